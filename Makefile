@@ -1,0 +1,40 @@
+# Everything runs in .venv, made here; nothing is installed outside this folder.
+PYTHON ?= python3
+BIN := .venv/bin
+DEMO := routes/cape-town-st-helena
+
+.PHONY: demo test check lint types bench golden clean
+
+demo: .venv/installed            ## install, sail the demo voyage, write the printed plan
+	$(BIN)/passage plan $(DEMO) --out demo-plan.pdf
+
+test: .venv/tested               ## install what the tests need and run them
+	$(BIN)/python -m pytest
+
+check: lint types test           ## what CI runs
+
+lint: .venv/tested
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+types: .venv/tested
+	$(BIN)/mypy
+
+bench: .venv/tested              ## benchmarks with their peers; never part of the tests
+	$(BIN)/python -m pytest --benchmark-only --benchmark-columns=min,median,max,rounds
+
+golden: .venv/tested             ## rewrite the golden plans; read the diff before committing
+	$(BIN)/python -m tests.golden
+
+clean:
+	rm -rf .venv demo-plan.pdf
+
+.venv/installed: pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	touch $@
+
+.venv/tested: pyproject.toml
+	test -x $(BIN)/python || $(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[test]'
+	touch $@ .venv/installed

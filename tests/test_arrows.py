@@ -1,0 +1,105 @@
+"""The rooms may know only what stands below them; every import is read, lazy and type-only ones included."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "passage"
+
+# Rooms from the ground up. A room may import rooms on lower floors only; rooms on one floor are strangers.
+FLOORS: list[set[str]] = [
+    {"errors", "shipped"},
+    {"units"},
+    {"inputs", "sailings"},
+    {"crossings"},
+    {"consequences"},
+    {"road"},
+    {"journal", "troubles", "when"},
+    {"plan"},
+    {"cli"},
+]
+FLOOR = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
+STRANGE_FILES = {"consequences"}  # rooms whose files may not import each other
+FACE = "__init__"  # the public names: may import anything, nothing may import it but for the version
+
+
+def room_of(module: str) -> str:
+    return module.split(".")[1] if "." in module else FACE
+
+
+def module_of(path: Path) -> str:
+    parts = ("passage", *path.relative_to(PACKAGE).with_suffix("").parts)
+    return ".".join(part for part in parts if part != "__init__")
+
+
+def imports_of(path: Path, source: str) -> list[str]:
+    """Every passage module that the file names, wherever in the file the import stands."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            found += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path.name}: imports are absolute"
+            base = node.module or ""
+            found += [f"{base}.{alias.name}" if base == "passage" else base for alias in node.names]
+        elif isinstance(node, ast.Call) and getattr(node.func, "attr", getattr(node.func, "id", "")) in {
+            "import_module",
+            "__import__",
+        }:
+            found += [arg.value for arg in node.args if isinstance(arg, ast.Constant)]
+    return [name for name in found if name == "passage" or name.startswith("passage.")]
+
+
+def broken_arrows(files: dict[Path, str]) -> list[str]:
+    broken = []
+    for path, source in files.items():
+        here = module_of(path)
+        room = room_of(here)
+        if room == FACE:
+            continue
+        if room not in FLOOR:
+            broken.append(f"{here}: unknown room '{room}'")
+            continue
+        for target in imports_of(path, source):
+            there = room_of(target)
+            if there in (FACE, "__version__"):
+                continue
+            if there not in FLOOR:
+                broken.append(f"{here} imports {target}: unknown room '{there}'")
+            elif there == room:
+                if room in STRANGE_FILES and target.split(".")[:3] != here.split(".")[:3]:
+                    broken.append(f"{here} imports {target}: files of '{room}' are strangers")
+            elif FLOOR[there] >= FLOOR[room]:
+                broken.append(f"{here} imports {target}: '{room}' may not know '{there}'")
+    return broken
+
+
+def tree() -> dict[Path, str]:
+    return {path: path.read_text(encoding="utf-8") for path in sorted(PACKAGE.rglob("*.py"))}
+
+
+def test_every_import_points_down() -> None:
+    assert [] == broken_arrows(tree())
+
+
+@pytest.mark.parametrize(
+    ("file", "source"),
+    [
+        ("sailings/x.py", "from passage.inputs.boat import Boat"),
+        ("crossings/x.py", "def f():\n    import passage.plan.document"),
+        ("inputs/x.py", "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from passage import road"),
+        ("consequences/x.py", "from passage.consequences.y import z"),
+        ("attic/x.py", "import passage.errors"),
+        ("units.py", "from importlib import import_module\nimport_module('passage.cli')"),
+    ],
+)
+def test_a_wrong_arrow_is_caught(file: str, source: str) -> None:
+    assert len(broken_arrows({PACKAGE / file: source})) == 1
+
+
+def test_the_rooms_exist() -> None:
+    rooms = {room_of(module_of(path)) for path in tree()} - {FACE}
+    assert {"errors", "units", "inputs", "sailings", "crossings", "consequences", "road", "plan", "cli"} <= rooms
