@@ -1,0 +1,251 @@
+"""Quantities as people write them, ``"9.2 m"`` or ``"12 US gal"``, read strictly into sailors' units.
+
+The text is taken apart here, by one regular expression and a table of spellings, before pint sees it: pint
+alone reads ``20 nm`` as nanometres, ``1,5 kW`` as 15 kW, ``40 gal`` as US gallons, and evaluates ``9**9``.
+The registry is built when the first conversion needs it, from the definitions below and no others.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+NUMBER = re.compile(r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})")
+_QUANTITY = re.compile(rf"\s*({NUMBER.pattern})\s*(.*?)\s*", re.DOTALL)
+_DECIMAL_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]+")
+
+
+class Misread(ValueError):
+    """A text that could not be read. found: what stands there; wanted: what would be right."""
+
+    def __init__(self, found: str, wanted: str) -> None:
+        self.found = found
+        self.wanted = wanted
+        super().__init__(f"{found}; {wanted}")
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What is measured, in which unit it is kept, and how people may write it.
+
+    sign: the unit it is kept and printed in; suffix: how names of such floats end;
+    example: a text that reads; spellings: unit as written -> name in the registry;
+    hints: refused unit -> what to write instead; scale: kept float per number printed, a share
+    being kept as 0.9 and printed as 90 %.
+    """
+
+    sign: str
+    suffix: str
+    example: str
+    spellings: dict[str, str]
+    hints: dict[str, str] = field(default_factory=dict)
+    scale: float = 1.0
+
+
+def _spelled(**units: str) -> dict[str, str]:
+    """Turn spellings by unit round: ``_spelled(foot="ft feet")`` -> ``{"ft": "foot", "feet": "foot"}``."""
+    return {
+        spelling.replace("_", " "): unit
+        for unit, all_of_it in units.items()
+        for spelling in all_of_it.split()
+    }
+
+
+_GALLONS = "gallons differ by a fifth: write 'US gal' or 'imp gal'"
+_MILES = "write nautical miles as 'nm', or spell out 'statute miles'"
+_TONS = "tons differ: write 't' (1000 kg), 'kg' or 'lb'"
+
+KINDS: dict[str, Kind] = {
+    "length": Kind(
+        "m",
+        "_m",
+        "9.2 m",
+        _spelled(
+            metre="m metre metres meter meters",
+            centimetre="cm",
+            millimetre="mm",
+            foot="ft foot feet",
+            inch="in inch inches",
+        ),
+        {"'": "write feet as 'ft'", '"': "write inches as 'in'"},
+    ),
+    "distance": Kind(
+        "nm",
+        "_nm",
+        "1700 nm",
+        _spelled(nautical_mile="nm nautical_mile nautical_miles", statute_mile="statute_mile statute_miles"),
+        {
+            **dict.fromkeys(("mi", "mile", "miles", "M", "NM", "sm"), _MILES),
+            "km": "write nautical miles: 1 nm is 1.852 km",
+            "m": "write nautical miles: 1 nm is 1852 m",
+        },
+    ),
+    "speed": Kind(
+        "kn",
+        "_kn",
+        "5 kn",
+        _spelled(knot="kn kt kts knot knots", metre_per_second="m/s", kilometre_per_hour="km/h"),
+        {"mph": "write knots as 'kn': 1 kn is 1.151 mph", "nm": "write knots as 'kn'"},
+    ),
+    "volume": Kind(
+        "L",
+        "_l",
+        "120 L",
+        _spelled(
+            litre="L l litre litres liter liters",
+            millilitre="ml mL",
+            us_gallon="US_gal US_gallon US_gallons",
+            imperial_gallon="imp_gal imperial_gallon imperial_gallons",
+        ),
+        dict.fromkeys(("gal", "gals", "gallon", "gallons"), _GALLONS),
+    ),
+    "daily volume": Kind("L/day", "_l_per_day", "3 L/day", _spelled(litre_per_day="L/day l/day")),
+    "mass": Kind(
+        "kg",
+        "_kg",
+        "5400 kg",
+        _spelled(kilogram="kg", tonne="t tonne tonnes", gram="g", pound="lb lbs pound pounds"),
+        dict.fromkeys(("ton", "tons", "T"), _TONS),
+    ),
+    "area": Kind("m²", "_m2", "38 m2", _spelled(square_metre="m² m2", square_foot="ft2 ft² sq_ft")),
+    "power": Kind("W", "_w", "60 W", _spelled(watt="W watt watts", kilowatt="kW", horsepower="hp")),
+    "energy": Kind(
+        "Wh",
+        "_wh",
+        "900 Wh",
+        _spelled(watt_hour="Wh", kilowatt_hour="kWh", kilocalorie="kcal", kilojoule="kJ", megajoule="MJ"),
+        {"cal": "write 'kcal'", "Cal": "write 'kcal'", "Ah": "write watt-hours: ampere-hours times volts"},
+    ),
+    "temperature": Kind(
+        "°C",
+        "_c",
+        "24 °C",
+        _spelled(celsius="°C degC C", fahrenheit="°F degF F"),
+        dict.fromkeys(("°", "deg", "K"), "write '°C' or '°F'"),
+    ),
+    "duration": Kind(
+        "h",
+        "_h",
+        "3 h",
+        _spelled(hour="h hour hours", minute="min minute minutes", day="d day days", week="week weeks"),
+    ),
+    "angle": Kind("°", "_deg", "45 deg", _spelled(degree="° deg degree degrees")),
+    "share": Kind("%", "_share", "90 %", _spelled(percent="% percent"), scale=0.01),
+    "current": Kind("A", "_a", "5 A", _spelled(ampere="A", milliampere="mA")),
+    "voltage": Kind("V", "_v", "12.8 V", _spelled(volt="V")),
+    "charge": Kind(
+        "Ah",
+        "_ah",
+        "200 Ah",
+        _spelled(ampere_hour="Ah"),
+        {"Wh": "write ampere-hours: watt-hours divided by volts"},
+    ),
+    "flow": Kind(
+        "L/h", "_l_h", "1.5 L/h", _spelled(litre_per_hour="L/h l/h"), {"gal/h": _GALLONS, "gph": _GALLONS}
+    ),
+    "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
+}
+
+# Exact by definition: the international foot and pound, the nautical and the statute mile, both gallons, the
+# thermochemical calorie; the horsepower is the mechanical one of 550 ft lbf/s.
+_DEFINITIONS = """
+metre = [length]
+second = [time]
+kilogram = [mass]
+kelvin = [temperature]; offset: 0
+ampere = [current]
+centimetre = 0.01 * metre
+millimetre = 0.001 * metre
+foot = 0.3048 * metre
+inch = 0.0254 * metre
+nautical_mile = 1852 * metre
+statute_mile = 1609.344 * metre
+square_metre = metre ** 2
+square_foot = foot ** 2
+litre = 0.001 * metre ** 3
+millilitre = 0.001 * litre
+us_gallon = 3.785411784 * litre
+imperial_gallon = 4.54609 * litre
+gram = 0.001 * kilogram
+tonne = 1000 * kilogram
+pound = 0.45359237 * kilogram
+minute = 60 * second
+hour = 3600 * second
+day = 24 * hour
+week = 7 * day
+knot = nautical_mile / hour
+metre_per_second = metre / second
+kilometre_per_hour = 1000 * metre / hour
+joule = kilogram * metre ** 2 / second ** 2
+kilojoule = 1000 * joule
+megajoule = 1000000 * joule
+kilocalorie = 4184 * joule
+watt = joule / second
+kilowatt = 1000 * watt
+horsepower = 745.6998715822702 * watt
+watt_hour = watt * hour
+kilowatt_hour = 1000 * watt_hour
+celsius = kelvin; offset: 273.15
+fahrenheit = 5 / 9 * kelvin; offset: 233.15 + 200 / 9
+milliampere = 0.001 * ampere
+"""
+
+
+@cache
+def registry() -> UnitRegistry[Any]:
+    """The one pint registry, holding our own definitions only."""
+    from pint import UnitRegistry
+
+    units: UnitRegistry[Any] = UnitRegistry(None)
+    units.load_definitions(_DEFINITIONS.strip().splitlines())
+    return units
+
+
+def quantity(text: str, kind: str) -> float:
+    """Read ``text``, a number and a unit, as a float in the unit that ``kind`` is kept in.
+
+    A share is kept as a fraction of one. Raises Misread with what was found and what would be right.
+    """
+    meant = KINDS[kind]
+    number, unit = _taken_apart(text, meant)
+    if unit not in meant.spellings:
+        raise Misread(shown(text), _right_unit(unit, meant))
+    kept_in = meant.spellings[meant.sign]
+    if meant.spellings[unit] == kept_in:
+        return number * meant.scale
+    return float(registry().Quantity(number, meant.spellings[unit]).to(kept_in).magnitude)
+
+
+def written(value: float, kind: str) -> str:
+    """A kept float as a person would write it: ``written(0.9, "share")`` -> ``"90 %"``."""
+    meant = KINDS[kind]
+    return f"{value / meant.scale:.6g} {meant.sign}"
+
+
+def shown(text: str) -> str:
+    """Text quoted for a message: control characters escaped, cut short after 60 characters."""
+    plain = "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in text[:61])
+    return f'"{plain}"' if len(text) <= 60 else f'"{plain[:60]}..."'
+
+
+def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
+    if _DECIMAL_COMMA.match(text):
+        raise Misread(shown(text), f"write a decimal point and no comma, such as '{meant.example}'")
+    match = _QUANTITY.fullmatch(text)
+    if match is None:
+        raise Misread(shown(text), f"write a number and a unit, such as '{meant.example}'")
+    return float(match[1]), " ".join(match[2].split())
+
+
+def _right_unit(unit: str, meant: Kind) -> str:
+    if not unit:
+        return f"say in which unit, such as '{meant.example}'"
+    if unit in meant.hints:
+        return meant.hints[unit]
+    units = ", ".join(sorted({spelling for spelling in meant.spellings if spelling.isascii()}))
+    return f"'{unit[:20]}' is not a unit read here; write one of {units}"
