@@ -1,0 +1,230 @@
+"""Great-circle sailing done exactly: geodesics on an ellipsoid, in nautical miles and degrees.
+
+C. F. F. Karney, "Algorithms for geodesics", Journal of Geodesy 87 (2013) 43-55, through ``geographiclib``;
+accurate to some nanometres. The ellipsoid is an argument so that textbook answers, worked on a sphere, are
+met by the same code with flattening 0 instead of by a loose tolerance.
+
+Latitude north and longitude east positive, degrees; longitudes come back in [-180, 180), courses true in [0,
+360).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, NamedTuple, overload
+
+import numpy as np
+
+from passage.errors import OutOfRange
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+NAUTICAL_MILE_M = 1852.0
+HALVINGS = 56  # brings half the earth's circumference below a micrometre
+
+
+@dataclass(frozen=True)
+class Ellipsoid:
+    """A figure of the earth. flattening: (a - b) / a, 0 for a sphere."""
+
+    name: str
+    equatorial_radius_m: float
+    flattening: float
+    source: str
+
+    @property
+    def eccentricity_squared(self) -> float:
+        return self.flattening * (2.0 - self.flattening)
+
+
+WGS84 = Ellipsoid("WGS 84", 6378137.0, 1 / 298.257223563, "NGA.STND.0036, World Geodetic System 1984")
+NAUTICAL_SPHERE = Ellipsoid(
+    "sphere with one nautical mile to the minute of arc",
+    NAUTICAL_MILE_M * 10800 / math.pi,
+    0.0,
+    "convention of navigation textbooks, examination keys and port-distance tables",
+)
+
+
+class CourseAndDistance(NamedTuple):
+    """What an inverse problem answers. Courses are true, degrees [0, 360), in the direction of travel at each
+    end.
+    """
+
+    distance_nm: float
+    initial_course_deg: float
+    final_course_deg: float
+
+
+class Position(NamedTuple):
+    """One point of a line and the true course along the line there."""
+
+    lat_deg: float
+    lon_deg: float
+    course_deg: float
+
+
+class Positions(NamedTuple):
+    """Points of a line, arrays of one shape: latitude, longitude in [-180, 180), true course in [0, 360)."""
+
+    lat_deg: NDArray[np.float64]
+    lon_deg: NDArray[np.float64]
+    course_deg: NDArray[np.float64]
+
+
+@overload
+def normalise_lon_deg(lon_deg: float) -> float: ...
+@overload
+def normalise_lon_deg(lon_deg: NDArray[np.float64]) -> NDArray[np.float64]: ...
+def normalise_lon_deg(lon_deg: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
+    """The same longitude, or difference of longitude, in [-180, 180); one already there stays untouched."""
+    turned = np.asarray(lon_deg, dtype=float)
+    turned = turned - 360.0 * np.floor((turned + 180.0) / 360.0)
+    # Rounding next to the seam can leave the value one unit outside on either side.
+    turned = np.where(turned < -180.0, turned + 360.0, np.where(turned >= 180.0, turned - 360.0, turned))
+    return turned if isinstance(lon_deg, np.ndarray) else float(turned)
+
+
+def difference_of_longitude_deg(from_lon_deg: float, to_lon_deg: float) -> float:
+    """The shorter way round, east positive, in (-180, 180]: exactly half-way round goes east."""
+    return -normalise_lon_deg(from_lon_deg - to_lon_deg)
+
+
+def check_position(lat_deg: float, lon_deg: float) -> None:
+    """Refuse what is no place on earth, with OutOfRange; any finite longitude is one."""
+    if not (math.isfinite(lat_deg) and abs(lat_deg) <= 90.0):
+        raise OutOfRange(f"latitude {lat_deg:g} is not on the earth; it must lie between -90 and 90 degrees")
+    if not math.isfinite(lon_deg):
+        raise OutOfRange(f"longitude {lon_deg:g} is not a number of degrees")
+
+
+@lru_cache(maxsize=8)
+def _solver(ellipsoid: Ellipsoid) -> Any:
+    from geographiclib.geodesic import Geodesic
+
+    return Geodesic(ellipsoid.equatorial_radius_m, ellipsoid.flattening)
+
+
+def inverse(
+    from_lat_deg: float,
+    from_lon_deg: float,
+    to_lat_deg: float,
+    to_lon_deg: float,
+    ellipsoid: Ellipsoid = WGS84,
+) -> CourseAndDistance:
+    """Course and distance by the shortest way. OutOfRange for a latitude beyond the poles or a value not
+    finite.
+    """
+    check_position(from_lat_deg, from_lon_deg)
+    check_position(to_lat_deg, to_lon_deg)
+    found = _solver(ellipsoid).Inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg)
+    return CourseAndDistance(found["s12"] / NAUTICAL_MILE_M, found["azi1"] % 360.0, found["azi2"] % 360.0)
+
+
+def direct(
+    lat_deg: float, lon_deg: float, course_deg: float, distance_nm: float, ellipsoid: Ellipsoid = WGS84
+) -> Position:
+    """Where an initial true course and a distance lead, with the course on arrival. Raises OutOfRange as
+    ``inverse``.
+    """
+    lat, lon, course = along(lat_deg, lon_deg, course_deg, [distance_nm], ellipsoid)
+    return Position(float(lat[0]), float(lon[0]), float(course[0]))
+
+
+def along(
+    lat_deg: float, lon_deg: float, course_deg: float, distance_nm: ArrayLike, ellipsoid: Ellipsoid = WGS84
+) -> Positions:
+    """Waypoints at distances (n,) from one point along the geodesic that leaves it on a true course."""
+    check_position(lat_deg, lon_deg)
+    distances_m = np.asarray(distance_nm, dtype=float) * NAUTICAL_MILE_M
+    if not (math.isfinite(course_deg) and np.isfinite(distances_m).all()):
+        raise OutOfRange(f"course {course_deg:g} and every distance along it must be finite numbers")
+    line = _solver(ellipsoid).Line(lat_deg, lon_deg, course_deg)
+    found = [line.Position(distance_m) for distance_m in distances_m.tolist()]
+    return Positions(
+        np.array([point["lat2"] for point in found]),
+        normalise_lon_deg(np.array([point["lon2"] for point in found])),
+        np.array([point["azi2"] for point in found]) % 360.0,
+    )
+
+
+def reduced_latitude_rad(lat_deg: float, ellipsoid: Ellipsoid = WGS84) -> float:
+    """Latitude on the auxiliary sphere, tan(beta) = (1 - f) tan(phi)."""
+    lat = math.radians(lat_deg)
+    return math.atan2((1.0 - ellipsoid.flattening) * math.sin(lat), math.cos(lat))
+
+
+def at_next_vertex(
+    lat_deg: float, lon_deg: float, course_deg: float, northern: bool = True, ellipsoid: Ellipsoid = WGS84
+) -> tuple[Position, float]:
+    """Next vertex ahead (highest point, or lowest when not northern) and its distance in nautical miles, 0 or
+    more.
+
+    On the auxiliary sphere of reduced latitudes the vertex lies a quarter turn past the node, and arcs there
+    are exact for the ellipsoid too (Karney 2013, eqs 5-11).
+    """
+    check_position(lat_deg, lon_deg)
+    beta = reduced_latitude_rad(lat_deg, ellipsoid)
+    from_node_deg = math.degrees(
+        math.atan2(math.sin(beta), math.cos(math.radians(course_deg)) * math.cos(beta))
+    )
+    arc_deg = (90.0 if northern else -90.0) - from_node_deg
+    # A start on the vertex itself must not be sent round the world by rounding.
+    arc_deg = 0.0 if abs(arc_deg) < 1e-9 else arc_deg % 360.0
+    found = _solver(ellipsoid).Line(lat_deg, lon_deg, course_deg).ArcPosition(arc_deg)
+    vertex = Position(found["lat2"], normalise_lon_deg(found["lon2"]), found["azi2"] % 360.0)
+    return vertex, found["s12"] / NAUTICAL_MILE_M
+
+
+def extreme_latitudes(
+    from_lat_deg: float,
+    from_lon_deg: float,
+    to_lat_deg: float,
+    to_lon_deg: float,
+    ellipsoid: Ellipsoid = WGS84,
+) -> tuple[Position, Position]:
+    """Northernmost and southernmost point of the leg: a vertex where the leg holds one, else an end."""
+    line = inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg, ellipsoid)
+    points = [
+        Position(from_lat_deg, normalise_lon_deg(from_lon_deg), line.initial_course_deg),
+        Position(to_lat_deg, normalise_lon_deg(to_lon_deg), line.final_course_deg),
+    ]
+    for northern in (True, False):
+        vertex, distance_nm = at_next_vertex(
+            from_lat_deg, from_lon_deg, line.initial_course_deg, northern, ellipsoid
+        )
+        if distance_nm < line.distance_nm:
+            points.append(vertex)
+    return max(points, key=lambda point: point.lat_deg), min(points, key=lambda point: point.lat_deg)
+
+
+def at_meridian(
+    from_lat_deg: float,
+    from_lon_deg: float,
+    to_lat_deg: float,
+    to_lon_deg: float,
+    meridian_lon_deg: float,
+    ellipsoid: Ellipsoid = WGS84,
+) -> Position:
+    """Where the leg crosses a meridian. OutOfRange where it does not, or runs along one.
+
+    Longitude grows steadily along a geodesic, so halving the leg finds the place whatever its shape.
+    """
+    whole = difference_of_longitude_deg(from_lon_deg, to_lon_deg)
+    wanted = difference_of_longitude_deg(from_lon_deg, meridian_lon_deg)
+    if whole == 0.0 or not 0.0 <= wanted / whole <= 1.0:
+        raise OutOfRange(
+            f"the leg from longitude {from_lon_deg:g} to {to_lon_deg:g} does not cross "
+            f"the meridian {meridian_lon_deg:g}"
+        )
+    line = inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg, ellipsoid)
+    short_nm, far_nm = 0.0, line.distance_nm
+    for _ in range(HALVINGS):
+        middle_nm = (short_nm + far_nm) / 2.0
+        place = direct(from_lat_deg, from_lon_deg, line.initial_course_deg, middle_nm, ellipsoid)
+        reached = abs(normalise_lon_deg(place.lon_deg - from_lon_deg)) >= abs(wanted)
+        short_nm, far_nm = (short_nm, middle_nm) if reached else (middle_nm, far_nm)
+    return place
