@@ -49,11 +49,7 @@ class Kind:
 
 def _spelled(**units: str) -> dict[str, str]:
     """Turn spellings by unit round: ``_spelled(foot="ft feet")`` -> ``{"ft": "foot", "feet": "foot"}``."""
-    return {
-        spelling.replace("_", " "): unit
-        for unit, all_of_it in units.items()
-        for spelling in all_of_it.split()
-    }
+    return {spelling.replace("_", " "): unit for unit, all_of_it in units.items() for spelling in all_of_it.split()}
 
 
 _GALLONS = "gallons differ by a fifth: write 'US gal' or 'imp gal'"
@@ -145,9 +141,7 @@ KINDS: dict[str, Kind] = {
         _spelled(ampere_hour="Ah"),
         {"Wh": "write ampere-hours: watt-hours divided by volts"},
     ),
-    "flow": Kind(
-        "L/h", "_l_h", "1.5 L/h", _spelled(litre_per_hour="L/h l/h"), {"gal/h": _GALLONS, "gph": _GALLONS}
-    ),
+    "flow": Kind("L/h", "_l_h", "1.5 L/h", _spelled(litre_per_hour="L/h l/h"), {"gal/h": _GALLONS, "gph": _GALLONS}),
     "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
 }
 

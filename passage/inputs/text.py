@@ -1,0 +1,42 @@
+"""A file read as UTF-8 text, or a sentence saying why not."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from passage.errors import Fault, InputFaults
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+LARGEST_BYTES = 4_000_000  # a thousand times any honest voyage file
+
+
+def read_text(path: Path) -> str:
+    """The text of ``path``, a byte-order mark at its head taken off. Raises InputFaults."""
+    content = _read_bytes(path)
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise _fault(path, "a byte that is not UTF-8 text", "save the file as UTF-8", line) from None
+
+
+def _read_bytes(path: Path) -> bytes:
+    try:
+        if path.exists() and not path.is_file():
+            raise _fault(path, "this is not a file", "a text file must stand here")
+        with path.open("rb") as file:
+            content = file.read(LARGEST_BYTES + 1)
+    except FileNotFoundError:
+        raise _fault(path, "missing file", f"nothing stands at {str(path)!r}; write it or mend the name") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _fault(path, f"cannot be read ({reason})", "make it a text file you may read") from None
+    if len(content) > LARGEST_BYTES:
+        raise _fault(path, f"larger than {LARGEST_BYTES // 1_000_000} MB", "is this the right file?")
+    return content
+
+
+def _fault(path: Path, found: str, wanted: str, line: int = 0) -> InputFaults:
+    return InputFaults([Fault(path.name, line, "", found, wanted)])

@@ -1,0 +1,407 @@
+"""TOML files read into frozen facts, every fault told with its line and its key.
+
+A fact is a `Section`: one class that says what a table may hold. The key in the file is the name of the field without
+the suffix that names its unit, so ``gust_limit = "40 kn"`` becomes ``gust_limit_kn = 40.0``.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from dataclasses import dataclass
+from difflib import get_close_matches
+from math import inf
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple, TypeVar, get_args, get_origin
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    PlainValidator,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
+from pydantic_core import core_schema
+
+from passage.errors import Fault, InputFaults
+from passage.inputs.text import read_text
+from passage.units import KINDS, Misread, quantity, shown, written
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from pydantic import GetCoreSchemaHandler
+    from pydantic_core import ErrorDetails
+    from tree_sitter import Node
+
+KeyPath = tuple[str | int, ...]
+Fact = TypeVar("Fact", bound="Section")
+
+_SUFFIX = re.compile("(?:" + "|".join(sorted((k.suffix for k in KINDS.values()), key=len, reverse=True)) + "|_years)$")
+
+
+def key_of(name: str) -> str:
+    """The key in the file for a field's name: ``gust_limit_kn`` -> ``gust_limit``."""
+    return _SUFFIX.sub("", name)
+
+
+class Misfit(NamedTuple):
+    """A key that is well written but does not fit its neighbours. key: its path from the section that says so."""
+
+    key: KeyPath
+    found: str
+    wanted: str
+
+
+class Misfits(ValueError):
+    """All the misfits of one section."""
+
+    def __init__(self, misfits: Sequence[Misfit]) -> None:
+        self.misfits = misfits
+        super().__init__("; ".join(f"{written_key(m.key)}: {m.found}; {m.wanted}" for m in misfits))
+
+
+class Section(BaseModel):
+    """One table of a TOML file as a frozen fact. From code, fields are given by name, as floats."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        strict=True,
+        allow_inf_nan=False,
+        str_strip_whitespace=True,
+        alias_generator=key_of,
+        validate_by_name=True,
+        validate_by_alias=True,
+    )
+
+    def misfits(self) -> Iterator[Misfit]:
+        """What does not fit together though every key is well written; for subclasses to say."""
+        yield from ()
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Section:
+        if misfits := tuple(self.misfits()):
+            raise Misfits(misfits)
+        return self
+
+
+@dataclass(frozen=True)
+class Measured:
+    """Marks a float that a file gives as a number with a unit of ``kind``; limits are in the unit it is kept in."""
+
+    kind: str
+    least: float = -inf
+    most: float = inf
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def read(self, given: object, info: ValidationInfo) -> float:
+        """The float that ``given`` stands for: text from a file, a number from code."""
+        value = self._value(given, from_file=info.context is not None)
+        if not self.least <= value <= self.most:
+            raise Misread(shown_value(given), f"give {self._range()}")
+        return value
+
+    def _value(self, given: object, *, from_file: bool) -> float:
+        if isinstance(given, str):
+            return quantity(given, self.kind)
+        if isinstance(given, (int, float)) and not isinstance(given, bool) and not from_file:
+            return float(given)
+        example = KINDS[self.kind].example
+        raise Misread(shown_value(given), f'write a number with its unit in double quotes, such as "{example}"')
+
+    def _range(self) -> str:
+        if self.most == inf:
+            return f"{written(self.least, self.kind)} or more"
+        return f"between {written(self.least, self.kind)} and {written(self.most, self.kind)}"
+
+
+def _on_one_line(text: str) -> str:
+    if not text.isprintable():
+        raise Misread(shown(text), "write plain text on one line")
+    return text
+
+
+def _named_file(given: object, info: ValidationInfo) -> Path:
+    """The path of a file named in a file, which stands in the same folder unless its name says otherwise."""
+    if isinstance(given, Path):
+        return given
+    if not isinstance(given, str) or not given.strip() or not given.isprintable():
+        raise Misread(shown_value(given), "give the name of a file in double quotes")
+    return Path((info.context or {}).get("folder", ""), given)
+
+
+def each_its_own(key: str) -> Callable[[tuple[Fact, ...]], tuple[Fact, ...]]:
+    """A check that no two entries of a list of tables carry the same ``key``."""
+
+    def check(entries: tuple[Fact, ...]) -> tuple[Fact, ...]:
+        given = [getattr(entry, key) for entry in entries]
+        twice = [index for index, value in enumerate(given) if value in given[:index]]
+        if twice:
+            wanted = f"another has this {key}; give each its own"
+            raise Misfits([Misfit((index, key), shown(given[index]), wanted) for index in twice])
+        return entries
+
+    return check
+
+
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+NamedFile = Annotated[Path, PlainValidator(_named_file)]
+
+
+@dataclass(frozen=True)
+class Document:
+    """A TOML file taken apart: its name, its values, and the line on which each key stands."""
+
+    file: str
+    folder: Path
+    values: Mapping[str, Any]
+    lines: Mapping[KeyPath, int]
+
+    def line(self, key: KeyPath) -> int:
+        """The line of the key, or of the nearest table around it; 0 where there is none."""
+        while key and key not in self.lines:
+            key = key[:-1]
+        return self.lines[key] if key else 0
+
+    def fault(self, key: KeyPath, found: str, wanted: str) -> Fault:
+        """A fault at a key of this file."""
+        return Fault(self.file, self.line(key), written_key(key), found, wanted)
+
+    def read(self, fact: type[Fact]) -> Fact:
+        """The file as a fact. Raises InputFaults with everything that is wrong in it."""
+        try:
+            return fact.model_validate(self.values, context={"folder": self.folder}, by_alias=True, by_name=False)
+        except ValidationError as error:
+            raise InputFaults(list(_faults(self, fact, error))) from None
+
+
+def read_document(path: Path) -> Document:
+    """Read a TOML file. Raises InputFaults where it is missing, not text, or not TOML."""
+    text = read_text(path)
+    try:
+        return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
+    except RecursionError:
+        found, line = "brackets nested too deep", 0
+    except ValueError as error:
+        found, line = _syntax_error(str(error), text)
+    raise InputFaults([Fault(path.name, line, "", f"not TOML: {found}", "mend it here" if line else "mend it")])
+
+
+def read_fact(path: Path, fact: type[Fact]) -> Fact:
+    """Read a TOML file as a fact. Raises InputFaults with everything that is wrong in it."""
+    return read_document(path).read(fact)
+
+
+def written_key(key: KeyPath) -> str:
+    """A key as the person would write it: ``("tank", 1, "name")`` -> ``tank[2].name``."""
+    parts = (f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in key)
+    return "".join(parts).removeprefix(".")
+
+
+def shown_value(value: object) -> str:
+    """A value for a message, as the file would write it, cut short where it is long."""
+    if isinstance(value, str):
+        return shown(value)
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, (list, tuple)):
+        return "a list"
+    if isinstance(value, bool):
+        return json.dumps(value)
+    if isinstance(value, int) and abs(value) >= 10**20:
+        return "a number of more than twenty digits"
+    return str(value)
+
+
+def key_lines(text: str) -> dict[KeyPath, int]:
+    """The line, from 1, of every key and table in valid TOML."""
+    from tree_sitter import Language, Parser
+    from tree_sitter_toml import language
+
+    lines: dict[KeyPath, int] = {}
+    entries: dict[KeyPath, int] = {}
+    for node in Parser(Language(language())).parse(text.encode()).root_node.named_children:
+        if node.type == "pair":
+            _note_pair(node, (), lines)
+        elif node.type in ("table", "table_array_element"):
+            _note_table(node, lines, entries)
+    return lines
+
+
+def _note_table(node: Node, lines: dict[KeyPath, int], entries: dict[KeyPath, int]) -> None:
+    """Note a table and its keys; ``entries`` counts how often each ``[[table]]`` has been begun."""
+    header, *pairs = (child for child in node.named_children if child.type != "comment")
+    keys = _keys(header)
+    path: KeyPath = ()
+    for position, key in enumerate(keys, 1):
+        path += (key,)
+        lines.setdefault(path, _line(node))
+        if node.type == "table_array_element" and position == len(keys):
+            entries[path] = entries.get(path, 0) + 1
+        if path in entries:
+            path += (entries[path] - 1,)
+            lines.setdefault(path, _line(node))
+    for pair in pairs:
+        _note_pair(pair, path, lines)
+
+
+def _note_pair(pair: Node, table: KeyPath, lines: dict[KeyPath, int]) -> None:
+    key, value = (child for child in pair.named_children if child.type != "comment")
+    path = table
+    for part in _keys(key):
+        path += (part,)
+        lines.setdefault(path, _line(pair))
+    _note_value(value, path, lines)
+
+
+def _note_value(value: Node, path: KeyPath, lines: dict[KeyPath, int]) -> None:
+    inside = [child for child in value.named_children if child.type != "comment"]
+    if value.type == "inline_table":
+        for pair in inside:
+            _note_pair(pair, path, lines)
+    elif value.type == "array":
+        for index, element in enumerate(inside):
+            lines[(*path, index)] = _line(element)
+            _note_value(element, (*path, index), lines)
+
+
+def _keys(node: Node) -> list[str]:
+    """The parts of a bare, quoted or dotted key, unquoted by the TOML reader itself."""
+    table = tomllib.loads(f"{(node.text or b'').decode()} = 0")
+    keys = []
+    while isinstance(table, dict):
+        ((key, table),) = table.items()
+        keys.append(key)
+    return keys
+
+
+def _line(node: Node) -> int:
+    return int(node.start_point.row) + 1
+
+
+def _syntax_error(message: str, text: str) -> tuple[str, int]:
+    """The message without its place, and the line it names."""
+    found = re.sub(r"\s*\(at .*\)$", "", message)
+    at = re.search(r"\(at line (\d+), column \d+\)$", message)
+    end = len(text.rstrip().splitlines())
+    return found, int(at[1]) if at else end if "end of document" in message else 0
+
+
+def _faults(document: Document, fact: type[Section], error: ValidationError) -> Iterator[Fault]:
+    errors = error.errors(include_url=False)
+    misspelt = {
+        (*entry["loc"][:-1], meant)
+        for entry in errors
+        if entry["type"] == "extra_forbidden" and (meant := _meant_key(fact, entry["loc"]))
+    }
+    for entry in errors:
+        if (entry["type"] == "missing" and entry["loc"] in misspelt) or _repeats(entry, errors):
+            continue
+        yield from (
+            document.fault((*entry["loc"], *misfit.key), misfit.found, misfit.wanted)
+            for misfit in _misfits(fact, entry)
+        )
+
+
+def _repeats(entry: ErrorDetails, errors: Sequence[ErrorDetails]) -> bool:
+    """Whether a list is called short only because its entries are themselves at fault."""
+    loc = entry["loc"]
+    return entry["type"] == "too_short" and any(
+        other["loc"][: len(loc)] == loc for other in errors if other is not entry
+    )
+
+
+def _misfits(fact: type[Section], entry: ErrorDetails) -> Sequence[Misfit]:
+    """What one pydantic error says, in a person's words."""
+    cause = entry.get("ctx", {}).get("error")
+    if isinstance(cause, Misfits):
+        return cause.misfits
+    if isinstance(cause, Misread):
+        return [Misfit((), cause.found, cause.wanted)]
+    if entry["type"] == "missing":
+        return [Misfit((), "missing", _how_to_add(fact, entry["loc"]))]
+    if entry["type"] == "extra_forbidden":
+        return [Misfit((), "unknown key", _where_it_belongs(fact, entry["loc"]))]
+    return [Misfit((), shown_value(entry["input"]), _right_value(entry))]
+
+
+_RIGHT_VALUE = {
+    "string_type": "write text in double quotes",
+    "string_too_short": "write at least one letter",
+    "string_too_long": "write at most {max_length} letters",
+    "int_type": "write a whole number without quotes",
+    "float_type": "write a number without quotes",
+    "finite_number": "write an ordinary number",
+    "bool_type": "write true or false without quotes",
+    "literal_error": "write {expected}",
+    "greater_than_equal": "give {ge:g} or more",
+    "less_than_equal": "give {le:g} or less",
+    "too_short": "give at least {min_length} of them",
+    "too_long": "give at most {max_length} of them",
+    "tuple_type": "write it as a table of its own, with its name in double brackets: [[{key}]]",
+    "model_type": "write it as a table of its own, with its name in brackets: [{key}]",
+}
+
+
+def _right_value(entry: ErrorDetails) -> str:
+    names = [part for part in entry["loc"] if isinstance(part, str)]
+    known = _RIGHT_VALUE.get(entry["type"], entry["msg"].replace("{", "{{").replace("}", "}}"))
+    return known.format(**entry.get("ctx", {}), key=".".join(names))
+
+
+def _how_to_add(fact: type[Section], loc: KeyPath) -> str:
+    key = str(loc[-1])
+    holder = _section_at(fact, loc[:-1])
+    field = next(field for field in holder.model_fields.values() if field.alias == key)
+    if _section_in(field.annotation):
+        listed = get_origin(field.annotation) is tuple
+        return f"add a table [[{key}]]" if listed else f"add a table [{key}]"
+    measured = next((mark for mark in field.metadata if isinstance(mark, Measured)), None)
+    value = f'"{KINDS[measured.kind].example}"' if measured else "..."
+    return f"add a line such as {key} = {value}"
+
+
+def _where_it_belongs(fact: type[Section], loc: KeyPath) -> str:
+    here = _section_at(fact, loc[:-1])
+    if meant := _meant_key(fact, loc):
+        return f"did you mean '{meant}'?"
+    for key, section in _sections(fact).items():
+        if loc[-1] in _keys_of(section):
+            return f"it belongs in [{key}]"
+    return f"the keys here are {', '.join(_keys_of(here))}"
+
+
+def _meant_key(fact: type[Section], loc: KeyPath) -> str | None:
+    close = get_close_matches(str(loc[-1]), _keys_of(_section_at(fact, loc[:-1])), n=1, cutoff=0.7)
+    return close[0] if close else None
+
+
+def _keys_of(section: type[Section]) -> list[str]:
+    return [field.alias or name for name, field in section.model_fields.items()]
+
+
+def _sections(section: type[Section]) -> dict[str, type[Section]]:
+    """The tables directly inside a section, by key."""
+    inside = ((field.alias or name, _section_in(field.annotation)) for name, field in section.model_fields.items())
+    return {key: found for key, found in inside if found}
+
+
+def _section_at(fact: type[Section], loc: KeyPath) -> type[Section]:
+    for part in loc:
+        if isinstance(part, str):
+            fact = _sections(fact)[part]
+    return fact
+
+
+def _section_in(annotation: Any) -> type[Section] | None:
+    """The section inside ``Section``, ``tuple[Section, ...]`` or ``Section | None``."""
+    if isinstance(annotation, type) and issubclass(annotation, Section):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _section_in(part))), None)

@@ -1,0 +1,156 @@
+"""What a voyage file may say: the waypoints, the day of departure and the reserves."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from itertools import pairwise
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import AfterValidator, Field, PlainValidator
+
+from passage.inputs.position import Position, format_latitude, parse_latitude, parse_position
+from passage.inputs.toml import Measured, Misfit, Misfits, Name, NamedFile, Section, each_its_own, shown_value
+from passage.units import Misread, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
+CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
+NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
+
+
+def _departure(given: object) -> datetime:
+    """A departure in UTC from a TOML date-time, or from text such as ``2027-02-10 08:00``."""
+    wanted = 'write day and hour in UTC, such as "2027-02-10 08:00"'
+    if isinstance(given, str):
+        return _in_range(_parsed(given, wanted), given)
+    if not isinstance(given, datetime):
+        raise Misread(shown_value(given), wanted)
+    return _in_range(given.astimezone(UTC) if given.tzinfo else given.replace(tzinfo=UTC), str(given))
+
+
+def _parsed(text: str, wanted: str) -> datetime:
+    numbers = re.fullmatch(r"\s*(\d{4})-(\d{2})-(\d{2})[ T](\d{2}):(\d{2})(?: ?Z| ?UTC)?\s*", text, re.ASCII)
+    if numbers is None:
+        raise Misread(shown(text), wanted)
+    try:
+        return datetime(*map(int, numbers.groups()), tzinfo=UTC)  # type: ignore[arg-type, misc]
+    except ValueError:
+        raise Misread(shown(text), "there is no such day or hour in the calendar") from None
+
+
+def _in_range(day: datetime, written: str) -> datetime:
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise Misread(written, f"the magnetic variation is known for {FIRST_YEAR} to {LAST_YEAR} only")
+    return day
+
+
+def _position(given: object) -> Position:
+    if isinstance(given, Position):
+        return given
+    if isinstance(given, str):
+        return parse_position(given)
+    raise Misread(shown_value(given), 'write the position in double quotes, such as "33 54.2S 18 25.5E"')
+
+
+def _latitude(given: object) -> float:
+    if isinstance(given, float):
+        return given
+    if isinstance(given, str):
+        return parse_latitude(given)
+    raise Misread(shown_value(given), 'write a latitude in double quotes, such as "40S"')
+
+
+def _exceedance(given: object) -> float:
+    """The share of crossings from ``1 crossing in 20``."""
+    if isinstance(given, float) and 0 < given < 1:
+        return given
+    odds = re.fullmatch(r"\s*1 (?:crossing )?in ([0-9]{1,4})\s*", given) if isinstance(given, str) else None
+    if odds is None or not 5 <= int(odds[1]) <= 100:
+        raise Misread(shown_value(given), 'write "1 crossing in 20", or another number from 5 to 100')
+    return 1 / int(odds[1])
+
+
+class Waypoint(Section):
+    """A place on the way and how one sails to it; ``limit_latitude_deg`` bounds a composite track."""
+
+    name: Name
+    position: Annotated[Position, PlainValidator(_position)]
+    sailing: Literal["great circle", "rhumb line", "composite"] = "great circle"
+    limit_latitude_deg: Annotated[float, PlainValidator(_latitude)] | None = Field(None, alias="limit")
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.sailing == "composite" and self.limit_latitude_deg is None:
+            yield Misfit(("sailing",), "composite without a limit", 'add limit = "40S", the latitude not to pass')
+        if self.sailing != "composite" and self.limit_latitude_deg is not None:
+            yield Misfit(("limit",), f"a limit on a {self.sailing}", 'only sailing = "composite" keeps a limit')
+
+
+class Departure(Section):
+    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``: path of own winds."""
+
+    name: Name
+    depart: Annotated[datetime, PlainValidator(_departure)]
+    expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
+    climate: NamedFile | None = None
+
+
+class Reserve(Section):
+    """What to load for. ``slow_end_share``: the share of crossings that take longer than the slow end.
+
+    ``typical_factor``: stores also last this many typical passages, for breakages that no crossing sails.
+    """
+
+    slow_end_share: Annotated[float, PlainValidator(_exceedance)] = 1 / 20
+    typical_factor: float = Field(1.5, ge=1, le=4)
+
+
+def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
+    misfits = [misfit for index, pair in enumerate(pairwise(waypoints), 1) for misfit in _leg_misfits(index, *pair)]
+    if waypoints and "sailing" in waypoints[0].model_fields_set:
+        misfits.append(Misfit((0, "sailing"), "a sailing to the first waypoint", "leave it out: she starts there"))
+    if misfits:
+        raise Misfits(misfits)
+    return waypoints
+
+
+def _leg_misfits(index: int, here: Waypoint, there: Waypoint) -> Iterator[Misfit]:
+    if _same_place(here.position, there.position):
+        yield Misfit((index, "position"), f"the place of {shown(here.name)}", "leave one of the two out")
+    limit = there.limit_latitude_deg
+    side = -1 if limit is not None and limit < 0 else 1
+    furthest = max(side * here.position.latitude_deg, side * there.position.latitude_deg)
+    if limit is not None and side * limit <= furthest:
+        found = format_latitude(limit)
+        wanted = f"it must lie nearer the pole than both ends, beyond {format_latitude(side * furthest)}"
+        yield Misfit((index, "limit"), found, wanted)
+
+
+def _same_place(here: Position, there: Position) -> bool:
+    apart_deg = abs((there.longitude_deg - here.longitude_deg + 180) % 360 - 180)
+    return abs(there.latitude_deg - here.latitude_deg) < NEAREST_DEG and apart_deg < NEAREST_DEG
+
+
+Waypoints = Annotated[tuple[Waypoint, ...], AfterValidator(each_its_own("name")), AfterValidator(_in_order)]
+
+
+class Voyage(Section):
+    """The whole voyage file, waypoints in the order they are sailed."""
+
+    departure: Departure = Field(alias="voyage")
+    waypoints: Waypoints = Field(alias="waypoint", strict=False, min_length=2, max_length=100)
+    reserve: Reserve = Reserve()
+
+
+def control_sentence(expected_nm: float | None, laid_nm: float) -> str:
+    """How the laid track compares with the distance that the skipper expected; empty where none was given."""
+    if expected_nm is None:
+        return ""
+    figures = f"The track laid is {laid_nm:,.0f} nm long; the voyage file expects {expected_nm:,.0f} nm"
+    differs = (laid_nm - expected_nm) / expected_nm
+    if abs(differs) <= CONTROL_SHARE:
+        return f"{figures}: they agree within {CONTROL_SHARE:.0%}."
+    more = "longer" if differs > 0 else "shorter"
+    return f"{figures}: it is {abs(differs):.0%} {more}. Check waypoints and figure before trusting either."
