@@ -22,6 +22,14 @@ def read_text(path: Path) -> str:
         raise _fault(path, "a byte that is not UTF-8 text", "save the file as UTF-8", line) from None
 
 
+def is_file(path: Path) -> bool:
+    """Whether a file stands at ``path``; a name that no file can have is none."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
 def _read_bytes(path: Path) -> bytes:
     try:
         if path.exists() and not path.is_file():
