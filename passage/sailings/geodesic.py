@@ -168,9 +168,7 @@ def at_next_vertex(
     """
     check_position(lat_deg, lon_deg)
     beta = reduced_latitude_rad(lat_deg, ellipsoid)
-    from_node_deg = math.degrees(
-        math.atan2(math.sin(beta), math.cos(math.radians(course_deg)) * math.cos(beta))
-    )
+    from_node_deg = math.degrees(math.atan2(math.sin(beta), math.cos(math.radians(course_deg)) * math.cos(beta)))
     arc_deg = (90.0 if northern else -90.0) - from_node_deg
     # A start on the vertex itself must not be sent round the world by rounding.
     arc_deg = 0.0 if abs(arc_deg) < 1e-9 else arc_deg % 360.0
@@ -193,9 +191,7 @@ def extreme_latitudes(
         Position(to_lat_deg, normalise_lon_deg(to_lon_deg), line.final_course_deg),
     ]
     for northern in (True, False):
-        vertex, distance_nm = at_next_vertex(
-            from_lat_deg, from_lon_deg, line.initial_course_deg, northern, ellipsoid
-        )
+        vertex, distance_nm = at_next_vertex(from_lat_deg, from_lon_deg, line.initial_course_deg, northern, ellipsoid)
         if distance_nm < line.distance_nm:
             points.append(vertex)
     return max(points, key=lambda point: point.lat_deg), min(points, key=lambda point: point.lat_deg)

@@ -59,9 +59,7 @@ def _meridian_radius_m(lat_rad: ArrayLike, ellipsoid: Ellipsoid) -> FloatArray:
 
 def _parallel_radius_m(lat_rad: ArrayLike, ellipsoid: Ellipsoid) -> FloatArray:
     e2 = ellipsoid.eccentricity_squared
-    return np.asarray(
-        ellipsoid.equatorial_radius_m * np.cos(lat_rad) / np.sqrt(1.0 - e2 * np.sin(lat_rad) ** 2)
-    )
+    return np.asarray(ellipsoid.equatorial_radius_m * np.cos(lat_rad) / np.sqrt(1.0 - e2 * np.sin(lat_rad) ** 2))
 
 
 def _meridian_arc_m(from_rad: float, to_rad: ArrayLike, ellipsoid: Ellipsoid) -> FloatArray:

@@ -121,7 +121,9 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     offset_nm = distance_nm - begins_nm[of_part]
     pieces = [_along(part, offset_nm[of_part == index]) for index, (_, part) in enumerate(parts)]
     lat_deg, lon_deg, course_deg = (np.concatenate(column) for column in zip(*pieces, strict=True))
-    lat_deg[-1], lon_deg[-1] = legs[-1].to_lat_deg, normalise_lon_deg(legs[-1].to_lon_deg)
+    # Solvers return the ends of a line but for rounding; departure and destination are to be exact.
+    lat_deg[[0, -1]] = legs[0].from_lat_deg, legs[-1].to_lat_deg
+    lon_deg[[0, -1]] = normalise_lon_deg(legs[0].from_lon_deg), normalise_lon_deg(legs[-1].to_lon_deg)
     leg_of_part = np.array([index for index, _ in parts])
     return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals)
 
@@ -199,11 +201,7 @@ def _inverse(part: Part) -> CourseAndDistance:
 
 def _along(part: Part, distance_nm: FloatArray) -> Positions:
     start = (part.from_lat_deg, part.from_lon_deg, _inverse(part).initial_course_deg)
-    return (
-        rhumb.along(*start, distance_nm)
-        if part.sailing == "rhumb line"
-        else geodesic.along(*start, distance_nm)
-    )
+    return rhumb.along(*start, distance_nm) if part.sailing == "rhumb line" else geodesic.along(*start, distance_nm)
 
 
 def _summary(leg: Leg, starts_at_nm: float) -> LegSummary:
