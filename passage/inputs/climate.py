@@ -49,14 +49,11 @@ class Wanted(NamedTuple):
 
 
 _KNOTS_PER_M_S = Scale(3600 / 1852)
-_SPEED = dict.fromkeys(
-    ("m s-1", "m/s", "m s^-1", "m s**-1", "meter second-1", "metre second-1"), _KNOTS_PER_M_S
-)
+_SPEED = dict.fromkeys(("m s-1", "m/s", "m s^-1", "m s**-1", "meter second-1", "metre second-1"), _KNOTS_PER_M_S)
 _SPEED |= dict.fromkeys(("kn", "knot", "knots", "kt", "kts"), Scale(1.0))
 _SPEED |= dict.fromkeys(("km/h", "km h-1", "km hour-1", "km hr-1"), Scale(1 / 1.852))
 _WARMTH = {
-    name: Scale(1.0)
-    for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
+    name: Scale(1.0) for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
 }
 _WARMTH |= {name: Scale(1.0, -273.15) for name in ("K", "kelvin", "Kelvin")}
 _SHARE = {"1": Scale(1.0), "%": Scale(0.01), "percent": Scale(0.01)}
@@ -135,9 +132,7 @@ def read_climate(path: Path | None = None) -> Climate:
         with netCDF4.Dataset(path) as dataset:
             return _Reader(dataset, path.name).climate()
     except (OSError, RuntimeError) as trouble:
-        found = (
-            "no such file" if isinstance(trouble, FileNotFoundError) else "this is not a readable NetCDF file"
-        )
+        found = "no such file" if isinstance(trouble, FileNotFoundError) else "this is not a readable NetCDF file"
         wanted = "a CF-NetCDF file of twelve monthly means is wanted"
         raise InputFaults([Fault(path.name, 0, "", found, wanted)]) from trouble
 
@@ -163,9 +158,7 @@ class _Reader:
         if time is None or lat is None or lon is None:
             raise InputFaults(self.faults)
         dims = (time.dimensions[0], lat.dimensions[0], lon.dimensions[0])
-        grids = {
-            name: self.grid(variable, name, dims) for name, variable in fields.items() if variable is not None
-        }
+        grids = {name: self.grid(variable, name, dims) for name, variable in fields.items() if variable is not None}
         lat_order = self.rows(_values(lat))
         lon_order, lon_deg = self.columns(_values(lon))
         few = self.dataset.variables.get("few_reports")
@@ -176,9 +169,7 @@ class _Reader:
         few_ordered = None if flags is None else flags[:, lat_order][:, :, lon_order]
         return self.assemble(_values(lat)[lat_order], lon_deg, ordered, few_ordered)
 
-    def assemble(
-        self, lat_deg: Floats, lon_deg: Floats, grids: dict[str, Floats], few: Floats | None
-    ) -> Climate:
+    def assemble(self, lat_deg: Floats, lon_deg: Floats, grids: dict[str, Floats], few: Floats | None) -> Climate:
         unknown = np.full_like(grids["wind_speed"], np.nan)
         reports = grids.get("number_of_observations", unknown)
         return Climate(
@@ -219,18 +210,12 @@ class _Reader:
             unit = str(getattr(variable, "units", ""))
             return unit in units or (standard_name == "time" and " since " in unit)
 
-        single = [
-            variable
-            for variable in self.dataset.variables.values()
-            if variable.dimensions == (variable.name,)
-        ]
+        single = [variable for variable in self.dataset.variables.values() if variable.dimensions == (variable.name,)]
         named = [variable for variable in single if getattr(variable, "standard_name", "") == standard_name]
         found = named or [variable for variable in single if serves(variable)]
         if len(found) == 1:
             return found[0]
-        wanted = (
-            f"one coordinate variable with standard_name '{standard_name}', named as its dimension, is wanted"
-        )
+        wanted = f"one coordinate variable with standard_name '{standard_name}', named as its dimension, is wanted"
         self.fault(standard_name, "more than one" if found else "missing", wanted)
         return None
 
@@ -260,14 +245,10 @@ class _Reader:
     def arranged(self, variable: Any, dims: tuple[str, str, str]) -> Floats | None:
         """Values as (12, ny, nx), whatever the order of the dimensions; those of length one fall away."""
         values = _values(variable)
-        names = [
-            name for name in variable.dimensions if name in dims or self.dataset.dimensions[name].size != 1
-        ]
+        names = [name for name in variable.dimensions if name in dims or self.dataset.dimensions[name].size != 1]
         if sorted(names) != sorted(dims):
             found = f"dimensions {', '.join(variable.dimensions) or 'none'}"
-            self.fault(
-                variable.name, found, f"{', '.join(dims)} are wanted, and nothing longer than one beside them"
-            )
+            self.fault(variable.name, found, f"{', '.join(dims)} are wanted, and nothing longer than one beside them")
             return None
         squeezed = values.reshape([self.dataset.dimensions[name].size for name in names])
         return squeezed.transpose([names.index(name) for name in dims])
@@ -359,26 +340,24 @@ def along(climate: Climate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClim
     InputFaults where the grid does not reach the track, RouteRefused at a node with no wind in some month.
     """
     lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
-    rows, columns = _rows_between(climate.lat_deg, lat), _columns_between(climate.lon_deg, lon)
-    _refuse_outside(climate, lat, lon, rows.reached & columns.reached)
-    corners, weights = _corners(rows, columns)
-
+    corners, weights, reached = around(climate.lat_deg, climate.lon_deg, lat, lon)
+    _refuse_outside(climate, lat, lon, reached)
     east, north, speed = (
         grid[corners] for grid in (climate.wind_east_kn, climate.wind_north_kn, climate.wind_speed_kn)
     )
     windy = np.isfinite(east + north + speed) * weights
     _refuse_windless(climate, lat, lon, windy.sum(axis=-1) > 0)
-    variance = sigma_from_means(np.hypot(east, north), speed) ** 2
-    east_kn, north_kn, sigma_kn = _mean(east, windy), _mean(north, windy), np.sqrt(_mean(variance, windy))
+    variance = known_mean(sigma_from_means(np.hypot(east, north), speed) ** 2, windy)
+    east_kn, north_kn, sigma_kn = known_mean(east, windy), known_mean(north, windy), np.sqrt(variance)
     return TrackClimate(
         wind_east_kn=east_kn,
         wind_north_kn=north_kn,
         sigma_kn=sigma_kn,
         speed_kn=rice_mean(np.hypot(east_kn, north_kn), sigma_kn),
-        air_c=_mean(climate.air_c[corners], weights),
-        sea_c=_mean(climate.sea_c[corners], weights),
-        cloud=_mean(climate.cloud[corners], weights),
-        few_reports=_mean(climate.few_reports[corners].astype(float), windy) >= 0.5,
+        air_c=known_mean(climate.air_c[corners], weights),
+        sea_c=known_mean(climate.sea_c[corners], weights),
+        cloud=known_mean(climate.cloud[corners], weights),
+        few_reports=known_mean(climate.few_reports[corners].astype(float), windy) >= 0.5,
     )
 
 
@@ -406,16 +385,21 @@ def _columns_between(grid: Floats, lon: Floats) -> _Between:
     return _Between(first, (first + 1) % len(grid), np.where(in_gap, np.round(share), share), reached)
 
 
-def _corners(rows: _Between, columns: _Between) -> tuple[tuple[Any, ...], Floats]:
-    """Index making (12, nodes, 4) of a (12, ny, nx) grid, and the weights (nodes, 4) of the corners."""
+def around(grid_lat: Floats, grid_lon: Floats, lat: Floats, lon: Floats) -> tuple[tuple[Any, ...], Floats, Flags]:
+    """The four cells around each place of any shape, all in degrees, grid_lon ascending in [-180, 180).
+
+    Gives an index that makes (12, ..., 4) of a (12, ny, nx) grid, the corners' bilinear weights (..., 4), and
+    whether the grid reaches the place.
+    """
+    rows, columns = _rows_between(grid_lat, lat), _columns_between(grid_lon, lon)
     row = np.stack((rows.first, rows.first, rows.second, rows.second), axis=-1)
     column = np.stack((columns.first, columns.second, columns.first, columns.second), axis=-1)
     up, right = rows.share, columns.share
     weights = np.stack(((1 - up) * (1 - right), (1 - up) * right, up * (1 - right), up * right), axis=-1)
-    return (slice(None), row, column), weights
+    return (slice(None), row, column), weights, rows.reached & columns.reached
 
 
-def _mean(values: Floats, weights: Floats) -> Floats:
+def known_mean(values: Floats, weights: Floats) -> Floats:
     """Weighted mean over the last axis of the values that are known; NaN where none is."""
     known = np.isfinite(values) * weights
     total = known.sum(axis=-1)
@@ -442,9 +426,7 @@ def _refuse_windless(climate: Climate, lat: Floats, lon: Floats, windy: Flags) -
     node = int(np.argmin(windy.all(axis=0)))
     months = ", ".join(MONTHS[month] for month in range(12) if not windy[month, node])
     place = _place(lat[node], lon[node])
-    raise RouteRefused(
-        f"{climate.file} knows no wind at {place} in {months}; lead the track where ships have reported"
-    )
+    raise RouteRefused(f"{climate.file} knows no wind at {place} in {months}; lead the track where ships have reported")
 
 
 # ---------------------------------------------------------------- through the year
