@@ -1,0 +1,1 @@
+"""What is drunk, eaten and burnt in the same crossings, and what to load."""

@@ -1,0 +1,188 @@
+"""The central noun: the crossings. One schema table says what each variable is; everything else is read from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    import xarray as xr
+    from numpy.typing import NDArray
+
+    from passage.sailings.track import Track
+
+SAILING, MOTORING, HOVE_TO, RUNNING_OFF, STANDING_OFF, ARRIVED = range(6)
+STATE_WORDS = ("sailing", "motoring", "hove to", "running off", "standing off", "arrived")
+
+
+@dataclass(frozen=True)
+class Variable:
+    """One row of the schema: name, dimensions, unit (UDUNITS), sense of the sign, meaning, CF standard name or ''."""
+
+    name: str
+    dims: tuple[str, ...]
+    unit: str
+    sign: str
+    meaning: str
+    standard_name: str = ""
+
+
+SCHEMA = (
+    Variable(
+        "distance_nm",
+        ("member", "hour"),
+        "nmi",
+        "grows towards landfall",
+        "distance along the track when the hour begins",
+    ),
+    Variable("speed_kn", ("member", "hour"), "kt", "positive towards landfall", "speed made good along the track"),
+    Variable("wind_east_kn", ("member", "hour"), "kt", "positive towards east", "hourly mean wind", "eastward_wind"),
+    Variable("wind_north_kn", ("member", "hour"), "kt", "positive towards north", "hourly mean wind", "northward_wind"),
+    Variable(
+        "state",
+        ("member", "hour"),
+        "1",
+        "",
+        "what the boat does: " + ", ".join(f"{i} {w}" for i, w in enumerate(STATE_WORDS)),
+    ),
+    Variable(
+        "lat_deg", ("member", "hour"), "degrees_north", "positive north", "latitude when the hour begins", "latitude"
+    ),
+    Variable(
+        "lon_deg", ("member", "hour"), "degrees_east", "positive east", "longitude when the hour begins", "longitude"
+    ),
+    Variable("course_deg", ("member", "hour"), "degree", "clockwise from true north", "course of the track"),
+    Variable("air_c", ("member", "hour"), "degC", "", "climatological air temperature", "air_temperature"),
+    Variable("sea_c", ("member", "hour"), "degC", "", "climatological sea temperature", "sea_surface_temperature"),
+    Variable("arrival_h", ("member",), "h", "", "hours from departure to landfall; infinite where she never arrives"),
+    Variable("performance", ("member",), "1", "", "this crossing's share of the polar's speed, drawn once"),
+    Variable("motoring_h", ("member",), "h", "", "hours under engine for propulsion"),
+)
+
+
+@dataclass(frozen=True)
+class Crossings:
+    """A thousand simulated passages of one track from one departure.
+
+    Arrays named as in SCHEMA, (member, hour) or (member,); hours are whole hours since ``depart`` (UTC). A crossing
+    stays at the end of the track, in state ARRIVED, once it has arrived. ``air_by_hour_c`` and
+    ``sea_by_hour_c`` hold what all members share at an hour and a node of the track: see ``at_node``.
+    """
+
+    depart: datetime
+    track: Track
+    seed: int
+    distance_nm: NDArray[np.float32]
+    speed_kn: NDArray[np.float32]
+    wind_east_kn: NDArray[np.float32]
+    wind_north_kn: NDArray[np.float32]
+    state: NDArray[np.uint8]
+    arrival_h: NDArray[np.float64]
+    performance: NDArray[np.float64]
+    air_by_hour_c: NDArray[np.float32]  # (hour, node)
+    sea_by_hour_c: NDArray[np.float32]  # (hour, node)
+
+    @property
+    def members(self) -> int:
+        return self.distance_nm.shape[0]
+
+    @property
+    def hours(self) -> int:
+        return self.distance_nm.shape[1]
+
+    @property
+    def under_way(self) -> NDArray[np.bool_]:
+        """True in every hour that begins before landfall, (member, hour); hours standing off are under way."""
+        return self.state != ARRIVED
+
+    @property
+    def motoring_h(self) -> NDArray[np.float64]:
+        return (self.state == MOTORING).sum(axis=1).astype(np.float64)
+
+    @property
+    def node(self) -> NDArray[np.intp]:
+        """Index of the nearest track node, (member, hour)."""
+        index = (self.distance_nm / np.float32(self.track.spacing_nm) + np.float32(0.5)).astype(np.intp)
+        return np.minimum(index, self.track.nodes - 1)
+
+    @property
+    def air_c(self) -> NDArray[np.float32]:
+        return at_node(self.air_by_hour_c, self.node)
+
+    @property
+    def sea_c(self) -> NDArray[np.float32]:
+        return at_node(self.sea_by_hour_c, self.node)
+
+    @property
+    def wind_kn(self) -> NDArray[np.float32]:
+        return np.hypot(self.wind_east_kn, self.wind_north_kn)
+
+
+def at_node(by_hour: NDArray[np.float32], node: NDArray[np.intp]) -> NDArray[np.float32]:
+    """Pick from a shared (hour, node) table for every member and hour; node: (member, hour)."""
+    return by_hour[np.arange(by_hour.shape[0])[None, :], node]
+
+
+def passage_time_h(arrival_h: NDArray[np.float64], share: float) -> float:
+    """Passage time that ``share`` of the crossings do not exceed (0.5 the typical one, 0.95 the slow end of 1 in 20).
+
+    The k-th shortest of n with k = ceil(share n): a crossing that never arrives counts as infinitely long, so that
+    the answer may be infinite, and is then told as "not reached".
+    """
+    ordered = np.sort(arrival_h)
+    rank = int(np.ceil(share * len(ordered) - 1e-9))
+    return float(ordered[max(rank, 1) - 1])
+
+
+def positions(crossings: Crossings) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Latitude, longitude (-180 to 180) and true course of every member and hour, each (member, hour)."""
+    track = crossings.track
+    lon = np.unwrap(track.lon_deg, period=360.0)
+    latitude = np.interp(crossings.distance_nm, track.distance_nm, track.lat_deg)
+    longitude = np.interp(crossings.distance_nm, track.distance_nm, lon)
+    return latitude, (longitude + 180.0) % 360.0 - 180.0, track.course_deg[crossings.node]
+
+
+def to_dataset(crossings: Crossings) -> xr.Dataset:
+    """The crossings as an ``xarray.Dataset`` over (member, hour), every attribute taken from SCHEMA."""
+    import xarray as xr
+
+    latitude, longitude, course = positions(crossings)
+    derived = {"lat_deg": latitude, "lon_deg": longitude, "course_deg": course}
+    data = {
+        row.name: xr.DataArray(
+            derived.get(row.name, getattr(crossings, row.name, None)), dims=row.dims, attrs=_attributes(row)
+        )
+        for row in SCHEMA
+    }
+    dataset = xr.Dataset(data, coords={"member": np.arange(crossings.members), "hour": np.arange(crossings.hours)})
+    dataset.attrs = {
+        "Conventions": "CF-1.11",
+        "title": "Simulated crossings of one track; not a forecast",
+        "departure_utc": crossings.depart.isoformat(),
+        "seed": crossings.seed,
+    }
+    return validated(dataset)
+
+
+def _attributes(row: Variable) -> dict[str, str]:
+    attributes = {"units": row.unit, "long_name": row.meaning, "sign": row.sign, "standard_name": row.standard_name}
+    return {key: value for key, value in attributes.items() if value}
+
+
+def validated(dataset: xr.Dataset) -> xr.Dataset:
+    """The dataset itself if it agrees with SCHEMA, else a ValueError that names the variable."""
+    for row in SCHEMA:
+        if row.name not in dataset:
+            raise ValueError(f"crossings lack the variable '{row.name}'")
+        if dataset[row.name].dims != row.dims:
+            raise ValueError(f"'{row.name}' has dimensions {dataset[row.name].dims}, the schema says {row.dims}")
+        if dataset[row.name].attrs.get("units") != row.unit:
+            raise ValueError(
+                f"'{row.name}' is in {dataset[row.name].attrs.get('units')!r}, the schema says {row.unit!r}"
+            )
+    return dataset

@@ -1,0 +1,87 @@
+"""The whole road on one screen: facts in, one Outcome out. Everything else in this tool walks it again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from passage.consequences.stores.water import Water, water_to_landfall
+from passage.consequences.times import Times, passage_times
+from passage.crossings.estimate import estimate_polar
+from passage.crossings.helm import Vessel, rig_out
+from passage.crossings.simulate import sail
+from passage.inputs.climate import TrackClimate, along, read_climate
+from passage.inputs.polar import PolarTable
+from passage.sailings.track import Leg, Track, lay_track
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from passage.crossings.ensemble import Crossings
+    from passage.crossings.wind import Luck
+    from passage.inputs.boat import Hull
+    from passage.inputs.folder import Facts
+    from passage.inputs.polar import PolarTable
+    from passage.inputs.voyage import Voyage
+
+CROSSINGS = 1000
+SEED = 1
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What does not change with the date: the track laid, the climate along it, the vessel rigged out."""
+
+    legs: tuple[Leg, ...]
+    track: Track
+    climate: TrackClimate
+    polar: PolarTable
+    vessel: Vessel
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One departure's thousand crossings and what follows from them."""
+
+    facts: Facts
+    ground: Ground
+    crossings: Crossings
+    times: Times
+    water: Water
+
+
+def lay_ground(facts: Facts) -> Ground:
+    legs = legs_of(facts.voyage)
+    track = lay_track(legs)
+    polar = facts.polar or _estimated(facts.boat.hull)
+    climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
+    return Ground(legs, track, climate, polar, rig_out(facts.boat, polar))
+
+
+def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
+    return tuple(
+        Leg(*start.position, *end.position, end.sailing, end.limit_latitude_deg)
+        for start, end in pairwise(voyage.waypoints)
+    )
+
+
+def _estimated(hull: Hull) -> PolarTable:
+    return estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
+
+
+def walk(
+    facts: Facts, ground: Ground, luck: Luck, depart: datetime, progress: Callable[[float], None] | None = None
+) -> Outcome:
+    """Sail the crossings from ``depart`` (UTC) and work out what follows; the same luck gives the same numbers."""
+    reserve = facts.voyage.reserve
+    in_by_slow_end = 1.0 - reserve.slow_end_share
+    crossings = sail(ground.track, ground.climate, ground.vessel, depart, luck, progress)
+    return Outcome(
+        facts=facts,
+        ground=ground,
+        crossings=crossings,
+        times=passage_times(crossings, in_by_slow_end),
+        water=water_to_landfall(crossings, facts.crew, facts.boat, in_by_slow_end, reserve.typical_factor),
+    )
