@@ -168,6 +168,12 @@ def test_longitudes_are_normalised(given: float, expected: float) -> None:
     assert pytest.approx(expected, abs=1e-12) == normalise_lon_deg(given)
 
 
+@pytest.mark.parametrize(("given", "expected"), [(360, 0), (-90, 270), (725, 5), (-1e-17, 0), (0, 0)])
+def test_courses_are_normalised(given: float, expected: float) -> None:
+    assert expected == geodesic.normalise_course_deg(given)
+    assert expected == geodesic.normalise_course_deg(np.array([given]))[0]
+
+
 def test_normalised_longitudes_stay_in_range_next_to_the_seam() -> None:
     seam = np.array([180.0, -180.0, 540.0, -540.0])
     lons = np.concatenate([np.nextafter(seam, 1e9), seam, np.nextafter(seam, -1e9)])

@@ -88,6 +88,18 @@ def normalise_lon_deg(lon_deg: float | NDArray[np.float64]) -> float | NDArray[n
     return turned if isinstance(lon_deg, np.ndarray) else float(turned)
 
 
+@overload
+def normalise_course_deg(course_deg: float) -> float: ...
+@overload
+def normalise_course_deg(course_deg: NDArray[np.float64]) -> NDArray[np.float64]: ...
+def normalise_course_deg(course_deg: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
+    """The same course in [0, 360)."""
+    turned = np.mod(np.asarray(course_deg, dtype=float), 360.0)
+    # The remainder of a hair below north rounds up to 360 itself.
+    turned = np.where(turned >= 360.0, 0.0, turned)
+    return turned if isinstance(course_deg, np.ndarray) else float(turned)
+
+
 def difference_of_longitude_deg(from_lon_deg: float, to_lon_deg: float) -> float:
     """The shorter way round, east positive, in (-180, 180]: exactly half-way round goes east."""
     return -normalise_lon_deg(from_lon_deg - to_lon_deg)
@@ -121,7 +133,9 @@ def inverse(
     check_position(from_lat_deg, from_lon_deg)
     check_position(to_lat_deg, to_lon_deg)
     found = _solver(ellipsoid).Inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg)
-    return CourseAndDistance(found["s12"] / NAUTICAL_MILE_M, found["azi1"] % 360.0, found["azi2"] % 360.0)
+    return CourseAndDistance(
+        found["s12"] / NAUTICAL_MILE_M, normalise_course_deg(found["azi1"]), normalise_course_deg(found["azi2"])
+    )
 
 
 def direct(
@@ -147,7 +161,7 @@ def along(
     return Positions(
         np.array([point["lat2"] for point in found]),
         normalise_lon_deg(np.array([point["lon2"] for point in found])),
-        np.array([point["azi2"] for point in found]) % 360.0,
+        normalise_course_deg(np.array([point["azi2"] for point in found])),
     )
 
 
@@ -173,7 +187,7 @@ def at_next_vertex(
     # A start on the vertex itself must not be sent round the world by rounding.
     arc_deg = 0.0 if abs(arc_deg) < 1e-9 else arc_deg % 360.0
     found = _solver(ellipsoid).Line(lat_deg, lon_deg, course_deg).ArcPosition(arc_deg)
-    vertex = Position(found["lat2"], normalise_lon_deg(found["lon2"]), found["azi2"] % 360.0)
+    vertex = Position(found["lat2"], normalise_lon_deg(found["lon2"]), normalise_course_deg(found["azi2"]))
     return vertex, found["s12"] / NAUTICAL_MILE_M
 
 

@@ -27,6 +27,7 @@ from passage.sailings.geodesic import (
     Positions,
     check_position,
     difference_of_longitude_deg,
+    normalise_course_deg,
     normalise_lon_deg,
 )
 
@@ -127,7 +128,7 @@ def inverse(
     dlon_rad = math.radians(difference_of_longitude_deg(from_lon_deg, to_lon_deg))
     northing_m = float(_meridian_arc_m(from_rad, to_rad, ellipsoid))
     departure_m = float(_metres_per_radian(from_rad, to_rad, ellipsoid)) * dlon_rad
-    course_deg = math.degrees(math.atan2(departure_m, northing_m)) % 360.0
+    course_deg = normalise_course_deg(math.degrees(math.atan2(departure_m, northing_m)))
     return CourseAndDistance(math.hypot(departure_m, northing_m) / NAUTICAL_MILE_M, course_deg, course_deg)
 
 
@@ -157,7 +158,9 @@ def along(
     per_radian_m = np.where(polar, math.inf, _metres_per_radian(from_rad, to_rad, ellipsoid))
     dlon_deg = np.degrees(distances_m * math.sin(course_rad) / per_radian_m)
     return Positions(
-        np.degrees(to_rad), normalise_lon_deg(lon_deg + dlon_deg), np.full(to_rad.shape, course_deg % 360.0)
+        np.degrees(to_rad),
+        normalise_lon_deg(lon_deg + dlon_deg),
+        np.full(to_rad.shape, normalise_course_deg(course_deg)),
     )
 
 

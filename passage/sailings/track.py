@@ -21,6 +21,7 @@ from passage.sailings.geodesic import (
     CourseAndDistance,
     Positions,
     difference_of_longitude_deg,
+    normalise_course_deg,
     normalise_lon_deg,
 )
 
@@ -157,7 +158,7 @@ def at_distance(track: Track, distance_nm: ArrayLike) -> Positions:
     return Positions(
         track.lat_deg[node] * (1.0 - part) + track.lat_deg[ahead] * part,
         normalise_lon_deg(np.asarray(track.lon_deg[node] + part * dlon_deg)),
-        course_deg % 360.0,
+        normalise_course_deg(np.asarray(course_deg)),
     )
 
 
