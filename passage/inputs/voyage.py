@@ -56,10 +56,11 @@ def _position(given: object) -> Position:
 
 
 def _latitude(given: object) -> float:
-    if isinstance(given, float):
-        return given
-    if isinstance(given, str):
-        return parse_latitude(given)
+    latitude = parse_latitude(given) if isinstance(given, str) else given
+    if latitude == 0:
+        raise Misread(shown_value(given), "the equator bounds neither side; write a latitude north or south of it")
+    if isinstance(latitude, float):
+        return latitude
     raise Misread(shown_value(given), 'write a latitude in double quotes, such as "40S"')
 
 
@@ -122,9 +123,9 @@ def _leg_misfits(index: int, here: Waypoint, there: Waypoint) -> Iterator[Misfit
     limit = there.limit_latitude_deg
     side = -1 if limit is not None and limit < 0 else 1
     furthest = max(side * here.position.latitude_deg, side * there.position.latitude_deg)
-    if limit is not None and side * limit <= furthest:
+    if limit is not None and side * limit < furthest:
         found = format_latitude(limit)
-        wanted = f"it must lie nearer the pole than both ends, beyond {format_latitude(side * furthest)}"
+        wanted = f"neither end may lie beyond it; the furthest is at {format_latitude(side * furthest)}"
         yield Misfit((index, "limit"), found, wanted)
 
 

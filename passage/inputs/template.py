@@ -1,0 +1,41 @@
+"""A fresh voyage folder to start from, every key explained."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from passage.errors import Fault, InputFaults
+from passage.inputs.folder import FILES
+from passage.units import shown
+
+TEMPLATES = Path(__file__).parent / "templates"
+_NAME = 'name = "My passage"'
+
+
+def write_template(folder: Path, name: str) -> list[Path]:
+    """Write the three files of a voyage called ``name`` into ``folder``, made where it is missing.
+
+    Returns their paths. Raises InputFaults, nothing written, where one of them stands there already.
+    """
+    if not name.strip() or not name.isprintable():
+        raise InputFaults([Fault("voyage.toml", 0, "voyage.name", shown(name), "give the voyage a name on one line")])
+    paths = [folder / file for file in FILES]
+    standing = [path for path in paths if path.exists()]
+    if standing:
+        raise InputFaults([Fault(path.name, 0, "", "stands there already", "name a new folder") for path in standing])
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for path in paths:
+            path.write_text(_filled(path.name, name), encoding="utf-8")
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        wanted = "name a folder you may write to"
+        raise InputFaults([Fault(str(folder), 0, "", f"cannot be written ({reason})", wanted)]) from None
+    return paths
+
+
+def _filled(file: str, name: str) -> str:
+    text = (TEMPLATES / file).read_text(encoding="utf-8")
+    # JSON's quoting of text is TOML's too.
+    return text.replace(_NAME, f"name = {json.dumps(name, ensure_ascii=False)}") if file == "voyage.toml" else text
