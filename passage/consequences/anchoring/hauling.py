@@ -1,0 +1,110 @@
+"""Getting the anchor up by hand: work, minutes and the pull on the arms.
+
+Statics and common practice; breaking out is not in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from passage.consequences.anchoring.catenary import GRAVITY_M_S2, STEEL_IN_WATER, Line, length, lie
+
+if TYPE_CHECKING:
+    from passage.inputs.anchorage import Windlass
+
+BARE_HANDS_N = 250.0  # what one person hauls hand over hand for some minutes, about 25 kg (P)
+BARE_HANDS_M_PER_MIN = 8.0  # (P)
+STEPS = 50
+
+
+@dataclass(frozen=True)
+class Haul:
+    """One way of getting the line in.
+
+    engine_holds_boat: the engine takes the wind's pull, so only hanging weight is lifted; hardest_pull_n:
+    greatest tension in the line; arm_n: force on handle or hands; minutes: working time without rests;
+    by_hand_possible: within what bare hands can do; handle is "bare hands" or "windlass".
+    """
+
+    engine_holds_boat: bool
+    handle: str
+    hardest_pull_n: float
+    arm_n: float
+    work_wh: float
+    minutes: float
+    by_hand_possible: bool
+
+
+def haul_by_hand(
+    lines: tuple[Line, ...], height_m: float, anchor_kg: float, pull_n: float, windlass: Windlass | None
+) -> list[Haul]:
+    """Rows for hauling with the engine holding the boat and without it.
+
+    Pull in newtons is the wind's at the time of weighing.
+    """
+    return [
+        _haul(lines, height_m, anchor_kg, wind_pull_n, engine_holds, windlass)
+        for engine_holds, wind_pull_n in ((True, 0.0), (False, pull_n))
+    ]
+
+
+def line_tensions_n(
+    lines: tuple[Line, ...], height_m: float, anchor_kg: float, pull_n: float
+) -> list[tuple[float, float]]:
+    """Metres hauled and tension in newtons, step by step.
+
+    First in to up-and-down, then the anchor from bottom to bow.
+    """
+    whole = length(lines)
+    slack_m = whole - height_m
+    tensions = [
+        (slack_m / STEPS, lie(_shortened(lines, slack_m * (step + 0.5) / STEPS), height_m, pull_n).bow_tension_n)
+        for step in range(STEPS)
+    ]
+    anchor_n = anchor_kg * GRAVITY_M_S2 * STEEL_IN_WATER
+    for step in range(STEPS):
+        hanging = _shortened(lines, slack_m + height_m * (step + 0.5) / STEPS)
+        weight = sum(line.length_m * line.weight_n_per_m for line in hanging)
+        tensions.append((height_m / STEPS, anchor_n + weight))
+    return tensions
+
+
+def _haul(
+    lines: tuple[Line, ...],
+    height_m: float,
+    anchor_kg: float,
+    pull_n: float,
+    engine_holds: bool,
+    windlass: Windlass | None,
+) -> Haul:
+    tensions = line_tensions_n(lines, height_m, anchor_kg, pull_n)
+    hardest = max(tension for _, tension in tensions)
+    work_wh = sum(metres * tension for metres, tension in tensions) / 3600.0
+    whole_m = length(lines)
+    if windlass is None:
+        return Haul(
+            engine_holds,
+            "bare hands",
+            hardest,
+            hardest,
+            work_wh,
+            whole_m / BARE_HANDS_M_PER_MIN,
+            hardest <= BARE_HANDS_N,
+        )
+    stroke_minutes = whole_m / (windlass.chain_per_stroke_m * windlass.strokes_per_minute)
+    power_minutes = work_wh * 60.0 / (windlass.arm_power_w * windlass.efficiency_share)
+    arm_n = hardest * windlass.chain_per_stroke_m / (windlass.handle_travel_m * windlass.efficiency_share)
+    return Haul(
+        engine_holds, "windlass", hardest, arm_n, work_wh, max(stroke_minutes, power_minutes), hardest <= BARE_HANDS_N
+    )
+
+
+def _shortened(lines: tuple[Line, ...], hauled_m: float) -> tuple[Line, ...]:
+    """The line still out when so much has come in over the bow."""
+    left = []
+    for line in reversed(lines):
+        taken = min(hauled_m, line.length_m)
+        hauled_m -= taken
+        left.append(Line(line.length_m - taken, line.weight_n_per_m))
+    return tuple(reversed(left))

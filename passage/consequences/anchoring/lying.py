@@ -1,0 +1,367 @@
+"""The boat in the arrival anchorage: scope, loads, strengths, swinging room and hauling, anchor by anchor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import asin, cos, degrees, radians
+from typing import TYPE_CHECKING
+
+from passage.consequences.anchoring.catenary import (
+    GRAVITY_M_S2,
+    Lie,
+    Line,
+    chain_weight_n_per_m,
+    length,
+    length_for_level_pull,
+    lie,
+    pull_at_angle,
+    pull_at_straight,
+    taut_reach_m,
+)
+from passage.consequences.anchoring.hauling import Haul, haul_by_hand
+from passage.consequences.anchoring.loads import (
+    BoatLoad,
+    drag_area_from_table_m2,
+    drag_wind_kn,
+    fetch_sea_m,
+    table_load_n,
+    table_row,
+    table_wind_kn,
+    wind_drag_n,
+)
+from passage.consequences.anchoring.strength import (
+    STRONG_POINT_SAFETY,
+    Strength,
+    chain_is_worn_out,
+    chain_strength,
+    rope_strength,
+)
+
+if TYPE_CHECKING:
+    from passage.inputs.anchorage import Anchor, Anchorage, AnchorageFile, Windlass
+
+TABLE_WINDS_KN = (15.0, 30.0, 42.0, 60.0)
+GALE_KN = 34.0
+STEEPEST_PULL_DEG = 8.0  # the most an anchor should see, by one author (R2)
+ROPE_IN_WATER = 1.0 - 1025.0 / 1140.0  # nylon
+SPREADS_DEG = (45.0, 60.0, 90.0)
+
+SCOPES = (
+    (3.0, "least, all chain, calm and short stay", "R2"),
+    (5.0, "all chain, ordinary weather", "R2"),
+    (7.0, "rope, or any line in a gale", "R2"),
+    (10.0, "rope in a storm, room allowing", "P"),
+)
+
+BOTTOMS = {
+    "sand": "good holding for most anchors; set hard and dive or sound to see it buried (P)",
+    "mud": "wants a broad anchor, time to sink in and a soft first pull (P)",
+    "clay": "holds well once in; a clogged anchor will not reset after a wind shift (P)",
+    "weed": "poor: the anchor may hold weed and not the bottom; look for a bare patch (P)",
+    "rock": "no honest holding figure; a trip line, and watch for chafe and fouling (P)",
+    "coral": "do not anchor in living coral; look for sand, keep the line off the heads, a trip line (P)",
+    "shingle": "holding uncertain; more weight and scope, and a longer trial astern (P)",
+    "unknown": "arm the lead or ask before trusting it (P)",
+}
+
+CAUTIONS = (
+    "Steady pulls only: swell, yawing and snatching are left out, and they are what breaks gear.",
+    "Use a snubber; do not lie to the windlass.",
+    "No figure here says how hard this anchor holds in this bottom.",
+    "Set it, take bearings, and keep an anchor watch when it blows.",
+    "The chart, the official forecast, the pilot book and the skipper on the spot overrule this page.",
+)
+
+
+@dataclass(frozen=True)
+class WindLoad:
+    """Load in newtons at one wind, by the published table (surge in it) and by the drag of the wind alone."""
+
+    wind_kn: float
+    by_table_n: float
+    by_drag_n: float
+
+
+@dataclass(frozen=True)
+class ScopeRow:
+    """What one scope asks for here at the top of the tide; straight_angle_deg.
+
+    Pull on the anchor when that line is taut.
+    """
+
+    scope: float
+    when: str
+    length_m: float
+    straight_angle_deg: float
+    standing: str
+
+
+@dataclass(frozen=True)
+class Threshold:
+    """A pull at which something changes, and the wind that makes it by table and by drag; None where it never comes."""
+
+    what: str
+    pull_n: float | None
+    wind_by_table_kn: float | None
+    wind_by_drag_kn: float | None
+
+
+@dataclass(frozen=True)
+class PartStrength:
+    """One part of the line against the table's load at the forecast wind; enough: working load not under the load."""
+
+    part: str
+    breaking_n: float | None
+    working_n: float
+    load_n: float
+    enough: bool
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True)
+class Swing:
+    """Distances in metres from the anchor to the stern.
+
+    In light air, in the forecast wind by table, and bar-tight at low water.
+    """
+
+    light_air_m: float
+    forecast_m: float
+    taut_m: float
+    room_m: float | None
+    fits: bool | None
+
+
+@dataclass(frozen=True)
+class AnchorCheck:
+    """All about one anchor and its line."""
+
+    name: str
+    anchor_kg: float
+    line_m: float
+    scope: float
+    scope_wanted: float
+    scope_enough: bool
+    level_pull_chain_m: float | None
+    in_table_load: Lie
+    in_wind_drag: Lie
+    thresholds: tuple[Threshold, ...]
+    strengths: tuple[PartStrength, ...]
+    strong_point_needed_n: float
+    swing: Swing
+    hauls: tuple[Haul, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PairRow:
+    """Two anchors laid out at an angle: the share of the whole pull on each when the wind comes from between them."""
+
+    spread_deg: float
+    share_each: float
+    load_each_n: float
+
+
+@dataclass(frozen=True)
+class AtAnchor:
+    """The arrival anchorage, whole. Heights in metres from bottom to bow roller; loads in newtons."""
+
+    place: str
+    height_low_m: float
+    height_high_m: float
+    governing_length_ft: float
+    governing_standing: str
+    drag_area_m2: float
+    drag_area_guessed: bool
+    loads: tuple[WindLoad, ...]
+    sea_m: float | None
+    bottom: str
+    bottom_remark: str
+    scopes: tuple[ScopeRow, ...]
+    anchors: tuple[AnchorCheck, ...]
+    pair: tuple[PairRow, ...]
+    cautions: tuple[str, ...] = CAUTIONS
+
+
+@dataclass(frozen=True)
+class _Berth:
+    """What every anchor's check needs of the place and the boat."""
+
+    place: Anchorage
+    windlass: Windlass | None
+    boat_length_m: float
+    row: BoatLoad
+    drag_area_m2: float
+
+    @property
+    def low_m(self) -> float:
+        return self.place.depth_m + self.place.bow_height_m
+
+    @property
+    def high_m(self) -> float:
+        return self.low_m + self.place.tide_rise_m
+
+    @property
+    def table_n(self) -> float:
+        return table_load_n(self.row, self.place.wind_kn)
+
+    @property
+    def drag_n(self) -> float:
+        return wind_drag_n(self.drag_area_m2, self.place.wind_kn)
+
+
+def at_anchor(facts: AnchorageFile, boat_length_m: float, boat_beam_m: float) -> AtAnchor:
+    """Everything about lying in this anchorage with these anchors.
+
+    Raises OutOfRange if the boat is beyond the published loads or a line does not reach the bottom.
+    """
+    place = facts.place
+    row = table_row(boat_length_m, boat_beam_m)
+    drag_area = place.drag_area_m2 or drag_area_from_table_m2(row)
+    berth = _Berth(place, facts.windlass, boat_length_m, row, drag_area)
+    winds = sorted({*TABLE_WINDS_KN, place.wind_kn})
+    return AtAnchor(
+        place=place.name,
+        height_low_m=berth.low_m,
+        height_high_m=berth.high_m,
+        governing_length_ft=row.length_ft,
+        governing_standing=row.standing,
+        drag_area_m2=drag_area,
+        drag_area_guessed=place.drag_area_m2 is None,
+        loads=tuple(WindLoad(wind, table_load_n(row, wind), wind_drag_n(drag_area, wind)) for wind in winds),
+        sea_m=None if place.fetch_nm is None else fetch_sea_m(place.wind_kn, place.fetch_nm, place.depth_m),
+        bottom=place.bottom,
+        bottom_remark=BOTTOMS[place.bottom],
+        scopes=scope_rows(berth.high_m),
+        anchors=tuple(_check(anchor, berth) for anchor in facts.anchors),
+        pair=_pair(berth) if len(facts.anchors) > 1 else (),
+    )
+
+
+def scope_length_m(scope: float, height_m: float) -> float:
+    """Line to veer: scope times bow-to-bottom height at the top of the tide."""
+    return scope * height_m
+
+
+def straight_angle_deg(scope: float) -> float:
+    """Upward angle of a taut line at this scope, degrees."""
+    return degrees(asin(1.0 / scope))
+
+
+def scope_rows(height_m: float) -> tuple[ScopeRow, ...]:
+    return tuple(
+        ScopeRow(scope, when, scope_length_m(scope, height_m), straight_angle_deg(scope), standing)
+        for scope, when, standing in SCOPES
+    )
+
+
+def lines_of(anchor: Anchor) -> tuple[Line, ...]:
+    """The line of one anchor, from the anchor up: chain, then rope, with their weights in water."""
+    lines = []
+    if anchor.chain:
+        strength = chain_strength(anchor.chain.diameter_mm, anchor.chain.grade)
+        lines.append(Line(anchor.chain.length_m, chain_weight_n_per_m(strength.mass_kg_per_m)))
+    if anchor.rope:
+        rope = rope_strength(anchor.rope.diameter_mm)
+        lines.append(Line(anchor.rope.length_m, rope.mass_kg_per_m * GRAVITY_M_S2 * ROPE_IN_WATER))
+    return tuple(lines)
+
+
+def share_of_pull(spread_deg: float) -> float:
+    """Share of the whole pull on each of two equal lines that lie at this angle to one another, wind from between."""
+    return 0.5 / cos(radians(spread_deg / 2.0))
+
+
+def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
+    lines = lines_of(anchor)
+    wanted = 7.0 if anchor.rope or berth.place.wind_kn >= GALE_KN else 5.0
+    scope = length(lines) / berth.high_m
+    only_chain = anchor.chain and not anchor.rope
+    return AnchorCheck(
+        name=anchor.name,
+        anchor_kg=anchor.mass_kg,
+        line_m=length(lines),
+        scope=scope,
+        scope_wanted=wanted,
+        scope_enough=scope >= wanted,
+        level_pull_chain_m=length_for_level_pull(berth.table_n, berth.high_m, lines[0].weight_n_per_m)
+        if only_chain
+        else None,
+        in_table_load=lie(lines, berth.high_m, berth.table_n),
+        in_wind_drag=lie(lines, berth.high_m, berth.drag_n),
+        thresholds=_thresholds(lines, berth),
+        strengths=_strengths(anchor, berth.table_n),
+        strong_point_needed_n=STRONG_POINT_SAFETY * berth.table_n,
+        swing=_swing(lines, berth),
+        hauls=tuple(haul_by_hand(lines, berth.high_m, anchor.mass_kg, berth.drag_n, berth.windlass)),
+        remarks=_remarks(anchor),
+    )
+
+
+def _thresholds(lines: tuple[Line, ...], berth: _Berth) -> tuple[Threshold, ...]:
+    pulls = (
+        ("last of the line lifts off the bottom", pull_at_angle(lines, berth.high_m, 0.0)),
+        (f"pull on the anchor reaches {STEEPEST_PULL_DEG:.0f}°", pull_at_angle(lines, berth.high_m, STEEPEST_PULL_DEG)),
+        ("the line has come straight and gives no more", pull_at_straight(lines, berth.high_m)),
+    )
+    return tuple(
+        Threshold(
+            what,
+            pull,
+            None if pull is None else table_wind_kn(berth.row, pull),
+            None if pull is None else drag_wind_kn(berth.drag_area_m2, pull),
+        )
+        for what, pull in pulls
+    )
+
+
+def _strengths(anchor: Anchor, load_n: float) -> tuple[PartStrength, ...]:
+    parts: list[tuple[str, Strength]] = []
+    if anchor.chain:
+        name = f"chain {anchor.chain.diameter_mm:g} mm grade {anchor.chain.grade:g}"
+        parts.append((name, chain_strength(anchor.chain.diameter_mm, anchor.chain.grade, anchor.chain.measured_mm)))
+    if anchor.rope:
+        parts.append(
+            (f"rope {anchor.rope.diameter_mm:g} mm", rope_strength(anchor.rope.diameter_mm, anchor.rope.breaking_n))
+        )
+    rows = [
+        PartStrength(part, it.breaking_n, it.working_n, load_n, it.working_n >= load_n, it.source, it.standing)
+        for part, it in parts
+    ]
+    shackle_n = anchor.shackle_working_n
+    if shackle_n is not None:
+        rows.append(PartStrength("shackle", None, shackle_n, load_n, shackle_n >= load_n, "as stamped on it", "given"))
+    return tuple(rows)
+
+
+def _swing(lines: tuple[Line, ...], berth: _Berth) -> Swing:
+    taut = taut_reach_m(lines, berth.low_m) + berth.boat_length_m
+    room = berth.place.swinging_room_m
+    return Swing(
+        light_air_m=lie(lines, berth.low_m, wind_drag_n(berth.drag_area_m2, 5.0)).reach_m + berth.boat_length_m,
+        forecast_m=lie(lines, berth.low_m, berth.table_n).reach_m + berth.boat_length_m,
+        taut_m=taut,
+        room_m=room,
+        fits=None if room is None else taut <= room,
+    )
+
+
+def _remarks(anchor: Anchor) -> tuple[str, ...]:
+    remarks = []
+    if anchor.chain and chain_is_worn_out(anchor.chain.diameter_mm, anchor.chain.measured_mm):
+        remarks.append("the chain has lost a tenth of its link wire: scrap it (P)")
+    if not anchor.chain:
+        remarks.append("no chain at the anchor: rope chafes on any bottom and pulls upward (P)")
+    if anchor.chain and not anchor.rope:
+        remarks.append("chain gives no stretch once straight: rig a nylon snubber (P)")
+    if anchor.shackle_working_n is None:
+        remarks.append("shackle and swivel not given: the weakest part may be one of them")
+    return tuple(remarks)
+
+
+def _pair(berth: _Berth) -> tuple[PairRow, ...]:
+    """Both anchors down. A shift of wind puts the whole pull on one, so each must also be judged alone."""
+    return tuple(
+        PairRow(spread, share_of_pull(spread), share_of_pull(spread) * berth.table_n) for spread in SPREADS_DEG
+    )
