@@ -201,7 +201,23 @@ def test_line_straightens_after_it_has_lifted() -> None:
     assert lifted is not None
     straight = pull_at_straight(line, 10.0)
     assert lifted < straight
-    assert lie(line, 10.0, straight).reach_m == pytest.approx(0.995 * taut_reach_m(line, 10.0), rel=1e-9)
+    assert taut_reach_m(line, 10.0) - lie(line, 10.0, straight).reach_m == pytest.approx(0.1, abs=1e-6)
+
+
+def test_the_give_left_is_the_textbook_sag_of_a_tight_line() -> None:
+    # a tight line exceeds its chord by w² L³ cos² / 24 T² (any statics textbook); 3 % for the next term
+    line, weight = (Line(60.0, 12.0),), 12.0
+    pull = pull_at_straight(line, 10.0)
+    level_share = sqrt(1.0 - (10.0 / 60.0) ** 2)
+    sag_m = weight**2 * 60.0**3 * level_share**2 / (24.0 * (pull / level_share) ** 2)
+    assert sag_m / level_share == pytest.approx(0.1, rel=0.03)
+
+
+def test_a_line_of_rope_alone_has_no_straight_point() -> None:
+    rope = Anchor(name="kedge", mass_kg=12.0, rope=Rope(diameter_mm=14.0, length_m=60.0))
+    check = at_anchor(anchorage().model_copy(update={"anchors": (rope,)}), 9.6, 2.7).anchors[0]
+    assert len(check.thresholds) == 2
+    assert "no chain" in check.remarks[0]
 
 
 def test_chain_on_a_rope_lies_between_chain_and_rope() -> None:

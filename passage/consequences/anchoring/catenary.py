@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 GRAVITY_M_S2 = 9.80665
 STEEL_IN_WATER = 1.0 - 1025.0 / 7850.0  # share of its weight that steel keeps in sea water
-STRAIGHT_SHARE = 0.995  # a line whose reach is this share of a taut line's has nothing left to give
+LAST_GIVE_M = 0.1  # a bow that can fall back no further than this before the line is bar-tight lies to a straight line
 LEAST_PULL_N = 1e-3
 
 
@@ -108,9 +108,9 @@ def pull_at_angle(lines: tuple[Line, ...], height_m: float, angle_deg: float) ->
 
 
 def pull_at_straight(lines: tuple[Line, ...], height_m: float) -> float:
-    """Pull in newtons at which the line has come straight: its reach is 0.995 of that of a taut line."""
+    """Pull in newtons at which the line has come straight: the bow could still fall back 0.1 m, stretch apart."""
     refuse_short(lines, height_m)
-    wanted = STRAIGHT_SHARE * taut_reach_m(lines, height_m)
+    wanted = taut_reach_m(lines, height_m) - LAST_GIVE_M
     return _pull_where(lambda pull: wanted - lie(lines, height_m, pull).reach_m)
 
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 BARE_HANDS_N = 250.0  # what one person hauls hand over hand for some minutes, about 25 kg (P)
 BARE_HANDS_M_PER_MIN = 8.0  # (P)
+SHORT_STAY = 1.5  # line over height at which the anchor is taken to break out and the boat to drift free (P)
 STEPS = 50
 
 
@@ -52,22 +53,24 @@ def haul_by_hand(
 def line_tensions_n(
     lines: tuple[Line, ...], height_m: float, anchor_kg: float, pull_n: float
 ) -> list[tuple[float, float]]:
-    """Metres hauled and tension in newtons, step by step.
-
-    First in to up-and-down, then the anchor from bottom to bow.
-    """
-    whole = length(lines)
-    slack_m = whole - height_m
-    tensions = [
-        (slack_m / STEPS, lie(_shortened(lines, slack_m * (step + 0.5) / STEPS), height_m, pull_n).bow_tension_n)
-        for step in range(STEPS)
-    ]
+    """Metres hauled and tension in newtons, step by step: to short stay, to up-and-down, then the anchor to the bow."""
+    slack_m = length(lines) - height_m
+    to_short_stay_m = max(0.0, length(lines) - SHORT_STAY * height_m)
     anchor_n = anchor_kg * GRAVITY_M_S2 * STEEL_IN_WATER
-    for step in range(STEPS):
-        hanging = _shortened(lines, slack_m + height_m * (step + 0.5) / STEPS)
-        weight = sum(line.length_m * line.weight_n_per_m for line in hanging)
-        tensions.append((height_m / STEPS, anchor_n + weight))
+    tensions = []
+    for step_m, hauled_m in (*_steps(0.0, to_short_stay_m), *_steps(to_short_stay_m, slack_m)):
+        wind_n = pull_n if hauled_m < to_short_stay_m else 0.0
+        tensions.append((step_m, lie(_shortened(lines, hauled_m), height_m, wind_n).bow_tension_n))
+    for step_m, hauled_m in _steps(slack_m, length(lines)):
+        weight_n = sum(line.length_m * line.weight_n_per_m for line in _shortened(lines, hauled_m))
+        tensions.append((step_m, anchor_n + weight_n))
     return tensions
+
+
+def _steps(begin_m: float, end_m: float) -> list[tuple[float, float]]:
+    """Length and middle of each of the equal steps from one length hauled to another."""
+    step_m = (end_m - begin_m) / STEPS
+    return [(step_m, begin_m + (step + 0.5) * step_m) for step in range(STEPS)] if step_m > 0.0 else []
 
 
 def _haul(

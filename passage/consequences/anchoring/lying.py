@@ -290,7 +290,7 @@ def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
         else None,
         in_table_load=lie(lines, berth.high_m, berth.table_n),
         in_wind_drag=lie(lines, berth.high_m, berth.drag_n),
-        thresholds=_thresholds(lines, berth),
+        thresholds=_thresholds(anchor, lines, berth),
         strengths=_strengths(anchor, berth.table_n),
         strong_point_needed_n=STRONG_POINT_SAFETY * berth.table_n,
         swing=_swing(lines, berth),
@@ -299,12 +299,13 @@ def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
     )
 
 
-def _thresholds(lines: tuple[Line, ...], berth: _Berth) -> tuple[Threshold, ...]:
-    pulls = (
+def _thresholds(anchor: Anchor, lines: tuple[Line, ...], berth: _Berth) -> tuple[Threshold, ...]:
+    pulls: list[tuple[str, float | None]] = [
         ("last of the line lifts off the bottom", pull_at_angle(lines, berth.high_m, 0.0)),
         (f"pull on the anchor reaches {STEEPEST_PULL_DEG:.0f}°", pull_at_angle(lines, berth.high_m, STEEPEST_PULL_DEG)),
-        ("the line has come straight and gives no more", pull_at_straight(lines, berth.high_m)),
-    )
+    ]
+    if anchor.chain:
+        pulls.append(("the line has come straight and gives no more", pull_at_straight(lines, berth.high_m)))
     return tuple(
         Threshold(
             what,
