@@ -1,4 +1,4 @@
-"""Speed made good from a polar's hull. Peers: closed forms of navigation.md 6.2 (derived, D) and scipy's ConvexHull (T)."""
+"""Speed made good from a polar's hull. Peers: closed forms (derived, D) and scipy's ConvexHull (T)."""
 
 from __future__ import annotations
 

@@ -77,7 +77,7 @@ def daily_need_l(crew: Crew, air_c: NDArray[np.floating]) -> NDArray[np.float64]
     """
     use = crew.water
     base_h = use.drink_and_cook_l_per_day / 24.0
-    on_deck = np.maximum(heat_l_per_hour(air_c) if use.heat else 0.0, base_h)
+    on_deck = np.maximum(use.heat * heat_l_per_hour(air_c), base_h)
     need = (24.0 - use.deck_hours_h) * base_h + use.deck_hours_h * on_deck
     return len(crew.people) * np.minimum(need, LARGEST_DAY_L)
 
