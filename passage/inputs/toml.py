@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from pydantic import GetCoreSchemaHandler
+    from pydantic.fields import FieldInfo
     from pydantic_core import ErrorDetails
     from tree_sitter import Node
 
@@ -359,26 +360,40 @@ def _right_value(entry: ErrorDetails) -> str:
 def _how_to_add(fact: type[Section], loc: KeyPath) -> str:
     key = str(loc[-1])
     holder = _section_at(fact, loc[:-1])
-    field = next(field for field in holder.model_fields.values() if field.alias == key)
+    field = _field(holder, key)
     if _section_in(field.annotation):
-        listed = get_origin(field.annotation) is tuple
-        return f"add a table [[{key}]]" if listed else f"add a table [{key}]"
+        return f"add a table {_header(key, holder)}"
     measured = next((mark for mark in field.metadata if isinstance(mark, Measured)), None)
     value = f'"{KINDS[measured.kind].example}"' if measured else "..."
     return f"add a line such as {key} = {value}"
 
 
+def _field(section: type[Section], key: str) -> FieldInfo:
+    return next(field for field in section.model_fields.values() if field.alias == key)
+
+
+def _header(key: str, section: type[Section]) -> str:
+    """How the table ``key`` is begun: in double brackets where there may be several."""
+    return f"[[{key}]]" if get_origin(_field(section, key).annotation) is tuple else f"[{key}]"
+
+
 def _where_it_belongs(fact: type[Section], loc: KeyPath) -> str:
-    here = _section_at(fact, loc[:-1])
+    if homes := _homes(fact, loc[-1]):
+        return f"it belongs in {' or '.join(homes)}"
     if meant := _meant_key(fact, loc):
         return f"did you mean '{meant}'?"
-    for key, section in _sections(fact).items():
-        if loc[-1] in _keys_of(section):
-            return f"it belongs in [{key}]"
-    return f"the keys here are {', '.join(_keys_of(here))}"
+    return f"the keys here are {', '.join(_keys_of(_section_at(fact, loc[:-1])))}"
+
+
+def _homes(fact: type[Section], key: str | int) -> list[str]:
+    """The headers of the tables where a key would be known."""
+    return [_header(name, fact) for name, section in _sections(fact).items() if key in _keys_of(section)]
 
 
 def _meant_key(fact: type[Section], loc: KeyPath) -> str | None:
+    """The key that an unknown one was meant to be, unless it is the key of another table."""
+    if _homes(fact, loc[-1]):
+        return None
     close = get_close_matches(str(loc[-1]), _keys_of(_section_at(fact, loc[:-1])), n=1, cutoff=0.7)
     return close[0] if close else None
 
