@@ -83,7 +83,7 @@ def test_a_boat_that_would_arrive_in_the_dark_stands_off_until_daylight() -> Non
     assert 12.0 == pytest.approx(plain.arrival_h, abs=0.1)
     assert 22.0 == pytest.approx(
         waiting.arrival_h
-    )  # the sun rises there at 06:24 UTC: the hour from 06 is the first light
+    )  # sunrise is at 06:24 UTC
     assert (waiting.state == STANDING_OFF).any()
 
 

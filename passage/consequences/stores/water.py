@@ -1,8 +1,7 @@
 """Water: what two people drink and cook with in each crossing, tank by tank, and what to load.
 
 A person uses a base ration for drinking and cooking; in the heat, the hours on deck take the fluid replacement of the
-US Army's TB MED 507 table *instead of* those hours' base (people.md states the reading; second-hand copies of the
-table).
+US Army's TB MED 507 table *instead of* those hours' base (read in second-hand copies of the table).
 """
 
 from __future__ import annotations

@@ -1,0 +1,68 @@
+"""Cyclone seasons by basin. A ship-report climatology hides cyclones: ships keep out of their way, and so should we.
+
+An official season is not a promise of safety outside it.
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from datetime import date
+
+_TABLE = Path(__file__).parent / "data" / "cyclone_seasons.csv"
+
+
+@dataclass(frozen=True)
+class Basin:
+    """A basin, or a part of one, and its season. Days as (month, day), both within the season, which may wrap the year's end; bounds in
+    degrees, west to east eastward (over 180 degrees where west > east)."""
+
+    name: str
+    first_day: tuple[int, int]
+    last_day: tuple[int, int]
+    west_deg: float
+    east_deg: float
+    south_deg: float
+    north_deg: float
+    authority: str
+    standing: str
+
+    def holds(self, lat_deg: float, lon_deg: float) -> bool:
+        """Whether the position lies in the basin; longitude in any convention."""
+        eastward = (lon_deg - self.west_deg) % 360.0
+        return self.south_deg <= lat_deg <= self.north_deg and eastward < (self.east_deg - self.west_deg) % 360.0
+
+    def in_season(self, day: date) -> bool:
+        today = (day.month, day.day)
+        if self.first_day <= self.last_day:
+            return self.first_day <= today <= self.last_day
+        return today >= self.first_day or today <= self.last_day
+
+
+@cache
+def basins() -> tuple[Basin, ...]:
+    """Every basin with a season, from the shipped table with its standing; the two sides of Central America in parts."""
+    with _TABLE.open(encoding="utf-8", newline="") as file:
+        return tuple(_basin(row) for row in csv.DictReader(file))
+
+
+def _basin(row: dict[str, str]) -> Basin:
+    bounds = (float(row[name]) for name in ("west_deg", "east_deg", "south_deg", "north_deg"))
+    return Basin(
+        row["basin"], _day(row["first_day"]), _day(row["last_day"]), *bounds, row["authority"], row["standing"]
+    )
+
+
+def _day(text: str) -> tuple[int, int]:
+    month, day = text.split("-")
+    return int(month), int(day)
+
+
+def season_here(lat_deg: float, lon_deg: float, day: date) -> Basin | None:
+    """The basin in whose cyclone season one is at that place on that day, or None."""
+    return next((basin for basin in basins() if basin.holds(lat_deg, lon_deg) and basin.in_season(day)), None)
