@@ -10,8 +10,8 @@ from passage.units import NUMBER, Misread, shown
 _EXAMPLE = "write latitude then longitude, such as '33 54.2S 18 25.5E'"
 _MARKS = re.compile("[°º'′’\"″”\\s-]+")
 _SIGNED = re.compile(rf"({NUMBER.pattern})(?:\s*[,;]\s*|\s+)({NUMBER.pattern})")
-_LETTERS_LAST = re.compile(r"([^NSEW]+[NSEW])[\s,;/]*([^NSEW]+[NSEW])")
-_LETTERS_FIRST = re.compile(r"([NSEW][^NSEW]+?)[\s,;/]*([NSEW][^NSEW]+)")
+_LETTERS_LAST = re.compile(r"([^A-Z]+[NSEW])[\s,;/]*([^A-Z]+[NSEW])")
+_LETTERS_FIRST = re.compile(r"([NSEW][^A-Z]+?)[\s,;/]*([NSEW][^A-Z]+)")
 
 
 class Position(NamedTuple):

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.folder import FILES
+from passage.inputs.toml import LONGEST_NAME
 from passage.units import shown
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -18,8 +19,18 @@ def write_template(folder: Path, name: str) -> list[Path]:
 
     Returns their paths. Raises InputFaults, nothing written, where one of them stands there already.
     """
-    if not name.strip() or not name.isprintable():
-        raise InputFaults([Fault("voyage.toml", 0, "voyage.name", shown(name), "give the voyage a name on one line")])
+    if not 1 <= len(name.strip()) <= LONGEST_NAME or not name.isprintable():
+        raise InputFaults(
+            [
+                Fault(
+                    "voyage.toml",
+                    0,
+                    "voyage.name",
+                    shown(name),
+                    f"give a name of one line, at most {LONGEST_NAME} letters",
+                )
+            ]
+        )
     paths = [folder / file for file in FILES]
     standing = [path for path in paths if path.exists()]
     if standing:

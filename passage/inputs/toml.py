@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
     from tree_sitter import Node
 
+LONGEST_NAME = 80  # letters: what fits a heading
+
 KeyPath = tuple[str | int, ...]
 Fact = TypeVar("Fact", bound="Section")
 
@@ -152,7 +154,7 @@ def each_its_own(key: str) -> Callable[[tuple[Fact, ...]], tuple[Fact, ...]]:
     return check
 
 
-Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(_on_one_line)]
 NamedFile = Annotated[Path, PlainValidator(_named_file)]
 
 

@@ -1,0 +1,89 @@
+"""The fresh voyage folder: it reads, its comments tell the truth about the defaults, and nothing is overwritten."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any, get_args
+
+import pytest
+
+from passage.errors import InputFaults
+from passage.inputs.boat import Boat
+from passage.inputs.crew import Crew
+from passage.inputs.folder import read_folder
+from passage.inputs.template import TEMPLATES, write_template
+from passage.inputs.toml import Section, read_fact
+from passage.inputs.voyage import Voyage
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+FACTS: dict[str, type[Section]] = {"voyage.toml": Voyage, "boat.toml": Boat, "crew.toml": Crew}
+DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
+ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
+
+
+def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
+    paths = write_template(tmp_path / "new" / "folder", "Away")
+    assert ["voyage.toml", "boat.toml", "crew.toml"] == [path.name for path in paths]
+    facts = read_folder(tmp_path / "new" / "folder")
+    assert "Away" == facts.voyage.departure.name
+    assert facts.polar is None
+
+
+@pytest.mark.parametrize("name", ['the "Sound"', "back\\slash", "São Vicente", "x = 1 # y", "⛵"])
+def test_any_printable_name_comes_back(name: str, tmp_path: Path) -> None:
+    write_template(tmp_path, name)
+    assert name == read_folder(tmp_path).voyage.departure.name
+
+
+@pytest.mark.parametrize("name", ["", "  ", "two\nlines", "a\x7fb", "x" * 81])
+def test_a_name_that_would_not_read_is_refused_and_nothing_written(name: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults):
+        write_template(tmp_path, name)
+    assert [] == list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("file", FACTS)
+def test_the_defaults_in_the_comments_are_the_defaults(file: str, tmp_path: Path) -> None:
+    text = (TEMPLATES / file).read_text(encoding="utf-8")
+    (tmp_path / file).write_text(DEFAULT.sub(r"\1", text), encoding="utf-8")
+    assert DEFAULT.search(text)
+    assert read_fact(TEMPLATES / file, FACTS[file]) == read_fact(tmp_path / file, FACTS[file])
+
+
+@pytest.mark.parametrize("file", FACTS)
+def test_every_key_that_a_file_may_hold_is_explained(file: str) -> None:
+    text = (TEMPLATES / file).read_text(encoding="utf-8")
+    shown = set(re.findall(r"^(?:#   |# |)([a-z_]+) = ", text, re.MULTILINE))
+    assert keys_in(FACTS[file]) <= shown | set(re.findall(r"^\[+([a-z_]+)\]+", text, re.MULTILINE))
+
+
+def keys_in(section: type[Section]) -> set[str]:
+    """Every key of a section and of the sections inside it."""
+    inside = (found for field in section.model_fields.values() for found in sections_in(field.annotation))
+    return {str(field.alias) for field in section.model_fields.values()}.union(*map(keys_in, inside))
+
+
+def sections_in(annotation: Any) -> list[type[Section]]:
+    if isinstance(annotation, type) and issubclass(annotation, Section):
+        return [annotation]
+    return [found for part in get_args(annotation) for found in sections_in(part)]
+
+
+def test_the_keys_of_inner_tables_are_among_them() -> None:
+    assert {"water_tank", "unusable", "gust_limit", "calms_allowance"} <= keys_in(Boat)
+
+
+def test_what_stands_already_is_never_overwritten(tmp_path: Path) -> None:
+    (tmp_path / "crew.toml").write_text("mine", encoding="utf-8")
+    with pytest.raises(InputFaults, match=r"crew\.toml: stands there already"):
+        write_template(tmp_path, "x")
+    assert ["crew.toml"] == [path.name for path in tmp_path.iterdir()]
+    assert "mine" == (tmp_path / "crew.toml").read_text(encoding="utf-8")
+
+
+def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(InputFaults, match="cannot be written"):
+        write_template(tmp_path / "file" / "folder", "x")
