@@ -90,9 +90,8 @@ def with_area(ring: Ints) -> Ints:
     """An islet that rounds to a line gets one unit (11 m) of breadth: small land must not vanish."""
     if has_area(ring) or len(ring) < 2:
         return ring
-    end = ring[np.abs(ring - ring[0]).sum(axis=1).argmax()]
-    aside = [0, 1] if abs(end - ring[0])[0] > abs(end - ring[0])[1] else [1, 0]
-    return np.array([ring[0], end, end + aside])
+    across, along = np.abs(ring[-1] - ring[0])
+    return np.concatenate([ring, ring[-1:] + ([0, 1] if across > along else [1, 0])])
 
 
 def in_tile_order(rings: list[Ints]) -> list[Ints]:

@@ -77,10 +77,10 @@ class TileIndex:
         box, tile = asked.tiles()
         owner, place = counted(self._first[tile + 1] - self._first[tile])
         found = self._box[self._first[tile[owner]] + place]
-        pair = np.unique(box[owner] * np.int64(len(self.boxes.west)) + found)
+        meet = _overlap(asked.take(box[owner]), self.boxes.take(found))
+        pair = np.unique(box[owner[meet]] * np.int64(len(self.boxes.west)) + found[meet])
         a, b = np.divmod(pair, len(self.boxes.west))
-        meet = _overlap(asked.take(a), self.boxes.take(b))
-        return a[meet], b[meet]
+        return a, b
 
 
 def _limits(values: Floats, first: Ints, last: Ints) -> tuple[Floats, Floats]:

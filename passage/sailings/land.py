@@ -156,6 +156,11 @@ def _line(lat_deg: ArrayLike, lon_deg: ArrayLike) -> _Line:
     return _Line(dense_lat, dense_lon, np.concatenate([[0.0], np.cumsum(step_nm)]))
 
 
+def _portions(number: int) -> list[Ints]:
+    """Places 0 to number in portions that bound the memory a crowd of points asks for."""
+    return np.split(np.arange(number), range(POINTS_AT_ONCE, number, POINTS_AT_ONCE))
+
+
 # Land or water
 
 
@@ -187,19 +192,21 @@ def _polygon(ring: int) -> Polygon:
 
 
 def _inside(lat: Floats, lon: Floats) -> Bools:
-    """Exactly, for points (n,)."""
+    """Exactly, for points (n,); a point on the coast itself is on land."""
     import shapely
 
     rings = coast("high").rings
-    point, ring = rings.touching(Boxes(lon, lat, lon, lat))
-    by_ring = np.argsort(ring, kind="stable")
-    point, ring = point[by_ring], ring[by_ring]
     inside = np.zeros(len(lat), bool)
-    for part in np.split(np.arange(len(ring)), np.flatnonzero(np.diff(ring)) + 1 if len(ring) else []):
-        if len(part):
-            west = rings.boxes.west[ring[part]]
-            x = west + (lon[point[part]] - west) % 360
-            inside[point[part]] |= shapely.contains_xy(_polygon(int(ring[part[0]])), x, lat[point[part]])
+    for part in _portions(len(lat)):
+        point, ring = rings.touching(Boxes(lon[part], lat[part], lon[part], lat[part]))
+        by_ring = part[point[np.argsort(ring, kind="stable")]]
+        number, count = np.unique(ring, return_counts=True)
+        last = np.cumsum(count)
+        for one, start, end in zip(number, last - count, last, strict=True):
+            points = by_ring[start:end]
+            west = rings.boxes.west[one]
+            x = west + (lon[points] - west) % 360
+            inside[points] |= shapely.intersects_xy(_polygon(int(one)), x, lat[points])
     return inside
 
 
@@ -210,7 +217,8 @@ def on_land(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Bools:
     """
     lat, lon = _checked(lat_deg, lon_deg)
     land = np.array(may_be_land(lat, lon))
-    land[land] = _inside(lat[land], lon[land])
+    if land.any():
+        land[land] = _inside(lat[land], lon[land])
     return land
 
 
@@ -340,7 +348,7 @@ def nearest_land(lat_deg: ArrayLike, lon_deg: ArrayLike, within_nm: float = 60.0
     reach_nm = min(FIRST_LOOK_NM, within_nm)
     while True:
         left = np.flatnonzero(np.isinf(answer[0]))
-        for part in np.split(left, range(POINTS_AT_ONCE, len(left), POINTS_AT_ONCE)):
+        for part in (left[portion] for portion in _portions(len(left))):
             found = np.stack(_nearest_coast(flat_lat[part], flat_lon[part], reach_nm))
             answer[:, part] = np.where(found[0] <= reach_nm, found, answer[:, part])
         if reach_nm >= within_nm:
