@@ -29,8 +29,8 @@ def test_official_values(row: dict[str, str]) -> None:
 
 @pytest.mark.parametrize(
     ("where", "expected", "uncertainty"),
-    # pygeomag on WMM2025 at 2026.5 [T], with its error model [S]. Horta, Cape Town, Honolulu, Bridgetown. Printed to 0.01;
-    # the positions, good to half a minute of arc, add as much again where variation changes by 0.6 degree in a degree.
+    # pygeomag on WMM2025 at 2026.5 [T], its error model [S]: Horta, Cape Town, Honolulu, Bridgetown, printed to 0.01;
+    # positions good to half a minute of arc add as much again where variation changes by 0.6 degree in a degree.
     [
         ((38.533333, -28.616667), -7.89, 0.33),
         ((-33.9, 18.433333), -26.72, 0.57),
