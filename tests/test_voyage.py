@@ -99,7 +99,7 @@ def test_waypoints_are_made_from_code_too() -> None:
 
 @pytest.mark.parametrize(
     ("laid_nm", "words"),
-    [(1020.0, "they agree within 2%"), (1021.0, "2% longer"), (900.0, "10% shorter"), (979.0, "2% shorter")],
+    [(1020.0, "they agree within 2 %"), (1021.0, "2 % longer"), (900.0, "10 % shorter"), (979.0, "2 % shorter")],
 )
 def test_the_skippers_own_figure_is_held_against_the_track(laid_nm: float, words: str) -> None:
     sentence = control_sentence(1000.0, laid_nm)

@@ -152,6 +152,6 @@ def control_sentence(expected_nm: float | None, laid_nm: float) -> str:
     figures = f"The track laid is {laid_nm:,.0f} nm long; the voyage file expects {expected_nm:,.0f} nm"
     differs = (laid_nm - expected_nm) / expected_nm
     if abs(differs) <= CONTROL_SHARE:
-        return f"{figures}: they agree within {CONTROL_SHARE:.0%}."
+        return f"{figures}: they agree within {100 * CONTROL_SHARE:.0f} %."
     more = "longer" if differs > 0 else "shorter"
-    return f"{figures}: it is {abs(differs):.0%} {more}. Check waypoints and figure before trusting either."
+    return f"{figures}: it is {100 * abs(differs):.0f} % {more}. Check waypoints and figure before trusting either."
