@@ -11,7 +11,7 @@ from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
 from passage.crossings.helm import Vessel, Watch, steer
 from passage.crossings.wind import CHUNK_H, Luck, slow_share
 from passage.inputs.climate import TrackClimate, month_weights
-from passage.sailings.sky import sun_altitude_deg
+from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
     from passage.sailings.track import Track
 
-SUNRISE_ALTITUDE_DEG = -0.833
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
 LONGEST_WAIT_H = 24
 LEAST_PERFORMANCE = 0.2
@@ -103,7 +102,7 @@ class _Sky:
             self._shared.append((1 - weight) * self._months[first] + weight * self._months[second])
             middle = (hours + np.timedelta64(30, "m"))[:, None]
             altitude = sun_altitude_deg(middle, self._track.lat_deg[None, :], self._track.lon_deg[None, :])
-            self._night.append(altitude < SUNRISE_ALTITUDE_DEG)
+            self._night.append(altitude < SUNRISE_DEG)
 
 
 class _Landfall:
