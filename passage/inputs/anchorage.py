@@ -88,7 +88,7 @@ class Rope(Section):
 class Anchor(Section):
     """One anchor with its line, chain next to the anchor.
 
-    Shackle_working_n: working load stamped on the weakest fitting.
+    shackle_working_n: working load stamped on the weakest fitting.
     """
 
     name: Name

@@ -1,0 +1,64 @@
+"""The days that gear and papers are held against."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import IntEnum
+
+
+@dataclass(frozen=True)
+class PassageDates:
+    """Today, departure, arrival at the fast and at the slow end, and days of stay before anything can be renewed."""
+
+    today: date
+    depart: date
+    fast_end: date
+    slow_end: date
+    stay_days: int = 0
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which everything must still be good."""
+        return self.slow_end + timedelta(days=self.stay_days)
+
+
+class Status(IntEnum):
+    """How a thing stands, the better the lower. UNPROVEN and AGE_UNKNOWN ask for proof, those above for work."""
+
+    FINE = 0
+    UNPROVEN = 1
+    AGE_UNKNOWN = 2
+    DUE_DURING = 3
+    DUE_BEFORE = 4
+    OVERDUE = 5
+
+    @property
+    def words(self) -> str:
+        return _WORDS[self]
+
+
+_WORDS = {
+    Status.FINE: "fine",
+    Status.UNPROVEN: "unproven since refit or repair",
+    Status.AGE_UNKNOWN: "age unknown",
+    Status.DUE_DURING: "falls due during the passage or the stay",
+    Status.DUE_BEFORE: "falls due before departure",
+    Status.OVERDUE: "overdue",
+}
+
+
+def status_of(due: date, dates: PassageDates) -> Status:
+    """How a thing stands that is good up to a day: a thing good only to the last day of the stay is reported."""
+    if due < dates.today:
+        return Status.OVERDUE
+    if due < dates.depart:
+        return Status.DUE_BEFORE
+    return Status.DUE_DURING if due <= dates.last_day else Status.FINE
+
+
+def add_months(day: date, months: int) -> date:
+    """The same day of the month so many months on, or the last of a shorter month."""
+    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))

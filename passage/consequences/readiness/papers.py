@@ -1,0 +1,81 @@
+"""Papers and formalities: what runs out too soon, what is still to get, and by which day to act."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
+from passage.inputs.gear import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from passage.inputs.gear import Gear, Paper
+
+
+@dataclass(frozen=True)
+class PaperRow:
+    """One paper.
+
+    good_until: its last day; wanted_until: the last day it must be good; act_by: last day to apply or to send it;
+    depart_from: earliest departure it allows, today where it holds nobody up; said: the state in words;
+    from_sea: a notice that can only be given under way.
+    """
+
+    name: str
+    holder: str
+    status: Status
+    said: str
+    from_sea: bool
+    good_until: date | None
+    wanted_until: date
+    act_by: date | None
+    depart_from: date
+    cost: float | None
+    note: str
+
+
+def paper_rows(gear: Gear, dates: PassageDates) -> tuple[PaperRow, ...]:
+    """Every paper, the most pressing first; a paper good only to the last day wanted is reported."""
+    rows = [_row(paper, dates) for paper in gear.papers]
+    return tuple(sorted(rows, key=lambda row: (-row.status, row.act_by or date.max)))
+
+
+def _row(paper: Paper, dates: PassageDates) -> PaperRow:
+    wanted_until = add_months(dates.last_day, paper.beyond_months or 0)
+    lead = timedelta(days=paper.lead_h / HOURS_PER_DAY)
+    event = dates.fast_end if paper.due == "arrival" else dates.depart
+    act_by = event - lead
+    status, said = _state(paper, wanted_until, act_by, dates)
+    to_do = status is not Status.FINE
+    holds_up = to_do and paper.due == "departure"
+    return PaperRow(
+        name=paper.name,
+        holder=paper.holder,
+        status=status,
+        said=said,
+        from_sea=not paper.in_hand and act_by > dates.depart,
+        good_until=paper.expires,
+        wanted_until=wanted_until,
+        act_by=act_by if to_do else None,
+        depart_from=dates.today + lead if holds_up else dates.today,
+        cost=paper.cost,
+        note=paper.note,
+    )
+
+
+def _state(paper: Paper, wanted_until: date, act_by: date, dates: PassageDates) -> tuple[Status, str]:
+    if not paper.in_hand:
+        if act_by < dates.today:
+            return Status.OVERDUE, "not in hand, and the day to act has passed"
+        if act_by <= dates.depart:
+            return Status.DUE_BEFORE, "not in hand: act before departure"
+        return Status.DUE_DURING, "to be given from sea, before arrival"
+    if paper.expires is None:
+        return Status.FINE, "in hand, no expiry given"
+    if paper.expires > wanted_until:
+        return Status.FINE, "good"
+    status = status_of(paper.expires, dates)
+    if status is Status.FINE:
+        return Status.DUE_DURING, "good for the stay, but not for as long after it as is asked"
+    return status, "runs out too soon"

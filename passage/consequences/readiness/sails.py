@@ -1,0 +1,163 @@
+"""Which sails to set when.
+
+A table by true wind from the boat's own sails and limits, and storm sails against published sizes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from passage.inputs.sails import Rig, Sail
+
+ANGLES_DEG = (45.0, 60.0, 90.0, 120.0, 150.0, 180.0)
+WINDS_TO_KN = 60.0
+STAYS = ("mast", "forestay", "inner stay", "flying")
+STORM_WIND_KN = 34.0  # Beaufort 8, lower limit
+HEAVY_WIND_KN = 22.0  # Beaufort 6, lower limit
+STORM_JIB_SHARE = 0.05  # of the foretriangle height squared (M)
+HEAVY_JIB_SHARE = 0.135  # of the foretriangle height squared (M)
+TRYSAIL_SHARE = 0.175  # of hoist times foot (M)
+RULE = "World Sailing Offshore Special Regulations"
+
+CAUTIONS = (
+    "By the limits in the gear file and the steady wind, not the gusts.",
+    "Reef when you first think of it, and before dark.",
+    "A poled-out or free-flying sail is not counted with a sail it would blanket; the crew decides.",
+)
+
+
+@dataclass(frozen=True)
+class SetSail:
+    """One sail as set: reef 0 for the whole sail."""
+
+    name: str
+    reef: int
+    area_m2: float
+
+
+@dataclass(frozen=True)
+class SailPlan:
+    """What to set in a band of true wind at one true angle; empty where the boat has no sail for it."""
+
+    wind_from_kn: float
+    wind_to_kn: float
+    angle_deg: float
+    sails: tuple[SetSail, ...]
+
+    @property
+    def area_m2(self) -> float:
+        return sum(sail.area_m2 for sail in self.sails)
+
+
+@dataclass(frozen=True)
+class StormSail:
+    """One storm sail against the published size.
+
+    Area_m2 None where none is aboard, largest_m2 None where the rig is unknown.
+
+    fits: not larger than published and carried in the published wind; wants: what is missing or unknown about it.
+    """
+
+    use: str
+    name: str
+    area_m2: float | None
+    largest_m2: float | None
+    fits: bool | None
+    wants: tuple[str, ...]
+    source: str
+    standing: str
+
+
+def sail_table(sails: Sequence[Sail]) -> tuple[SailPlan, ...]:
+    """What to set for each band of wind between the sails' own limits and each of six angles, winds rising.
+
+    On each stay the largest sail or reef that the wind and angle allow.
+    """
+    edges = sorted({0.0, WINDS_TO_KN, *(edge for sail in sails for edge in _edges(sail) if edge < WINDS_TO_KN)})
+    return tuple(
+        SailPlan(low, high, angle, tuple(_set(sails, 0.5 * (low + high), angle)))
+        for low, high in pairwise(edges)
+        for angle in ANGLES_DEG
+    )
+
+
+def bare_winds(table: Sequence[SailPlan]) -> tuple[SailPlan, ...]:
+    """Where the boat has no sail to set: heave to, lie to a drogue or bare poles, or a sail is missing."""
+    return tuple(plan for plan in table if not plan.sails)
+
+
+def storm_sails(sails: Sequence[Sail], rig: Rig | None) -> tuple[StormSail, ...]:
+    """Storm jib, trysail and heavy-weather jib against the published sizes; what is missing is said."""
+    return (
+        _storm_sail("storm jib", sails, _share_of_height(rig, STORM_JIB_SHARE), STORM_WIND_KN),
+        _storm_sail("trysail", sails, _largest_trysail(rig), STORM_WIND_KN),
+        _storm_sail("heavy-weather jib", sails, _share_of_height(rig, HEAVY_JIB_SHARE), HEAVY_WIND_KN),
+    )
+
+
+def _edges(sail: Sail) -> tuple[float, ...]:
+    return (sail.wind_from_kn, sail.wind_to_kn, *(reef.wind_to_kn for reef in sail.reefs))
+
+
+def _set(sails: Sequence[Sail], wind_kn: float, angle_deg: float) -> list[SetSail]:
+    chosen = []
+    for stay in STAYS:
+        fitting = [reefed for sail in sails if sail.stay == stay and (reefed := _reefed(sail, wind_kn, angle_deg))]
+        if fitting:
+            chosen.append(max(fitting, key=lambda reefed: reefed.area_m2))
+    return chosen
+
+
+def _reefed(sail: Sail, wind_kn: float, angle_deg: float) -> SetSail | None:
+    """The sail with the fewest reefs that this wind allows; None outside its winds or angles."""
+    if wind_kn < sail.wind_from_kn or not sail.angle_from_deg <= angle_deg <= sail.angle_to_deg:
+        return None
+    steps = ((sail.area_m2, sail.wind_to_kn), *((reef.area_m2, reef.wind_to_kn) for reef in sail.reefs))
+    for reef, (area_m2, wind_to_kn) in enumerate(steps):
+        if wind_kn <= wind_to_kn:
+            return SetSail(sail.name, reef, area_m2)
+    return None
+
+
+def _share_of_height(rig: Rig | None, share: float) -> float | None:
+    return share * rig.foretriangle_height_m**2 if rig else None
+
+
+def _largest_trysail(rig: Rig | None) -> float | None:
+    if rig is None or rig.mainsail_hoist_m is None or rig.mainsail_foot_m is None:
+        return None
+    return TRYSAIL_SHARE * rig.mainsail_hoist_m * rig.mainsail_foot_m
+
+
+def _storm_sail(use: str, sails: Sequence[Sail], largest_m2: float | None, wind_kn: float) -> StormSail:
+    sail = next((sail for sail in sails if sail.use == use), None)
+    if sail is None:
+        return StormSail(use, "", None, largest_m2, None, (f"no {use} aboard",), RULE, "M")
+    wants = tuple(_wants(sail, largest_m2, wind_kn))
+    too_big = largest_m2 is not None and sail.area_m2 > largest_m2
+    carried = _edges(sail)[-1] > wind_kn
+    fits = None if largest_m2 is None else carried and not too_big
+    return StormSail(use, sail.name, sail.area_m2, largest_m2, fits, wants, RULE, "M")
+
+
+def _wants(sail: Sail, largest_m2: float | None, wind_kn: float) -> list[str]:
+    wants = []
+    if largest_m2 is None:
+        wants.append("the rig's measures, to hold its size against the rule")
+    elif sail.area_m2 > largest_m2:
+        wants.append(f"to be no larger than {largest_m2:.1f} m² (M)")
+    if _edges(sail)[-1] <= wind_kn:
+        wants.append(f"to be carried beyond {wind_kn:.0f} kn (R)")
+    if sail.use != "heavy-weather jib":
+        if sail.high_visibility is not True:
+            wants.append("a colour that is seen, if bought after 2013 (R)")
+        if sail.own_sheeting is not True:
+            wants.append("its own sheeting points on deck, a trysail clear of the boom (R)")
+    if sail.aramid_or_carbon is not False:
+        wants.append("to be free of aramid and carbon (R)")
+    return wants

@@ -1,0 +1,54 @@
+"""Things to prove before leaving: alongside, in a day's sail and in a night's, with how to prove each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from passage.consequences.readiness.dates import Status
+from passage.consequences.readiness.rules import rule_for
+
+if TYPE_CHECKING:
+    from passage.consequences.readiness.register import Finding
+    from passage.inputs.gear import Failure, Gear
+
+WHEN = ("alongside", "day", "night")
+ANY_PROOF = "Use it in earnest, in a fresh breeze, and look at it again afterwards."
+
+
+@dataclass(frozen=True)
+class Proof:
+    """One thing to prove; when: "alongside", "day" or "night"; why: what is not known of it."""
+
+    when: str
+    name: str
+    failure: Failure
+    why: str
+    how: str
+
+
+def shakedown(gear: Gear, findings: tuple[Finding, ...]) -> tuple[Proof, ...]:
+    """Everything whose age is unknown or that is unproven since refit or repair, whatever else is due on it."""
+    materials = {item.name: item.material for item in gear.items}
+    materials |= {seacock.name: seacock.material for seacock in gear.seacocks}
+    proofs = [
+        _proof(finding, materials[finding.name], why) for finding in findings if (why := _what_is_not_known(finding))
+    ]
+    return tuple(sorted(proofs, key=lambda proof: WHEN.index(proof.when)))
+
+
+def _what_is_not_known(finding: Finding) -> str:
+    for remark in finding.remarks:
+        if remark.startswith("unproven: "):
+            return remark
+    ages = [deadline.what for deadline in finding.deadlines if deadline.status is Status.AGE_UNKNOWN]
+    if ages or finding.status is Status.AGE_UNKNOWN:
+        return Status.AGE_UNKNOWN.words
+    return ""
+
+
+def _proof(finding: Finding, material: str, why: str) -> Proof:
+    rule = rule_for(finding.kind, material)
+    return Proof(
+        rule.prove_when if rule else "day", finding.name, finding.failure, why, rule.prove if rule else ANY_PROOF
+    )
