@@ -1,0 +1,104 @@
+"""Which sails when, and storm sails against the published sizes."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from passage.consequences.readiness.sails import ANGLES_DEG, SailPlan, bare_winds, sail_table, storm_sails
+from passage.inputs.sails import Reef, Rig, Sail
+
+RIG = Rig(foretriangle_height_m=11.0, foretriangle_base_m=3.4, mainsail_hoist_m=9.8, mainsail_foot_m=3.5)
+MAIN = Sail(
+    name="main",
+    stay="mast",
+    area_m2=16.0,
+    wind_to_kn=18.0,
+    reefs=(Reef(area_m2=12.0, wind_to_kn=25.0), Reef(area_m2=8.0, wind_to_kn=32.0)),
+)
+GENOA = Sail(name="genoa", stay="forestay", area_m2=28.0, wind_to_kn=16.0)
+JIB = Sail(name="working jib", stay="forestay", area_m2=17.0, wind_to_kn=28.0)
+DRIFTER = Sail(name="drifter", stay="flying", area_m2=45.0, wind_to_kn=10.0, angle_from_deg=70.0, angle_to_deg=150.0)
+STORM = Sail(name="storm jib", stay="inner stay", area_m2=5.5, wind_from_kn=28.0, wind_to_kn=55.0, use="storm jib")
+SAILS = (MAIN, GENOA, JIB, DRIFTER, STORM)
+
+
+def plan(wind_kn: float, angle_deg: float) -> SailPlan:
+    (found,) = [
+        it for it in sail_table(SAILS) if it.wind_from_kn <= wind_kn < it.wind_to_kn and it.angle_deg == angle_deg
+    ]
+    return found
+
+
+@pytest.mark.parametrize(
+    ("wind_kn", "angle_deg", "expected"),
+    [
+        (8.0, 90.0, [("main", 0), ("genoa", 0), ("drifter", 0)]),
+        (8.0, 45.0, [("main", 0), ("genoa", 0)]),
+        (17.0, 45.0, [("main", 0), ("working jib", 0)]),
+        (20.0, 90.0, [("main", 1), ("working jib", 0)]),
+        (30.0, 90.0, [("main", 2), ("storm jib", 0)]),
+        (40.0, 90.0, [("storm jib", 0)]),
+        (57.0, 90.0, []),
+    ],
+)
+def test_the_largest_that_the_wind_allows(wind_kn: float, angle_deg: float, expected: list[tuple[str, int]]) -> None:
+    assert [(sail.name, sail.reef) for sail in plan(wind_kn, angle_deg).sails] == expected
+
+
+def test_the_table_covers_every_wind_and_angle_once() -> None:
+    table = sail_table(SAILS)
+    for angle in ANGLES_DEG:
+        bands = [it for it in table if it.angle_deg == angle]
+        assert (bands[0].wind_from_kn, bands[-1].wind_to_kn) == (0.0, 60.0)
+        assert all(low.wind_to_kn == high.wind_from_kn for low, high in pairwise(bands))
+
+
+def test_more_wind_never_asks_for_more_sail() -> None:
+    for angle in ANGLES_DEG:
+        areas = [it.area_m2 for it in sail_table((MAIN, GENOA, JIB, DRIFTER)) if it.angle_deg == angle]
+        assert areas == sorted(areas, reverse=True)
+
+
+def test_the_edges_are_the_sails_own_limits() -> None:
+    edges = {it.wind_from_kn for it in sail_table((MAIN,))}
+    assert edges == {0.0, 18.0, 25.0, 32.0}
+
+
+def test_winds_without_a_sail_are_told() -> None:
+    assert {it.wind_from_kn for it in bare_winds(sail_table((MAIN,)))} == {32.0}
+    assert len(bare_winds(sail_table(()))) == len(ANGLES_DEG)
+
+
+def test_published_storm_sail_sizes() -> None:
+    # World Sailing Offshore Special Regulations (M): 5 % and 13.5 % of the foretriangle height squared, 17.5 % of hoist by foot
+    largest = {it.use: it.largest_m2 for it in storm_sails(SAILS, RIG)}
+    assert largest["storm jib"] == pytest.approx(0.05 * 121.0)
+    assert largest["heavy-weather jib"] == pytest.approx(0.135 * 121.0)
+    assert largest["trysail"] == pytest.approx(0.175 * 9.8 * 3.5)
+
+
+def test_missing_storm_sails_are_told() -> None:
+    by_use = {it.use: it for it in storm_sails(SAILS, RIG)}
+    assert by_use["trysail"].wants == ("no trysail aboard",)
+    assert by_use["storm jib"].fits is True
+    assert by_use["heavy-weather jib"].area_m2 is None
+
+
+def test_a_storm_jib_too_big_or_too_weak_does_not_fit() -> None:
+    big = STORM.model_copy(update={"area_m2": 6.1})
+    weak = STORM.model_copy(update={"wind_to_kn": 34.0})
+    assert storm_sails((big,), RIG)[0].fits is False
+    assert storm_sails((weak,), RIG)[0].fits is False
+    assert any("34 kn" in want for want in storm_sails((weak,), RIG)[0].wants)
+
+
+def test_without_the_rigs_measures_nothing_is_claimed() -> None:
+    assert storm_sails(SAILS, None)[0].fits is None
+
+
+def test_the_published_demands_are_wanted_until_they_are_met() -> None:
+    met = STORM.model_copy(update={"high_visibility": True, "own_sheeting": True, "aramid_or_carbon": False})
+    assert len(storm_sails((STORM,), RIG)[0].wants) == 3
+    assert storm_sails((met,), RIG)[0].wants == ()
