@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -11,9 +12,12 @@ from passage.consequences.times import Times, passage_times
 from passage.crossings.estimate import estimate_polar
 from passage.crossings.helm import Vessel, rig_out
 from passage.crossings.simulate import sail
+from passage.errors import InputFaults
 from passage.inputs.climate import TrackClimate, along, read_climate
 from passage.inputs.polar import PolarTable
-from passage.sailings.track import Leg, Track, lay_track
+from passage.inputs.position import format_position
+from passage.sailings.land import land_hits
+from passage.sailings.track import Leg, Track, lay_track, leg_summaries
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -53,8 +57,10 @@ class Outcome:
 
 
 def lay_ground(facts: Facts) -> Ground:
+    """Raises InputFaults for waypoints and legs on land, and whatever the track or the climate refuses."""
     legs = legs_of(facts.voyage)
     track = lay_track(legs)
+    _refuse_land(facts, track)
     polar = facts.polar or _estimated(facts.boat.hull)
     climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
     return Ground(legs, track, climate, polar, rig_out(facts.boat, polar))
@@ -65,6 +71,19 @@ def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
         Leg(*start.position, *end.position, end.sailing, end.limit_latitude_deg)
         for start, end in pairwise(voyage.waypoints)
     )
+
+
+def _refuse_land(facts: Facts, track: Track) -> None:
+    """Told of the waypoint that a leg leads to; land within three miles of the voyage's two ends is a harbour's."""
+    starts_nm = [summary.starts_at_nm for summary in leg_summaries(legs_of(facts.voyage))]
+    hits = {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(track.lat_deg, track.lon_deg))}
+    faults = []
+    for leg, hit in hits.items():
+        place = f"{hit.across_nm:.1f} nm of land lie across the leg to it, from {format_position(*hit[:2])} on"
+        wanted = "lead the track clear with another waypoint; the chart decides, the coast drawn here may be miles out"
+        faults.append(facts.voyage_file.fault(("waypoint", leg, "position"), place, wanted))
+    if faults:
+        raise InputFaults(faults)
 
 
 def _estimated(hull: Hull) -> PolarTable:

@@ -30,9 +30,13 @@ WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84
 
 @dataclass(frozen=True)
 class Facts:
-    """Everything a person wrote. ``polar`` is None where the boat file asks for an estimate."""
+    """Everything a person wrote. ``polar`` is None where the boat file asks for an estimate.
+
+    ``voyage_file``: the voyage file taken apart, for faults that show only once the track is laid.
+    """
 
     folder: Path
+    voyage_file: Document
     voyage: Voyage
     boat: Boat
     crew: Crew
@@ -59,9 +63,9 @@ def read_folder(folder: Path) -> Facts:
         faults += _climate_faults(voyage, voyage_file)
     if boat and crew and boat_file:
         faults += _load_faults(boat, crew, boat_file)
-    if faults or voyage is None or boat is None or crew is None:
+    if faults or voyage_file is None or voyage is None or boat is None or crew is None:
         raise InputFaults(faults)
-    return Facts(folder, voyage, boat, crew, polar)
+    return Facts(folder, voyage_file, voyage, boat, crew, polar)
 
 
 def _told(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
