@@ -1,0 +1,134 @@
+"""Sun and moon day by day along the typical crossing, in ship's time and UTC; and the cyclone seasons she meets."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from passage.consequences.times import day_by_day
+from passage.inputs.position import format_position
+from passage.plan.printed import day_words, rounded
+from passage.sailings.cyclones import season_here
+from passage.sailings.sky import almanac
+from passage.sailings.track import at_distance
+
+if TYPE_CHECKING:
+    from passage.road import Outcome
+    from passage.sailings.cyclones import Basin
+    from passage.sailings.sky import AlmanacDay
+
+EVENTS = (
+    "nautical_dawn",
+    "civil_dawn",
+    "sunrise",
+    "sunset",
+    "civil_dusk",
+    "nautical_dusk",
+    "moonrise",
+    "moonset",
+)
+LONGEST_DAYS = 120
+
+
+class _Noon(NamedTuple):
+    """The typical crossing at a ship's noon: day out, the moment (UTC), place, and ship's time less UTC (hours)."""
+
+    day: int
+    moment: datetime
+    lat_deg: float
+    lon_deg: float
+    zone_h: int
+
+
+def sky(outcome: Outcome) -> dict[str, Any]:
+    """One row a day: noon place, zone, and HHMM of each event in ship's time and in UTC.
+
+    A time that falls on the day after the row's date ends in "+", on the day before in "−"; "–": it does not happen.
+    Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
+    """
+    noons = _noons(outcome)
+    places = [(noon.lat_deg, noon.lon_deg) for noon in noons]
+    dates = [_local_mean_date(noon) for noon in noons]
+    lats, lons = zip(*places, strict=True)
+    rows = [_row(noon, day) for noon, day in zip(noons, almanac(dates, lats, lons), strict=True)]
+    return rounded({"by_day": rows, "southern": bool(np.mean(lats) < 0)})
+
+
+def _noons(outcome: Outcome) -> list[_Noon]:
+    """From the day of departure until half the crossings are in."""
+    crossings = outcome.crossings
+    typical_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
+    arrived = np.flatnonzero(typical_nm >= crossings.track.length_nm - 1.0)
+    last_hour = int(arrived[0]) if len(arrived) else crossings.hours - 1
+    lon_along = np.unwrap(crossings.track.lon_deg, period=360.0)
+    noons: list[_Noon] = []
+    for day in range(LONGEST_DAYS):
+        hour = min(24 * day, crossings.hours - 1)
+        zone_h = round(float(np.interp(typical_nm[hour], crossings.track.distance_nm, lon_along)) / 15.0)
+        ship = crossings.depart + timedelta(hours=24 * day + zone_h)
+        moment = ship.replace(hour=12, minute=0, second=0, microsecond=0) - timedelta(hours=zone_h)
+        hours_out = round((moment - crossings.depart) / timedelta(hours=1))
+        if hours_out > last_hour and noons:
+            break
+        run_nm = typical_nm[min(max(hours_out, 0), crossings.hours - 1)]
+        lat, lon, _ = at_distance(crossings.track, [run_nm])
+        noons.append(_Noon(day, moment, float(lat[0]), float(lon[0]), zone_h))
+    return noons
+
+
+def _local_mean_date(noon: _Noon) -> Any:
+    return (noon.moment + timedelta(hours=noon.lon_deg / 15.0)).date()
+
+
+def _row(noon: _Noon, day: AlmanacDay) -> dict[str, Any]:
+    date = (noon.moment + timedelta(hours=noon.zone_h)).date()
+    return {
+        "day": noon.day,
+        "ship_date": date.isoformat(),
+        "date_words": day_words(date),
+        "noon_position": format_position(noon.lat_deg, noon.lon_deg),
+        "zone": f"UTC{'+' if noon.zone_h >= 0 else '−'}{abs(noon.zone_h)}",
+        "ship_times": {name: _clock(getattr(day, name), noon.zone_h, date) for name in EVENTS},
+        "utc_times": {name: _clock(getattr(day, name), 0, date) for name in EVENTS},
+        "sun_all_day": day.sun_all_day or "",
+        "moon_lit_in_100": 100.0 * day.moon_illuminated,
+        "moon_phase": day.moon_phase,
+    }
+
+
+def _clock(moment: datetime | None, zone_h: int, date: Any) -> str:
+    """HHMM to the nearest minute, marked where it falls on another date."""
+    if moment is None:
+        return "–"
+    there = moment.astimezone(UTC) + timedelta(hours=zone_h, seconds=30)
+    mark = "+" if there.date() > date else "−" if there.date() < date else ""
+    return f"{there:%H%M}{mark}"
+
+
+def cyclone_seasons(outcome: Outcome) -> list[dict[str, Any]]:
+    """Official seasons in whose basin and days any of 8 crossings in 10 is, up to the slow end; first and last day."""
+    crossings = outcome.crossings
+    met: dict[str, tuple[Basin, list[int]]] = {}
+    for day in day_by_day(crossings):
+        if 24 * (day.day - 1) > outcome.times.slow_end_h:
+            break
+        date = (crossings.depart + timedelta(days=day.day)).date()
+        lats, lons, _ = at_distance(crossings.track, [day.least_nm, day.typical_nm, day.most_nm])
+        for lat, lon in zip(lats.tolist(), lons.tolist(), strict=True):
+            basin = season_here(lat, lon, date)
+            if basin is not None:
+                met.setdefault(basin.name, (basin, []))[1].append(day.day)
+    return [_season(basin, days) for basin, days in met.values()]
+
+
+def _season(basin: Basin, days: list[int]) -> dict[str, Any]:
+    first, last = (datetime(2000, month, day, tzinfo=UTC) for month, day in (basin.first_day, basin.last_day))
+    return {
+        "basin": basin.name,
+        "season": f"{first.day} {first:%B} to {last.day} {last:%B}",
+        "authority": basin.authority,
+        "first_day": min(days),
+        "last_day": max(days),
+    }

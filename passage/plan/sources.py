@@ -1,0 +1,161 @@
+"""Every figure that the plan stands on, whose it is and where it comes from: the last pages, and a reviewer's first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from passage.crossings.wind import FAST_EFOLDING_H, SLOW_EFOLDING_H, SLOW_SHARE_ELSEWHERE, SLOW_SHARE_TROPICS
+from passage.units import KINDS, written
+
+if TYPE_CHECKING:
+    from passage.inputs.toml import Section
+    from passage.road import Outcome
+
+Row = dict[str, str]
+
+DEFAULT = "default: common practice"
+YOURS = "your file"
+
+HELM_WORDS = {
+    "gust_factor": "Gusts, as a multiple of the hourly mean wind",
+    "gust_limit_kn": "Heave to or run off when gusts pass",
+    "gust_resume_kn": "Sail on when gusts fall below",
+    "hove_to_drift_kn": "Drift to leeward, hove to",
+    "running_off_speed_kn": "Speed running off",
+    "night_speed_share": "Speed on reefed nights, against the day",
+    "performance_mean_share": "Mean speed of all crossings, against the table of speeds",
+    "performance_sd_share": "Spread of that from crossing to crossing (standard deviation)",
+    "motoring": "Motors in calms",
+    "engine_below_kn": "Engine on when she sails slower than",
+    "engine_after_h": "and has done so for",
+    "stand_off": "Stands off until daylight",
+}
+WATER_WORDS = {
+    "drink_and_cook_l_per_day": "Each person drinks and cooks with",
+    "survival_l_per_day": "Survival ration of each person",
+    "deck_hours_h": "Hours a day each is on deck in the sun",
+    "heat": "Counts the heat",
+}
+HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
+
+
+def sources(outcome: Outcome) -> dict[str, Any]:
+    """Groups of rows: what, value, and where it is from."""
+    return {
+        "groups": [
+            {"title": "Wind, and how the crossings are sailed", "rows": _wind(outcome)},
+            {"title": "The boat and how she is handled", "rows": _boat(outcome)},
+            {"title": "Water", "rows": _water(outcome)},
+            {"title": "Chart, compass and sky", "rows": _charts()},
+        ],
+        "left_out": [
+            "Breakages, illness and bad luck of every other kind.",
+            "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
+            "direction in these numbers, which can cost a few per cent of the slow end.",
+            "Currents and tides, waves as such, fog, ice, traffic, reefs awash and everything else that only the chart "
+            "and the pilot book know.",
+        ],
+    }
+
+
+def _row(what: str, value: str, source: str) -> Row:
+    return {"what": what, "value": value, "source": source}
+
+
+def _wind(outcome: Outcome) -> list[Row]:
+    climate = outcome.facts.voyage.departure.climate
+    shipped = "COADS 1946–1989 ship reports (Woodruff and others 1987), as climatology_demo/SOURCES.md tells"
+    return [
+        _row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
+        _row(
+            "Monthly winds and temperatures",
+            climate.name if climate else "shipped grids",
+            YOURS if climate else shipped,
+        ),
+        _row("Few ship reports on", _few_reports(outcome), "the same grids; winds there are mended from around"),
+        _row(
+            "Spread of the wind",
+            "from each month's mean vector and mean speed",
+            "bivariate normal, equal in all directions, so that speeds follow Rice's distribution",
+        ),
+        _row(
+            "How long a wind lasts",
+            f"{FAST_EFOLDING_H:.0f} hours; for a share {SLOW_SHARE_TROPICS:.0%} in the tropics, "
+            f"{SLOW_SHARE_ELSEWHERE:.0%} beyond 30°, {SLOW_EFOLDING_H / 24:.0f} days",
+            "fitted to tropical buoys; published values run from 1 to 3 days",
+        ),
+        _row(
+            "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
+        ),
+    ]
+
+
+def _slow_end(outcome: Outcome) -> str:
+    return f"1 crossing in {1.0 / outcome.facts.voyage.reserve.slow_end_share:.0f} takes longer"
+
+
+def _few_reports(outcome: Outcome) -> str:
+    """In the months that the typical crossing touches."""
+    depart = outcome.crossings.depart
+    first = depart.month - 1
+    typical_days = outcome.times.typical_h / 24.0 if np.isfinite(outcome.times.typical_h) else 30.0
+    months = [(first + step) % 12 for step in range(1 + int((depart.day + typical_days) // 31))]
+    share = float(outcome.ground.climate.few_reports[months].mean())
+    return f"{100.0 * share:.0f} in 100 of the track"
+
+
+def _boat(outcome: Outcome) -> list[Row]:
+    boat = outcome.facts.boat
+    if boat.polar.file is None:
+        speeds = _row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
+    else:
+        speeds = _row("Boat speeds", boat.polar.file.name, YOURS)
+    rows = [speeds, _figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
+    rows += [_figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
+    rows.append(
+        _row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), _whose(boat.fuel, "calms_allowance_l"))
+    )
+    return rows
+
+
+def _water(outcome: Outcome) -> list[Row]:
+    use, reserve = outcome.facts.crew.water, outcome.facts.voyage.reserve
+    rows = [_figure(use, name, words) for name, words in WATER_WORDS.items()]
+    rows[-1]["source"] += f"; {HEAT_SOURCE}"
+    factor = f"{reserve.typical_factor:g} times the typical passage"
+    return [
+        *rows,
+        _row("Old rule for breakages", factor, f"{_whose(reserve, 'typical_factor')}; common practice of the trade"),
+        _row("Emergency water", "never counted", "kept sealed, apart"),
+    ]
+
+
+def _charts() -> list[Row]:
+    return [
+        _row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
+        _row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
+        _row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
+        _row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
+        _row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
+        _row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
+    ]
+
+
+def _figure(section: Section, name: str, words: str) -> Row:
+    value = getattr(section, name)
+    return _row(words, _worded(value, name), _whose(section, name))
+
+
+def _whose(section: Section, name: str) -> str:
+    return YOURS if name in section.model_fields_set else DEFAULT
+
+
+def _worded(value: object, name: str) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    kind = next((kind for kind, meant in KINDS.items() if name.endswith(meant.suffix)), None)
+    if kind is None or not isinstance(value, float):
+        return f"{value:g}" if isinstance(value, float) else str(value)
+    return written(value, kind)
