@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from passage.consequences.readiness.seacocks import bilge_pump_l_min, inflow_l_min, seacock_rows
@@ -67,11 +69,17 @@ def test_a_hole_at_the_waterline_lets_nothing_in_and_twice_the_bore_four_times()
 
 
 def test_seacocks_are_numbered_from_the_bow_and_say_what_they_want() -> None:
-    sound = {"plug": True, "clips": 2, "material": "bronze", "worked": "2026-10-01"}
     aft = Seacock(name="cockpit drain", along_m=7.5, athwart_m=-0.4, below_waterline_m=0.1, bore_mm=38.0)
-    fore = Seacock.model_validate(
-        {**sound, "name": "heads", "along_m": 2.0, "athwart_m": 0.5, "below_waterline_m": 0.3, "bore_mm": 19.0}
-        | {"worked": __import__("datetime").date(2026, 10, 1)}
+    fore = Seacock(
+        name="heads",
+        along_m=2.0,
+        athwart_m=0.5,
+        below_waterline_m=0.3,
+        bore_mm=19.0,
+        material="bronze",
+        worked=date(2026, 10, 1),
+        plug=True,
+        clips=2,
     )
     rows = seacock_rows(Gear(seacocks=(aft, fore)))
     assert [(row.number, row.name, row.athwart_m) for row in rows] == [(1, "heads", 0.5), (2, "cockpit drain", -0.4)]

@@ -72,7 +72,7 @@ def test_winds_without_a_sail_are_told() -> None:
 
 
 def test_published_storm_sail_sizes() -> None:
-    # World Sailing Offshore Special Regulations (M): 5 % and 13.5 % of the foretriangle height squared, 17.5 % of hoist by foot
+    # World Sailing Offshore Special Regulations (M): 5, 13.5 % of foretriangle height squared, 17.5 % of hoist x foot
     largest = {it.use: it.largest_m2 for it in storm_sails(SAILS, RIG)}
     assert largest["storm jib"] == pytest.approx(0.05 * 121.0)
     assert largest["heavy-weather jib"] == pytest.approx(0.135 * 121.0)
