@@ -1,0 +1,182 @@
+"""The best rota of all that there are, and the own one beside it.
+
+How long people really sleep moves the model further than the shape of any sensible rota, so rotas that differ by less
+than the model's error count as equally sleepy; among those the rest decides, all of it in hours a day and added up as
+`complaints_h`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.watches.alertness import BETWEEN_PERSONS_KSS
+from passage.consequences.watches.rest import LONG_REST_H, REST_IN_DAY_H
+from passage.consequences.watches.rotas import Bounds, Rotas, allowed, enumerate_rotas
+from passage.consequences.watches.score import Conditions, Keeper, Scores, joined, score
+from passage.errors import OutOfRange
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+MODEL_ERROR_KSS = BETWEEN_PERSONS_KSS  # that part of the residual which more hours do not average out
+_SLEEP_LOST_H = 0.25  # rotas that leave so much less room for sleep than the best are not equal to it
+
+SAME_SLEEPINESS = (
+    "Equal within the model's error: how long you really sleep matters more than the shape of the rota. "
+    "Choose by rest, fairness and liking."
+)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The rota chosen. tried: rotas scored; equal: how many of them are as good in sleepiness, within the model's
+    error.
+    """
+
+    rota: Rotas
+    scores: Scores
+    complaints_h: dict[str, float]
+    tried: int
+    equal: int
+
+
+def complaints(scores: Scores, keepers: tuple[Keeper, ...]) -> dict[str, Floats]:
+    """What speaks against each rota, in hours a day: [rotas] under each heading. Zero is nothing to complain of."""
+    late_sleepers = np.array([keeper.bad_at_dawn for keeper in keepers])
+    cooks = np.array([keeper.cooks for keeper in keepers])
+    return {
+        "on watch sleepy (7 or more), the sleepiest": scores.sleepy_h.max(axis=1),
+        "longest rest short of six hours, the worse off": np.clip(
+            LONG_REST_H - scores.unbroken_h.min(axis=1), 0.0, None
+        ),
+        "rest short of ten hours in the worst 24, the worse off": np.clip(
+            REST_IN_DAY_H - scores.least_rest_h.min(axis=1), 0.0, None
+        ),
+        "dark hours, one more than another": np.ptp(scores.dark_h, axis=1),
+        "midnight to four, one more than another": np.ptp(scores.graveyard_h, axis=1),
+        "dawn watch by one who is bad at it": (scores.dawn_h * late_sleepers).sum(axis=1),
+        "on watch when cooking": (scores.cooking_h * cooks).sum(axis=1),
+    }
+
+
+def equally_sleepy(scores: Scores) -> NDArray[np.bool_]:
+    """[rotas] as good as the best in sleepiness: room for sleep, worst half hour and mean, each of the worse-off
+    person.
+    """
+    room = scores.asleep_h.min(axis=1)
+    good = room >= room.max() - _SLEEP_LOST_H
+    for kss in (scores.worst_kss.max(axis=1), scores.mean_kss.max(axis=1)):
+        good &= kss <= kss[good].min() + MODEL_ERROR_KSS
+    return np.asarray(good)
+
+
+def best(
+    bounds: Bounds, keepers: tuple[Keeper, ...], conditions: Conditions, may_stand: NDArray[np.bool_] | None = None
+) -> Choice:
+    """The best rota within the bounds. may_stand: [people, 48], where people keep watch at some hours only.
+
+    Errors: OutOfRange where no rota keeps to the bounds and the hours.
+    """
+    groups = enumerate_rotas(bounds)
+    if may_stand is not None:
+        groups = [allowed(group, may_stand, conditions.asked) for group in groups]
+    groups = [group for group in groups if len(group)]
+    if not groups:
+        raise OutOfRange(
+            f"no rota of {bounds.people} people has watches of {bounds.shortest_h:g} to {bounds.longest_h:g} h "
+            "within the hours each may stand; widen the watches or the hours"
+        )
+    scores = joined([score(group, keepers, conditions) for group in groups])
+    equal = equally_sleepy(scores)
+    found = int(_order(scores, keepers, equal, _changes(groups))[0])
+    return Choice(
+        rota=_at(groups, found),
+        scores=scores.pick(np.array([found])),
+        complaints_h={what: float(hours[found]) for what, hours in complaints(scores, keepers).items()},
+        tried=len(scores),
+        equal=int(equal.sum()),
+    )
+
+
+def _order(scores: Scores, keepers: tuple[Keeper, ...], equal: NDArray[np.bool_], changes: Floats) -> NDArray[np.intp]:
+    """Rotas best first: equal ones by complaints, then fewer changes, then the worst half hour. Complaints in whole
+    minutes, so that rounding never decides.
+    """
+    complaint_min = np.round(60.0 * sum(complaints(scores, keepers).values(), np.zeros(len(scores))))
+    worst = np.round(scores.worst_kss.max(axis=1), 2)
+    return np.lexsort((worst, changes, complaint_min, ~equal))
+
+
+def _changes(groups: list[Rotas]) -> Floats:
+    """Changes of the watch on an average day."""
+    lines = [group.keeper.reshape(len(group), -1) for group in groups]
+    return np.concatenate([(line != np.roll(line, 1, axis=1)).sum(axis=1) * 48.0 / line.shape[1] for line in lines])
+
+
+def _at(groups: list[Rotas], index: int) -> Rotas:
+    for group in groups:
+        if index < len(group):
+            return group.pick(np.array([index]))
+        index -= len(group)
+    raise IndexError(index)
+
+
+def given(rota: Rotas, keepers: tuple[Keeper, ...], conditions: Conditions) -> Choice:
+    """A rota not chosen but given, scored as the others are."""
+    scores = score(rota, keepers, conditions)
+    found = {what: float(hours[0]) for what, hours in complaints(scores, keepers).items()}
+    return Choice(rota, scores, found, tried=1, equal=1)
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Own rota and best, side by side. rows: (what, unit, own by person, best by person); verdict: which is the
+    sleepier, if any.
+    """
+
+    rows: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
+    complaints_h: tuple[tuple[str, float, float], ...]
+    verdict: str
+
+
+_ROWS = (
+    ("mean sleepiness on watch", "KSS", "mean_kss"),
+    ("worst half hour on watch", "KSS", "worst_kss"),
+    ("on watch at 7 or more", "h/day", "sleepy_h"),
+    ("sleep the rota leaves room for", "h/day", "asleep_h"),
+    ("on watch", "h/day", "watch_h"),
+    ("longest unbroken rest", "h", "unbroken_h"),
+    ("rest in the worst 24 h", "h", "least_rest_h"),
+    ("dark hours on watch", "h/day", "dark_h"),
+    ("midnight to four on watch", "h/day", "graveyard_h"),
+)
+
+
+def compare(own: Choice, found: Choice) -> Comparison:
+    """The own rota beside the best."""
+
+    def people(choice: Choice, name: str) -> tuple[float, ...]:
+        return tuple(float(value) for value in getattr(choice.scores, name)[0])
+
+    headings = own.complaints_h
+    return Comparison(
+        rows=tuple((what, unit, people(own, name), people(found, name)) for what, unit, name in _ROWS),
+        complaints_h=tuple((what, headings[what], found.complaints_h[what]) for what in headings),
+        verdict=verdict(own.scores, found.scores),
+    )
+
+
+def verdict(own: Scores, other: Scores) -> str:
+    """Which of two rotas, one row each, makes its worse-off person sleepier; in words, and only where it exceeds the
+    model's error.
+    """
+    more = [float(getattr(own, name).max() - getattr(other, name).max()) for name in ("mean_kss", "worst_kss")]
+    largest = max(more, key=abs)
+    if abs(largest) < MODEL_ERROR_KSS:
+        return SAME_SLEEPINESS
+    return f"The own rota is {'sleepier' if largest > 0 else 'less sleepy'} by {abs(largest):.1f} steps of nine."

@@ -1,0 +1,83 @@
+"""Lost overboard while the others sleep: how far astern before anybody knows. Printed beside the clip-on rules.
+
+The worst moment is the start of a watch kept alone: the next person wakes at the call for the change, and until then
+the boat sails on.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.watches.rotas import SLOT_H, UP, WATCH, Rotas, duties
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.consequences.watches.score import Conditions
+
+
+@dataclass(frozen=True)
+class Unnoticed:
+    """A spell alone on watch. begins_h from midnight of the first day; until_called_h to the next person's call;
+    astern_nm by then.
+    """
+
+    person: int
+    begins_h: float
+    until_called_h: float
+    astern_nm: float
+
+
+def unnoticed(rota: Rotas, conditions: Conditions, speed_kn: float) -> tuple[Unnoticed, ...]:
+    """Every spell with one person on watch and nobody else up, in order of the clock.
+
+    The spell ends when another takes the watch or gets up for a fixed hour; the call comes the time to dress before
+    that.
+    """
+    duty = duties(rota, conditions.asked, conditions.standby, conditions.fixed)[0].reshape(rota.people, -1)
+    watching = (duty == WATCH).sum(axis=0)
+    alone = (watching == 1) & ((duty >= UP).sum(axis=0) == 1)
+    who = np.where(alone, np.argmax(duty == WATCH, axis=0), -1)
+    return tuple(
+        Unnoticed(int(who[first]), float(first * SLOT_H), until, until * speed_kn)
+        for first, length in _spells(who)
+        if who[first] >= 0 and (until := max(length * SLOT_H - conditions.rest.dress_h, 0.0)) > 0.0
+    )
+
+
+def worst(rota: Rotas, conditions: Conditions, speed_kn: float) -> Unnoticed | None:
+    """The spell that leaves somebody furthest astern; None where nobody is ever alone."""
+    return max(unnoticed(rota, conditions, speed_kn), key=lambda spell: spell.astern_nm, default=None)
+
+
+def _spells(who: NDArray[np.intp]) -> list[tuple[int, int]]:
+    """(first half hour, length) of every spell of one value around the ring."""
+    changes = np.nonzero(who != np.roll(who, 1))[0]
+    if not len(changes):
+        return [(0, len(who))]
+    return [(int(a), int(b - a)) for a, b in zip(changes, [*changes[1:], changes[0] + len(who)], strict=True)]
+
+
+# Common practice, no source.
+CLIP_ON = (
+    "Clip on before leaving the companionway, and stay clipped on deck at night, alone, reefed or in any sea.",
+    "Nobody leaves the cockpit at night or in rough weather without waking the other.",
+    "Wear the lifejacket with light and personal beacon; make sure below that its alarm wakes a sleeper.",
+    "Whoever goes below to rest looks at the other's tether first.",
+)
+
+# Common practice, no source; to be tried in harbour by those who would have to do it.
+RECOVERY = (
+    "Throw buoy, pole and light at once if the person is in sight; press the plotter's mark; stop the boat.",
+    "Send the distress alert and the spoken call now, not after the first attempt has failed.",
+    "Keep pointing if two are left aboard. Start the engine only when no line is over the side.",
+    "Not in sight: turn back along the track to the mark, and search from there with the drift of the time gone by.",
+    "Come up slowly, into the wind or hove to just to windward; make contact with a long floating line.",
+    "Make the line fast to the person's harness or under the arms before anything else; the boat stays stopped.",
+    "Nobody lifts a person over the rail by hand: use a tackle or a halyard to a winch, or a parbuckle.",
+    "After long in cold water lift the person level, not upright, if there is any way to.",
+    "Afterwards lay flat, dry, keep still and warm slowly; ask for medical advice by radio even if all seems well.",
+)
