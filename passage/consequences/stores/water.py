@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.loading import Load, to_load
+from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.consequences.stores.loading import Load
     from passage.inputs.boat import Boat, Tank
     from passage.inputs.crew import Crew
 
@@ -39,28 +40,66 @@ class TankLost:
 
 
 @dataclass(frozen=True)
-class Water:
-    """Water in every crossing. Arrays (members,) unless said; litres.
-
-    used_l: full ration to landfall, infinite where she never arrives; left_l: loaded less used, negative is short;
-    ran_out_h: hours from departure when the last drop goes, infinite where it lasts; short: share of crossings that
-    run out. by_day_l: (days, 3) what is left at the end of each day out in the slowest, the typical and the
-    thriftiest of 8 crossings in 10, landfall included (a boat in port keeps what she had). daily_l: mean use a day of
-    the whole crew at sea.
+class Watermaking:
+    """Water made or caught. made_l_h: the watermaker's litres spread over the hours of a day; caught_l_h: rain, only
+    what the user claims; energy_wh_per_day: handed to power as a load.
     """
 
+    made_l_h: float = 0.0
+    caught_l_h: float = 0.0
+    energy_wh_per_day: float = 0.0
+
+
+NOTHING_MADE = Watermaking()
+
+
+@dataclass(frozen=True)
+class Water:
+    """Water in every crossing: the store, tank by tank. Arrays (members,) unless said; litres.
+
+    short_if_watermaker_fails: share of crossings that run out where it fails on the first day; survival_l: use to
+    landfall at the survival ration; the other figures are the store's.
+    """
+
+    store: Store
     tanks: tuple[Tank, ...]
-    loaded_l: float
     emergency_l: float
-    used_l: NDArray[np.float64]
-    left_l: NDArray[np.float64]
-    ran_out_h: NDArray[np.float64]
-    short: float
-    load: Load
-    by_day_l: NDArray[np.float64]
-    daily_l: float
     survival_l: NDArray[np.float64]
     tanks_lost: tuple[TankLost, ...]
+    watermaking: Watermaking
+    short_if_watermaker_fails: float
+
+    @property
+    def loaded_l(self) -> float:
+        return self.store.loaded
+
+    @property
+    def used_l(self) -> NDArray[np.float64]:
+        return self.store.used
+
+    @property
+    def left_l(self) -> NDArray[np.float64]:
+        return self.store.left
+
+    @property
+    def ran_out_h(self) -> NDArray[np.float64]:
+        return self.store.ran_out_h
+
+    @property
+    def short(self) -> float:
+        return self.store.short
+
+    @property
+    def load(self) -> Load:
+        return self.store.load
+
+    @property
+    def by_day_l(self) -> NDArray[np.float64]:
+        return self.store.by_day
+
+    @property
+    def daily_l(self) -> float:
+        return self.store.daily
 
 
 def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:
@@ -81,30 +120,32 @@ def daily_need_l(crew: Crew, air_c: NDArray[np.floating]) -> NDArray[np.float64]
     return len(crew.people) * np.minimum(need, LARGEST_DAY_L)
 
 
-def water_to_landfall(crossings: Crossings, crew: Crew, boat: Boat, slow_share: float, typical_factor: float) -> Water:
+def water_to_landfall(
+    crossings: Crossings,
+    crew: Crew,
+    boat: Boat,
+    slow_share: float,
+    typical_factor: float,
+    watermaking: Watermaking = NOTHING_MADE,
+) -> Water:
     """Drink the tanks dry along every crossing; emergency water lies apart and is never counted."""
     hourly = at_node((daily_need_l(crew, crossings.air_by_hour_c) / 24.0).astype(np.float32), crossings.node)
-    at_sea = np.clip(crossings.arrival_h[:, None] - np.arange(crossings.hours), 0.0, 1.0)
-    drunk = np.cumsum(hourly * at_sea, axis=1)
-    loaded = boat.usable_water_l
-    in_port = np.isfinite(crossings.arrival_h)
-    used = np.where(in_port, drunk[:, -1], np.inf)
-    dry = drunk > loaded
-    ran_out = np.where(dry.any(axis=1), dry.argmax(axis=1), np.inf)
     survival = _survival_l_per_day(crew) * crossings.arrival_h / 24.0
+    supply = watermaking.made_l_h + watermaking.caught_l_h
+    rules = Rules(slow_share, typical_factor)
+    loaded = boat.usable_water_l
+    store = draw_down("water", "L", loaded, Use(hourly, survival, supply), crossings, rules, kg_per_unit=1.0)
+    failed = store
+    if watermaking.made_l_h > 0:
+        failed = draw_down("water", "L", loaded, Use(hourly, survival, watermaking.caught_l_h), crossings, rules)
     return Water(
+        store=store,
         tanks=boat.water_tanks,
-        loaded_l=loaded,
         emergency_l=boat.emergency_water.volume_l,
-        used_l=used,
-        left_l=loaded - used,
-        ran_out_h=ran_out,
-        short=float((used > loaded).mean()),
-        load=to_load(used, survival, slow_share, typical_factor),
-        by_day_l=loaded - np.quantile(drunk[:, 23::24], [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
-        daily_l=float(drunk[:, -1].sum() / (at_sea.sum() / 24.0)),
         survival_l=survival,
         tanks_lost=_each_lost(crew, boat, crossings.arrival_h, slow_share),
+        watermaking=watermaking,
+        short_if_watermaker_fails=failed.short,
     )
 
 
