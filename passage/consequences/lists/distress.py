@@ -1,0 +1,82 @@
+"""The distress call, filled with the boat's own particulars, to be read aloud as it stands.
+
+The order is that of the ITU Radio Regulations, article 32: signal three times, identity three times, then name,
+position, nature, help wanted, other (the 1947 text, R; today's wording, M), in the IMO's standard phrases (M).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from passage.inputs.gear import Identity
+
+BLANK = "________"
+SOURCE = "ITU Radio Regulations, article 32; IMO standard marine communication phrases"
+
+# The spelling alphabet of the ITU Radio Regulations, appendix 14 (M).
+_WORDS = """
+Alfa Bravo Charlie Delta Echo Foxtrot Golf Hotel India Juliett Kilo Lima Mike November Oscar Papa Quebec Romeo Sierra
+Tango Uniform Victor Whiskey X-ray Yankee Zulu
+"""
+SPELLING = {word[0]: word for word in _WORDS.split()}
+
+
+@dataclass(frozen=True)
+class ScriptLine:
+    """One line to say or do. said: whether it is spoken; missing: what the boat's files do not tell, else empty."""
+
+    text: str
+    said: bool
+    standing: str
+    missing: str = ""
+
+
+def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[ScriptLine, ...]:
+    """The alert and the call for this boat; position, time and what is wrong are blanks to be said on the day."""
+    name = boat_name.upper()
+    call_sign = spelled(identity.call_sign) or BLANK
+    mmsi = digits(identity.mmsi) or BLANK
+    lacking = ", ".join(
+        what for what, given in (("call sign", identity.call_sign), ("MMSI", identity.mmsi)) if not given
+    )
+    look = ", ".join(part for part in (identity.hull_colour, identity.sail_mark, identity.features) if part)
+    return (
+        ScriptLine(
+            "DSC first: lift the cover, choose the nature of distress if time allows, hold DISTRESS.", False, "M"
+        ),
+        ScriptLine(
+            "Then channel 16, or 2182 kHz, or the HF voice frequency of the alert; high power. EPIRB on.", False, "M"
+        ),
+        ScriptLine("MAYDAY, MAYDAY, MAYDAY", True, "R"),
+        ScriptLine(f"THIS IS {name}, {name}, {name}", True, "R"),
+        ScriptLine(f"CALL SIGN {call_sign}, MMSI {mmsi}", True, "M", lacking),
+        ScriptLine(f"MAYDAY {name}, CALL SIGN {call_sign}, MMSI {mmsi}", True, "M", lacking),
+        ScriptLine(f"MY POSITION IS {BLANK} NORTH/SOUTH, {BLANK} EAST/WEST, AT {BLANK} UTC", True, "R"),
+        ScriptLine("I AM SINKING / ON FIRE / HOLED / DISMASTED / ABANDONING / I HAVE A MEDICAL EMERGENCY", True, "M"),
+        ScriptLine("I REQUIRE IMMEDIATE ASSISTANCE", True, "M"),
+        ScriptLine(f"{persons} PERSONS ON BOARD", True, "M"),
+        ScriptLine(_about_her(identity, look), True, "M", "" if look else "colour and marks"),
+        ScriptLine("OVER", True, "M"),
+        ScriptLine(
+            "Listen. No answer: say it again, then on every band you have, and by satellite telephone.", False, "P"
+        ),
+        ScriptLine("A mistaken alert: do not just switch off, cancel it by voice on the same channel.", False, "M"),
+    )
+
+
+def spelled(letters_and_figures: str) -> str:
+    """A call sign in the spelling alphabet, figures as they are: ``ZR12`` -> ``Zulu Romeo 1 2``."""
+    return " ".join(SPELLING.get(sign, sign) for sign in letters_and_figures.upper() if not sign.isspace())
+
+
+def digits(number: str) -> str:
+    """A number to be read figure by figure."""
+    return " ".join(number)
+
+
+def _about_her(identity: Identity, look: str) -> str:
+    raft = identity.liferaft or f"LIFERAFT {BLANK}"
+    epirb = f"EPIRB {identity.epirb_id}" if identity.epirb_id else f"EPIRB {BLANK}"
+    return f"SAILING YACHT, {look or BLANK}; {epirb}; {raft}; WIND AND SEA {BLANK}".upper()

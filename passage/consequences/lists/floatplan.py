@@ -1,0 +1,160 @@
+"""The sheet that stays ashore: who she is, who sails, where to and by when, and what to do when she is late.
+
+The fields are those of the coastguards' published float-plan form (R2). It is left with a person, not the coastguard.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+
+from passage.inputs.position import format_position
+from passage.units import written
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from passage.inputs.boat import Boat
+    from passage.inputs.crew import Crew
+    from passage.inputs.gear import Gear
+    from passage.inputs.voyage import Voyage
+
+SOURCE = "coastguard float-plan form, fields (R2)"
+DAY_H = 24.0
+
+OVERDUE = (
+    "Late is not lost: these times are the slow end of simulated crossings, and breakages are not in them.",
+    "First look at the times again, then call the boat, then those who may have heard from her.",
+    "At the alarm time, or sooner if something is wrong, call the rescue authority and read this sheet to them.",
+    "Better one call too many: it can be taken back.",
+)
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """One field of the sheet; value empty where the files do not tell, to be filled by hand."""
+
+    heading: str
+    field: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The whole sheet, with the day to worry, the day to raise the alarm (UTC), and what to do then."""
+
+    rows: tuple[PlanRow, ...]
+    worry_at: datetime
+    alarm_at: datetime
+    when_overdue: tuple[str, ...]
+    source: str = SOURCE
+
+    @property
+    def blanks(self) -> tuple[str, ...]:
+        return tuple(f"{row.heading}: {row.field}" for row in self.rows if not row.value)
+
+
+def float_plan(boat: Boat, crew: Crew, voyage: Voyage, gear: Gear, typical_h: float, slow_end_h: float) -> Sheet:
+    """The sheet for this voyage.
+
+    typical_h, slow_end_h: passage times, hours from departure. Persons stand by role; names are filled in by hand.
+    """
+    depart = voyage.departure.depart
+    slow_end = depart + timedelta(hours=slow_end_h)
+    arrivals = (depart + timedelta(hours=typical_h), slow_end)
+    rows = [
+        *_vessel(boat, gear),
+        *_communications(gear),
+        *_propulsion(boat),
+        *_safety(gear),
+        *_persons(crew),
+        *_itinerary(voyage, gear, arrivals),
+        *_contacts(gear),
+    ]
+    return Sheet(
+        rows=tuple(PlanRow(*row) for row in rows),
+        worry_at=slow_end + timedelta(hours=gear.float_plan.worry_after_h),
+        alarm_at=slow_end + timedelta(hours=gear.float_plan.alarm_after_h),
+        when_overdue=OVERDUE,
+    )
+
+
+Row = tuple[str, str, str]
+
+
+def _vessel(boat: Boat, gear: Gear) -> Iterator[Row]:
+    hull, who = boat.hull, gear.identity
+    yield "vessel", "name", hull.name
+    yield "vessel", "flag and home port", ", ".join(part for part in (who.flag, who.port) if part)
+    yield "vessel", "registration", who.registration
+    yield "vessel", "type", hull.rig
+    yield "vessel", "length", written(hull.length_overall_m, "length")
+    yield "vessel", "draught", written(hull.draught_m, "length") if hull.draught_m is not None else ""
+    yield "vessel", "hull colour", who.hull_colour
+    yield "vessel", "sail mark", who.sail_mark
+    yield "vessel", "what stands out", who.features
+
+
+def _communications(gear: Gear) -> Iterator[Row]:
+    who = gear.identity
+    yield "communications", "call sign", who.call_sign
+    yield "communications", "MMSI", who.mmsi
+    yield "communications", "radios", who.radios
+    yield "communications", "satellite telephone", who.satellite_number
+
+
+def _propulsion(boat: Boat) -> Iterator[Row]:
+    yield "propulsion", "sail area", written(boat.hull.sail_area_m2, "area")
+    engine = f"{written(boat.engine.cruising_speed_kn, 'speed')} under engine" if boat.engine else "none"
+    yield "propulsion", "engine", engine
+    if boat.engine:
+        yield "propulsion", "fuel aboard", written(boat.usable_fuel_l, "volume")
+
+
+def _safety(gear: Gear) -> Iterator[Row]:
+    aboard = {item.kind: item for item in gear.items}
+    yield "safety gear", "EPIRB identity", gear.identity.epirb_id
+    yield "safety gear", "liferaft", gear.identity.liferaft
+    for kind in ("flares", "plb", "lifejackets"):
+        item = aboard.get(kind)
+        expiry = f", to {item.expires.isoformat()}" if item and item.expires else ""
+        yield "safety gear", kind, f"{item.name}{expiry}" if item else ""
+
+
+def _persons(crew: Crew) -> Iterator[Row]:
+    for person in crew.people:
+        yield "persons", f"{person.role}: name, health note, telephone of kin", ""
+        yield "persons", f"{person.role}: age and sex", f"{person.age_years}, {person.sex}"
+
+
+def _itinerary(voyage: Voyage, gear: Gear, arrivals: tuple[datetime, datetime]) -> Iterator[Row]:
+    first, *between, last = voyage.waypoints
+    yield "itinerary", "from", _place(first.name, first.position)
+    yield "itinerary", "departs", _moment(voyage.departure.depart)
+    for waypoint in between:
+        yield "itinerary", "by way of", _place(waypoint.name, waypoint.position)
+    yield "itinerary", "to", _place(last.name, last.position)
+    yield "itinerary", "arrives, typical", _moment(arrivals[0])
+    yield "itinerary", "arrives, slow end", _moment(arrivals[1])
+    every_h = gear.float_plan.report_every_h
+    yield "itinerary", "reports", f"every {every_h:g} h" if every_h else ""
+
+
+def _contacts(gear: Gear) -> Iterator[Row]:
+    for contact in gear.contacts:
+        reached = ", ".join(part for part in (contact.telephone, contact.email) if part)
+        part = f" ({contact.part})" if contact.part else ""
+        yield "contacts", f"{contact.name}{part}", reached
+    if not gear.contacts:
+        yield "contacts", "holder of this sheet", ""
+    yield "contacts", "rescue authority", gear.float_plan.rescue_authority
+    yield "contacts", "its telephone", gear.float_plan.rescue_telephone
+
+
+def _place(name: str, position: tuple[float, float]) -> str:
+    return f"{name}, {format_position(*position)}"
+
+
+def _moment(moment: datetime) -> str:
+    return f"{moment:%Y-%m-%d %H:%M} UTC"
