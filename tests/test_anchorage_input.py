@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from passage.consequences.anchoring.lying import at_anchor
 from passage.errors import InputFaults
 from passage.inputs.anchorage import AnchorageFile, read_anchorage
+from passage.shipped import shipped
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -116,3 +118,10 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
 def test_a_missing_file_is_a_fault_and_no_crash(tmp_path: Path) -> None:
     with pytest.raises(InputFaults):
         read_anchorage(tmp_path / "anchorage.toml")
+
+
+def test_the_demonstration_anchorage_reads_and_is_lain_in() -> None:
+    facts = read_anchorage(shipped("routes") / "cape-town-st-helena" / "anchorage.toml")
+    there = at_anchor(facts, 9.1, 2.75)
+    assert [check.scope_enough for check in there.anchors] == [True, False]
+    assert all(check.swing.fits for check in there.anchors)

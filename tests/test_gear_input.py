@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from passage.consequences.readiness.dates import PassageDates, Status
+from passage.consequences.readiness.ready import readiness
 from passage.errors import InputFaults
 from passage.inputs.gear import Failure, Gear, read_gear
+from passage.shipped import shipped
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -158,3 +161,17 @@ def test_future_dates_are_told_with_every_other_fault(tmp_path: Path) -> None:
 
 def test_a_label_may_lie_ahead(tmp_path: Path) -> None:
     assert read(tmp_path, GOOD.replace("fitted = 2019-04-01", "expires = 2031-04-01")).items[0].expires
+
+
+def test_the_demonstration_register_reads_and_has_something_of_everything() -> None:
+    dates = PassageDates(date(2026, 11, 25), date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 6), stay_days=14)
+    gear = read_gear(shipped("routes") / "cape-town-st-helena" / "gear.toml", dates.today)
+    result = readiness(gear, dates, engine_h=40.0)
+    assert result.verdict == "not ready"
+    assert {Status.OVERDUE, Status.DUE_BEFORE, Status.DUE_DURING, Status.UNPROVEN, Status.AGE_UNKNOWN, Status.FINE} == {
+        finding.status for finding in result.findings
+    }
+    assert result.proofs
+    assert result.spares.shared
+    assert result.in_time
+    assert not [remark for it in result.findings for remark in it.remarks if "did you mean" in remark]

@@ -9,7 +9,7 @@ import pytest
 from passage.consequences.lists.cards import card, cards, flooding_card
 from passage.consequences.lists.distress import BLANK, SPELLING, digits, distress_script, spelled
 from passage.consequences.lists.floatplan import float_plan
-from passage.consequences.lists.services import area_at, areas, services_along
+from passage.consequences.lists.services import area_at, areas, inside, services_along
 from passage.inputs.boat import Boat, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person
 from passage.inputs.gear import Contact, FloatPlan, Gear, GearItem, Identity, Seacock
@@ -235,13 +235,11 @@ def test_the_area_of_a_place(lat_deg: float, lon_deg: float, area: str) -> None:
 
 def test_no_place_at_sea_lies_in_two_areas() -> None:
     """A grid over all oceans south of the Arctic: outlines abut and never overlap."""
-    from passage.consequences.lists import services
-
     overlaps = [
         (lat, lon)
         for lat in range(-78, 66, 4)
         for lon in range(-180, 180, 4)
-        if sum(services._inside(lat + 0.13, lon + 0.17, area.outline) for area in areas()) > 1
+        if sum(inside(lat + 0.13, lon + 0.17, area.outline) for area in areas()) > 1
     ]
     assert overlaps == []
 

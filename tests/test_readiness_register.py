@@ -206,6 +206,13 @@ def test_an_overdue_thing_that_is_also_unproven_is_still_to_be_proved() -> None:
     assert [proof.name for proof in shakedown(gear, findings)] == ["shrouds"]
 
 
+def test_what_only_annoys_need_not_be_proved() -> None:
+    gear = Gear(items=(GearItem(name="lamp", kind="lamp", failure=Failure.ANNOYS),))
+    findings = assess(gear, DATES)
+    assert findings[0].status is Status.AGE_UNKNOWN
+    assert shakedown(gear, findings) == ()
+
+
 def test_an_unknown_kind_is_said_and_taken_gravely() -> None:
     finding = one(kind="flare", fitted=date(2026, 1, 1))
     assert finding.failure is Failure.SINKS
@@ -248,7 +255,7 @@ def test_a_due_thing_without_a_job_is_named() -> None:
     mended = Gear(items=(item,), jobs=(Job(name="new drain", gear="drain", work_h=4.0),))
     result = readiness(mended, DATES)
     assert result.due_without_job == ()
-    assert result.findings[0].job == "new drain"
+    assert result.findings[0].jobs == ("new drain",)
 
 
 def test_the_gravest_class_stands_first() -> None:

@@ -121,7 +121,7 @@ class PartStrength:
 
 @dataclass(frozen=True)
 class Swing:
-    """Distances in metres from the anchor to the stern.
+    """Distances in metres from the anchor to the stern, any line on the bottom laid out straight.
 
     In light air, in the forecast wind by table, and bar-tight at low water.
     """

@@ -69,7 +69,7 @@ def areas() -> tuple[Area, ...]:
 
 def area_at(lat_deg: float, lon_deg: float) -> Area | None:
     """The area a place at sea lies in; None north of the areas known here."""
-    return next((area for area in areas() if _inside(lat_deg, lon_deg, area.outline)), None)
+    return next((area for area in areas() if inside(lat_deg, lon_deg, area.outline)), None)
 
 
 def services_along(
@@ -102,7 +102,7 @@ def _near(places: Iterable[tuple[float, float]]) -> list[Area]:
     return [area for area in areas() if area in found]
 
 
-def _inside(lat_deg: float, lon_deg: float, outline: Outline) -> bool:
+def inside(lat_deg: float, lon_deg: float, outline: Outline) -> bool:
     """Whether a place lies within an outline, which may run on beyond 180°."""
     return any(_crosses(lat_deg, lon_deg + turn, outline) for turn in (-360.0, 0.0, 360.0))
 

@@ -34,6 +34,10 @@ class PaperRow:
     cost: float | None
     note: str
 
+    @property
+    def label(self) -> str:
+        return f"{self.name}, {self.holder}" if self.holder else self.name
+
 
 def paper_rows(gear: Gear, dates: PassageDates) -> tuple[PaperRow, ...]:
     """Every paper, the most pressing first; a paper good only to the last day wanted is reported."""

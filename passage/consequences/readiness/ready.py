@@ -99,7 +99,7 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
         depart_from=depart_from,
         decided_by=decided_by,
         in_time=depart_from <= dates.depart,
-        due_without_job=tuple(it.name for it in _due(findings) if not it.job),
+        due_without_job=tuple(it.name for it in _due(findings) if not it.jobs),
         cost=_cost(gear, work, papers, findings),
     )
 
@@ -107,7 +107,7 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
 def _verdict(findings: tuple[Finding, ...], papers: tuple[PaperRow, ...]) -> tuple[str, tuple[str, ...]]:
     """The worst decides; what annoys is never asked, and a notice to be sent from sea holds nobody in harbour."""
     because = [it.name for it in _due(findings)]
-    because += [row.name for row in papers if row.status is not Status.FINE and not row.from_sea]
+    because += [row.label for row in papers if row.status is not Status.FINE and not row.from_sea]
     if because:
         return "not ready", tuple(because)
     to_prove = [it.name for it in findings if it.failure is not Failure.ANNOYS and it.status > Status.FINE]
@@ -116,7 +116,7 @@ def _verdict(findings: tuple[Finding, ...], papers: tuple[PaperRow, ...]) -> tup
 
 def _earliest(work: WorkList, papers: tuple[PaperRow, ...], dates: PassageDates) -> tuple[date, str]:
     reasons = [(dates.today, "nothing"), (work.ready_on, "the work list")]
-    reasons += [(row.depart_from, row.name) for row in papers]
+    reasons += [(row.depart_from, row.label) for row in papers]
     return max(reasons, key=lambda reason: reason[0])
 
 
@@ -129,9 +129,9 @@ def _due(findings: tuple[Finding, ...]) -> Iterator[Finding]:
 def _cost(gear: Gear, work: WorkList, papers: tuple[PaperRow, ...], findings: tuple[Finding, ...]) -> CostSum:
     """Jobs, papers still to get, and gear that is due and has no job of its own to carry its price."""
     prices = {item.name: item.cost for item in gear.items}
-    replaced = [it.name for it in findings if it.status > Status.AGE_UNKNOWN and not it.job]
+    replaced = [it.name for it in findings if it.status > Status.AGE_UNKNOWN and not it.jobs]
     to_get = [row for row in papers if row.status is not Status.FINE]
-    unpriced = [row.name for row in to_get if row.cost is None]
+    unpriced = [row.label for row in to_get if row.cost is None]
     unpriced += [name for name in replaced if prices.get(name) is None]
     return CostSum(
         jobs=work.cost,

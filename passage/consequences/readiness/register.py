@@ -45,7 +45,7 @@ class Deadline:
 class Finding:
     """How one thing stands.
 
-    The worst deadline decides; job: the work-list job that mends it, empty where there is none.
+    The worst deadline decides; jobs: open jobs on the work list that mend it.
     """
 
     name: str
@@ -55,7 +55,7 @@ class Finding:
     status: Status
     deadlines: tuple[Deadline, ...]
     remarks: tuple[str, ...]
-    job: str = ""
+    jobs: tuple[str, ...] = ()
 
     @property
     def governing(self) -> Deadline | None:
@@ -82,9 +82,8 @@ def assess(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> tuple[Find
 
     engine_h: engine hours that the passage takes at the slow end; counted only on rules that go by running hours.
     """
-    jobs = {job.gear: job.name for job in gear.jobs if job.gear and not job.done}
     things = (*gear.items, *(as_item(seacock) for seacock in gear.seacocks))
-    findings = [_finding(item, dates, engine_h, jobs.get(item.name, "")) for item in things]
+    findings = [_finding(item, dates, engine_h, _jobs_on(item.name, gear)) for item in things]
     order = list(Failure)
     return tuple(sorted(findings, key=lambda finding: (order.index(finding.failure), -finding.status)))
 
@@ -107,13 +106,17 @@ def as_item(seacock: Seacock) -> GearItem:
     )
 
 
+def _jobs_on(name: str, gear: Gear) -> tuple[str, ...]:
+    return tuple(job.name for job in gear.jobs if job.gear == name and not job.done)
+
+
 def _class_verdict(failure: Failure, findings: list[Finding]) -> ClassVerdict:
     worst = max((finding.status for finding in findings), default=Status.FINE)
     decided_by = tuple(it.name for it in findings if it.status is worst) if worst is not Status.FINE else ()
     return ClassVerdict(failure, worst, decided_by, len(findings))
 
 
-def _finding(item: GearItem, dates: PassageDates, engine_h: float, job: str) -> Finding:
+def _finding(item: GearItem, dates: PassageDates, engine_h: float, jobs: tuple[str, ...]) -> Finding:
     rule = rule_for(item.kind, item.material)
     deadlines = tuple(_deadlines(item, rule, dates, engine_h))
     unproven = Status.UNPROVEN if item.unproven else Status.FINE
@@ -126,7 +129,7 @@ def _finding(item: GearItem, dates: PassageDates, engine_h: float, job: str) -> 
         status=status,
         deadlines=deadlines,
         remarks=tuple(_remarks(item, rule, deadlines, dates)),
-        job=job,
+        jobs=jobs,
     )
 
 

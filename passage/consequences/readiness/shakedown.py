@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.rules import rule_for
+from passage.inputs.gear import Failure
 
 if TYPE_CHECKING:
     from passage.consequences.readiness.register import Finding
-    from passage.inputs.gear import Failure, Gear
+    from passage.inputs.gear import Gear
 
 WHEN = ("alongside", "day", "night")
 ANY_PROOF = "Use it in earnest, in a fresh breeze, and look at it again afterwards."
@@ -28,11 +29,12 @@ class Proof:
 
 
 def shakedown(gear: Gear, findings: tuple[Finding, ...]) -> tuple[Proof, ...]:
-    """Everything whose age is unknown or that is unproven since refit or repair, whatever else is due on it."""
+    """Everything of unknown age or unproven since refit or repair, whatever else is due; not what only annoys."""
     materials = {item.name: item.material for item in gear.items}
     materials |= {seacock.name: seacock.material for seacock in gear.seacocks}
+    grave = [finding for finding in findings if finding.failure is not Failure.ANNOYS]
     proofs = [
-        _proof(finding, materials[finding.name], why) for finding in findings if (why := _what_is_not_known(finding))
+        _proof(finding, materials[finding.name], why) for finding in grave if (why := _what_is_not_known(finding))
     ]
     return tuple(sorted(proofs, key=lambda proof: WHEN.index(proof.when)))
 
