@@ -31,6 +31,11 @@ def _departure(given: object) -> datetime:
     return _in_range(given.astimezone(UTC) if given.tzinfo else given.replace(tzinfo=UTC), str(given))
 
 
+def departure_at(text: str) -> datetime:
+    """A departure (UTC) given on its own: ``2027-02-10 08:00``, or ``2027-02-10`` for noon. Raises Misread."""
+    return _departure(f"{text.strip()} 12:00" if re.fullmatch(r"\s*\d{4}-\d{2}-\d{2}\s*", text) else text)
+
+
 def _parsed(text: str, wanted: str) -> datetime:
     numbers = re.fullmatch(r"\s*(\d{4})-(\d{2})-(\d{2})[ T](\d{2}):(\d{2})(?: ?Z| ?UTC)?\s*", text, re.ASCII)
     if numbers is None:

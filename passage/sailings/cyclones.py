@@ -52,10 +52,9 @@ def basins() -> tuple[Basin, ...]:
 
 
 def _basin(row: dict[str, str]) -> Basin:
-    bounds = (float(row[name]) for name in ("west_deg", "east_deg", "south_deg", "north_deg"))
-    return Basin(
-        row["basin"], _day(row["first_day"]), _day(row["last_day"]), *bounds, row["authority"], row["standing"]
-    )
+    west, east, south, north = (float(row[name]) for name in ("west_deg", "east_deg", "south_deg", "north_deg"))
+    first, last = _day(row["first_day"]), _day(row["last_day"])
+    return Basin(row["basin"], first, last, west, east, south, north, row["authority"], row["standing"])
 
 
 def _day(text: str) -> tuple[int, int]:
