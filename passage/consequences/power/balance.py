@@ -1,0 +1,153 @@
+"""One boat's electrics run over a scene: every source, every load, the bank."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import inf
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.power.battery import Bank, Rule, Run, bank_of, rule_of, run_bank
+from passage.consequences.power.loads import load_w
+from passage.consequences.power.panels import faces, harvest_w
+from passage.consequences.power.sources import motoring_w, towed_w, wind_w
+from passage.crossings.ensemble import MOTORING
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.consequences.power.cloud import Case
+    from passage.consequences.power.scene import Scene
+    from passage.inputs.electrics import Electrics
+
+    Floats = NDArray[np.float64]
+    Floats32 = NDArray[np.float32]
+
+SUN, ALTERNATOR, TOWED, WIND, ENGINE = (
+    "sun",
+    "alternator, motoring",
+    "towed generator",
+    "wind generator",
+    "charging runs",
+)
+MORNING_H = 6.0  # solar hour at which the daily run begins: the bank is low and takes most
+
+
+@dataclass(frozen=True)
+class Plant:
+    """What a scene makes of an electrics file before the bank is run: watts by source and by load, (hour, member).
+
+    ``sun_w`` is of one cloud case; the rest does not depend on it.
+    """
+
+    scene: Scene
+    electrics: Electrics
+    fuel_l: float
+    sun_w: Floats32
+    other_w: dict[str, Floats32]
+    loads_w: dict[str, Floats32]
+
+    @cached_property
+    def motoring(self) -> NDArray[np.bool_]:
+        return np.asarray(self.scene.state == MOTORING)
+
+    @cached_property
+    def offered_w(self) -> Floats32:
+        return sum(self.other_w.values(), start=self.sun_w)
+
+    @cached_property
+    def drawn_w(self) -> Floats32:
+        return sum(self.loads_w.values(), start=np.zeros_like(self.sun_w))
+
+
+@dataclass(frozen=True)
+class Account:
+    """A run of the bank and what went in and out, Wh from departure to landfall, (member,) each.
+
+    In every crossing sum(offered) + run.engine - run.spilled = sum(asked) - run.unserved + run.charge_loss +
+    run.self_discharge + run.stored.
+    """
+
+    bank: Bank
+    run: Run
+    offered_wh: dict[str, Floats]
+    asked_wh: dict[str, Floats]
+    days: Floats
+
+    @property
+    def imbalance_wh(self) -> Floats:
+        """What the two sides of the balance differ by, (member,): rounding."""
+        run = self.run
+        come = sum(self.offered_wh.values(), start=run.engine_wh - run.spilled_wh)
+        gone = sum(self.asked_wh.values(), start=run.charge_loss_wh + run.self_discharge_wh - run.unserved_wh)
+        return np.asarray(come - gone - run.stored_wh)
+
+
+def plant_of(scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf) -> Plant:
+    """All sources and loads of a scene; fuel_l: what there is for charging runs."""
+    other: dict[str, Floats32] = {}
+    if electrics.alternator is not None:
+        other[ALTERNATOR] = motoring_w(scene, electrics.alternator)
+    if electrics.towed_generator is not None:
+        other[TOWED] = towed_w(scene, electrics.towed_generator)
+    if electrics.wind_generator is not None:
+        other[WIND] = wind_w(scene, electrics.wind_generator)
+    loads = {load.name: load_w(load, scene, electrics.watch) for load in electrics.loads}
+    return Plant(scene, electrics, fuel_l, sun_of(scene, electrics, case), other, loads)
+
+
+def sun_of(scene: Scene, electrics: Electrics, case: Case) -> Floats32:
+    """The panels' watts in one cloud case, (hour, member)."""
+    return harvest_w(scene, case, faces(electrics.panels, electrics.solar), electrics.solar.heel_deg)
+
+
+def under_other_sky(plant: Plant, case: Case) -> Plant:
+    """The same plant in the other cloud case."""
+    return replace(plant, sun_w=sun_of(plant.scene, plant.electrics, case))
+
+
+def run_plant(plant: Plant) -> tuple[Bank, Run]:
+    """Run the bank of a plant."""
+    at_sea, electrics = plant.scene.at_sea, plant.electrics
+    mean_draw_w = float((plant.drawn_w * at_sea).sum(dtype=np.float64) / max(at_sea.sum(dtype=np.float64), 1e-9))
+    bank = bank_of(electrics.battery, electrics.departure.start_share, mean_draw_w)
+    return bank, run_bank(bank, plant.offered_w, plant.drawn_w, at_sea, plant.motoring, _rule(plant))
+
+
+def account_of(plant: Plant) -> Account:
+    """Run the bank and add up every source and load."""
+    bank, run = run_plant(plant)
+    at_sea = plant.scene.at_sea
+
+    def added(watts: Floats32) -> Floats:
+        return np.asarray(np.einsum("hm,hm->m", watts, at_sea, dtype=np.float64))
+
+    offered = {SUN: added(plant.sun_w)} if plant.electrics.panels else {}
+    return Account(
+        bank=bank,
+        run=run,
+        offered_wh=offered | {name: added(watts) for name, watts in plant.other_w.items()},
+        asked_wh={name: added(watts) for name, watts in plant.loads_w.items()},
+        days=at_sea.sum(axis=0, dtype=np.float64) / 24.0,
+    )
+
+
+def _rule(plant: Plant) -> Rule:
+    charging = plant.electrics.charging
+    return rule_of(
+        plant.electrics.alternator,
+        charging,
+        plant.fuel_l,
+        _mornings(plant.scene, charging.daily_h if charging else 0.0),
+    )
+
+
+def _mornings(scene: Scene, daily_h: float) -> Floats32 | None:
+    """Part of each hour that the daily run lasts, (hour, member); None without one."""
+    if daily_h <= 0.0:
+        return None
+    begins = scene.solar_hour() - np.float32(0.5)
+    part = np.minimum(begins + 1.0, MORNING_H + daily_h) - np.maximum(begins, MORNING_H)
+    return scene.here(np.clip(part, 0.0, 1.0).astype(np.float32))

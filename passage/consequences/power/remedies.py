@@ -1,0 +1,95 @@
+"""What would help: the same crossings run again with one thing changed, and ranked by the nights that it saves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.power.balance import Plant, run_plant
+from passage.consequences.power.panels import faces, harvest_w
+from passage.inputs.electrics import Charging, Panel
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from passage.inputs.electrics import Load
+
+MORE_W = 50.0
+MORE_H = 1.0
+DAY_H = 24
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One change and what it does in the low case. below_floor: share of crossings that fall below the floor at all;
+    days_below: mean number of days a crossing with such an hour; charging_l: mean litres for charging; changes, as the
+    difference to the boat as she is, negative is better: days_changed, charging_changed_l.
+    """
+
+    name: str
+    below_floor: float
+    days_below: float
+    charging_l: float
+    days_changed: float
+    charging_changed_l: float
+
+
+@dataclass(frozen=True)
+class _Score:
+    below_floor: float
+    days_below: float
+    charging_l: float
+
+
+def remedies_for(plant: Plant) -> tuple[Remedy, ...]:
+    """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres."""
+    as_is = _score(plant)
+    found = []
+    for name, changed in _changes(plant):
+        score = _score(changed)
+        days, litres = score.days_below - as_is.days_below, score.charging_l - as_is.charging_l
+        found.append(Remedy(name, score.below_floor, score.days_below, score.charging_l, days, litres))
+    return tuple(sorted(found, key=lambda remedy: (round(remedy.days_changed, 6), remedy.charging_changed_l)))
+
+
+def _score(plant: Plant) -> _Score:
+    bank, run = run_plant(plant)
+    below = (run.soc[1:] < bank.floor) & (plant.scene.at_sea > 0.0)
+    days = np.add.reduceat(below, np.arange(0, len(below), DAY_H), axis=0) > 0
+    alternator = plant.electrics.alternator
+    litres = run.engine_h * (alternator.consumption_l_h if alternator else 0.0)
+    return _Score(float(days.any(axis=0).mean()), float(days.sum(axis=0).mean()), float(litres.mean()))
+
+
+def _changes(plant: Plant) -> Iterator[tuple[str, Plant]]:
+    for load in plant.electrics.loads:
+        if not load.needed and plant.loads_w[load.name].any():
+            yield f"do without: {load.name}", _less(plant, load, 0.0)
+        if load.reef_to_share is not None:
+            yield f"cut to {100 * load.reef_to_share:.0f} %: {load.name}", _less(plant, load, load.reef_to_share)
+    yield f"add {MORE_W:.0f} W of panels", _more_sun(plant)
+    if plant.electrics.alternator is not None:
+        yield f"run the engine {MORE_H:.0f} h more every morning", _more_engine(plant)
+
+
+def _less(plant: Plant, load: Load, share: float) -> Plant:
+    return replace(plant, loads_w=plant.loads_w | {load.name: plant.loads_w[load.name] * np.float32(share)})
+
+
+def _more_sun(plant: Plant) -> Plant:
+    """More of the panels she has or, where she has none, one flat on deck."""
+    electrics = plant.electrics
+    if electrics.panels:
+        return replace(plant, sun_w=plant.sun_w * np.float32(1.0 + MORE_W / electrics.panels_w))
+    panel = Panel(name="more", power_w=MORE_W)
+    return replace(
+        plant, sun_w=harvest_w(plant.scene, "low", faces([panel], electrics.solar), electrics.solar.heel_deg)
+    )
+
+
+def _more_engine(plant: Plant) -> Plant:
+    charging = plant.electrics.charging or Charging()
+    more = charging.model_copy(update={"daily_h": min(charging.daily_h + MORE_H, 12.0)})
+    return replace(plant, electrics=plant.electrics.model_copy(update={"charging": more}))
