@@ -14,6 +14,7 @@ from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
+from unicodedata import bidirectional
 
 import numpy as np
 
@@ -120,7 +121,10 @@ def _on_paper(value: Any) -> Any:
 
 
 def _breakable(text: str) -> str:
-    return re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", "\\g<0>\u200b", text)
+    """Text with places to break long words, and set apart where it runs from the right, or it would draw the numbers
+    after it to its left."""
+    broken = re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", "\\g<0>\u200b", text)
+    return f"\u2068{broken}\u2069" if any(bidirectional(letter) in ("R", "AL") for letter in broken) else broken
 
 
 def _drawings(outcome: Outcome, plan: dict[str, Any], wide: float, high: float) -> dict[str, str]:

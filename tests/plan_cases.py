@@ -1,0 +1,61 @@
+"""The demonstration voyages sailed for the tests of the plan, and the same with names that try to break the paper."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+from passage.consequences.stores.water import water_to_landfall
+from passage.consequences.times import passage_times
+from passage.crossings.wind import Luck
+from passage.inputs.folder import read_folder
+from passage.road import Outcome, lay_ground, walk
+from passage.shipped import shipped
+
+ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
+CROSSINGS = 200
+MARKUP = "#pagebreak() $x^2$ *b* _i_ <tag> @ref \"q\" 'r' \\ `c` // = [#v] &amp; %"
+POLYNESIAN = "Nukuʻalofa, Ava Lahi, Motutapu i te Āʻaʻa"
+ARABIC = "مرحبا بالبحر"
+ENDLESS = "W" * 80
+
+
+@cache
+def sailed(route: str) -> Outcome:
+    facts = read_folder(shipped("routes") / route)
+    return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
+
+
+def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
+    """The same crossings under other names: of the voyage, of every waypoint and of the boat."""
+    facts = outcome.facts
+    waypoints = tuple(
+        waypoint.model_copy(update={"name": f"{place} {number}"[-80:]})
+        for number, waypoint in enumerate(facts.voyage.waypoints, start=1)
+    )
+    departure = facts.voyage.departure.model_copy(update={"name": voyage})
+    hull = facts.boat.hull.model_copy(update={"name": boat})
+    changed = replace(
+        facts,
+        voyage=facts.voyage.model_copy(update={"departure": departure, "waypoints": waypoints}),
+        boat=facts.boat.model_copy(update={"hull": hull}),
+    )
+    return replace(outcome, facts=changed)
+
+
+def endless_for_most(outcome: Outcome) -> Outcome:
+    """The same crossings, six in ten of which never arrive."""
+    crossings, facts = outcome.crossings, outcome.facts
+    arrival = crossings.arrival_h.copy()
+    arrival[: int(0.6 * len(arrival))] = np.inf
+    never = replace(crossings, arrival_h=arrival)
+    reserve = facts.voyage.reserve
+    share = 1.0 - reserve.slow_end_share
+    return replace(
+        outcome,
+        crossings=never,
+        times=passage_times(never, share),
+        water=water_to_landfall(never, facts.crew, facts.boat, share, reserve.typical_factor),
+    )

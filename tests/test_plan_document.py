@@ -1,0 +1,272 @@
+"""The printed plan as a PDF: what it says, what it leaves alone, and what a red lamp does to it."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import cache
+from io import BytesIO
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree
+
+import pytest
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+
+from passage.plan import document
+from passage.plan.document import PAPERS_PT, plan_pdf, plan_tables, write_plan
+from passage.plan.printed import shown
+from passage.plan.svg import BLACK, TINT
+from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+MADE = date(2026, 11, 25)
+HEADINGS = [  # one a page, in the order of the pages
+    "How long?",
+    "Passage chart: not for navigation",
+    "Legs",
+    "How long",
+    "Day by day",
+    "Water",
+    "Water by miles to go",
+    "Sun and moon",
+    "ABANDON SHIP",
+    "DISTRESS CALL",
+    "Sources and assumptions",
+    "Left out on purpose",
+]
+PAPERS = list(PAPERS_PT)
+# Relative luminance under a lamp of one colour is that channel alone; 7 : 1 is WCAG 2's enhanced contrast for text.
+LEAST_CONTRAST = 7.0
+
+
+@cache
+def pdf(route: str, paper: str = "a4") -> PdfReader:
+    return PdfReader(BytesIO(plan_pdf(sailed(route), paper, MADE)))  # type: ignore[arg-type]
+
+
+def text_of(reader: PdfReader) -> str:
+    return plain("\n".join(page.extract_text() for page in reader.pages))
+
+
+def plain(text: str) -> str:
+    """Text without the marks that break and turn lines, white space made one blank."""
+    return " ".join(re.sub("[\u200b\u2068\u2069\u202a-\u202e\u200e\u200f]", "", text).split())
+
+
+def numbers(table: Any) -> list[str]:
+    """Every number of a rounded table as print shows it."""
+
+    def walk(raw: Any, printed: Any) -> list[str]:
+        if isinstance(raw, dict):
+            return [found for name in raw for found in walk(raw[name], printed[name])]
+        if isinstance(raw, list):
+            return [found for pair in zip(raw, printed, strict=True) for found in walk(*pair)]
+        return [printed] if isinstance(raw, (int, float)) and not isinstance(raw, bool) else []
+
+    return walk(table, shown(table))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_page_begins_with_its_heading_and_none_runs_over(route: str, paper: str) -> None:
+    pages = [plain(page.extract_text()) for page in pdf(route, paper).pages]
+    assert len(HEADINGS) == len(pages)
+    for heading, words in zip(HEADINGS, pages, strict=True):
+        assert heading in words
+        assert "official forecasts" in words.lower()
+        assert "inputs" in words and "Wed 25 Nov 2026" in words
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_sheet_has_the_size_asked_for(paper: str) -> None:
+    for page in pdf(ROUTES[0], paper).pages:
+        assert PAPERS_PT[paper] == pytest.approx((float(page.mediabox.width), float(page.mediabox.height)), abs=0.02)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("route", ROUTES)
+def test_each_front_page_and_legs_number_of_the_tables_stands_in_the_text(route: str, paper: str) -> None:
+    tables = plan_tables(sailed(route))
+    pages = [plain(page.extract_text()) for page in pdf(route, paper).pages]
+    for page, name in ((pages[0], "front"), (pages[2], "legs")):
+        found = numbers(tables[name])
+        assert len(found) > 10
+        assert [] == [number for number in found if not re.search(rf"(?<![\d,.]){re.escape(number)}(?![\d])", page)]
+
+
+def test_same_outcome_and_date_give_the_same_bytes() -> None:
+    first = plan_pdf(sailed(ROUTES[1]), "a4", MADE)
+    assert first == plan_pdf(sailed(ROUTES[1]), "a4", MADE)
+    assert first != plan_pdf(sailed(ROUTES[1]), "a4", date(2026, 11, 26))
+
+
+def test_the_plan_is_written_where_asked_with_the_date_of_the_day(tmp_path: Path) -> None:
+    write_plan(sailed(ROUTES[1]), tmp_path / "plan.pdf")
+    assert "DISTRESS CALL" in text_of(PdfReader(tmp_path / "plan.pdf"))
+
+
+def test_it_is_tagged_and_says_so() -> None:
+    root = pdf(ROUTES[0]).root_object
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"] == "en"
+    assert pdf(ROUTES[0]).metadata.title == "Cape Town to St Helena"  # type: ignore[union-attr]
+
+
+def test_every_face_is_embedded() -> None:
+    descendants = [
+        font.get_object()["/DescendantFonts"][0].get_object()
+        for page in pdf(ROUTES[2]).pages
+        for font in page["/Resources"].get_object().get("/Font", {}).get_object().values()
+    ]
+    names = {str(font["/BaseFont"]).split("+")[-1] for font in descendants}
+    assert {"B612-Regular", "B612-Bold"} <= {name.removesuffix("-Identity-H") for name in names}
+    assert all("Mono" not in name for name in names)
+    for font in descendants:
+        assert {"/FontFile2", "/FontFile3"} & set(font["/FontDescriptor"].get_object())
+
+
+@pytest.mark.parametrize("name", [MARKUP, POLYNESIAN, "船 by the bay"])
+def test_names_are_printed_letter_for_letter_and_never_read_as_markup(name: str) -> None:
+    reader = PdfReader(BytesIO(plan_pdf(renamed(sailed(ROUTES[2]), name, name, name), "us-letter", MADE)))
+    assert len(HEADINGS) == len(reader.pages)
+    squeezed = plain(reader.pages[0].extract_text()).replace(" ", "")
+    expected = name.replace("船", "[U+8239]").replace(" ", "")
+    assert squeezed.count(expected) >= 4  # header, title, both ends or the boat
+
+
+def test_a_name_written_from_the_right_leaves_the_numbers_after_it_in_their_place() -> None:
+    named = renamed(sailed(ROUTES[2]), ARABIC, ARABIC, ARABIC)
+    words = PdfReader(BytesIO(plan_pdf(named, "a4", MADE))).pages[0].extract_text()
+    assert re.search(r", 1,025 miles\.", plain(words))
+    assert all(word in words for word in ARABIC.split())
+
+
+def test_a_name_without_a_break_still_fits_the_sheet() -> None:
+    reader = PdfReader(BytesIO(plan_pdf(renamed(sailed(ROUTES[2]), ENDLESS, ENDLESS, ENDLESS), "us-letter", MADE)))
+    widest = PAPERS_PT["us-letter"][0] - document.MARGIN_PT["right"]
+    for page in reader.pages:
+        assert all(x < widest for x in text_starts(page))
+    assert "W" * 80 in plain(reader.pages[0].extract_text()).replace(" ", "")
+
+
+def text_starts(page: Any) -> list[float]:
+    """Where pieces of text begin, points from the left."""
+    found: list[float] = []
+
+    def note(text: str, place: list[float], matrix: list[float], *_: Any) -> None:
+        if text.strip():
+            found.append(matrix[4] * place[0] + place[4])
+
+    page.extract_text(visitor_text=note)
+    return found
+
+
+def test_a_passage_that_most_crossings_never_finish_is_told_in_words() -> None:
+    words = text_of(PdfReader(BytesIO(plan_pdf(endless_for_most(sailed(ROUTES[1])), "a4", MADE))))
+    assert "not reached" in words
+    assert "More than can be said" in words
+    assert not re.search(r"\binf\b|\bnan\b|None", words)
+
+
+def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
+    from dataclasses import replace
+    from shutil import copytree
+
+    facts = sailed(ROUTES[1]).facts
+    copytree(facts.folder, tmp_path / "copy")
+    same = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+    assert document.fingerprint(facts) == same
+    assert re.fullmatch("[0-9a-f]{8}", same)
+    crew = tmp_path / "copy" / "crew.toml"
+    crew.write_text(crew.read_text(encoding="utf-8") + "\n", encoding="utf-8")
+    assert same != document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+
+
+# ---------------------------------------------------------------- under the red lamp
+
+COLOUR_OPERATORS = {b"g": "fill", b"rg": "fill", b"sc": "fill", b"scn": "fill"}
+STROKE_OPERATORS = {b"G": "stroke", b"RG": "stroke", b"SC": "stroke", b"SCN": "stroke"}
+
+
+def colours(content: Any, reader: PdfReader) -> set[tuple[str, tuple[float, ...]]]:
+    """Use and components of every colour that a page, and the drawings on it, set."""
+    found = set()
+    for operands, operator in ContentStream(content, reader).operations:
+        use = (COLOUR_OPERATORS | STROKE_OPERATORS).get(operator)
+        if use:
+            found.add((use, tuple(round(float(part), 3) for part in operands)))
+    return found
+
+
+def all_colours(reader: PdfReader) -> set[tuple[str, tuple[float, ...]]]:
+    found: set[tuple[str, tuple[float, ...]]] = set()
+    for page in reader.pages:
+        found |= colours(page["/Contents"].get_object(), reader)
+        for form in page["/Resources"].get_object().get("/XObject", {}).values():
+            found |= colours(form.get_object(), reader)
+    return found
+
+
+def contrast(grey: float) -> float:
+    linear = grey / 12.92 if grey <= 0.04045 else ((grey + 0.055) / 1.055) ** 2.4
+    return 1.05 / (linear + 0.05)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_nothing_is_coloured_and_no_ink_vanishes_in_red_light(route: str) -> None:
+    found = all_colours(pdf(route))
+    assert {"fill", "stroke"} == {use for use, _ in found}
+    for _, parts in found:
+        assert len(set(parts)) == 1, "a colour: it changes in red light"
+    inks = {(use, parts[0]) for use, parts in found}
+    assert all(contrast(grey) >= LEAST_CONTRAST for use, grey in inks if use == "stroke")
+    tint = int(TINT[1:3], 16) / 255
+    assert all(grey in (1.0, pytest.approx(tint, abs=0.002)) or contrast(grey) >= LEAST_CONTRAST for _, grey in inks)
+
+
+def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
+    outcome = sailed(ROUTES[2])
+    drawings = document._drawings(outcome, plan_tables(outcome), 500.0, 700.0)
+    for name, drawing in drawings.items():
+        shapes = list(ElementTree.fromstring(drawing).iter())
+        assert all(shape.get("fill") is None for shape in shapes if shape.tag.endswith("text"))
+        if name not in ("to_go", "water"):  # whose edge lines are drawn over the band
+            assert all(shape.get("stroke") == BLACK for shape in shapes if shape.get("fill") == TINT)
+
+
+def test_night_pages_are_bold_and_large() -> None:
+    for number in (8, 9):
+        sizes: dict[str, float] = {}
+
+        def note(text: str, place: Any, matrix: Any, font: Any, size: float, sizes: dict[str, float] = sizes) -> None:
+            if font and text.strip():
+                sizes[text.strip()] = size if "Bold" in str(font["/BaseFont"]) else 0.0
+
+        pdf(ROUTES[0]).pages[number].extract_text(visitor_text=note)
+        steps = [
+            size for text, size in sizes.items() if re.match(r"MAYDAY|Stay|Cut|IN POSITION|OVER|Lifejackets", text)
+        ]
+        assert len(steps) >= 2
+        assert all(size >= 17.0 for size in steps)
+
+
+def test_words_of_statistics_stay_on_the_sources_pages() -> None:
+    pages = [plain(page.extract_text()).lower() for page in pdf(ROUTES[0]).pages]
+    for words in pages[: HEADINGS.index("Sources and assumptions")]:
+        assert [] == re.findall(r"ensemble|percentile|\bp\d\d\b|quantile|distribution|standard deviation|member", words)
+
+
+def test_headings_descend_without_a_gap() -> None:
+    source = "".join(path.read_text(encoding="utf-8") for path in sorted(document.PAGES.glob("*.typ")))
+    levels = [int(level) for level in re.findall(r"level: (\d)", source)]
+    assert {1, 2} == set(levels)
+    assert all(after - before <= 1 for before, after in pairwise(sorted(levels)))
+
+
+def test_the_document_is_set_quickly(benchmark: Any) -> None:
+    outcome = sailed(ROUTES[0])
+    benchmark(lambda: plan_pdf(outcome, "a4", MADE))

@@ -1,0 +1,185 @@
+"""The plan's tables: JSON as it is, rounded once, and telling what the outcome holds."""
+
+from __future__ import annotations
+
+import json
+import math
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from passage.crossings.ensemble import passage_time_h
+from passage.plan import tables
+from passage.plan.almanac import cyclone_seasons, sky
+from passage.plan.document import plan_tables
+from passage.plan.handtable import water_by_miles_to_go
+from passage.plan.printed import rounded
+from passage.sailings.magnetic import decimal_year, variation
+from passage.sailings.sky import almanac
+from tests.plan_cases import ROUTES, endless_for_most, sailed
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_tables_are_json_and_already_rounded(route: str) -> None:
+    plan = plan_tables(sailed(route))
+    assert plan == json.loads(json.dumps(plan, allow_nan=False))
+    for name in ("front", "legs", "days", "water"):
+        assert plan[name] == rounded(plan[name])
+
+
+def test_times_and_landfalls_are_those_of_the_crossings() -> None:
+    outcome = sailed(ROUTES[0])
+    arrival = np.sort(outcome.crossings.arrival_h)
+    time = tables.front(outcome)["time"]
+    typical_h, slow_h = arrival[len(arrival) // 2 - 1], arrival[int(0.95 * len(arrival)) - 1]
+    assert round(typical_h / 24, 1) == time["typical_days"]
+    assert round(slow_h / 24, 1) == time["slow_end_days"]
+    assert 20 == time["slow_end_in"]
+    landfall = datetime.fromisoformat("2027-02-10T08:00+00:00") + timedelta(hours=float(slow_h))
+    assert landfall.date().isoformat() == time["slow_end_landfall_utc"]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> None:
+    outcome = sailed(route)
+    legs = tables.legs(outcome)
+    assert legs["distance_nm"] == legs["legs"][-1]["running_nm"]
+    year = decimal_year(outcome.crossings.depart)
+    for leg, start in zip(legs["legs"], outcome.facts.voyage.waypoints, strict=False):
+        east = variation(*start.position, year).variation_deg
+        assert east == pytest.approx(leg["initial_variation_deg"], abs=0.051)
+        apart = leg["initial_true_course_deg"] - east - leg["initial_magnetic_course_deg"]
+        assert abs((apart + 180) % 360 - 180) <= 1.01  # two courses rounded to a degree
+        assert leg["variation_change_deg"] == pytest.approx(
+            leg["final_variation_deg"] - leg["initial_variation_deg"], abs=1e-9
+        )
+        assert leg["great_circle_nm"] <= leg["rhumb_line_nm"]
+
+
+def test_points_along_a_leg_begin_where_it_begins() -> None:
+    legs = tables.legs(sailed(ROUTES[0]))
+    long = next(leg for leg in legs["legs"] if leg["points"])
+    first = long["points"][0]
+    assert 0 == first["run_nm"]
+    assert long["initial_true_course_deg"] == first["true_course_deg"]
+    assert first["position"] == next(w["position"] for w in legs["waypoints"] if w["name"] == long["from"])
+
+
+def test_days_go_down_to_harbour_and_keep_their_order() -> None:
+    for route in ROUTES:
+        rows = tables.days(sailed(route))["by_day"]
+        last_whole_day = (sailed(route).crossings.hours - 1) // 24
+        assert rows[-1]["arrived_in_100"] >= 99 or rows[-1]["day"] == last_whole_day
+        assert all(row["arrived_in_100"] < 99 for row in rows[:-1])
+        for row in rows:
+            assert row["least_to_go_nm"] <= row["typical_to_go_nm"] <= row["most_to_go_nm"]
+        assert [row["arrived_in_100"] for row in rows] == sorted(row["arrived_in_100"] for row in rows)
+
+
+def test_water_is_rounded_to_the_safe_side() -> None:
+    outcome = sailed(ROUTES[0])
+    water, answer = outcome.water, tables.water(outcome)
+    assert answer["load_l"] >= water.load.amount > answer["load_l"] - 1
+    assert answer["tanks_give_l"] <= water.loaded_l
+    assert answer["load_l"] + answer["to_spare_l"] - answer["lacking_l"] == answer["tanks_give_l"]
+    assert 1 == sum(rule["governs"] for rule in answer["rules"])
+    assert max(rule["load_l"] for rule in answer["rules"]) == answer["load_l"]
+
+
+@pytest.mark.parametrize(
+    ("short", "loaded_l", "load_l", "verdict"),
+    [
+        (0, 200.0, 171.0, "Yes."),
+        (2, 200.0, 171.0, "Yes, nearly always."),
+        (0, 150.0, 171.0, "Yes, with too little in hand."),
+        (40, 150.0, 171.0, "Not always."),
+    ],
+)
+def test_the_verdict_on_water_follows_both_count_and_load(
+    short: int, loaded_l: float, load_l: float, verdict: str
+) -> None:
+    assert verdict == tables._verdict(short, loaded_l, load_l)
+
+
+# ---------------------------------------------------------------- the hand table
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_hand_table_begins_with_what_to_load_and_falls(route: str) -> None:
+    outcome = sailed(route)
+    rows = water_by_miles_to_go(outcome)
+    assert math.ceil(outcome.water.load.amount) == pytest.approx(rows[0]["least_aboard_l"], abs=1.0)
+    assert outcome.times.slow_end_h / 24 == pytest.approx(rows[0]["slow_end_days"])
+    for earlier, later in pairwise(rows):
+        assert earlier["to_go_nm"] > later["to_go_nm"] > 0
+        assert earlier["least_aboard_l"] >= later["least_aboard_l"]
+        assert earlier["slow_end_days"] >= later["slow_end_days"]
+    assert all(row["survival_l"] <= row["least_aboard_l"] + 1 for row in rows)
+
+
+def test_the_hand_table_counts_each_crossing_s_own_water() -> None:
+    """Against a plain loop over crossings, hour by hour."""
+    outcome = sailed(ROUTES[1])
+    crossings, needed = outcome.crossings, outcome.water.store.needed
+    row = water_by_miles_to_go(outcome)[4]
+    mark_nm = crossings.track.length_nm - row["to_go_nm"]
+    left = []
+    for member in range(crossings.members):
+        hour = next(h for h in range(crossings.hours) if crossings.distance_nm[member, h] >= mark_nm - 0.01)
+        left.append(float(needed[member, -1]) - (float(needed[member, hour - 1]) if hour else 0.0))
+    expected = max(passage_time_h(np.array(left), 0.95), 1.5 * passage_time_h(np.array(left), 0.5))
+    assert math.ceil(expected) == pytest.approx(row["least_aboard_l"], abs=1.0)
+
+
+# ---------------------------------------------------------------- sun and moon
+
+
+def test_ship_s_time_is_utc_and_her_zone() -> None:
+    for route in ROUTES:
+        for row in sky(sailed(route))["by_day"]:
+            zone = int(row["zone"][3:].replace("−", "-"))
+            rise, utc = (row[name]["sunrise"][:4] for name in ("ship_times", "utc_times"))
+            assert (int(utc[:2]) + zone) % 24 == int(rise[:2])
+            assert utc[2:] == rise[2:]
+            assert 4 <= int(rise[:2]) <= 8
+
+
+def test_no_date_is_sailed_twice_over_180_degrees() -> None:
+    dates = [date.fromisoformat(row["ship_date"]) for row in sky(sailed("opua-tonga"))["by_day"]]
+    assert [dates[0] + timedelta(days=number) for number in range(len(dates))] == dates
+    zones = {row["zone"] for row in sky(sailed("opua-tonga"))["by_day"]}
+    assert zones <= {"UTC+12", "UTC+13"}
+
+
+def test_a_row_is_the_almanac_of_its_noon_place() -> None:
+    row = sky(sailed(ROUTES[0]))["by_day"][5]
+    lat, lon = (float(part.replace("°", " ").split()[0]) for part in row["noon_position"].split())
+    day = almanac([date.fromisoformat(row["ship_date"])], [-lat - 0.5], [lon + 0.5])[0]
+    assert day.sunset is not None
+    minutes = int(row["utc_times"]["sunset"][:2]) * 60 + int(row["utc_times"]["sunset"][2:4])
+    assert day.sunset.hour * 60 + day.sunset.minute == pytest.approx(minutes, abs=4)
+
+
+def test_times_on_another_date_are_marked() -> None:
+    rows = sky(sailed("opua-tonga"))["by_day"]
+    assert all(row["utc_times"]["sunrise"].endswith("−") for row in rows)
+    assert not any(row["ship_times"]["sunrise"].endswith(("−", "+")) for row in rows)
+
+
+def test_a_departure_in_a_cyclone_season_is_told_on_page_one() -> None:
+    """Opua to Tonga leaves on 25 April: the South Pacific's season ends with April (RSMC Nadi)."""
+    front = tables.front(sailed("opua-tonga"))
+    assert "1 November to 30 April" in front["cyclone_words"]
+    assert [] == cyclone_seasons(sailed("cape-town-st-helena"))
+
+
+def test_what_cannot_be_reached_is_null_with_words() -> None:
+    front = tables.front(endless_for_most(sailed(ROUTES[1])))
+    assert front["time"]["typical_days"] is None
+    assert "never arrive" in front["time"]["typical_words"]
+    assert front["time"]["never_crossings"] == 120
+    assert front["water"]["load_l"] is None
+    assert "never arrive" in front["water"]["load_words"]
+    json.dumps(plan_tables(endless_for_most(sailed(ROUTES[1]))), allow_nan=False)
