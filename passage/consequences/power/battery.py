@@ -177,7 +177,8 @@ def run_bank(
         taken = np.minimum(surplus, room)
         deficit = np.maximum(load - offered, 0.0)
         drawn = np.minimum(deficit, soc * capacity)
-        soc = soc + (taken * profile.charge_efficiency - drawn) / capacity
+        moved = (taken * profile.charge_efficiency - drawn) / capacity
+        soc = np.clip(soc + moved, 0.0, 1.0)  # rounding alone would reach past empty or full
         faded = soc * (lost_h * part)
         soc = soc - faded
         trace[hour + 1] = soc
