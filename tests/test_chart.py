@@ -131,6 +131,9 @@ def assert_clear(chart: Chart) -> None:
         left, top, right, bottom = label.box
         assert chart.frame[0] <= left and right <= chart.frame[2]
         assert chart.frame[1] <= top and bottom <= chart.frame[3]
+    if chart.scale is not None:
+        assert not within(chart.lines, chart.scale, clear=0.0)
+        assert not any(overlap(chart.scale, label.box, clear=0.0) for label in chart.labels)
     for one, other in combinations(chart.labels, 2):
         assert not overlap(one.box, other.box, clear=0.0), (one.wanted.words, other.wanted.words)
 
@@ -191,6 +194,15 @@ def test_the_scale_of_miles_agrees_with_the_graticule() -> None:
     minutes = 200.0 / inverse(lat_deg, 0.0, lat_deg, 1.0).distance_nm * 60.0
     across = float(np.diff(chart.xy([lat_deg, lat_deg], [0.0, minutes / 60.0])[:, 0])[0])
     assert across == pytest.approx(200.0 * chart.points_per_mile(lat_deg), rel=1e-6)
+
+
+def test_there_is_a_scale_of_miles_on_each_demonstration_chart() -> None:
+    assert all(chart_of(route).scale for route in ROUTES)
+
+
+def test_a_chart_full_of_track_goes_without_a_scale() -> None:
+    crossing = [(-8.0, -8.0, 8.0, 8.0), (8.0, 8.0, 8.0, -8.0), (8.0, -8.0, -8.0, 8.0), (-8.0, 8.0, -8.0, -7.9)]
+    assert_clear(invented(*crossing))
 
 
 def test_small_islands_do_not_vanish() -> None:

@@ -33,6 +33,7 @@ BORDER = 5.0
 LEFT, TOP, BOTTOM = 36.0, 14.0, 14.0  # room for the degrees
 FINEST = 0.25  # points: coast is drawn no finer than this
 ISLET = 1.6  # points: land smaller than this is drawn as a dot, for an island must not vanish
+UNDER_THE_COAST = 4.0  # points
 CLOSE_LOOK_DEG = 8.0  # charts narrower than this draw the finer coastline
 FIRST_LANE, LANE_APART = 9.0, 7.0
 LANES = tuple((side, out) for out in range(6) for side in (-1, 1))  # port or starboard of the track, how far out
@@ -63,13 +64,15 @@ class Bracket:
 
 @dataclass(frozen=True)
 class Chart:
-    """A finished chart with what its labels had to keep clear of: points along the track and the brackets."""
+    """A finished chart with what its labels had to keep clear of: points along the track and the brackets, the frame,
+    and the block of miles by latitude, if there was room for it."""
 
     svg: str
     labels: tuple[Placed, ...]
     unplaced: tuple[str, ...]
     lines: Floats
     frame: Box
+    scale: Box | None
 
 
 def draw_chart(track: Track, places: Sequence[Place], days: Sequence[Day], width: float, height: float) -> Chart:
@@ -88,8 +91,8 @@ def draw_chart(track: Track, places: Sequence[Place], days: Sequence[Day], width
     brackets = _brackets(line, days, track.length_nm)
     keep_clear = np.concatenate([line.points, *(bracket.line for bracket in brackets)])
     crowd = Crowd((frame[0] + 3, frame[1] + 3, frame[2] - 3, frame[3] - 3), keep_clear, coast)
-    _scale_of_miles(sheet, chart, crowd)
     marks = [_on_chart(chart, place, lon) for place in places]
+    scale = _scale_of_miles(sheet, chart, crowd)
     crowd.taken += [(x - 4, y - 4, x + 4, y + 4) for x, y in marks]
     labels = _named(crowd, line, places, marks, brackets)
     _draw_track(sheet, line, brackets, marks)
@@ -99,7 +102,7 @@ def draw_chart(track: Track, places: Sequence[Place], days: Sequence[Day], width
     _border(sheet, chart)
     names = [place.name for place in places] + [f"day {bracket.day}" for bracket in brackets]
     unplaced = tuple(name for name, label in zip(names, labels, strict=True) if label is None)
-    return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, frame)
+    return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, frame, scale)
 
 
 def _land(sheet: Sheet, chart: Mercator) -> Floats:
@@ -111,12 +114,19 @@ def _land(sheet: Sheet, chart: Mercator) -> Floats:
     outlines = [_coarser(chart.xy(ring[:, 1], ring[:, 0])) for ring in coast_polygons(*box, detail)]
     large = [ring for ring in outlines if np.ptp(ring, axis=0).max() >= ISLET]
     islets = [ring.mean(axis=0) for ring in outlines if np.ptp(ring, axis=0).max() < ISLET]
-    islets = [islet for islet in islets if within(islet[None, :], chart.frame, -ISLET)]
+    islets = [islet for islet in _apart(islets, large) if within(islet[None, :], chart.frame, -ISLET)]
     if large:
         sheet.path("".join(closed_path(ring) for ring in large), 0.7, fill=TINT, clip="frame")
     for x, y in islets:
         sheet.dot(x, y, ISLET / 2, width=0)
     return np.concatenate([*large, *(islet[None, :] for islet in islets), _inland(large, chart.frame)])
+
+
+def _apart(islets: list[Floats], outlines: list[Floats]) -> list[Floats]:
+    """The islets that do not lie close under a coast, where dots would only thicken the line."""
+    cells = np.round(np.concatenate([*outlines, np.empty((0, 2))]) / UNDER_THE_COAST).astype(int)
+    taken = set(map(tuple, cells.tolist()))
+    return [islet for islet in islets if tuple(np.round(islet / UNDER_THE_COAST).astype(int).tolist()) not in taken]
 
 
 def _inland(outlines: list[Floats], frame: Box) -> Floats:
@@ -272,48 +282,52 @@ def _draw_track(sheet: Sheet, line: Line, brackets: list[Bracket], marks: list[F
         sheet.dot(x, y, 3.6, fill="#fff", width=1.6)
 
 
-def _scale_of_miles(sheet: Sheet, chart: Mercator, crowd: Crowd) -> None:
-    """Miles by latitude, in the corner of the chart that the track leaves most room in.
+def _scale_of_miles(sheet: Sheet, chart: Mercator, crowd: Crowd) -> Box | None:
+    """Miles by latitude, in the corner of the chart that the track leaves most room in; its place, or None for no room.
 
     A length on Mercator's chart means other miles at another latitude: the block's height spans the chart's latitudes
     and its lines stand so far apart as the miles do there.
     """
     _, south, _, north = chart.limits_deg
-    lats = np.linspace(south, north, 25)
+    lats = np.linspace(north, south, 25)
     per_mile = np.array([chart.points_per_mile(float(lat)) for lat in lats])
     miles = _round_miles(SCALE_WIDTH / float(per_mile.max()))
-    wide = miles * float(per_mile.max())
-    box = _emptiest_corner(crowd, wide + 54.0, SCALE_HEIGHT + 30.0)
+    box = _emptiest_corner(crowd, miles * float(per_mile.max()) + 54.0, SCALE_HEIGHT + 40.0)
+    if box is None:
+        return None
     crowd.taken.append(box)
     sheet.paper(box)
-    x, y = box[0] + 32.0, box[1] + 16.0
-    heights = y + SCALE_HEIGHT * (north - lats) / (north - south)
+    x, y = box[0] + 32.0, box[1] + 24.0
     sheet.text(box[0] + 4.0, box[1] + 9.0, "Miles, by latitude", 7.5)
+    heights = y + SCALE_HEIGHT * (north - lats) / (north - south)
+    wider, numbers_y = (0, y - 3.0) if per_mile[0] > per_mile[-1] else (-1, y + SCALE_HEIGHT + 10.0)
     for share in (0.0, 0.25, 0.5, 0.75, 1.0):
         columns = x + miles * share * per_mile
         sheet.line(np.stack([columns, heights], axis=1), 1.0 if share in (0.0, 1.0) else 0.4)
         if share in (0.0, 0.5, 1.0):
-            sheet.text(columns[0], y + SCALE_HEIGHT + 10.0, f"{miles * share:g}", 7.5, anchor="middle")
+            sheet.text(columns[wider], numbers_y, f"{miles * share:g}", 7.5, anchor="middle")
     step, _ = mercator.graticule(chart)
     for minutes in multiples(south, north, step):
         level = y + SCALE_HEIGHT * (north - minutes / 60.0) / (north - south)
         reach = miles * chart.points_per_mile(minutes / 60.0)
         sheet.line([(x, level), (x + reach, level)], 0.4)
         sheet.text(x - 3.0, level + 2.4, degree_words(minutes, "NS").replace(" ", ""), 6.5, anchor="end")
+    return box
 
 
 def _round_miles(most: float) -> int:
-    """The largest of 20, 40, 100, 200 ... that fits: its quarters are whole miles."""
-    choices: list[int] = [factor * 10**power for power in range(1, 5) for factor in (2, 4, 10)]
+    """The largest of 4, 8, 20, 40, 80, 200 ... that fits: its quarters are whole miles."""
+    choices = [int(f"{factor}{'0' * zeros}") for zeros in range(5) for factor in (4, 8, 20)]
     return max((miles for miles in choices if miles <= most), default=choices[0])
 
 
-def _emptiest_corner(crowd: Crowd, width: float, height: float) -> Box:
+def _emptiest_corner(crowd: Crowd, width: float, height: float) -> Box | None:
     left, top, right, bottom = crowd.frame
-    corners = [(x, y, x + width, y + height) for y in (bottom - height, top) for x in (left, right - width)]
+    rows, columns = (bottom - height, (top + bottom - height) / 2, top), (left, right - width)
+    boxes = [(x, y, x + width, y + height) for y in rows for x in columns]
 
     def room(box: Box) -> float:
         middle = np.array([(box[0] + box[2]) / 2, (box[1] + box[3]) / 2])
         return float(np.hypot(*(crowd.lines - middle).T).min()) - OFF_THE_LAND * within(crowd.coast, box)
 
-    return max(corners, key=room)
+    return max((box for box in boxes if crowd.free(box)), key=room, default=None)

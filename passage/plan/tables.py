@@ -149,11 +149,11 @@ def _listed(words: list[str]) -> str:
 # ---------------------------------------------------------------- legs
 
 
-def legs(outcome: Outcome) -> Table:
+def legs(facts: Facts, ground: Ground, depart: datetime) -> Table:
     """Each leg with its courses, and points along the long ones where a course changes underway."""
-    waypoints = outcome.facts.voyage.waypoints
-    summaries = leg_summaries(outcome.ground.legs)
-    rows = [_leg(outcome, number, summary) for number, summary in enumerate(summaries, start=1)]
+    waypoints = facts.voyage.waypoints
+    summaries = leg_summaries(ground.legs)
+    rows = [_leg(facts, ground, depart, number, summary) for number, summary in enumerate(summaries, start=1)]
     return rounded(
         {
             "legs": rows,
