@@ -1,0 +1,232 @@
+"""The commands of the log: start, noon, note, used, landfall, correct. Each reads the log, questions, keeps, answers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from passage.errors import Fault, InputFaults
+from passage.inputs.position import format_position
+from passage.journal.disk import Disk
+from passage.journal.doubts import Doubtful, doubts
+from passage.journal.entries import LOG_FILE, Setting, read_fields, read_moment, setting_of, standing
+from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
+from passage.journal.record import Entry, stamp
+from passage.journal.storage import DISK, Kept, add, has_log, now_utc, read_journal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from datetime import datetime
+    from pathlib import Path
+
+    from passage.inputs.folder import Facts
+    from passage.journal.entries import Given
+
+CLOCK_BACK_H = 1.0
+
+
+@dataclass(frozen=True)
+class Logged:
+    """An entry kept, and what the log answers: sentences for the screen."""
+
+    entry: Entry
+    said: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Moment:
+    """When and how an entry is written. clock: the computer's, UTC; yes: doubts are answered beforehand."""
+
+    clock: datetime
+    yes: bool = False
+    disk: Disk = DISK
+
+
+def moment(yes: bool = False) -> Moment:
+    """The moment of the command being run."""
+    return Moment(now_utc(), yes)
+
+
+def start(
+    folder: Path,
+    facts: Facts,
+    at: Moment,
+    *,
+    time: str = "",
+    position: str = "",
+    plan: Mapping[str, Any] | None = None,
+    given: Given | None = None,
+) -> Logged:
+    """Begin the log, or begin it anew after a shakedown, with what it must know of boat and voyage.
+
+    time and position are those of the voyage file unless given; plan: from ``now.planned``; given: other fields as for
+    a noon. Raises Doubtful, InputFaults, LogRefused, NotKept.
+    """
+    first = facts.voyage.waypoints[0].position
+    when = read_moment(time, at.clock) if time else facts.voyage.departure.depart
+    setting = _setting(facts, plan)
+    place = {"lat_deg": first.latitude_deg, "lon_deg": first.longitude_deg}
+    body = place | read_fields({**(given or {}), "position": position}, setting) | _as_body(setting)
+    if not at.yes and has_log(folder, at.disk):
+        _ask_for_anew(folder, at)
+    kept = add(folder, "start", when, body, written=at.clock, disk=at.disk)
+    lead = f"Log of {setting.ship} begun: {_shown(when)}, {_position(body)}, for {setting.destination}."
+    return Logged(kept.entry, (lead, *kept.warnings))
+
+
+def _ask_for_anew(folder: Path, at: Moment) -> None:
+    entries = read_journal(folder, at.disk).entries
+    if entries:
+        question = (
+            f"A log of {len(entries)} entries stands here; a new departure ends it, and it stays to be read. Sure?"
+        )
+        raise Doubtful([question])
+
+
+def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
+    boat = facts.boat
+    return Setting(
+        ship=boat.hull.name,
+        destination=facts.voyage.waypoints[-1].name,
+        hull_speed_kn=round(boat.hull.hull_speed_kn, 2),
+        tanks_l={tank.name: tank.capacity_l for tank in boat.water_tanks},
+        fuel_l=sum(tank.capacity_l for tank in boat.fuel_tanks),
+        people=tuple(person.role for person in facts.crew.people),
+        plan=plan or {},
+    )
+
+
+def _as_body(setting: Setting) -> dict[str, Any]:
+    return {
+        "ship": setting.ship,
+        "destination": setting.destination,
+        "hull_speed_kn": setting.hull_speed_kn,
+        "tanks_l": dict(setting.tanks_l),
+        "capacity_fuel_l": setting.fuel_l,
+        "people": list(setting.people),
+        "plan": dict(setting.plan),
+    }
+
+
+def noon(folder: Path, given: Given, at: Moment, time: str = "") -> Logged:
+    """Keep a noon: option -> text as ``entries.read_fields`` reads them; time: now unless given.
+
+    Raises InputFaults for what cannot be read, Doubtful for what is hard to believe, LogRefused, NotKept.
+    """
+    return _keep(folder, "noon", given, at, time)
+
+
+def landfall(folder: Path, given: Given, at: Moment, time: str = "") -> Logged:
+    """Keep the landfall: the last noon, at the end of the track."""
+    return _keep(folder, "landfall", given, at, time)
+
+
+def note(folder: Path, text: str, at: Moment, time: str = "", position: str = "") -> Logged:
+    """Keep a remark, with a position where one is given."""
+    return _keep(folder, "note", {"remarks": text, "position": position}, at, time)
+
+
+def used(folder: Path, what: str, at: Moment, time: str = "") -> Logged:
+    """Keep that something was opened, changed or finished: ``opened bow tank``, ``gas bottle changed``."""
+    return _keep(folder, "used", {"remarks": what}, at, time)
+
+
+def _keep(folder: Path, kind: str, given: Given, at: Moment, time: str) -> Logged:
+    journal = read_journal(folder, at.disk)
+    setting, before = setting_of(journal.entries), standing(journal.entries)
+    slow = _set_back(journal.entries, at)
+    when = read_moment(time, None if slow else at.clock) if time else at.clock
+    body = read_fields(given, setting)
+    if kind in ("note", "used") and not body:
+        raise InputFaults([Fault(LOG_FILE, 0, kind, "nothing said", "say what there is to keep")])
+    entry = Entry(0, kind, when, at.clock, body)
+    if not at.yes and (found := doubts(entry, before, setting, None if slow else at.clock)):
+        raise Doubtful((*found, *slow))
+    kept = add(folder, kind, when, body, written=at.clock, disk=at.disk)
+    return Logged(kept.entry, (*_answer(kept, before), *slow, *kept.warnings))
+
+
+def _set_back(entries: Sequence[Entry], at: Moment) -> tuple[str, ...]:
+    """A sentence where the computer's clock stands before it last wrote here; its word is then worth nothing."""
+    last = max((entry.written for entry in entries), default=at.clock)
+    back_h = hours_between(at.clock, last)
+    if back_h <= CLOCK_BACK_H:
+        return ()
+    wrong = f"The computer's clock says {_shown(at.clock)}, {back_h / 24.0:.1f} days before it last wrote here."
+    return (f"{wrong} Give day and hour with --time, and set the clock.",)
+
+
+def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = "", strike: bool = False) -> Logged:
+    """Keep a correction beside entry ``number``: the fields given replace its own, ``time`` its time; strike: the
+    entry is left out of all reckoning. Nothing is erased. Raises as ``noon``.
+    """
+    journal = read_journal(folder, at.disk)
+    setting = setting_of(journal.entries)
+    meant = next((entry for entry in journal.entries if entry.number == number and entry.corrects is None), None)
+    if meant is None or (strike and meant.kind == "start"):
+        found = "the departure" if meant else f"no entry {number} to correct"
+        raise InputFaults([Fault(LOG_FILE, 0, "correct", found, "see the numbers with: passage log show")])
+    slow = _set_back(journal.entries, at)
+    clock = None if slow else at.clock
+    body = read_fields(given, setting)
+    if time:
+        body["time"] = stamp(read_moment(time, clock))
+    if strike:
+        body["struck"] = True
+    if not body:
+        raise InputFaults(
+            [Fault(LOG_FILE, 0, "correct", "nothing said", "give the fields that were wrong, or --strike")]
+        )
+    if not at.yes and not strike:
+        correction = Entry(journal.entries[-1].number + 1, "correction", at.clock, at.clock, body, number)
+        _question(standing((*journal.entries, correction)), number, setting, clock)
+    kept = add(folder, "correction", at.clock, body, corrects=number, written=at.clock, disk=at.disk)
+    lead = f"Entry {kept.entry.number} stands beside entry {number} and " + (
+        "strikes it out." if strike else "corrects it."
+    )
+    return Logged(kept.entry, (lead, *slow, *kept.warnings))
+
+
+def _question(corrected: Sequence[Entry], number: int, setting: Setting, clock: datetime | None) -> None:
+    """The doubts that entry ``number`` would raise as corrected. Raises Doubtful."""
+    entry = next((each for each in corrected if each.number == number), None)
+    if entry is None:
+        return
+    before = [each for each in corrected if each.time < entry.time]
+    if found := doubts(entry, before, setting, clock):
+        raise Doubtful(found)
+
+
+def _answer(kept: Kept, before: Sequence[Entry]) -> Iterator[str]:
+    """What was kept, the run since the last point, set and drift."""
+    entry = kept.entry
+    yield f"Entry {entry.number} kept: {entry.kind}, {_shown(entry.time)}."
+    track = points((*(each for each in before if each.time <= entry.time), entry))
+    if entry.kind not in ("noon", "landfall") or not track:
+        return
+    if track[-1].number != entry.number:
+        yield "No position and nothing to reckon one by: give course, and miles by log or speed."
+    elif len(track) > 1:
+        yield from _run_said(entry, track[-2:])
+
+
+def _run_said(entry: Entry, track: Sequence[Point]) -> Iterator[str]:
+    start_, end = track
+    made = run(start_, end)
+    how = "" if end.fix else f" by dead reckoning, {end.since_fix_h:.0f} hours since a fix"
+    yield (
+        f"{format_position(end.lat_deg, end.lon_deg)}{how}: {made.distance_nm:.0f} miles made good on "
+        f"{made.course_deg:03.0f} in {made.hours:.1f} hours, {made.speed_kn:.1f} knots."
+    )
+    miles = sailed_nm(entry, made.hours)
+    set_ = stream(start_, end, entry.body["course_deg"], miles) if miles and "course_deg" in entry.body else None
+    if set_ is not None:
+        yield f"Set {set_.set_deg:03.0f}, drift {set_.drift_kn:.1f} knots: current, leeway, the log's error."
+
+
+def _shown(when: datetime) -> str:
+    return stamp(when)[:16].replace("T", " ") + " UTC"
+
+
+def _position(body: Mapping[str, Any]) -> str:
+    return format_position(body["lat_deg"], body["lon_deg"])

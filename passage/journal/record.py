@@ -1,0 +1,85 @@
+"""One entry of the log as a line of text with its checksum: what both copies of the log hold."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+CHECKSUM_LETTERS = 16
+NO_CORRECTION = "-"
+_STAMP = "%Y-%m-%dT%H:%M:%SZ"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry, never changed once written.
+
+    number: from 1, in the order of writing; kind: ``start``, ``noon``, ``note``, ``used``, ``landfall`` or
+    ``correction``; time: of what it tells, UTC; written: when it was written by the computer's own clock, UTC, right
+    or wrong; body: the fields given, as JSON; corrects: number of the entry that a correction stands beside.
+    """
+
+    number: int
+    kind: str
+    time: datetime
+    written: datetime
+    body: Mapping[str, Any]
+    corrects: int | None = None
+
+
+def stamp(moment: datetime) -> str:
+    """``2027-02-12T12:00:00Z``; the moment has a time zone."""
+    return moment.astimezone(UTC).strftime(_STAMP)
+
+
+def moment_of(text: str) -> datetime:
+    """The moment of a stamp. Raises ValueError."""
+    return datetime.strptime(text, _STAMP).replace(tzinfo=UTC)
+
+
+def body_text(body: Mapping[str, Any]) -> str:
+    """The body as JSON on one line, keys sorted, so that the same body is the same text."""
+    return json.dumps(body, ensure_ascii=False, sort_keys=True, allow_nan=False)
+
+
+def content_of(entry: Entry) -> str:
+    """Number, kind, time, time of writing, number corrected or ``-``, body: what the checksum covers."""
+    corrects = NO_CORRECTION if entry.corrects is None else str(entry.corrects)
+    parts = (str(entry.number), entry.kind, stamp(entry.time), stamp(entry.written), corrects, body_text(entry.body))
+    return " ".join(parts)
+
+
+def checksum(content: str) -> str:
+    """The first sixteen letters of the SHA-256 of the content as UTF-8."""
+    return sha256(content.encode()).hexdigest()[:CHECKSUM_LETTERS]
+
+
+def line_of(entry: Entry) -> str:
+    """The entry as a line of the text copy, without its end: the checksum, a space, the content."""
+    content = content_of(entry)
+    return f"{checksum(content)} {content}"
+
+
+def entry_of(line: str) -> Entry | None:
+    """The entry that a line holds, or None where it is not whole."""
+    written_sum, _, content = line.partition(" ")
+    if checksum(content) != written_sum:
+        return None
+    try:
+        number, kind, time, written, corrects, body = content.split(" ", 5)
+        return Entry(
+            number=int(number),
+            kind=kind,
+            time=moment_of(time),
+            written=moment_of(written),
+            body=json.loads(body),
+            corrects=None if corrects == NO_CORRECTION else int(corrects),
+        )
+    except ValueError:
+        return None

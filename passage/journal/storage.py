@@ -1,0 +1,413 @@
+"""Nothing is lost: every entry is kept twice, in a database and in a text copy beside it, and neither is ever
+rewritten.
+
+An entry is written under the database's lock in this order: what either copy lacks of the other, the line in the text
+copy, brought to the disk, the row in the database, brought to the disk. It is acknowledged when at least one of the
+two has it, with a warning when only one has. Whoever reads the log reads both and believes every line that is whole,
+so a power cut, a full disk or a damaged file costs at most the entry that was being written.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing, suppress
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Literal
+
+from passage.errors import PassageError
+from passage.journal.disk import Disk
+from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+DATABASE, COPY = "journal.db", "journal.txt"
+LAYOUT = 1
+DISK = Disk()
+
+_LAY_OUT = (
+    """CREATE TABLE IF NOT EXISTS entry (
+        number INTEGER PRIMARY KEY CHECK (number > 0),
+        kind TEXT NOT NULL,
+        time TEXT NOT NULL,
+        written TEXT NOT NULL,
+        corrects INTEGER,
+        body TEXT NOT NULL,
+        checksum TEXT NOT NULL
+    ) STRICT""",
+    """CREATE TRIGGER IF NOT EXISTS never_erased BEFORE DELETE ON entry
+       BEGIN SELECT RAISE(ABORT, 'an entry is never erased; write a correction'); END""",
+    """CREATE TRIGGER IF NOT EXISTS never_changed BEFORE UPDATE ON entry
+       BEGIN SELECT RAISE(ABORT, 'an entry is never changed; write a correction'); END""",
+    f"PRAGMA user_version = {LAYOUT}",
+)
+_SELECT = "SELECT checksum, number, kind, time, written, coalesce(corrects, '-'), body FROM entry ORDER BY number"
+_INSERT = (
+    "INSERT OR IGNORE INTO entry (number, kind, time, written, corrects, body, checksum) VALUES (?, ?, ?, ?, ?, ?, ?)"
+)
+
+
+class LogRefused(PassageError):
+    """The log cannot be begun, read or rebuilt as asked."""
+
+
+class NotKept(PassageError):
+    """An entry could not be put on the disk; the message says it whole, to be written on paper."""
+
+
+@dataclass(frozen=True)
+class Journal:
+    """The log as read: every entry that either copy holds whole, by number, and sentences about what was not in
+    order.
+    """
+
+    folder: Path
+    entries: tuple[Entry, ...]
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Kept:
+    """An entry that is on the disk, and what there is to say about the log beside it."""
+
+    entry: Entry
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass
+class _Shelf:
+    """One of the two copies. entries: those it holds whole; spoilt: rows or lines that are not; highest: the greatest
+    number it has given away, spoilt or not; trouble: why it cannot be used, or ''.
+    """
+
+    name: str
+    entries: dict[int, Entry] = field(default_factory=dict)
+    spoilt: int = 0
+    highest: int = 0
+    trouble: str = ""
+    connection: sqlite3.Connection | None = None
+    ends_whole: bool = True
+
+    def take(self, line: str) -> None:
+        entry = entry_of(line)
+        if entry is None:
+            self.spoilt += 1
+        else:
+            self.entries[entry.number] = entry
+            self.highest = max(self.highest, entry.number)
+
+
+def has_log(folder: Path, disk: Disk = DISK) -> bool:
+    """Whether either copy of a log stands in the folder."""
+    return disk.exists(folder / DATABASE) or disk.exists(folder / COPY)
+
+
+def read_journal(folder: Path, disk: Disk = DISK) -> Journal:
+    """The log of a voyage folder, both copies together. Raises LogRefused where none has been begun."""
+    _must_stand(folder, disk)
+    database, copy = _read_database(folder, disk), _read_copy(folder, disk)
+    held = copy.entries | database.entries
+    warnings = _warnings(database, copy)
+    if not held and database.trouble and copy.trouble:
+        raise LogRefused("The log cannot be read. " + " ".join(warnings))
+    return Journal(folder, _by_number(held), warnings)
+
+
+def add(
+    folder: Path,
+    kind: str,
+    time: datetime,
+    body: Mapping[str, Any],
+    *,
+    written: datetime,
+    corrects: int | None = None,
+    disk: Disk = DISK,
+) -> Kept:
+    """Keep one entry. Comes back only when it is on the disk; the folder must hold a log unless kind is ``start``.
+
+    Raises LogRefused where another writer holds the log, NotKept where neither copy would take the entry.
+    """
+    if kind != "start":
+        _must_stand(folder, disk)
+    database = _locked_database(folder, disk)
+    try:
+        copy = _read_copy(folder, disk)
+        held = copy.entries | database.entries
+        number = max(copy.highest, database.highest) + 1
+        entry = Entry(number, kind, time.replace(microsecond=0), written.replace(microsecond=0), dict(body), corrects)
+        both = (*_by_number(held), entry)
+        _append(folder, copy, both, disk)
+        _insert(database, both)
+    finally:
+        _close(database)
+    if database.trouble and copy.trouble:
+        raise NotKept(f"NOT KEPT. {database.trouble} {copy.trouble} Write it on paper: {content_of(entry)}")
+    return Kept(entry, _warnings(database, copy))
+
+
+def _must_stand(folder: Path, disk: Disk) -> None:
+    if not has_log(folder, disk):
+        raise LogRefused(f"{folder} holds no log yet; begin one with: passage log start {folder}")
+
+
+def _by_number(entries: Mapping[int, Entry]) -> tuple[Entry, ...]:
+    return tuple(entries[number] for number in sorted(entries))
+
+
+def _warnings(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
+    """What is not in order, each a sentence that says what to do."""
+    said = [shelf.trouble for shelf in (database, copy) if shelf.trouble]
+    if database.spoilt:
+        said.append(f"{database.spoilt} rows of {DATABASE} are spoilt. Run: passage log check")
+    if lost := _missing_from_both(database, copy):
+        said.append(f"Entry {_listed(lost)} stands whole in neither copy. Run: passage log check")
+    if differing := _differing(database, copy):
+        said.append(
+            f"The two copies differ in entry {_listed(differing)}; {DATABASE} is believed. Run: passage log check"
+        )
+    return tuple(said)
+
+
+def _listed(numbers: Iterable[int]) -> str:
+    return ", ".join(map(str, numbers))
+
+
+def _missing_from_both(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
+    whole = database.entries.keys() | copy.entries.keys()
+    return tuple(number for number in range(1, max(whole, default=0) + 1) if number not in whole)
+
+
+def _differing(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
+    shared = sorted(database.entries.keys() & copy.entries.keys())
+    return tuple(number for number in shared if database.entries[number] != copy.entries[number])
+
+
+# The database
+
+
+def _read_database(folder: Path, disk: Disk) -> _Shelf:
+    """Read it, and where that fails, read it as on a card that cannot be written."""
+    for query in ("mode=rw", "mode=ro&immutable=1"):
+        shelf = _Shelf(DATABASE)
+        if not disk.exists(folder / DATABASE):
+            shelf.trouble = f"{DATABASE} is missing; the next entry will make it again from {COPY}."
+            return shelf
+        try:
+            with closing(disk.connect(folder / DATABASE, query)) as connection:
+                _take_rows(shelf, connection)
+            return shelf
+        except sqlite3.Error as error:
+            shelf.trouble = _said(error)
+    return shelf
+
+
+def _take_rows(shelf: _Shelf, connection: sqlite3.Connection) -> None:
+    layout = _layout(connection)
+    if layout > LAYOUT:
+        raise sqlite3.NotSupportedError(f"its layout, {layout}, is newer than this tool")
+    if layout:
+        for row in connection.execute(_SELECT):
+            shelf.take(" ".join(map(str, row)))
+            shelf.highest = max(shelf.highest, int(row[1]))
+
+
+def _layout(connection: sqlite3.Connection) -> int:
+    return int(next(iter(connection.execute("PRAGMA user_version")))[0])
+
+
+def _locked_database(folder: Path, disk: Disk) -> _Shelf:
+    """The database open, its rows read and nobody else writing; where that cannot be, a shelf that says why."""
+    shelf = _Shelf(DATABASE)
+    try:
+        shelf.connection = disk.connect(folder / DATABASE, "mode=rwc")
+        _make_ready(shelf.connection)
+        shelf.connection.execute("BEGIN IMMEDIATE")
+        _take_rows(shelf, shelf.connection)
+    except sqlite3.Error as error:
+        _close(shelf)
+        if "locked" in str(error):
+            sentence = "Another passage command is writing this log and has not let go; wait a moment and say it again."
+            raise LogRefused(sentence) from None
+        shelf.trouble = _said(error)
+    return shelf
+
+
+def _make_ready(connection: sqlite3.Connection) -> None:
+    """Write-ahead log, every commit brought to the platter, the layout made where there is none."""
+    for pragma in ("journal_mode = WAL", "synchronous = FULL", "fullfsync = ON"):
+        connection.execute(f"PRAGMA {pragma}")
+    if _layout(connection) == 0:
+        connection.execute("BEGIN IMMEDIATE")
+        for statement in _LAY_OUT:
+            connection.execute(statement)
+        connection.execute("COMMIT")
+
+
+def _insert(database: _Shelf, entries: Iterable[Entry]) -> None:
+    """Add the entries that it lacks and commit; where that fails, say so and leave it as it was."""
+    if database.connection is None:
+        return
+    try:
+        for entry in entries:
+            if entry.number not in database.entries:
+                database.connection.execute(_INSERT, _row(entry))
+        database.connection.execute("COMMIT")
+    except sqlite3.Error as error:
+        database.trouble = _said(error)
+
+
+def _row(entry: Entry) -> tuple[Any, ...]:
+    times = (stamp(entry.time), stamp(entry.written))
+    return (entry.number, entry.kind, *times, entry.corrects, body_text(entry.body), checksum(content_of(entry)))
+
+
+def _close(database: _Shelf) -> None:
+    if database.connection is not None:
+        with suppress(sqlite3.Error):
+            database.connection.close()
+        database.connection = None
+
+
+def _said(error: sqlite3.Error) -> str:
+    return f"{DATABASE}: {error}."
+
+
+# The text copy
+
+
+def _read_copy(folder: Path, disk: Disk) -> _Shelf:
+    shelf = _Shelf(COPY)
+    try:
+        content = disk.read(folder / COPY)
+    except OSError as error:
+        shelf.trouble = f"{COPY}: {error.strerror}."
+        return shelf
+    if not content and not disk.exists(folder / COPY):
+        shelf.trouble = f"{COPY} is missing; the next entry will write it again from {DATABASE}."
+    shelf.ends_whole = not content or content.endswith(b"\n")
+    for line in content.decode(errors="replace").split("\n"):
+        if line.strip("\r \0"):
+            shelf.take(line.rstrip("\r"))
+    return shelf
+
+
+def _append(folder: Path, copy: _Shelf, entries: Iterable[Entry], disk: Disk) -> None:
+    """Add the lines that it lacks, after the end of a torn one; where that fails, say so."""
+    lines = [line_of(entry) for entry in entries if entry.number not in copy.entries]
+    torn_end = "" if copy.ends_whole else "\n"
+    try:
+        disk.append(folder / COPY, (torn_end + "\n".join(lines) + "\n").encode())
+        copy.trouble = ""
+    except OSError as error:
+        copy.trouble = f"{COPY}: {error.strerror}."
+
+
+# Check and rebuild
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One copy against the other. Numbers of entries, sorted; spoilt: rows or lines that are not whole; integrity: what
+    SQLite says of its own file, ``ok`` where all is well; troubles: sentences.
+    """
+
+    in_database: int
+    in_copy: int
+    only_in_database: tuple[int, ...]
+    only_in_copy: tuple[int, ...]
+    differing: tuple[int, ...]
+    missing_from_both: tuple[int, ...]
+    spoilt_rows: int
+    spoilt_lines: int
+    integrity: str
+    troubles: tuple[str, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether the two copies agree and nothing is amiss; a torn line whose entry stands whole elsewhere is no
+        harm.
+        """
+        at_odds = (self.only_in_database, self.only_in_copy, self.differing, self.missing_from_both, self.troubles)
+        return not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
+
+
+def check(folder: Path, disk: Disk = DISK) -> Checked:
+    """Verify either copy against the other. Raises LogRefused where no log has been begun."""
+    _must_stand(folder, disk)
+    database, copy = _read_database(folder, disk), _read_copy(folder, disk)
+    in_database, in_copy = set(database.entries), set(copy.entries)
+    return Checked(
+        in_database=len(in_database),
+        in_copy=len(in_copy),
+        only_in_database=tuple(sorted(in_database - in_copy)),
+        only_in_copy=tuple(sorted(in_copy - in_database)),
+        differing=_differing(database, copy),
+        missing_from_both=_missing_from_both(database, copy),
+        spoilt_rows=database.spoilt,
+        spoilt_lines=copy.spoilt,
+        integrity=_integrity(folder, disk),
+        troubles=tuple(shelf.trouble for shelf in (database, copy) if shelf.trouble),
+    )
+
+
+def _integrity(folder: Path, disk: Disk) -> str:
+    try:
+        with closing(disk.connect(folder / DATABASE, "mode=rw")) as connection:
+            return "; ".join(str(row[0]) for row in connection.execute("PRAGMA integrity_check"))
+    except sqlite3.Error as error:
+        return str(error)
+
+
+def rebuild(folder: Path, which: Literal["database", "copy"], disk: Disk = DISK) -> tuple[str, ...]:
+    """Make one copy anew from everything that either holds whole; the other is believed where they differ.
+
+    The old file is set aside under another name, never thrown away. Returns the names of what was set aside. Raises
+    LogRefused where nothing whole is left to build from.
+    """
+    _must_stand(folder, disk)
+    database, copy = _read_database(folder, disk), _read_copy(folder, disk)
+    held = database.entries | copy.entries if which == "database" else copy.entries | database.entries
+    if not held:
+        raise LogRefused(f"Neither {DATABASE} nor {COPY} holds a whole entry; there is nothing to rebuild from.")
+    if which == "copy":
+        aside = _set_aside(folder, (COPY,), disk)
+        _append_or_refuse(folder, _by_number(held), disk)
+    else:
+        aside = _set_aside(folder, (f"{DATABASE}-wal", f"{DATABASE}-shm", DATABASE), disk)
+        _insert_or_refuse(folder, _by_number(held), disk)
+    return aside
+
+
+def _append_or_refuse(folder: Path, entries: tuple[Entry, ...], disk: Disk) -> None:
+    fresh = _Shelf(COPY)
+    _append(folder, fresh, entries, disk)
+    if fresh.trouble:
+        raise LogRefused(f"{fresh.trouble} The old copy stands beside it, set aside.")
+
+
+def _insert_or_refuse(folder: Path, entries: tuple[Entry, ...], disk: Disk) -> None:
+    fresh = _locked_database(folder, disk)
+    try:
+        _insert(fresh, entries)
+    finally:
+        _close(fresh)
+    if fresh.trouble:
+        raise LogRefused(f"{fresh.trouble} The old database stands beside it, set aside.")
+
+
+def _set_aside(folder: Path, names: Iterable[str], disk: Disk) -> tuple[str, ...]:
+    """Move the files that exist to the first free ``name.old-1``, ``name.old-2`` ..."""
+    moved = []
+    for name in names:
+        if disk.exists(folder / name):
+            number = next(n for n in range(1, 10_000) if not disk.exists(folder / f"{name}.old-{n}"))
+            disk.move(folder / name, folder / f"{name}.old-{number}")
+            moved.append(f"{name}.old-{number}")
+    return tuple(moved)
+
+
+def now_utc() -> datetime:
+    """The computer's clock, whole seconds, UTC."""
+    return datetime.now(UTC).replace(microsecond=0)
