@@ -20,6 +20,7 @@ FLOORS: list[set[str]] = [
     {"journal", "troubles", "when"},
     {"plan"},
     {"cli"},
+    {"__main__"},
 ]
 FLOOR = {room: level for level, rooms in enumerate(FLOORS) for room in rooms}
 STRANGE_FILES = {"consequences"}  # rooms whose files may not import each other

@@ -1,0 +1,121 @@
+"""The commands as a person meets them: answers on stdout, sentences on stderr, exit status 2, and a cheap --help."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from passage.cli import main
+
+ROUTES = Path(__file__).parents[1] / "routes"
+DEMO = ROUTES / "cape-town-st-helena"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def answer(*arguments: object) -> dict[str, object]:
+    result = run(*arguments, "--json")
+    assert 0 == result.exit_code, result.stderr
+    table: dict[str, object] = json.loads(result.stdout)
+    return table
+
+
+def test_a_new_folder_checks_and_sails(tmp_path: Path) -> None:
+    folder = tmp_path / "my-crossing"
+    assert 0 == run("new", folder).exit_code
+    assert 0 == run("check", folder).exit_code
+    assert "days" in run("sail", folder, "--crossings", 20).stdout
+
+
+def test_new_never_overwrites(tmp_path: Path) -> None:
+    folder = tmp_path / "my-crossing"
+    run("new", folder)
+    before = (folder / "boat.toml").read_bytes()
+    again = run("new", folder)
+    assert 2 == again.exit_code
+    assert "stands there already" in again.stderr
+    assert before == (folder / "boat.toml").read_bytes()
+
+
+@pytest.mark.parametrize("command", ["check", "legs", "sail", "stores", "plan"])
+def test_faults_are_sentences_and_exit_status_2(command: str, tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    text = (folder / "boat.toml").read_text(encoding="utf-8")
+    (folder / "boat.toml").write_text(text.replace('"9.1 m"', '"9.1 parsecs"'), encoding="utf-8")
+    result = run(command, folder)
+    assert 2 == result.exit_code
+    assert "boat.toml line 6: boat.length_overall" in result.stderr
+    assert "" == result.stdout
+    assert "Traceback" not in result.output
+
+
+def test_a_folder_that_is_not_there_is_a_sentence() -> None:
+    result = run("plan", "nowhere-at-all")
+    assert 2 == result.exit_code
+    assert "no such folder" in result.stderr
+
+
+def test_a_plan_that_cannot_be_written_is_a_sentence(tmp_path: Path) -> None:
+    result = run("plan", DEMO, "--crossings", 20, "--out", tmp_path / "missing" / "plan.pdf")
+    assert 2 == result.exit_code
+    assert "plan.pdf" in result.stderr
+
+
+@pytest.mark.parametrize("date", ["2027-02-30", "soon", "10/02/2027", "2035-01-01"])
+def test_a_date_that_cannot_be_is_refused(date: str) -> None:
+    result = run("sail", DEMO, "--depart", date)
+    assert 2 == result.exit_code
+    assert date in result.stderr
+
+
+def test_plan_writes_a_pdf_and_says_where(tmp_path: Path) -> None:
+    path = tmp_path / "plan.pdf"
+    result = run("plan", DEMO, "--crossings", 40, "--out", path, "--paper", "us-letter", "--made", "2026-11-25")
+    assert 0 == result.exit_code, result.stderr
+    assert path.read_bytes().startswith(b"%PDF")
+    assert str(path) in result.stdout
+
+
+def test_the_same_seed_made_date_and_versions_give_the_same_bytes(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        run("plan", DEMO, "--crossings", 40, "--out", tmp_path / name, "--made", "2026-11-25")
+    assert (tmp_path / "one").read_bytes() == (tmp_path / "two").read_bytes()
+
+
+def test_another_departure_and_seed_are_other_crossings() -> None:
+    february = answer("sail", DEMO, "--crossings", 60)
+    july = answer("sail", DEMO, "--crossings", 60, "--depart", "2027-07-10")
+    other = answer("sail", DEMO, "--crossings", 60, "--seed", 2)
+    assert february != july
+    assert february != other
+
+
+def test_help_costs_little_and_imports_nothing_heavy() -> None:
+    """The heavy libraries come in only when a command needs them; how long that takes is a benchmark, not a test."""
+    code = (
+        "import sys\nfrom click.testing import CliRunner\nfrom passage.cli import main\n"
+        "assert CliRunner().invoke(main, ['plan', '--help']).exit_code == 0\n"
+        "heavy = {'numpy', 'pint', 'pydantic', 'xarray', 'shapely', 'skyfield', 'netCDF4', 'typst', 'pandas'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "[]" == done.stdout.strip()
+
+
+def test_planning_the_demonstration_never_imports_what_it_does_not_use(tmp_path: Path) -> None:
+    code = (
+        "import sys\nfrom passage.cli import main\n"
+        f"arguments = ['plan', {str(DEMO)!r}, '--crossings', '20', '--out', {str(tmp_path / 'p.pdf')!r}]\n"
+        "main(arguments, standalone_mode=False)\n"
+        "print(sorted({'xarray', 'scipy.optimize', 'scipy.stats', 'pandas', 'matplotlib', 'pvlib'} & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "[]" == done.stdout.strip().splitlines()[-1]
