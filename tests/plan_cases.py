@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,8 +12,12 @@ from passage.consequences.stores.water import water_to_landfall
 from passage.consequences.times import passage_times
 from passage.crossings.wind import Luck
 from passage.inputs.folder import read_folder
+from passage.plan import tables
 from passage.road import Outcome, lay_ground, walk
 from passage.shipped import shipped
+
+if TYPE_CHECKING:
+    from passage.plan.printed import Table
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
 CROSSINGS = 200
@@ -43,6 +48,10 @@ def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
         boat=facts.boat.model_copy(update={"hull": hull}),
     )
     return replace(outcome, facts=changed)
+
+
+def legs_of(outcome: Outcome) -> Table:
+    return tables.legs(outcome.facts, outcome.ground, outcome.crossings.depart)
 
 
 def endless_for_most(outcome: Outcome) -> Outcome:

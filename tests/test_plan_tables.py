@@ -18,14 +18,14 @@ from passage.plan.handtable import water_by_miles_to_go
 from passage.plan.printed import rounded
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
-from tests.plan_cases import ROUTES, endless_for_most, sailed
+from tests.plan_cases import ROUTES, endless_for_most, legs_of, sailed
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_tables_are_json_and_already_rounded(route: str) -> None:
     plan = plan_tables(sailed(route))
     assert plan == json.loads(json.dumps(plan, allow_nan=False))
-    for name in ("front", "legs", "days", "water"):
+    for name in ("front", "legs", "times", "water"):
         assert plan[name] == rounded(plan[name])
 
 
@@ -44,7 +44,7 @@ def test_times_and_landfalls_are_those_of_the_crossings() -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> None:
     outcome = sailed(route)
-    legs = tables.legs(outcome)
+    legs = legs_of(outcome)
     assert legs["distance_nm"] == legs["legs"][-1]["running_nm"]
     year = decimal_year(outcome.crossings.depart)
     for leg, start in zip(legs["legs"], outcome.facts.voyage.waypoints, strict=False):
@@ -59,7 +59,7 @@ def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> Non
 
 
 def test_points_along_a_leg_begin_where_it_begins() -> None:
-    legs = tables.legs(sailed(ROUTES[0]))
+    legs = legs_of(sailed(ROUTES[0]))
     long = next(leg for leg in legs["legs"] if leg["points"])
     first = long["points"][0]
     assert 0 == first["run_nm"]
@@ -69,7 +69,7 @@ def test_points_along_a_leg_begin_where_it_begins() -> None:
 
 def test_days_go_down_to_harbour_and_keep_their_order() -> None:
     for route in ROUTES:
-        rows = tables.days(sailed(route))["by_day"]
+        rows = tables.times(sailed(route))["by_day"]
         last_whole_day = (sailed(route).crossings.hours - 1) // 24
         assert rows[-1]["arrived_in_100"] >= 99 or rows[-1]["day"] == last_whole_day
         assert all(row["arrived_in_100"] < 99 for row in rows[:-1])
@@ -183,3 +183,13 @@ def test_what_cannot_be_reached_is_null_with_words() -> None:
     assert front["water"]["load_l"] is None
     assert "never arrive" in front["water"]["load_words"]
     json.dumps(plan_tables(endless_for_most(sailed(ROUTES[1]))), allow_nan=False)
+
+
+def test_the_nearest_land_is_the_nearest_of_the_track_s_nodes_or_nearer() -> None:
+    from passage.sailings.land import nearest_land
+
+    outcome = sailed(ROUTES[0])
+    track = outcome.ground.track
+    at_sea = (track.distance_nm > 3.0) & (track.distance_nm < track.length_nm - 3.0)
+    by_node = nearest_land(track.lat_deg[at_sea], track.lon_deg[at_sea]).distance_nm.min()
+    assert 0.0 < legs_of(outcome)["nearest_land"]["land_off_nm"] <= by_node + 0.05

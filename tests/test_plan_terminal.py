@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
 
 from passage.plan import tables
 from passage.plan.printed import shown
-from passage.plan.terminal import legs_text, summary
-from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, renamed, sailed
+from passage.plan.terminal import check, front, legs, new, times, water
+from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
-    front = tables.front(sailed(route))
-    text = summary(front)
+    table = tables.front(sailed(route))
+    text = front(table)
     assert all(len(line) <= 80 for line in text.splitlines())
-    words, printed = " ".join(text.split()), shown(front)
+    words, printed = " ".join(text.split()), shown(table)
     for part in (
         printed["time"]["typical_days"],
         printed["time"]["slow_end_landfall_utc"],
@@ -31,20 +36,61 @@ def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
 @pytest.mark.parametrize("name", [ENDLESS, MARKUP])
 def test_long_names_are_wrapped(name: str) -> None:
     outcome = renamed(sailed(ROUTES[1]), name, name, name)
-    for text in (summary(tables.front(outcome)), legs_text(tables.legs(outcome))):
+    for text in (front(tables.front(outcome)), legs(legs_of(outcome))):
         assert all(len(line) <= 80 for line in text.splitlines())
 
 
 def test_a_passage_that_most_never_finish_is_told() -> None:
-    text = summary(tables.front(endless_for_most(sailed(ROUTES[1]))))
+    text = front(tables.front(endless_for_most(sailed(ROUTES[1]))))
     assert "not reached" in text
     assert "120 of 200 crossings never arrived" in text
 
 
 def test_legs_give_courses_and_the_whole_distance() -> None:
-    legs = tables.legs(sailed(ROUTES[2]))
-    text, printed = legs_text(legs), shown(legs)
+    table = legs_of(sailed(ROUTES[2]))
+    text, printed = legs(table), shown(table)
     for leg in printed["legs"]:
         assert leg["initial_magnetic_course_deg"] in text
         assert f"{leg['distance_nm']} nm" in text
     assert f"{printed['distance_nm']} nm in all" in text
+
+
+def test_the_nearest_land_is_told_with_its_caution() -> None:
+    text = legs(legs_of(sailed(ROUTES[0])))
+    assert "nm off" in text
+    assert "the chart decides" in " ".join(text.split())
+
+
+def test_how_long_and_water_fit_the_terminal_and_tell_the_tables() -> None:
+    for route in ROUTES:
+        outcome = sailed(route)
+        long, store = tables.times(outcome), tables.water(outcome)
+        for text in (times(long), water(store)):
+            assert all(len(line) <= 80 for line in text.splitlines())
+        assert shown(long)["slow_end_days"] in times(long)
+        for row in shown(store)["by_miles_to_go"]:
+            assert row["to_go_nm"] in water(store)
+            assert row["least_aboard_l"] in water(store)
+
+
+def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:
+    outcome = sailed(ROUTES[0])
+    table = tables.check(outcome.facts, outcome.ground)
+    text = check(table)
+    assert text.startswith("No fault found.")
+    assert shown(table)["distance_nm"] in text
+    doubtful = check(
+        table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."}
+    )
+    assert "something is odd" in doubtful
+    assert "Check waypoints" in doubtful
+
+
+def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:
+    text = new(tables.new(tmp_path / "mine", [tmp_path / "mine" / "voyage.toml"]))
+    assert "voyage.toml" in text
+    assert "passage check" in text
+
+
+def test_the_printed_plan_s_place_is_told() -> None:
+    assert "x.plan.pdf" in front(tables.front(sailed(ROUTES[1])) | {"plan": "x.plan.pdf"})

@@ -54,8 +54,8 @@ def plan_tables(outcome: Outcome) -> dict[str, Any]:
     """Every page's table, rounded: what ``--json`` prints and the paper shows."""
     return {
         "front": tables.front(outcome),
-        "legs": tables.legs(outcome),
-        "days": tables.days(outcome),
+        "legs": tables.legs(outcome.facts, outcome.ground, outcome.crossings.depart),
+        "times": tables.times(outcome),
         "water": tables.water(outcome),
         "sky": sky(outcome),
         "safety": rounded(safety(outcome)),
@@ -80,7 +80,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, made: date) -> bytes:
         "margin": MARGIN_PT,
         "faces": list(FAMILIES),
         "caution": CAUTION,
-        "made_date": made.isoformat(),
+        "made_date": f"{made:%Y-%m-%d}",
         "version": __version__,
         "fingerprint": fingerprint(outcome.facts),
     }
@@ -102,8 +102,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, made: date) -> bytes:
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     choice, climate = facts.boat.polar.file, facts.voyage.departure.climate
-    named = [path for path in (choice, climate) if path is not None]
-    paths = [facts.folder / name for name in FILES] + [facts.folder / path for path in named]
+    paths = [facts.folder / name for name in FILES] + [path for path in (choice, climate) if path is not None]
     digest = sha256()
     for path in paths:
         content = path.read_bytes()
@@ -129,7 +128,7 @@ def _breakable(text: str) -> str:
 
 def _drawings(outcome: Outcome, plan: dict[str, Any], wide: float, high: float) -> dict[str, str]:
     marks = _marks(outcome)
-    to_day = len(plan["days"]["by_day"])
+    to_day = len(plan["times"]["by_day"])
     fan: Callable[..., str] = partial(figures.fan, np.arange(to_day + 1.0), marks=marks, width=wide, height=225.0)
     left = np.vstack([np.full(3, outcome.water.loaded_l), outcome.water.by_day_l[:to_day]])
     drawings = {
@@ -158,7 +157,7 @@ def _to_go(outcome: Outcome) -> np.ndarray[Any, np.dtype[np.float64]]:
 
 
 def _chart(outcome: Outcome, plan: dict[str, Any], wide: float, high: float) -> str:
-    rows = sum(1 for row in plan["days"]["by_day"] if row["day"] % EVERY_DAYS == 0)
+    rows = sum(1 for row in plan["times"]["by_day"] if row["day"] % EVERY_DAYS == 0)
     room = high - CHART_FURNITURE_PT - CHART_ROW_PT * rows
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
     return draw_chart(outcome.ground.track, places, day_by_day(outcome.crossings), wide, room).svg

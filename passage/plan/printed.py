@@ -13,7 +13,7 @@ from typing import Any
 Table = dict[str, Any]
 
 DASH = "–"
-_PLACES = {"_days": 1, "_l_per_day": 1, "_kn": 1, "_variation_deg": 1, "_change_deg": 1, "_share": 2}
+_PLACES = {"_days": 1, "_l_per_day": 1, "_kn": 1, "_off_nm": 1, "_variation_deg": 1, "_change_deg": 1, "_share": 2}
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _WEEKDAYS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 

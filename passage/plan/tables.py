@@ -1,33 +1,75 @@
 """The plan as tables: plain data for every page, one source for the paper, the terminal and ``--json``.
 
-Every function takes an Outcome and gives a dictionary that JSON can hold, its numbers already rounded for print
-(``printed.rounded``), the unit at the end of each key. What cannot be reached is None, with words beside it. Bearings
-are true unless the key says magnetic; variation and its change are positive east; times are UTC, ISO 8601.
+Every function takes an Outcome, or what is known before sailing, and gives a dictionary that JSON can hold, its
+numbers already rounded for print (``printed.rounded``), the unit at the end of each key. What cannot be reached is
+None, with words beside it. Bearings are true unless the key says magnetic; variation and its change are positive east;
+times are UTC, ISO 8601.
 """
 
 from __future__ import annotations
 
 import math
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from passage.consequences.times import day_by_day
+from passage.crossings.speed import suspicious_points
 from passage.inputs.position import format_latitude, format_position
 from passage.inputs.voyage import control_sentence
 from passage.plan.almanac import cyclone_seasons
 from passage.plan.handtable import water_by_miles_to_go
 from passage.plan.printed import Table, rounded
+from passage.sailings.land import clearance, dangers_near
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
 from passage.sailings.track import at_distance, lay_track, leg_summaries
 
 if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
     from passage.consequences.stores.loading import Load
-    from passage.road import Outcome
+    from passage.inputs.folder import Facts
+    from passage.road import Ground, Outcome
+    from passage.sailings.track import Leg, LegSummary, Track
 
 NOT_REACHED = "too many of these crossings never arrive"
 POINTS_ON_A_LEG = 12
 POINT_STEPS_NM = (50, 100, 200, 250, 500, 1000)
 SHORTEST_TABULATED_NM = 100.0
+HARBOUR_NM = 3.0
+
+
+# ---------------------------------------------------------------- before sailing
+
+
+def new(folder: Path, files: list[Path]) -> Table:
+    """The folder made and the files to edit in it."""
+    return {"folder": str(folder), "files": [path.name for path in files]}
+
+
+def check(facts: Facts, ground: Ground) -> Table:
+    """A folder without a fault: what was understood, and what is doubtful in it all the same."""
+    doubts = [
+        f"in {wind_kn:g} kn of wind at {angle_deg:g}° two other headings are {100 * excess:.0f} % quicker than the polar "
+        "table's speed: is that figure right?"
+        for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
+    ]
+    expected_nm = facts.voyage.departure.expected_distance_nm
+    return rounded(
+        {
+            "voyage": facts.voyage.departure.name,
+            "depart_utc": facts.voyage.departure.depart.isoformat(timespec="minutes"),
+            "waypoint_count": len(facts.voyage.waypoints),
+            "distance_nm": ground.track.length_nm,
+            "control": control_sentence(expected_nm, ground.track.length_nm),
+            "crew_count": len(facts.crew.people),
+            "water_l": math.floor(facts.boat.usable_water_l),
+            "fuel_l": math.floor(facts.boat.usable_fuel_l),
+            "nearest_land": _nearest_land(ground.track),
+            "dangers": _dangers(ground.track),
+            "doubts": doubts,
+        }
+    )
 
 
 # ---------------------------------------------------------------- page one
@@ -35,7 +77,7 @@ SHORTEST_TABULATED_NM = 100.0
 
 def front(outcome: Outcome) -> Table:
     """What a tired reader wants in ten seconds: how long, does the water last, what to load, what is left out."""
-    facts, times = outcome.facts, outcome.times
+    facts = outcome.facts
     start, end = facts.voyage.waypoints[0], facts.voyage.waypoints[-1]
     return rounded(
         {
@@ -48,7 +90,7 @@ def front(outcome: Outcome) -> Table:
             "crew_count": len(facts.crew.people),
             "distance_nm": outcome.ground.track.length_nm,
             "control": control_sentence(facts.voyage.departure.expected_distance_nm, outcome.ground.track.length_nm),
-            "crossings": times.members,
+            "crossings": outcome.times.members,
             "time": _time(outcome),
             "water": _water_answer(outcome),
             "tanks_lost": _tanks_lost(outcome),
@@ -60,9 +102,9 @@ def front(outcome: Outcome) -> Table:
 
 
 def _time(outcome: Outcome) -> Table:
-    times = outcome.times
-    answer: Table = {"never_crossings": times.never, "slow_end_in": _one_in(1.0 - times.slow_share)}
-    for name, hours in (("quick", times.fast_h), ("typical", times.typical_h), ("slow_end", times.slow_end_h)):
+    spread = outcome.times
+    answer: Table = {"never_crossings": spread.never, "slow_end_in": _one_in(1.0 - spread.slow_share)}
+    for name, hours in (("quick", spread.fast_h), ("typical", spread.typical_h), ("slow_end", spread.slow_end_h)):
         reached = math.isfinite(hours)
         landfall = outcome.crossings.depart + timedelta(hours=hours) if reached else None
         answer[f"{name}_days"] = hours / 24.0
@@ -149,36 +191,45 @@ def _listed(words: list[str]) -> str:
 # ---------------------------------------------------------------- legs
 
 
-def legs(facts: Facts, ground: Ground, depart: datetime) -> Table:
-    """Each leg with its courses, and points along the long ones where a course changes underway."""
-    waypoints = facts.voyage.waypoints
-    summaries = leg_summaries(ground.legs)
-    rows = [_leg(facts, ground, depart, number, summary) for number, summary in enumerate(summaries, start=1)]
+def legs(facts: Facts, ground: Ground, depart: datetime | None = None) -> Table:
+    """Each leg with its courses, points along the long ones where a course changes underway, and the nearest land.
+
+    depart: when the variation is taken; the voyage's own departure if left out.
+    """
+    length_nm = ground.track.length_nm
+    expected_nm = facts.voyage.departure.expected_distance_nm
+    when = depart or facts.voyage.departure.depart
+    names = [waypoint.name for waypoint in facts.voyage.waypoints]
+    rows = [
+        {"leg": number, "from": start, "to": end, **_leg(leg, summary, when)}
+        for number, (start, end, leg, summary) in enumerate(
+            zip(names, names[1:], ground.legs, leg_summaries(ground.legs), strict=False), start=1
+        )
+    ]
     return rounded(
         {
             "legs": rows,
-            "distance_nm": outcome.ground.track.length_nm,
-            "expected_distance_nm": outcome.facts.voyage.departure.expected_distance_nm,
-            "control": control_sentence(
-                outcome.facts.voyage.departure.expected_distance_nm, outcome.ground.track.length_nm
-            ),
-            "variation_year": outcome.crossings.depart.year,
+            "distance_nm": length_nm,
+            "expected_distance_nm": expected_nm,
+            "control": control_sentence(expected_nm, length_nm),
+            "variation_year": when.year,
+            "nearest_land": _nearest_land(ground.track),
+            "dangers": _dangers(ground.track),
             "waypoints": [
-                {"name": waypoint.name, "position": format_position(*waypoint.position)} for waypoint in waypoints
+                {"name": waypoint.name, "position": format_position(*waypoint.position)}
+                for waypoint in facts.voyage.waypoints
             ],
         }
     )
 
 
-def _leg(outcome: Outcome, number: int, summary: Any) -> Table:
-    start, end = outcome.facts.voyage.waypoints[number - 1 : number + 1]
-    first, last = (_variation_deg(outcome, *waypoint.position) for waypoint in (start, end))
+def _leg(leg: Leg, summary: LegSummary, when: datetime) -> Table:
+    year = decimal_year(when)
+    ends = (leg.ends[:2], leg.ends[2:])
+    first, last = (variation(lat, lon, year).variation_deg for lat, lon in ends)
     return {
-        "leg": number,
-        "from": start.name,
-        "to": end.name,
         "sailing": summary.sailing,
-        "limit": format_latitude(end.limit_latitude_deg) if end.limit_latitude_deg is not None else "",
+        "limit": format_latitude(leg.limiting_lat_deg) if leg.limiting_lat_deg is not None else "",
         "distance_nm": summary.distance_nm,
         "running_nm": summary.starts_at_nm + summary.distance_nm,
         "initial_true_course_deg": summary.initial_course_deg,
@@ -191,59 +242,82 @@ def _leg(outcome: Outcome, number: int, summary: Any) -> Table:
         "great_circle_nm": summary.great_circle_nm,
         "rhumb_line_nm": summary.rhumb_line_nm,
         "great_circle_saves_nm": summary.rhumb_line_nm - summary.great_circle_nm,
-        "points": _points(outcome, number - 1),
+        "points": _points(leg, year),
     }
 
 
-def _variation_deg(outcome: Outcome, lat_deg: float, lon_deg: float) -> float:
-    return variation(lat_deg, lon_deg, decimal_year(outcome.crossings.depart)).variation_deg
-
-
-def _points(outcome: Outcome, leg: int) -> list[Table]:
+def _points(leg: Leg, year: float) -> list[Table]:
     """Points a round number of miles apart along a leg, for steering it; none on a short leg."""
-    track = lay_track(outcome.ground.legs[leg : leg + 1])
+    track = lay_track([leg])
     if track.length_nm < SHORTEST_TABULATED_NM:
         return []
     step = next((step for step in POINT_STEPS_NM if track.length_nm / step <= POINTS_ON_A_LEG), POINT_STEPS_NM[-1])
     runs = [float(step * number) for number in range(math.ceil(track.length_nm / step - 1e-6))]
-    lat, lon, course = at_distance(track, runs)
+    along = (column.tolist() for column in at_distance(track, runs))
     rows = []
-    for run, lat_deg, lon_deg, course_deg in zip(runs, lat, lon, course, strict=True):
-        here = _variation_deg(outcome, float(lat_deg), float(lon_deg))
+    for run, lat_deg, lon_deg, course_deg in zip(runs, *along, strict=True):
+        here = variation(lat_deg, lon_deg, year).variation_deg
         rows.append(
             {
                 "run_nm": run,
-                "position": format_position(float(lat_deg), float(lon_deg)),
-                "true_course_deg": float(course_deg),
+                "position": format_position(lat_deg, lon_deg),
+                "true_course_deg": course_deg,
                 "variation_deg": here,
-                "magnetic_course_deg": magnetic_course_deg(float(course_deg), here),
+                "magnetic_course_deg": magnetic_course_deg(course_deg, here),
             }
         )
     return rows
 
 
+def _nearest_land(track: Track) -> Table | None:
+    """Where the track comes closest to land beyond the harbours' three miles; None where none lies within 60 miles."""
+    if track.length_nm <= 2 * HARBOUR_NM:
+        return None
+    closest = clearance(track.lat_deg, track.lon_deg, harbour_nm=HARBOUR_NM)
+    if closest is None:
+        return None
+    return {
+        "land_off_nm": closest.distance_nm,
+        "land_position": format_position(closest.land_lat_deg, closest.land_lon_deg),
+        "from_start_nm": closest.along_nm,
+    }
+
+
+def _dangers(track: Track) -> list[Table]:
+    return [
+        {
+            "danger": near.danger.name,
+            "kind": near.danger.kind,
+            "position": format_position(near.danger.lat_deg, near.danger.lon_deg),
+            "clear_off_nm": near.clear_nm,
+            "from_start_nm": near.along_nm,
+        }
+        for near in dangers_near(track.lat_deg, track.lon_deg)
+    ]
+
+
 # ---------------------------------------------------------------- how long
 
 
-def days(outcome: Outcome) -> Table:
+def times(outcome: Outcome) -> Table:
     """The spread of passage times, what the boat did in them, and where 8 crossings in 10 are day by day."""
-    times, length_nm = outcome.times, outcome.ground.track.length_nm
+    spread, length_nm = outcome.times, outcome.ground.track.length_nm
     rows = [_day(outcome, day) for day in day_by_day(outcome.crossings)]
     in_harbour = next((index for index, row in enumerate(rows) if row["arrived_in_100"] >= 99), len(rows) - 1)
     return rounded(
         {
             **_time(outcome),
-            "crossings": times.members,
+            "crossings": spread.members,
             "distance_nm": length_nm,
             "hours": {
-                "calm_h": times.calm_h,
-                "strong_wind_h": times.strong_h,
-                "motoring_h": times.motoring_h,
-                "hove_to_h": times.hove_to_h,
-                "running_off_h": times.running_off_h,
-                "standing_off_h": times.standing_off_h,
+                "calm_h": spread.calm_h,
+                "strong_wind_h": spread.strong_h,
+                "motoring_h": spread.motoring_h,
+                "hove_to_h": spread.hove_to_h,
+                "running_off_h": spread.running_off_h,
+                "standing_off_h": spread.standing_off_h,
             },
-            "force_8_seen_in": times.gale_seen,
+            "force_8_seen_in": spread.gale_seen,
             "by_day": rows[: in_harbour + 1],
         }
     )
