@@ -50,8 +50,8 @@ def new(folder: Path, files: list[Path]) -> Table:
 def check(facts: Facts, ground: Ground) -> Table:
     """A folder without a fault: what was understood, and what is doubtful in it all the same."""
     doubts = [
-        f"in {wind_kn:g} kn of wind at {angle_deg:g}° two other headings are {100 * excess:.0f} % quicker than the polar "
-        "table's speed: is that figure right?"
+        f"in {wind_kn:g} kn of wind at {angle_deg:g}° two other headings are {100 * excess:.0f} % quicker than the "
+        "polar table's speed: is that figure right?"
         for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
     ]
     expected_nm = facts.voyage.departure.expected_distance_nm
