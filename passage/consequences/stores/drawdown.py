@@ -1,4 +1,4 @@
-"""One store drawn down hour by hour along every crossing: the arithmetic that water, food, fuel, gas and pills share."""
+"""One store drawn down hour by hour along every crossing: the arithmetic that water, food, fuel and gas share."""
 
 from __future__ import annotations
 

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from passage.inputs.crew import Crew
 
 QUART_L = 0.94635
+RAFT_L_PER_DAY = 0.5
 LARGEST_DAY_L = 12 * QUART_L  # TB MED 507: drinking more is itself a danger
 
 # TB MED 507, easy work, acclimatised: from this WBGT (degrees F) up, so many quarts an hour.
@@ -64,6 +65,7 @@ class Water:
     store: Store
     tanks: tuple[Tank, ...]
     emergency_l: float
+    raft_days: float
     survival_l: NDArray[np.float64]
     tanks_lost: tuple[TankLost, ...]
     watermaking: Watermaking
@@ -108,6 +110,14 @@ def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:
     return QUART_L * _EASY_QUARTS_H[np.searchsorted(_WBGT_F, np.round(fahrenheit, 6), side="right")]
 
 
+def raft_endurance_days(volume_l: float, persons: int) -> float:
+    """Days that sealed water lasts in a raft: none on the first day unless ill or hurt, then half a litre each a day.
+
+    The practice taught for liferafts; survival only, never a plan.
+    """
+    return 1.0 + volume_l / (RAFT_L_PER_DAY * persons)
+
+
 def daily_need_l(crew: Crew, air_c: NDArray[np.floating]) -> NDArray[np.float64]:
     """Litres a day for the whole crew by air temperature. In humid trade-wind air and sun the wet-bulb globe
     temperature is taken as the air temperature (derived: at 80 per cent humidity the wet bulb lies 3 C below it, the
@@ -142,6 +152,7 @@ def water_to_landfall(
         store=store,
         tanks=boat.water_tanks,
         emergency_l=boat.emergency_water.volume_l,
+        raft_days=raft_endurance_days(boat.emergency_water.volume_l, len(crew.people)),
         survival_l=survival,
         tanks_lost=_each_lost(crew, boat, crossings.arrival_h, slow_share),
         watermaking=watermaking,

@@ -1,0 +1,96 @@
+"""Fuel: what the hull asks of the engine, how far the tank drives her, and what each crossing burns.
+
+Shaft power by Gerr, *Propeller Handbook*, Formula 2-1: speed-length ratio = 10.665 / (lb per shaft horsepower)^(1/3),
+for smooth water, a clean hull and ratios to about 1.4. A head sea asks 1.3 to 2 times as much (common practice).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
+from passage.crossings.ensemble import MOTORING
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.crossings.ensemble import Crossings
+    from passage.inputs.boat import Boat, Hull
+    from passage.inputs.provisions import Motor
+
+KW_PER_HP = 0.7457
+LB_PER_KG = 1.0 / 0.45359237
+FT_PER_M = 1.0 / 0.3048
+DIESEL_G_PER_L = 840.0
+GERR = 10.665
+HIGHEST_RATIO = 1.34  # hull speed; the formula is good to about 1.4
+
+
+@dataclass(frozen=True)
+class MotoringRow:
+    """Motoring at one speed: power at the shaft, litres an hour and a mile, and the range on what may be used, in
+    smooth water and against a sea.
+    """
+
+    speed_kn: float
+    power_kw: float
+    consumption_l_h: float
+    per_mile_l: float
+    range_nm: float
+    range_in_a_sea_nm: float
+
+
+def shaft_power_kw(displacement_kg: float, waterline_length_m: float, speed_kn: float) -> float:
+    """Power at the shaft to drive a displacement hull in smooth water."""
+    ratio: float = speed_kn / (waterline_length_m * FT_PER_M) ** 0.5
+    return displacement_kg * LB_PER_KG * (ratio / GERR) ** 3 * KW_PER_HP
+
+
+def consumption_l_h(power_kw: float, specific_consumption_g_kwh: float) -> float:
+    """Litres of diesel an hour at 840 g a litre."""
+    return power_kw * specific_consumption_g_kwh / DIESEL_G_PER_L
+
+
+def motoring_table(hull: Hull, motor: Motor, usable_l: float) -> tuple[MotoringRow, ...]:
+    """Motoring by half knots from 3 kn to hull speed, on ``usable_l`` litres: what lies above the landfall reserve."""
+    fastest = HIGHEST_RATIO * (hull.waterline_length_m * FT_PER_M) ** 0.5
+    speeds = np.arange(3.0, fastest + 1e-9, 0.5)
+    return tuple(_motoring(hull, motor, usable_l, float(speed)) for speed in speeds)
+
+
+def _motoring(hull: Hull, motor: Motor, usable_l: float, speed_kn: float) -> MotoringRow:
+    power = shaft_power_kw(hull.displacement_kg, hull.waterline_length_m, speed_kn)
+    burnt = consumption_l_h(power, motor.specific_consumption_g_kwh)
+    reach = usable_l / burnt * speed_kn
+    return MotoringRow(speed_kn, power, burnt, burnt / speed_kn, reach, reach / motor.sea_factor)
+
+
+def fuel_to_landfall(
+    crossings: Crossings, boat: Boat, motor: Motor, charging_h_per_day: NDArray[np.floating] | float, rules: Rules
+) -> Store | None:
+    """Fuel burnt in calms and for charging along every crossing; the landfall reserve is kept back. None without
+    engine.
+
+    charging_h_per_day: engine hours a day for the battery alone, a number or (members,). Hours under way by engine burn
+    what the boat file says, not what the formula says. Survival use charges and does not motor.
+    """
+    if boat.engine is None:
+        return None
+    charging = np.broadcast_to(np.asarray(charging_h_per_day, dtype=float), crossings.arrival_h.shape)
+    charging_l_h = charging[:, None] * motor.charging_l_h / 24.0
+    hourly = (crossings.state == MOTORING) * boat.engine.consumption_l_h + charging_l_h
+    with np.errstate(invalid="ignore"):
+        survival = np.where(charging > 0, charging_l_h[:, 0] * crossings.arrival_h, 0.0)
+    return draw_down(
+        "fuel",
+        "L",
+        boat.usable_fuel_l,
+        Use(hourly, survival),
+        crossings,
+        rules,
+        kept_back=boat.fuel.landfall_reserve_l,
+        kg_per_unit=DIESEL_G_PER_L / 1000.0,
+    )

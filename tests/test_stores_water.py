@@ -1,0 +1,125 @@
+"""Water and the drawdown that every store shares; published figures as people.md section 2 gives them."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from passage.consequences.stores.drawdown import Use, draw_down
+from passage.consequences.stores.water import (
+    QUART_L,
+    Watermaking,
+    daily_need_l,
+    heat_l_per_hour,
+    raft_endurance_days,
+    water_to_landfall,
+)
+from passage.inputs.crew import Crew, WaterUse
+from passage.inputs.provisions import Watermaker
+from tests.stores_cases import MATE, RULES, SKIPPER, boat, steady_crossings, two
+
+
+@pytest.mark.parametrize(
+    ("fahrenheit", "quarts"),
+    [(77, 0.0), (78, 0.5), (81.9, 0.5), (82, 0.5), (85, 0.75), (88, 0.75), (90, 1.0), (99, 1.0)],
+)
+def test_heat_is_the_easy_column_of_tb_med_507(fahrenheit: float, quarts: float) -> None:
+    """R2, three copies; exact figures of the table."""
+    assert pytest.approx(quarts * QUART_L) == heat_l_per_hour(np.array((fahrenheit - 32) / 1.8))
+
+
+def test_four_hours_at_86_fahrenheit() -> None:
+    assert pytest.approx(2.84, abs=0.005) == 4.0 * heat_l_per_hour(np.array(30.0))  # D
+
+
+def test_half_a_litre_a_day_after_the_first_lasts_four_days() -> None:
+    """D, agrees with training text (R2): a liferaft's 1.5 L for each person."""
+    assert 4.0 == raft_endurance_days(1.5, 1) == raft_endurance_days(6.0, 4)
+
+
+def test_24_days_for_two_with_half_in_reserve() -> None:
+    """D: 2 x 24 x 3 L x 1.5 = 216 L, when all boats take 24 days; with a litre more for the heat 288 L."""
+    speed = 600.0 / (24 * 24.0)
+    crossings = steady_crossings([speed] * 20, miles=600.0)
+    days = crossings.arrival_h[0] / 24.0
+    plain = water_to_landfall(crossings, two(), boat(), 0.95, 1.5)
+    assert 216.0 * days / 24.0 == pytest.approx(plain.load.amount, rel=1e-6)
+    hot = Crew(people=(SKIPPER, MATE), water=WaterUse(drink_and_cook_l_per_day=4.0, heat=False))
+    assert 288.0 * days / 24.0 == pytest.approx(
+        water_to_landfall(crossings, hot, boat(), 0.95, 1.5).load.amount, rel=1e-6
+    )
+    assert 24.0 == pytest.approx(days, rel=0.01)
+
+
+def test_heat_replaces_the_base_of_the_hours_on_deck() -> None:
+    """D: 18 h at 3/24 L and 6 h at half a quart, for two."""
+    crew = Crew(people=(SKIPPER, MATE), water=WaterUse())
+    assert 2 * (18 * 3 / 24 + 6 * 0.5 * QUART_L) == pytest.approx(float(daily_need_l(crew, np.array(26.0))))
+
+
+def test_a_watermaker_gives_no_more_than_is_drunk_and_loading_trusts_it_not() -> None:
+    crossings = steady_crossings([5.0])
+    dry = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5)
+    made = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=4.0 / 24.0))
+    much = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=9.0))
+    assert (1.0, 0.0, 0.0) == (dry.short, made.short, much.short)
+    assert 1.0 == made.short_if_watermaker_fails == much.short_if_watermaker_fails
+    assert dry.load == made.load == much.load
+    assert 18.0 == pytest.approx(much.left_l[0])
+    assert 18.0 + made.store.supplied[0] == pytest.approx(made.left_l[0] + made.used_l[0])
+
+
+def test_rain_is_not_the_watermaker() -> None:
+    rain = water_to_landfall(steady_crossings([5.0]), two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(caught_l_h=1.0))
+    assert rain.short == rain.short_if_watermaker_fails == 0.0
+
+
+def test_default_energy_is_a_small_unit_without_recovery() -> None:
+    """D: 55 bar, a tenth recovered, pump and motor 0.6: 25.5 Wh a litre; the default is that to two figures."""
+    joules_per_litre = 55e5 / (0.1 * 0.6) / 1000.0
+    assert (
+        pytest.approx(joules_per_litre / 3600.0, abs=0.5) == Watermaker(output_l_h=5.0, run_h=2.0).energy_per_litre_wh
+    )
+
+
+def test_the_loss_of_the_large_tank_is_told() -> None:
+    """D: 60 L left give two people 4 L a day for 15 days."""
+    slow = water_to_landfall(steady_crossings([600.0 / (16 * 24)]), two(), boat((90.0, 60.0)), 0.95, 1.5)
+    large, small = slow.tanks_lost
+    assert (60.0, 15.0, False) == (large.left_l, large.survival_days, large.reaches_slow_end)
+    assert (90.0, 22.5, True) == (small.left_l, small.survival_days, small.reaches_slow_end)
+
+
+speeds = st.lists(st.floats(1.5, 9.0), min_size=1, max_size=12)
+
+
+@settings(max_examples=40, deadline=None)
+@given(speeds, st.floats(0.0, 900.0), st.floats(0.0, 60.0), st.floats(0.0, 0.2))
+def test_loaded_and_supplied_are_used_and_left(
+    all_speeds: list[float], loaded: float, daily: float, supply: float
+) -> None:
+    crossings = steady_crossings(all_speeds, miles=200.0)
+    use = Use(daily / 24.0, np.zeros(crossings.members), supply)
+    store = draw_down("x", "L", loaded, use, crossings, RULES)
+    assert loaded + store.supplied == pytest.approx(store.used + store.left, abs=1e-9)
+    assert daily / 24.0 * crossings.arrival_h == pytest.approx(store.used, abs=1e-6)
+    assert (store.supplied <= store.used + 1e-9).all()
+    assert store.short == np.isfinite(store.ran_out_h).mean()
+
+
+def test_the_hour_it_runs_out_is_the_hour_it_runs_out() -> None:
+    """D: 10 L at 1 L an hour are gone in the eleventh hour, which begins 10 h after departure."""
+    crossings = steady_crossings([5.0, 30.0], miles=100.0)
+    store = draw_down("x", "L", 10.0, Use(1.0, np.zeros(2)), crossings, RULES)
+    assert [10.0, np.inf] == store.ran_out_h.tolist()
+    assert 0.5 == store.short
+
+
+def test_a_crossing_that_never_arrives_is_short_of_everything() -> None:
+    crossings = steady_crossings([5.0, 0.5], miles=100.0, hours=48)
+    store = draw_down("x", "L", 1e6, Use(1.0, np.zeros(2)), crossings, RULES)
+    assert [False, True] == np.isinf(store.used).tolist()
+    assert 0.5 == store.short
+    assert np.inf == store.load.to_slow_end
