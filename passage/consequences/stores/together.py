@@ -1,0 +1,183 @@
+"""All stores in the same crossings: what ran out, when, which first, and the least that mends it."""
+
+from __future__ import annotations
+
+import heapq
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from passage.consequences.stores.drawdown import Store
+
+Z_95 = 1.959963984540054  # normal deviate that 95 per cent of the mass lies within
+MOST_PIECES = 60  # of one kind in a remedy; beyond it the plan is wrong, not the stores
+MOST_TRIED = 20_000
+
+
+@dataclass(frozen=True)
+class Share:
+    """A share of the crossings with its 95 per cent interval (Wilson's score interval, no continuity correction)."""
+
+    count: int
+    members: int
+    low: float
+    high: float
+
+    @property
+    def value(self) -> float:
+        return self.count / self.members
+
+
+@dataclass(frozen=True)
+class Shortage:
+    """One store over all crossings. short: crossings that run out of it before landfall or never arrive; first:
+    crossings in
+    """
+
+    name: str
+    unit: str
+    short: Share
+    first: Share
+    typical_day: float | None
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What a remedy is made of: so much more of a store, and the mass it adds."""
+
+    store: str
+    words: str
+    amount: float
+    mass_kg: float
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """The lightest set of pieces that brings the crossings with any shortage down to the target; empty where none is
+    needed. pieces: (how many, which); after: what is then short.
+    """
+
+    pieces: tuple[tuple[int, Piece], ...]
+    mass_kg: float
+    after: Share
+
+
+@dataclass(frozen=True)
+class Together:
+    """shortages: one for each store, the likeliest first; any_short: crossings short of anything; first_out: (members,)
+    name of the first store to go, '' where nothing does; never: crossings that never arrive; remedy: None where no
+    number of pieces reaches the target; not_counted: stores of which nothing is said to be aboard.
+    """
+
+    shortages: tuple[Shortage, ...]
+    any_short: Share
+    first_out: tuple[str, ...]
+    first_out_h: NDArray[np.float64]
+    never: int
+    remedy: Remedy | None
+    not_counted: tuple[str, ...]
+
+
+def share(count: int, members: int) -> Share:
+    """``count`` of ``members`` with Wilson's score interval (Wilson 1927). Raises ValueError for no members."""
+    if not 0 <= count <= members or members == 0:
+        raise ValueError(f"{count} of {members} is not a share")
+    p, z2 = count / members, Z_95 * Z_95
+    middle = (p + z2 / (2 * members)) / (1 + z2 / members)
+    half = Z_95 / (1 + z2 / members) * (p * (1 - p) / members + z2 / (4 * members * members)) ** 0.5
+    low = 0.0 if count == 0 else middle - half
+    return Share(count, members, low, 1.0 if count == members else middle + half)
+
+
+def together(
+    stores: Sequence[Store], pieces: Sequence[Piece], target_share: float, not_counted: Sequence[str] = ()
+) -> Together:
+    """Put the stores of the same crossings side by side and search the lightest remedy."""
+    members = len(stores[0].used)
+    went = np.array([store.ran_out_h for store in stores])
+    short = np.array([_short(store, 0.0) for store in stores])
+    first = np.where(np.isfinite(went.min(axis=0)), went.argmin(axis=0), -1)
+    shortages = [
+        Shortage(
+            name=store.name,
+            unit=store.unit,
+            short=share(int(short[n].sum()), members),
+            first=share(int((first == n).sum()), members),
+            typical_day=float(np.median(gone)) / 24.0 if (gone := went[n][np.isfinite(went[n])]).size else None,
+        )
+        for n, store in enumerate(stores)
+    ]
+    return Together(
+        shortages=tuple(sorted(shortages, key=lambda row: -row.short.count)),
+        any_short=share(int(short.any(axis=0).sum()), members),
+        first_out=tuple("" if n < 0 else stores[n].name for n in first),
+        first_out_h=went.min(axis=0),
+        never=int(np.isinf(stores[0].used).sum()),
+        remedy=lightest_remedy(stores, pieces, target_share),
+        not_counted=tuple(not_counted),
+    )
+
+
+def _short(store: Store, extra: float) -> NDArray[np.bool_]:
+    """Which crossings run out of the store with so much more of it aboard, (members,)."""
+    return store.net_used > store.usable + extra + 1e-6
+
+
+def lightest_remedy(stores: Sequence[Store], pieces: Sequence[Piece], target_share: float) -> Remedy | None:
+    """The least mass of whole pieces that leaves at most ``target_share`` of the crossings short of anything.
+
+    A shortest-path search over numbers of pieces, from the least that each store needs by itself: adding a piece never
+    makes a crossing short, so the first set met that is good enough is the lightest. None where no set is.
+    """
+    named = {store.name: store for store in stores}
+    usable = [piece for piece in pieces if piece.store in named and piece.amount > 0]
+    fixed = [_short(store, 0.0) for store in stores if store.name not in {piece.store for piece in usable}]
+    shorts = [_by_number(named[piece.store], piece) for piece in usable]
+    start = [_enough(rows, target_share) for rows in shorts]
+    if any(number is None for number in start):
+        return None
+    base = np.any(fixed, axis=0) if fixed else np.zeros(len(stores[0].used), dtype=bool)
+    queue = [(_mass(usable, tuple(n or 0 for n in start)), tuple(n or 0 for n in start))]
+    seen = {queue[0][1]}
+    while queue and len(seen) < MOST_TRIED:
+        mass, numbers = heapq.heappop(queue)
+        out = np.any([base, *(rows[n] for rows, n in zip(shorts, numbers, strict=True))], axis=0)
+        if out.mean() <= target_share:
+            chosen = tuple((n, piece) for n, piece in zip(numbers, usable, strict=True) if n)
+            return Remedy(chosen, mass, share(int(out.sum()), len(out)))
+        for more in _one_more(numbers, shorts, seen):
+            heapq.heappush(queue, (_mass(usable, more), more))
+    return None
+
+
+def _by_number(store: Store, piece: Piece) -> list[NDArray[np.bool_]]:
+    """Which crossings are short with 0, 1, 2 ... pieces more, until none is that can be helped."""
+    rows = [_short(store, 0.0)]
+    helpless = np.isinf(store.used).sum()
+    while rows[-1].sum() > helpless and len(rows) <= MOST_PIECES:
+        rows.append(_short(store, len(rows) * piece.amount))
+    return rows
+
+
+def _enough(rows: list[NDArray[np.bool_]], target_share: float) -> int | None:
+    return next((n for n, row in enumerate(rows) if row.mean() <= target_share), None)
+
+
+def _one_more(
+    numbers: tuple[int, ...], shorts: list[list[NDArray[np.bool_]]], seen: set[tuple[int, ...]]
+) -> list[tuple[int, ...]]:
+    """The neighbours with one piece more of one kind, not met before."""
+    grown = [(*numbers[:i], n + 1, *numbers[i + 1 :]) for i, n in enumerate(numbers) if n + 1 < len(shorts[i])]
+    new = [each for each in grown if each not in seen]
+    seen.update(new)
+    return new
+
+
+def _mass(pieces: Sequence[Piece], numbers: tuple[int, ...]) -> float:
+    return sum(n * piece.mass_kg for n, piece in zip(numbers, pieces, strict=True))
