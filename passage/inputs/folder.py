@@ -3,24 +3,40 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import partial
 from math import inf
 from typing import TYPE_CHECKING, TypeVar
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.anchorage import ANCHORAGE_FILE, read_anchorage
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
-from passage.inputs.polar import PolarTable, read_polar
+from passage.inputs.electrics import ELECTRICS_FILE, read_electrics
+from passage.inputs.gear import GEAR_FILE, read_gear
+from passage.inputs.polar import read_polar
+from passage.inputs.provisions import read_provisions
+from passage.inputs.search import read_track_limits
 from passage.inputs.text import is_file
-from passage.inputs.toml import Document, read_document
+from passage.inputs.toml import read_document
 from passage.inputs.voyage import Voyage
+from passage.inputs.watch import read_watch
 from passage.units import shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import date
     from pathlib import Path
 
-    from passage.inputs.toml import Fact
+    from passage.inputs.anchorage import AnchorageFile
+    from passage.inputs.electrics import Electrics
+    from passage.inputs.gear import Gear
+    from passage.inputs.pantry import Pantry
+    from passage.inputs.polar import PolarTable
+    from passage.inputs.provisions import Provisions
+    from passage.inputs.search import TrackLimits
+    from passage.inputs.toml import Document, Fact
+    from passage.inputs.watch import Watch
 
 Read = TypeVar("Read")
 
@@ -32,7 +48,8 @@ WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84
 class Facts:
     """Everything a person wrote. ``polar`` is None where the boat file asks for an estimate.
 
-    ``voyage_file``: the voyage file taken apart, for faults that show only once the track is laid.
+    ``voyage_file``: the voyage file taken apart, for faults that show only once the track is laid. Below ``polar``
+    stand the files a folder may lack: ``electrics`` and ``anchorage`` are then None, the others all defaults.
     """
 
     folder: Path
@@ -41,10 +58,18 @@ class Facts:
     boat: Boat
     crew: Crew
     polar: PolarTable | None
+    limits: TrackLimits
+    provisions: Provisions
+    pantry: Pantry
+    electrics: Electrics | None
+    watch: Watch
+    gear: Gear
+    anchorage: AnchorageFile | None
 
 
-def read_folder(folder: Path) -> Facts:
-    """Read ``voyage.toml``, ``boat.toml``, ``crew.toml`` and the polar table that the boat file names.
+def read_folder(folder: Path, today: date | None = None) -> Facts:
+    """Read ``voyage.toml``, ``boat.toml``, ``crew.toml``, the polar table that the boat file names, and the files that
+    may be there. ``today``: the last day on which gear can have been serviced; the computer's if left out.
 
     Raises InputFaults with every fault of every file at once.
     """
@@ -52,20 +77,48 @@ def read_folder(folder: Path) -> Facts:
         found = "this is a file" if is_file(folder) else "no such folder"
         raise InputFaults([Fault(str(folder), 0, "", found, f"name a folder that holds {', '.join(FILES)}")])
     faults: list[Fault] = []
+    written_down = _asked_for(folder, faults)
+    roles = tuple(person.role for person in written_down[3].people) if written_down else ("skipper",)
+    besides = _may_be_there(folder, roles, today or datetime.now(UTC).date(), faults)
+    if faults or written_down is None or besides is None:
+        raise InputFaults(faults)
+    voyage_file, voyage, boat, crew, polar = written_down
+    return Facts(folder, voyage_file, voyage, boat, crew, polar, *besides)
+
+
+def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boat, Crew, PolarTable | None] | None:
+    """The three files and the polar table, or None and the faults added."""
     voyage_file, boat_file, crew_file = (_told(partial(read_document, folder / name), faults) for name in FILES)
-    voyage, boat, crew = (
-        _fact(voyage_file, Voyage, faults),
-        _fact(boat_file, Boat, faults),
-        _fact(crew_file, Crew, faults),
-    )
+    voyage, boat = _fact(voyage_file, Voyage, faults), _fact(boat_file, Boat, faults)
+    crew = _fact(crew_file, Crew, faults)
     polar = _polar(boat_file, boat, faults)
     if voyage and voyage_file:
         faults += _climate_faults(voyage, voyage_file)
     if boat and crew and boat_file:
         faults += _load_faults(boat, crew, boat_file)
-    if faults or voyage_file is None or voyage is None or boat is None or crew is None:
-        raise InputFaults(faults)
-    return Facts(folder, voyage_file, voyage, boat, crew, polar)
+    if voyage_file is None or voyage is None or boat is None or crew is None:
+        return None
+    return voyage_file, voyage, boat, crew, polar
+
+
+def _may_be_there(
+    folder: Path, roles: tuple[str, ...], today: date, faults: list[Fault]
+) -> tuple[TrackLimits, Provisions, Pantry, Electrics | None, Watch, Gear, AnchorageFile | None] | None:
+    """The files that a folder may lack, or None and the faults added."""
+    limits = _told(partial(read_track_limits, folder), faults)
+    stores = _told(partial(read_provisions, folder), faults)
+    electrics = _if_there(read_electrics, folder / ELECTRICS_FILE, faults)
+    watch = _told(partial(read_watch, folder, roles), faults)
+    gear = _told(partial(read_gear, folder / GEAR_FILE, today), faults)
+    anchorage = _if_there(read_anchorage, folder / ANCHORAGE_FILE, faults)
+    if limits is None or stores is None or watch is None or gear is None:
+        return None
+    return limits, *stores, electrics, watch, gear, anchorage
+
+
+def _if_there(read: Callable[[Path], Read], path: Path, faults: list[Fault]) -> Read | None:
+    """What a file that may be missing brings back."""
+    return _told(partial(read, path), faults) if path.exists() else None
 
 
 def _told(read: Callable[[], Read], faults: list[Fault]) -> Read | None:

@@ -73,6 +73,7 @@ class Section(BaseModel):
 
     model_config = ConfigDict(
         frozen=True,
+        defer_build=True,  # a command pays only for the files it reads
         extra="forbid",
         strict=True,
         allow_inf_nan=False,
