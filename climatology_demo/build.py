@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passage.inputs import sparse
-from passage.inputs.climate import around, known_mean
+from passage.inputs.monthly import around, known_mean
 
 Floats = NDArray[np.float64]
 
