@@ -14,6 +14,8 @@ from passage.crossings.helm import Vessel, rig_out
 from passage.crossings.simulate import sail
 from passage.errors import InputFaults
 from passage.inputs.climate import TrackClimate, along, read_climate
+from passage.inputs.current import TrackCurrent, read_current, set_and_drift
+from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
 from passage.inputs.polar import PolarTable
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
@@ -36,13 +38,17 @@ SEED = 1
 
 @dataclass(frozen=True)
 class Ground:
-    """What does not change with the date: the track laid, the climate along it, the vessel rigged out."""
+    """What does not change with the date: the track laid, climate, current and forecast along it, the vessel rigged
+    out.
+    """
 
     legs: tuple[Leg, ...]
     track: Track
     climate: TrackClimate
     polar: PolarTable
     vessel: Vessel
+    current: TrackCurrent | None = None
+    forecast: TrackForecast | None = None
 
 
 @dataclass(frozen=True)
@@ -63,7 +69,9 @@ def lay_ground(facts: Facts) -> Ground:
     _refuse_land(facts, track)
     polar = facts.polar or _estimated(facts.boat.hull)
     climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
-    return Ground(legs, track, climate, polar, rig_out(facts.boat, polar))
+    vessel = rig_out(facts.boat, polar)
+    current, forecast = _current(facts.voyage, track), _forecast(facts.voyage, track, vessel)
+    return Ground(legs, track, climate, polar, vessel, current, forecast)
 
 
 def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
@@ -86,6 +94,24 @@ def _refuse_land(facts: Facts, track: Track) -> None:
         raise InputFaults(faults)
 
 
+def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
+    if voyage.departure.current is not None:
+        return read_current(voyage.departure.current, track.lat_deg, track.lon_deg)
+    drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in voyage.waypoints[1:]]
+    return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
+
+
+def _forecast(voyage: Voyage, track: Track, vessel: Vessel) -> TrackForecast | None:
+    rules = voyage.forecast
+    if rules.file is None:
+        return None
+    trust_h = rules.half_weight_after_h, rules.no_weight_after_h
+    place = track.lat_deg, track.lon_deg
+    forecast = read_forecast(rules.file, *place, *trust_h)
+    refuse_unfit(forecast, voyage.departure.depart, *place, track.distance_nm, vessel.fastest_kn)
+    return forecast
+
+
 def _estimated(hull: Hull) -> PolarTable:
     return estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
 
@@ -96,7 +122,8 @@ def walk(
     """Sail the crossings from ``depart`` (UTC) and work out what follows; the same luck gives the same numbers."""
     reserve = facts.voyage.reserve
     in_by_slow_end = 1.0 - reserve.slow_end_share
-    crossings = sail(ground.track, ground.climate, ground.vessel, depart, luck, progress)
+    sailed = ground.track, ground.climate, ground.vessel, depart, luck
+    crossings = sail(*sailed, progress, ground.current, ground.forecast)
     return Outcome(
         facts=facts,
         ground=ground,

@@ -16,8 +16,9 @@ def hours(
     watch = Watch.begin(1, boat)
     done = []
     for wind, tail, sail in zip(winds_kn, tailwind_kn, sail_kn, strict=True):
-        values = (np.array([value], dtype=np.float32) for value in (sail, wind, tail))
-        speed, state = steer(watch, boat, *values)
+        across = np.sqrt(wind**2 - tail**2)
+        sailing, along, crossing = (np.array([value], dtype=np.float32) for value in (sail, tail, across))
+        speed, state = steer(watch, boat, sailing, np.float32(boat.motor_speed_kn), along, crossing)
         done.append((float(speed[0]), int(state[0])))
     return done
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
 from passage.crossings.estimate import estimate_polar
-from passage.crossings.speed import hull_radius, speed_table, suspicious_points
+from passage.crossings.speed import SpeedTable, hull_radius, speed_table, suspicious_points
 from passage.inputs.polar import PolarTable
 
 PUBLISHED = Path(__file__).parent / "published"
@@ -56,21 +56,34 @@ def test_the_radius_is_that_of_scipys_hull(speeds: list[float], angle_deg: float
     assert max(reach.min(), 0.0) == pytest.approx(radius, abs=2e-3)
 
 
+def along(table: SpeedTable, wind_kn: float, angle_deg: float) -> float:
+    """Speed made good in a wind so many degrees off the course."""
+    parts = (-np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg)))
+    return float(table.along(*(np.array([wind_kn * part], dtype=np.float32) for part in parts))[0])
+
+
 def test_a_zero_row_gives_zero_speed() -> None:
     table = speed_table(PolarTable(np.array([5.0, 10.0]), np.array([45.0, 180.0]), np.array([[0.0, 0.0], [5.0, 4.0]])))
-    assert 0.0 == table.along(np.array([0.0, 3.0, 5.0]), np.array([90.0, 90.0, 0.0])).max()
+    assert [0.0, 0.0, 0.0] == [along(table, 0.0, 90.0), along(table, 3.0, 90.0), along(table, 5.0, 0.0)]
 
 
 def test_tacking_costs_its_loss_and_sailing_the_course_does_not() -> None:
     table = speed_table(DEAD_ZONE, tacking_loss=0.03)
-    upwind, reaching = table.along(np.array([10.0, 10.0]), np.array([0.0, 90.0]))
-    assert 6.0 * np.cos(np.radians(45.0)) * 0.97 == pytest.approx(upwind, rel=1e-6)
-    assert 6.0 == pytest.approx(reaching, rel=1e-6)
+    assert 6.0 * np.cos(np.radians(45.0)) * 0.97 == pytest.approx(along(table, 10.0, 0.0), rel=1e-6)
+    assert 6.0 == pytest.approx(along(table, 10.0, 90.0), rel=1e-6)
 
 
 def test_wind_above_the_table_gives_its_last_row() -> None:
-    table = speed_table(DEAD_ZONE)
-    assert 6.0 == pytest.approx(table.along(np.array([200.0]), np.array([90.0]))[0])
+    assert 6.0 == pytest.approx(along(speed_table(DEAD_ZONE), 200.0, 90.0), rel=1e-6)
+
+
+@given(st.floats(0.0, 59.0), st.floats(0.0, 180.0))
+def test_the_table_by_parts_is_the_table_by_wind_and_angle(wind_kn: float, angle_deg: float) -> None:
+    """Each part is at most half a step of 0.25 kn off its grid line; this polar changes by 0.5 kn per knot at most."""
+    polar = PolarTable(np.array([10.0, 20.0]), np.array([0.0, 180.0]), np.array([[5.0, 5.0], [8.0, 8.0]]))
+    table = speed_table(polar)
+    expected = np.interp(wind_kn, [0.0, 10.0, 20.0], [0.0, 5.0, 8.0])
+    assert expected == pytest.approx(along(table, wind_kn, angle_deg), abs=0.5 * np.hypot(0.125, 0.125) + 1e-6)
 
 
 def test_a_dent_in_a_polar_is_found() -> None:

@@ -88,20 +88,20 @@ class Crossings:
 
     @property
     def members(self) -> int:
-        return self.distance_nm.shape[0]
+        return len(self.distance_nm)
 
     @property
     def hours(self) -> int:
-        return self.distance_nm.shape[1]
+        return int(self.distance_nm.shape[1])
 
     @property
     def under_way(self) -> NDArray[np.bool_]:
         """True in every hour that begins before landfall, (member, hour); hours standing off are under way."""
-        return self.state != ARRIVED
+        return np.asarray(self.state != ARRIVED)
 
     @property
     def motoring_h(self) -> NDArray[np.float64]:
-        return (self.state == MOTORING).sum(axis=1).astype(np.float64)
+        return np.asarray((self.state == MOTORING).sum(axis=1), dtype=np.float64)
 
     @property
     def node(self) -> NDArray[np.intp]:

@@ -62,7 +62,7 @@ def _resistance_n(speed_kn: NDArray[np.float64], waterline_m: float, displacemen
     wetted_m2 = 2.6 * np.sqrt(displacement_kg / SEA_KG_M3 * waterline_m)
     friction = 0.5 * SEA_KG_M3 * speed_ms**2 * wetted_m2 * 0.075 / (np.log10(reynolds) - 2.0) ** 2
     per_ton = np.interp(speed_kn / np.sqrt(waterline_m / FOOT_M), _SPEED_LENGTH, _WAVE_LB_PER_TON)
-    return FORM_AND_WEED * friction + per_ton * POUND_N * displacement_kg / LONG_TON_KG
+    return np.asarray(FORM_AND_WEED * friction + per_ton * POUND_N * displacement_kg / LONG_TON_KG)
 
 
 def _drive_n(

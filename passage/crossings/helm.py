@@ -34,6 +34,11 @@ class Vessel:
     motor_speed_kn: float = 0.0
     motor_hours: float = 0.0
 
+    @property
+    def fastest_kn(self) -> float:
+        """What the polar or the engine gives at best, through the water."""
+        return max(float(self.speeds.made_good_kn.max()), self.motor_speed_kn)
+
 
 def rig_out(boat: Boat, polar: PolarTable) -> Vessel:
     """The vessel that a boat file and a polar table make."""
@@ -62,52 +67,66 @@ class Watch:
             motor_left_h=np.full(members, vessel.motor_hours, dtype=np.float32),
         )
 
+    def of(self, members: NDArray[np.bool_]) -> Watch:
+        """What is remembered of some of the members."""
+        return Watch(self.storm[members], self.slow_h[members], self.engine[members], self.motor_left_h[members])
+
 
 def steer(
     watch: Watch,
     vessel: Vessel,
-    sail_speed_kn: NDArray[np.float32],
-    wind_kn: NDArray[np.float32],
+    sailing_kn: NDArray[np.float32],
+    motoring_kn: NDArray[np.float32] | np.float32,
     tailwind_kn: NDArray[np.float32],
+    crosswind_kn: NDArray[np.float32],
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-    """One hour at the helm: speed made good along the track (kn) and state, (members,) each; updates ``watch``.
+    """One hour at the helm: speed along the track through the water (kn) and state, (members,) each; updates ``watch``.
 
-    sail_speed_kn: what she would make good under sail; tailwind_kn: the wind's component along the course (negative
-    ahead).
+    sailing_kn, motoring_kn: what she would make good under sail and under engine; tailwind_kn, crosswind_kn: the wind's
+    parts along the course (negative ahead) and across it.
     """
-    speed, state = sail_speed_kn, np.full(wind_kn.shape, SAILING, dtype=np.uint8)
+    speed, state = sailing_kn, np.full(sailing_kn.shape, SAILING, dtype=np.uint8)
     rules = vessel.helm
     if vessel.motor_hours > 0.0:
-        _engine(watch, rules, sail_speed_kn)
-        speed = np.where(watch.engine, np.maximum(sail_speed_kn, np.float32(vessel.motor_speed_kn)), speed)
+        _engine(watch, rules, sailing_kn)
+        speed = np.where(watch.engine, np.maximum(sailing_kn, motoring_kn), speed)
         state[watch.engine] = MOTORING
-    gust = wind_kn * np.float32(rules.gust_factor)
-    watch.storm = gust > np.where(watch.storm, np.float32(rules.gust_resume_kn), np.float32(rules.gust_limit_kn))
-    if watch.storm.any():
-        speed = _weather_it(watch.storm, rules, speed, wind_kn, tailwind_kn, state)
+    wind_squared = tailwind_kn * tailwind_kn
+    wind_squared += crosswind_kn * crosswind_kn
+    resume, limit = (
+        np.float32((gust / rules.gust_factor) ** 2) for gust in (rules.gust_resume_kn, rules.gust_limit_kn)
+    )
+    watch.storm &= wind_squared > resume
+    watch.storm |= wind_squared > limit
+    stormy = watch.storm.nonzero()[0]
+    if len(stormy):
+        _weather_it(stormy, rules, speed, np.sqrt(wind_squared[stormy]), tailwind_kn[stormy], state)
     return speed, state
 
 
-def _engine(watch: Watch, rules: Helm, sail_speed_kn: NDArray[np.float32]) -> None:
-    slow = sail_speed_kn < rules.engine_below_kn
-    watch.slow_h = np.where(slow, watch.slow_h + np.float32(1.0), np.float32(0.0))
-    still_slow = sail_speed_kn < ENGINE_OFF_ABOVE * rules.engine_below_kn
-    wanted = (watch.slow_h > rules.engine_after_h) | (watch.engine & still_slow)
-    watch.engine = wanted & (watch.motor_left_h >= 1.0) & ~watch.storm
-    watch.motor_left_h = watch.motor_left_h - watch.engine.astype(np.float32)
+def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> None:
+    watch.slow_h += np.float32(1.0)
+    watch.slow_h *= sailing_kn < rules.engine_below_kn
+    watch.engine &= sailing_kn < ENGINE_OFF_ABOVE * rules.engine_below_kn
+    watch.engine |= watch.slow_h > rules.engine_after_h
+    watch.engine &= watch.motor_left_h >= 1.0
+    watch.engine &= ~watch.storm
+    watch.motor_left_h -= watch.engine
 
 
 def _weather_it(
-    storm: NDArray[np.bool_],
+    stormy: NDArray[np.intp],
     rules: Helm,
     speed_kn: NDArray[np.float32],
     wind_kn: NDArray[np.float32],
     tailwind_kn: NDArray[np.float32],
     state: NDArray[np.uint8],
-) -> NDArray[np.float32]:
-    """Heave to with the wind forward of the beam (drifting to leeward, ground is lost), run off with it abaft."""
+) -> None:
+    """Heave to with the wind forward of the beam (drifting to leeward, ground is lost), run off with it abaft.
+
+    stormy: which members; wind_kn, tailwind_kn: theirs. Changes speed and state of those members.
+    """
     astern = tailwind_kn >= 0.0
-    state[storm & astern] = RUNNING_OFF
-    state[storm & ~astern] = HOVE_TO
     leeward = np.where(astern, np.float32(rules.running_off_speed_kn), np.float32(rules.hove_to_drift_kn))
-    return np.where(storm, leeward * tailwind_kn / np.maximum(wind_kn, np.float32(0.1)), speed_kn)
+    speed_kn[stormy] = leeward * tailwind_kn / wind_kn
+    state[stormy] = np.where(astern, RUNNING_OFF, HOVE_TO)

@@ -32,22 +32,33 @@ SUSPICIOUS_EXCESS = 0.03  # the hull may exceed a sound table by this much betwe
 
 @dataclass(frozen=True)
 class SpeedTable:
-    """Speed made good by wind speed and by angle between course and wind, on a fine even grid.
+    """Speed made good by wind, on fine even grids; tacking and gybing allowed and their loss taken off.
 
-    made_good_kn: (winds, angles), wind rows every 0.25 kn from 0 to 60, angle columns every degree from 0 to 180;
-    tacking and gybing allowed and their loss taken off. polar_kn: the same grid without tacking (boat speed on the
-    heading).
+    made_good_kn: (winds, angles), wind rows every 0.25 kn from 0 to 60, angle columns every degree from 0 (dead to
+    windward) to 180. by_parts_kn: the same by the wind's parts every 0.25 kn, rows along the course from -60 (ahead) to
+    60 (astern), columns across it from 0 to 60: a lookup without an angle.
     """
 
     made_good_kn: NDArray[np.float32]
-    polar_kn: NDArray[np.float32]
+    by_parts_kn: NDArray[np.float32]
 
-    def along(self, wind_kn: NDArray[np.floating], angle_deg: NDArray[np.floating]) -> NDArray[np.float32]:
-        """Speed made good (kn) for winds (kn) and angles off the course (0 ahead, 180 astern), nearest grid point."""
-        rows = np.minimum(wind_kn * (1.0 / WIND_STEP_KN) + 0.5, self.made_good_kn.shape[0] - 1).astype(np.intp)
-        columns = (angle_deg * (1.0 / ANGLE_STEP_DEG) + 0.5).astype(np.intp)
-        flat = rows * self.made_good_kn.shape[1] + columns
-        return np.take(self.made_good_kn.reshape(-1), flat)
+    def along(self, tailwind_kn: NDArray[np.float32], crosswind_kn: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Speed made good (kn) by the wind's parts along the course (positive astern) and across it (either sign),
+        nearest grid point.
+        """
+        rows, columns = self.by_parts_kn.shape
+        per_kn = np.float32(1.0 / WIND_STEP_KN)
+        row = tailwind_kn * per_kn
+        row += np.float32(rows // 2 + 0.5)
+        column = np.abs(crosswind_kn)
+        column *= per_kn
+        column += np.float32(0.5)
+        np.clip(row, np.float32(0.0), np.float32(rows - 1), out=row)
+        np.minimum(column, np.float32(columns - 1), out=column)
+        flat = row.astype(np.intp)
+        flat *= columns
+        flat += column.astype(np.intp)
+        return self.by_parts_kn.reshape(-1).take(flat, mode="clip")
 
 
 def wind_grid_kn() -> NDArray[np.float64]:
@@ -69,8 +80,8 @@ def speed_table(polar: PolarTable, tacking_loss: float = 0.03) -> SpeedTable:
     angles = angle_grid_deg()
     hull = np.stack([hull_radius(polar.wind_angle_deg, curve, angles) for curve in curves])
     plain = np.stack([np.interp(angles, polar.wind_angle_deg, curve, left=0.0, right=0.0) for curve in curves])
-    made_good = np.maximum(plain, hull * (1.0 - tacking_loss))
-    return SpeedTable(_on_fine_winds(winds, made_good), _on_fine_winds(winds, plain))
+    made_good = _on_fine_winds(winds, np.maximum(plain, hull * (1.0 - tacking_loss)))
+    return SpeedTable(made_good, _by_parts(made_good))
 
 
 def _curves(polar: PolarTable) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -86,6 +97,19 @@ def _curves(polar: PolarTable) -> tuple[NDArray[np.float64], NDArray[np.float64]
 def _on_fine_winds(winds_kn: NDArray[np.float64], rows: NDArray[np.float64]) -> NDArray[np.float32]:
     fine = wind_grid_kn()
     return np.stack([np.interp(fine, winds_kn, column) for column in rows.T], axis=1).astype(np.float32)
+
+
+def _by_parts(made_good_kn: NDArray[np.float32]) -> NDArray[np.float32]:
+    """The table by wind speed and angle read, linearly, at every pair of the wind's parts."""
+    across = wind_grid_kn()
+    tail = np.concatenate([-across[:0:-1], across])[:, None]
+    wind = np.minimum(np.hypot(tail, across) / WIND_STEP_KN, made_good_kn.shape[0] - 1.001)
+    angle = np.minimum(np.degrees(np.arctan2(across, -tail)) / ANGLE_STEP_DEG, made_good_kn.shape[1] - 1.001)
+    row, column = wind.astype(np.intp), angle.astype(np.intp)
+    up, right = wind - row, angle - column
+    lower = made_good_kn[row, column] * (1.0 - right) + made_good_kn[row, column + 1] * right
+    upper = made_good_kn[row + 1, column] * (1.0 - right) + made_good_kn[row + 1, column + 1] * right
+    return np.asarray(lower * (1.0 - up) + upper * up, dtype=np.float32)
 
 
 def hull_radius(
@@ -139,7 +163,7 @@ def _ray_lengths(corners: NDArray[np.float64], direction_rad: NDArray[np.float64
     share = (ahead * start[:, 1] - side * start[:, 0]) / safe
     tolerance = 1e-9
     hit = (share >= -tolerance) & (share <= 1.0 + tolerance) & (length >= 0.0) & np.isfinite(safe)
-    return np.where(hit, length, 0.0).max(axis=1)
+    return np.asarray(np.where(hit, length, 0.0).max(axis=1))
 
 
 def suspicious_points(polar: PolarTable) -> list[tuple[float, float, float]]:

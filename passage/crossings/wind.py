@@ -9,8 +9,9 @@ another takes her luck with her.
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -23,6 +24,8 @@ SLOW_EFOLDING_H = 120.0 * 24.0
 SLOW_SHARE_TROPICS = 0.12  # within 20 degrees of the equator
 SLOW_SHARE_ELSEWHERE = 0.03  # from 30 degrees poleward
 CHUNK_H = 240
+FLEET = 50  # members that share a stream of random numbers
+SLOW_STEP_H = 24  # the slow part is renewed once a day: a step of 0.04 sigma, and half the random numbers
 
 
 def slow_share(lat_deg: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -30,44 +33,94 @@ def slow_share(lat_deg: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.interp(np.abs(lat_deg), [20.0, 30.0], [SLOW_SHARE_TROPICS, SLOW_SHARE_ELSEWHERE])
 
 
+class Deviation(NamedTuple):
+    """Standardised deviations of one hour, each (2, members): towards east, towards north."""
+
+    fast: NDArray[np.float32]
+    slow: NDArray[np.float32]
+
+
 @dataclass
 class Luck:
     """The standardised wind deviations and the performance draws of every crossing: a pure function of the seed.
 
-    Member ``i`` draws from its own spawned stream, so it has the same luck whatever the number of members, the date
-    of departure or the track. Rows are made in chunks when first asked for and kept, so that other departures and
-    troubles meet the same luck for nothing.
+    Fifty members at a time draw from a spawned stream of their own, always all fifty, so that a member has the same
+    luck whatever the number of members, the date of departure or the track. Rows are made in chunks when first asked
+    for and kept, so that other departures and troubles meet the same luck for nothing. Other e-foldings draw the same
+    random numbers.
     """
 
     seed: int
     members: int
+    fast_efolding_h: float = FAST_EFOLDING_H
+    slow_efolding_h: float = SLOW_EFOLDING_H
     performance_z: NDArray[np.float64] = field(init=False)
-    _streams: list[np.random.Generator] = field(init=False, repr=False)
-    _state: NDArray[np.float32] = field(init=False, repr=False)
-    _chunks: list[NDArray[np.float32]] = field(init=False, repr=False)
+    _series: _Series = field(init=False, repr=False)
+    _delays: tuple[tuple[int, NDArray[np.bool_]], ...] = field(init=False, repr=False, default=())
 
     def __post_init__(self) -> None:
-        children = np.random.SeedSequence(self.seed).spawn(self.members)
-        self._streams = [np.random.Generator(np.random.SFC64(child)) for child in children]
-        first = np.stack([stream.standard_normal(5) for stream in self._streams], axis=1)
-        self.performance_z = first[0]
-        self._state = first[1:].astype(np.float32)  # stationary start: the deviations have unit variance from hour 0
-        self._chunks = []
+        fleets = np.random.SeedSequence(self.seed).spawn(-(-self.members // FLEET))
+        streams = [np.random.Generator(np.random.SFC64(fleet)) for fleet in fleets]
+        first = _drawn(streams, (5,), self.members)
+        self.performance_z = first[0].astype(np.float64)
+        self._series = _Series(streams, first[1:], self.fast_efolding_h, self.slow_efolding_h)
 
-    def hour(self, hour: int) -> NDArray[np.float32]:
-        """Deviations at a whole hour after departure, (4, members): fast east, fast north, slow east, slow north."""
+    def hour(self, hour: int) -> Deviation:
+        """Deviations at a whole hour after departure."""
+        if not self._delays:
+            return self._series.hour(hour)
+        mixed = Deviation(*(np.empty((2, self.members), dtype=np.float32) for _ in range(2)))
+        for delay_h, who in self._delays:
+            later = self._series.hour(hour + delay_h)
+            mixed.fast[:, who], mixed.slow[:, who] = later.fast[:, who], later.slow[:, who]
+        return mixed
+
+    def delayed(self, delay_h: NDArray[np.int64]) -> Luck:
+        """The same luck for boats that leave later: member ``i`` by whole hours, (members,)."""
+        later = copy(self)
+        later._delays = tuple((int(delay), delay_h == delay) for delay in np.unique(delay_h))
+        return later
+
+
+class _Series:
+    """The deviations in chunks of ten days, made when first asked for."""
+
+    def __init__(
+        self, streams: list[np.random.Generator], first: NDArray[np.float32], fast_h: float, slow_h: float
+    ) -> None:
+        self._streams = streams
+        self._fast, self._slow = first[:2], first[2:]  # stationary start: unit variance from hour 0
+        self._fast_keep = np.float32(np.exp(-1.0 / fast_h))
+        self._slow_keep = np.float32(np.exp(-SLOW_STEP_H / slow_h))
+        self._chunks: list[Deviation] = []
+
+    def hour(self, hour: int) -> Deviation:
         while hour >= CHUNK_H * len(self._chunks):
             self._chunks.append(self._next_chunk())
-        return self._chunks[hour // CHUNK_H][hour % CHUNK_H]
+        chunk, row = self._chunks[hour // CHUNK_H], hour % CHUNK_H
+        return Deviation(chunk.fast[row], chunk.slow[row // SLOW_STEP_H])
 
-    def _next_chunk(self) -> NDArray[np.float32]:
-        rows = np.empty((CHUNK_H, 4, self.members), dtype=np.float32)
-        for member, stream in enumerate(self._streams):
-            rows[:, :, member] = stream.standard_normal((CHUNK_H, 4), dtype=np.float32)
-        efolding = np.array([FAST_EFOLDING_H, FAST_EFOLDING_H, SLOW_EFOLDING_H, SLOW_EFOLDING_H])
-        keep = np.exp(-1.0 / efolding).astype(np.float32)[:, None]
-        renew = np.sqrt(1.0 - keep**2)
-        for row in rows:
-            self._state = keep * self._state + renew * row
-            row[:] = self._state
-        return rows
+    def _next_chunk(self) -> Deviation:
+        members = self._fast.shape[1]
+        rows = _drawn(self._streams, (CHUNK_H + CHUNK_H // SLOW_STEP_H, 2), members)
+        self._fast = _autoregress(rows[:CHUNK_H], self._fast, self._fast_keep)
+        self._slow = _autoregress(rows[CHUNK_H:], self._slow, self._slow_keep)
+        return Deviation(rows[:CHUNK_H], rows[CHUNK_H:])
+
+
+def _drawn(streams: list[np.random.Generator], shape: tuple[int, ...], members: int) -> NDArray[np.float32]:
+    """Independent standard normal draws, (*shape, members)."""
+    rows = np.empty((*shape, members), dtype=np.float32)
+    for number, stream in enumerate(streams):
+        fleet = rows[..., number * FLEET : (number + 1) * FLEET]
+        fleet[:] = stream.standard_normal((*shape, FLEET), dtype=np.float32)[..., : fleet.shape[-1]]
+    return rows
+
+
+def _autoregress(rows: NDArray[np.float32], state: NDArray[np.float32], keep: np.float32) -> NDArray[np.float32]:
+    """Turn rows of independent draws into a first-order autoregression in place; returns its last row."""
+    rows *= np.sqrt(np.float32(1.0) - keep * keep)
+    for row in rows:
+        row += keep * state
+        state = row
+    return state

@@ -11,7 +11,7 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.position import Position, format_latitude, parse_latitude, parse_position
 from passage.inputs.toml import Measured, Misfit, Misfits, Name, NamedFile, Section, each_its_own, shown_value
-from passage.units import Misread, shown
+from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -80,27 +80,70 @@ def _exceedance(given: object) -> float:
 
 
 class Waypoint(Section):
-    """A place on the way and how one sails to it; ``limit_latitude_deg`` bounds a composite track."""
+    """A place on the way and how one sails to it; ``limit_latitude_deg`` bounds a composite track.
+
+    ``set_deg``, ``drift_kn``: the current on that leg, towards; a leg without them is taken as slack.
+    """
 
     name: Name
     position: Annotated[Position, PlainValidator(_position)]
     sailing: Literal["great circle", "rhumb line", "composite"] = "great circle"
     limit_latitude_deg: Annotated[float, PlainValidator(_latitude)] | None = Field(None, alias="limit")
+    set_deg: Annotated[float, Measured("angle", 0, 360)] | None = None
+    drift_kn: Annotated[float, Measured("speed", 0, 8)] | None = None
 
     def misfits(self) -> Iterator[Misfit]:
         if self.sailing == "composite" and self.limit_latitude_deg is None:
             yield Misfit(("sailing",), "composite without a limit", 'add limit = "40S", the latitude not to pass')
         if self.sailing != "composite" and self.limit_latitude_deg is not None:
             yield Misfit(("limit",), f"a limit on a {self.sailing}", 'only sailing = "composite" keeps a limit')
+        if self.set_deg is not None and self.drift_kn is None:
+            yield Misfit(("set",), "a set without a drift", 'add drift = "0.5 kn"')
+        if self.drift_kn is not None and self.set_deg is None:
+            yield Misfit(("drift",), "a drift without a set", 'add set = "225 deg", the direction it flows towards')
 
 
 class Departure(Section):
-    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``: path of own winds."""
+    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
+    winds and currents.
+    """
 
     name: Name
     depart: Annotated[datetime, PlainValidator(_departure)]
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
+    current: NamedFile | None = None
+
+
+class Forecasting(Section):
+    """A forecast to lay on top of the climate, and how far it is trusted, counted from its issue."""
+
+    file: NamedFile | None = None
+    half_weight_after_h: Annotated[float, Measured("duration", 6, 360)] = 120.0
+    no_weight_after_h: Annotated[float, Measured("duration", 12, 384)] = 240.0
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.half_weight_after_h >= self.no_weight_after_h:
+            found = written(self.half_weight_after_h, "duration")
+            wanted = f"it must be less than no_weight_after, {written(self.no_weight_after_h, 'duration')}"
+            yield Misfit(("half_weight_after",), found, wanted)
+
+
+class DepartureRule(Section):
+    """What the first hours must be like before she leaves; she looks again every day at the hour of departure.
+
+    ``wind_under_kn`` and ``not_ahead`` are asked of six-hour means, as a forecast prints them. Without either there is
+    no rule. After ``wait_at_most_h`` she leaves all the same.
+    """
+
+    first_h: Annotated[float, Measured("duration", 6, 120)] = 48.0
+    wind_under_kn: Annotated[float, Measured("speed", 5, 60)] | None = None
+    not_ahead: bool = False
+    wait_at_most_h: Annotated[float, Measured("duration", 24, 720)] = 336.0
+
+    @property
+    def given(self) -> bool:
+        return self.wind_under_kn is not None or self.not_ahead
 
 
 class Reserve(Section):
@@ -117,6 +160,8 @@ def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
     misfits = [misfit for index, pair in enumerate(pairwise(waypoints), 1) for misfit in _leg_misfits(index, *pair)]
     if waypoints and "sailing" in waypoints[0].model_fields_set:
         misfits.append(Misfit((0, "sailing"), "a sailing to the first waypoint", "leave it out: she starts there"))
+    if waypoints and waypoints[0].drift_kn is not None:
+        misfits.append(Misfit((0, "drift"), "a current to the first waypoint", "leave it out: she starts there"))
     if misfits:
         raise Misfits(misfits)
     return waypoints
@@ -148,6 +193,12 @@ class Voyage(Section):
     departure: Departure = Field(alias="voyage")
     waypoints: Waypoints = Field(alias="waypoint", strict=False, min_length=2, max_length=100)
     reserve: Reserve = Reserve()
+    forecast: Forecasting = Forecasting()
+    departure_rule: DepartureRule = DepartureRule()
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.departure.current is not None and any(place.drift_kn is not None for place in self.waypoints):
+            yield Misfit(("voyage", "current"), "a file and set and drift of legs", "keep one of the two")
 
 
 def control_sentence(expected_nm: float | None, laid_nm: float) -> str:

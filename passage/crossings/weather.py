@@ -1,0 +1,129 @@
+"""What every member meets alike: the climate at each node, between mid-months hour by hour, with the forecast on top
+while it has weight; the current; and night.
+"""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.crossings.wind import CHUNK_H, slow_share
+from passage.inputs.climate import TrackClimate, month_weights
+from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from passage.crossings.forecast import Blend
+    from passage.inputs.current import TrackCurrent
+    from passage.sailings.track import Track
+
+    Rows = NDArray[np.float32]
+
+# Rows of the table of an hour.
+EAST, NORTH, FAST, SLOW, SINE, COSINE, DAY_SHARE = range(7)
+
+
+class Flow(NamedTuple):
+    """The current of one hour along the course of each node (positive with her) and across it (to the right), kn."""
+
+    along: Rows
+    across: Rows
+
+
+class Weather:
+    """Tables by hour after departure, made in chunks of ten days when first asked for.
+
+    ``table(hour)`` is (7, columns): wind towards east and north, fast and slow spread (kn), sine and cosine of the
+    course, and the share of her speed that the crew sail by day or night. Columns are the nodes; while a forecast of
+    several members has weight, the nodes of each of its members in turn.
+    """
+
+    def __init__(
+        self,
+        track: Track,
+        climate: TrackClimate,
+        depart: datetime,
+        night_speed_share: float,
+        current: TrackCurrent | None = None,
+        blend: Blend | None = None,
+    ) -> None:
+        share = slow_share(track.lat_deg)
+        fast, slow = climate.sigma_kn * np.sqrt(1.0 - share), climate.sigma_kn * np.sqrt(share)
+        winds = (climate.wind_east_kn, climate.wind_north_kn, fast, slow)
+        course = np.radians(track.course_deg)
+        self._sine, self._cosine = np.sin(course), np.cos(course)
+        self._winds = np.stack(winds, axis=1).astype(np.float32)  # (12, 4, nodes)
+        self._warmth = np.stack((climate.air_c, climate.sea_c), axis=1).astype(np.float32)
+        self._flows = self._along_and_across(current)
+        lat, lon = np.radians(track.lat_deg), np.radians(track.lon_deg)
+        self._upright = np.stack((np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)))
+        self._night_share = np.float32(night_speed_share)
+        self._depart = depart
+        self._blend = blend
+        self._tables: list[Rows] = []
+        self._dark: list[NDArray[np.bool_]] = []
+
+    def table(self, hour: int) -> Rows:
+        plain = self._chunk(hour)[hour % CHUNK_H]
+        return self._blend.table(hour, plain) if self._blend and self._blend.weight(hour) > 0.0 else plain
+
+    def dark_at_landfall(self, hour: int) -> bool:
+        self._chunk(hour)
+        return bool(self._dark[hour // CHUNK_H][hour % CHUNK_H])
+
+    def flow(self, hour: int) -> Flow | None:
+        """The current in that hour, (nodes,) each; None where none is given."""
+        if self._flows is None:
+            return None
+        first, second, weight = month_weights(self._times(hour, 1))
+        part = np.float32(weight[0])
+        return Flow(*((1 - part) * self._flows[first[0]] + part * self._flows[second[0]]))
+
+    def warmth(self, hours: int) -> tuple[Rows, Rows]:
+        """Air and sea temperature (C) over all hours, (hours, nodes) each."""
+        first, second, weight = month_weights(self._times(0, hours))
+        part = weight.astype(np.float32)[:, None]
+        air, sea = ((1 - part) * self._warmth[first, row] + part * self._warmth[second, row] for row in (0, 1))
+        return air, sea
+
+    def _along_and_across(self, current: TrackCurrent | None) -> Rows | None:
+        if current is None:
+            return None
+        along = current.east_kn * self._sine + current.north_kn * self._cosine
+        across = current.east_kn * self._cosine - current.north_kn * self._sine
+        return np.stack((along, across), axis=1).astype(np.float32)  # (12, 2, nodes)
+
+    def _times(self, hour: int, hours: int) -> NDArray[np.datetime64]:
+        start = np.datetime64((self._depart + timedelta(hours=hour)).replace(tzinfo=None), "s")
+        return start + np.arange(hours) * np.timedelta64(1, "h")
+
+    def _chunk(self, hour: int) -> Rows:
+        while hour >= CHUNK_H * len(self._tables):
+            self._lay(self._times(CHUNK_H * len(self._tables), CHUNK_H))
+        return self._tables[hour // CHUNK_H]
+
+    def _lay(self, times: NDArray[np.datetime64]) -> None:
+        first, second, weight = month_weights(times)
+        part = weight.astype(np.float32)[:, None, None]
+        rows = np.empty((CHUNK_H, 7, len(self._sine)), dtype=np.float32)
+        rows[:, : SLOW + 1] = (1 - part) * self._winds[first] + part * self._winds[second]
+        rows[:, SINE], rows[:, COSINE] = self._sine, self._cosine
+        night = self._night(times)
+        rows[:, DAY_SHARE] = np.where(night, self._night_share, np.float32(1.0))
+        self._tables.append(rows)
+        self._dark.append(night[:, -1])
+
+    def _night(self, times: NDArray[np.datetime64]) -> NDArray[np.bool_]:
+        """Whether the sun is down in the middle of each hour at each node, (hours, nodes).
+
+        The sine of the sun's altitude is a scalar product, so its altitudes at three places square to one another
+        give it everywhere.
+        """
+        middle = (times + np.timedelta64(30, "m"))[:, None]
+        towards_sun = np.sin(np.radians(sun_altitude_deg(middle, [0.0, 0.0, 90.0], [0.0, 90.0, 0.0])))
+        return np.asarray(towards_sun @ self._upright < np.sin(np.radians(SUNRISE_DEG)))
