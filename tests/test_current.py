@@ -1,0 +1,222 @@
+"""Current: published triangles, the moved hull against a linear programme, and a file of one's own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import netCDF4
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+from passage.crossings.current import Stemmer, motor_along
+from passage.crossings.ensemble import passage_time_h
+from passage.crossings.simulate import sail
+from passage.crossings.speed import speed_table
+from passage.crossings.wind import Luck
+from passage.errors import InputFaults, RouteRefused
+from passage.inputs.current import TrackCurrent, along_the_course, read_current, set_and_drift
+from passage.inputs.polar import PolarTable
+from tests.crossing_cases import DEPART, north_track, steady, vessel
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def single(value: float) -> np.ndarray:
+    return np.array([value], dtype=np.float32)
+
+
+def any_heading(speed_kn: float) -> Stemmer:
+    """So many knots through the water on every heading in any wind."""
+    angles = np.arange(0.0, 181.0)
+    return Stemmer(speed_table(PolarTable(np.array([1.0, 60.0]), angles, np.full((2, 181), speed_kn)), 0.0))
+
+
+def made_good(hull: Stemmer, course: float, set_deg: float, drift: float, wind_from: float = 30.0) -> float:
+    """Speed over the ground along the course in 10 kn of wind against the water."""
+    towards, wind = np.radians(set_deg - course), np.radians(wind_from - course)
+    tail, cross = -10.0 * np.cos(wind), -10.0 * np.sin(wind)
+    through = hull.along(single(tail), single(cross), single(-drift * np.sin(towards)), single(1.0))[0]
+    return float(through + drift * np.cos(towards))
+
+
+@pytest.mark.parametrize("wind_from", [0.0, 95.0, 250.0])
+@pytest.mark.parametrize(
+    ("course", "speed", "set_deg", "drift", "published", "half_digit"),
+    [
+        (265, 14.777, 185, 3.0, 15.0, 0.001),  # S: Bowditch's example, steer 276 at 14.8 to make good 15
+        (95, 12.0, 170, 2.5, 12.4, 0.05),  # M: Bowditch, current examples
+        (242, 5.0, 0, 1.0, 4.4, 0.06),  # S: worked slide; 4.452 computed, printed 4.4
+        (90, 5.0, 210, 2.0, 3.7, 0.15),  # S: six plotted textbook triangles, key good to 0.15 kn
+        (45, 6.55, 135, 2.0, 6.2, 0.15),
+        (235, 6.2, 315, 3.5, 5.8, 0.15),
+        (265, 5.2, 70, 2.3, 3.0, 0.15),
+        (150, 5.3, 50, 3.5, 3.4, 0.15),
+        (20, 5.9, 90, 1.9, 6.2, 0.15),
+    ],
+)
+def test_published_current_triangles(
+    course: float, speed: float, set_deg: float, drift: float, published: float, half_digit: float, wind_from: float
+) -> None:
+    assert published == pytest.approx(made_good(any_heading(speed), course, set_deg, drift, wind_from), abs=half_digit)
+
+
+def test_the_triangle_without_a_solution_loses_ground() -> None:
+    """S: want 090 at 2 kn in a set of 000, drift 2.5: no solution; she is set off the track by half a knot."""
+    assert -0.5 == pytest.approx(made_good(any_heading(2.0), 90, 0, 2.5), abs=2e-3)
+
+
+@pytest.mark.parametrize(("current", "hours"), [((1.0, 0.0), 16.6667), ((-1.0, 0.0), 25.0), ((0.0, 1.0), 20.41241)])
+def test_constant_current_takes_the_time_of_zermelos_straight_track(current: tuple[float, float], hours: float) -> None:
+    """S formula, checked in the published notes: V = 5, d = 100; following, foul and cross current of 1 kn."""
+    along, across = current
+    speed = any_heading(5.0).along(single(-10.0), single(3.0), single(-across), single(1.0))[0] + along
+    assert hours == pytest.approx(100.0 / speed, rel=1e-4)
+
+
+BEAMY = PolarTable(
+    wind_speed_kn=np.array([10.0, 60.0]),
+    wind_angle_deg=np.array([45.0, 60.0, 90.0, 120.0, 150.0, 180.0]),
+    boat_speed_kn=np.array([[4.5, 5.2, 6.0, 6.2, 5.2, 4.4]] * 2),
+)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.floats(-180.0, 180.0), st.floats(-5.9, 5.9), st.floats(0.4, 1.1))
+def test_the_moved_hull_is_a_linear_programmes(wind_deg: float, across_kn: float, share: float) -> None:
+    """T: the largest x of the hull's corners mixed to a given y. 0.01 kn: corners a degree apart."""
+    table = speed_table(BEAMY, 0.0)
+    row = table.made_good_kn[40] * share
+    bearings = np.radians(np.concatenate([np.arange(181.0), -np.arange(181.0)]) + wind_deg)
+    x, y = np.tile(row, 2) * np.cos(bearings), np.tile(row, 2) * np.sin(bearings)
+    best = linprog(-x, A_eq=np.vstack([y, np.ones(len(y))]), b_eq=[across_kn, 1.0], bounds=(0, None))
+    wind = np.radians(wind_deg)
+    through = Stemmer(table).along(
+        single(-10.0 * np.cos(wind)), single(-10.0 * np.sin(wind)), single(across_kn), single(share)
+    )[0]
+    if best.success and abs(across_kn) < 0.995 * np.abs(y).max():
+        assert -best.fun == pytest.approx(through, abs=0.01)
+
+
+def test_without_wind_she_drifts_and_loses_what_sets_her_off() -> None:
+    still = any_heading(0.0)
+    assert 0.5 == pytest.approx(made_good(still, 0, 0, 0.5), abs=1e-6)
+    assert -0.5 == pytest.approx(made_good(still, 0, 180, 0.5), abs=1e-6)
+    assert -0.5 == pytest.approx(made_good(still, 0, 90, 0.5), abs=1e-6)
+
+
+def test_the_engine_stems_a_cross_set_by_pythagoras() -> None:
+    assert [4.0, 5.0, -1.0] == pytest.approx(motor_along(5.0, np.array([3.0, 0.0, 6.0], dtype=np.float32)))
+
+
+@pytest.mark.parametrize("drift_kn", [-0.5, 0.5, 1.5])
+def test_sailing_in_a_current_along_the_track(drift_kn: float) -> None:
+    """5 kn through the water in any wind from 10 kn up: D."""
+    track = north_track()
+    current = along_the_course(drift_kn, track.course_deg)
+    crossings = sail(track, steady(track, 0.0, 20.0), vessel(), DEPART, Luck(1, 3), current=current)
+    assert track.length_nm / (5.0 + drift_kn) == pytest.approx(crossings.arrival_h, rel=1e-4)
+
+
+def test_a_current_of_nothing_changes_nothing() -> None:
+    """But for the lookup: the one is of the wind's parts every 0.25 kn, the other of whole degrees."""
+    track = north_track()
+    wind, luck = steady(track, 4.0, 9.0, 6.0), Luck(3, 300)
+    plain = sail(track, wind, vessel(), DEPART, luck)
+    still = sail(track, wind, vessel(), DEPART, luck, current=along_the_course(0.0, track.course_deg))
+    assert passage_time_h(plain.arrival_h, 0.5) == pytest.approx(passage_time_h(still.arrival_h, 0.5), rel=0.01)
+
+
+def test_the_current_wins_in_some_hours_but_not_in_the_mean() -> None:
+    """Light winds: there are calms in which 1 kn against her takes her back."""
+    track = north_track(200.0)
+    current = along_the_course(-1.0, track.course_deg)
+    crossings = sail(track, steady(track, 0.0, 8.0, 5.0), vessel(), DEPART, Luck(2, 60), current=current)
+    assert crossings.speed_kn[crossings.under_way].min() < 0.0
+    assert np.isfinite(crossings.arrival_h).all()
+
+
+def test_a_current_that_wins_in_the_mean_is_refused_with_its_place() -> None:
+    track = north_track()
+    winning = set_and_drift([(180.0, 5.2)], track.leg)
+    with pytest.raises(RouteRefused, match=r"the current wins at 20°00\.0'S 010°00\.0'W.* make -0\.2 kn good"):
+        sail(track, steady(track, 0.0, 20.0), vessel(), DEPART, Luck(1, 3), current=winning)
+
+
+def test_set_is_towards() -> None:
+    north_west = set_and_drift([(315.0, 2.0), (90.0, 1.0)], np.array([0, 0, 1]))
+    assert np.sqrt(2.0) * np.array([-1.0, -1.0]) == pytest.approx(north_west.east_kn[6, :2])
+    assert np.sqrt(2.0) * np.array([1.0, 1.0]) == pytest.approx(north_west.north_kn[0, :2])
+    assert (1.0, 0.0) == pytest.approx((north_west.east_kn[3, 2], north_west.north_kn[3, 2]), abs=1e-12)
+
+
+# ---------------------------------------------------------------- a file of one's own
+
+
+def write(
+    path: Path,
+    names: tuple[str, str] = ("eastward_sea_water_velocity", "northward_sea_water_velocity"),
+    units: str = "m s-1",
+    hole: bool = False,
+) -> Path:
+    """An invented current: east 0.5 and north 0.1 x month (m/s), a grid over 20 S to 0, 20 W to 0."""
+    with netCDF4.Dataset(path, "w") as file:
+        for name, standard, unit, values in (
+            ("time", "time", "days since 2001-01-01", np.arange(12) * 30.4 + 15.0),
+            ("lat", "latitude", "degrees_north", np.arange(-20.0, 1.0, 2.0)),
+            ("lon", "longitude", "degrees_east", np.arange(340.0, 361.0, 2.0)),
+        ):
+            file.createDimension(name, len(values))
+            variable = file.createVariable(name, "f8", (name,))
+            variable.standard_name, variable.units = standard, unit
+            variable[:] = values
+        for name, rate in zip(names, (0.0, 0.1), strict=True):
+            variable = file.createVariable(
+                name.removeprefix("surface_")[:4], "f4", ("time", "lat", "lon"), fill_value=-999.0
+            )
+            variable.standard_name, variable.units = name, units
+            field = (0.5 if rate == 0.0 else 0.0) + rate * np.arange(12)[:, None, None] + np.zeros((12, 11, 11))
+            variable[:] = np.where(np.arange(12)[:, None, None] == 4, -999.0, field) if hole else field
+    return path
+
+
+@pytest.mark.parametrize("layer", ["", "surface_"])
+def test_a_file_is_read_by_its_standard_names(layer: str, tmp_path: Path) -> None:
+    names = (f"{layer}eastward_sea_water_velocity", f"{layer}northward_sea_water_velocity")
+    current = read_current(write(tmp_path / "c.nc", names), [-10.0, -3.3], [-10.0, -7.0])
+    assert 0.5 * 3600 / 1852 == pytest.approx(current.east_kn, rel=1e-6)
+    assert 0.3 * 3600 / 1852 == pytest.approx(current.north_kn[3], rel=1e-6)
+    assert (12, 2) == current.east_kn.shape
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"names": ("eastward_wind", "northward_wind")}, "no pair of current components"),
+        ({"units": "furlongs per fortnight"}, "units must be one of"),
+        ({"units": "kn", "hole": True}, "no current is known at 10.0 S 10.0 W in May"),
+    ],
+)
+def test_a_wrong_file_is_a_sentence(changes: dict, says: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=says):
+        read_current(write(tmp_path / "c.nc", **changes), [-10.0], [-10.0])
+
+
+def test_a_file_that_does_not_reach_the_track_is_a_sentence(tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=r"does not reach the track at 30\.0 S"):
+        read_current(write(tmp_path / "c.nc"), [-10.0, -30.0], [-10.0, -10.0])
+
+
+def test_the_current_goes_through_the_year() -> None:
+    """North 0 in January rising to 5.5 kn in December: mid-month values, linear between; a boat that leaves on the 1st
+    of July meets half of June's and half of July's."""
+    track = north_track()
+    rising = np.arange(12.0)[:, None] * 0.5 * np.ones(track.nodes)
+    current = TrackCurrent(np.zeros((12, track.nodes)), rising, "invented")
+    crossings = sail(
+        track, steady(track, 0.0, 30.0), vessel(), DEPART.replace(month=7, day=1, hour=0), Luck(1, 2), current=current
+    )
+    assert 5.0 + 0.5 * 5.5 == pytest.approx(crossings.speed_kn[:, 0], abs=0.02)
