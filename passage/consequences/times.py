@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF, Crossings, passage_time_h
+from passage.crossings.rose import CALM_KN, GALE_KN, STRONG_KN
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-CALM_KN = 4.0
-STRONG_KN = 28.0
-GALE_KN = 34.0
 FAST_SHARE = 0.1
 
 

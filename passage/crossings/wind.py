@@ -24,6 +24,7 @@ SLOW_EFOLDING_H = 120.0 * 24.0
 SLOW_SHARE_TROPICS = 0.12  # within 20 degrees of the equator
 SLOW_SHARE_ELSEWHERE = 0.03  # from 30 degrees poleward
 CHUNK_H = 240
+HARD_ON_THE_WIND_DEG = 60.0  # closer to the true wind than this, a course is hard on the wind
 FLEET = 50  # members that share a stream of random numbers
 SLOW_STEP_H = 24  # the slow part is renewed once a day: a step of 0.04 sigma, and half the random numbers
 
