@@ -1,27 +1,31 @@
 """The power goes in the middle of a write, hundreds of times: no acknowledged entry is lost, every file opens again.
 
-A disk of our own under SQLite (an apsw VFS, apsw's own copy of SQLite) keeps what was written apart from what was brought
-to the platter. When the power goes, each write not yet synced is kept, lost, torn at a sector, or, in the database's own
-files, leaves rubbish in the sectors it touched; an append not yet synced may leave its length in zeros. All invented.
+A disk of our own under SQLite (an apsw VFS, apsw's own copy of SQLite) keeps what was written apart from what was
+brought to the platter. When the power goes, each write not yet synced is kept, lost, torn at a sector, or, in the
+database's own files, leaves rubbish in the sectors it touched; an append not yet synced may leave its length in
+zeros. All invented.
 """
 
 from __future__ import annotations
 
 import random
 import sqlite3
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import apsw
 import pytest
 
 from passage.journal.disk import Disk
-from passage.journal.record import Entry
 from passage.journal.storage import COPY, DATABASE, LogRefused, add, check, read_journal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from passage.journal.record import Entry
 
 SECTOR = 512
 START = datetime(2027, 2, 10, 8, tzinfo=UTC)
@@ -247,7 +251,7 @@ def held_by(disk: CutDisk, name: str) -> list[Entry]:
 
 
 def test_a_day_of_the_log_has_many_moments_to_lose_power_in() -> None:
-    assert 60 < EVERY_OPERATION
+    assert EVERY_OPERATION > 60
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -263,7 +267,7 @@ def test_no_acknowledged_entry_is_lost_wherever_the_power_goes(seed: int) -> Non
             continue
         assert kept == list(read_journal(FOLDER, back).entries)[: len(kept)], f"cut {cut_at}"
         again = add(FOLDER, "note", START, {"remarks": "power back"}, written=START, disk=back)
-        assert () == again.warnings
+        assert again.warnings == ()
         checked = check(FOLDER, back)
         assert checked.whole, f"cut {cut_at}: {checked}"
 
@@ -292,7 +296,9 @@ def test_the_power_goes_again_while_the_log_is_being_mended() -> None:
 
 
 def test_the_simulated_power_cuts_do_bite() -> None:
-    """The control: told not to sync, the database alone loses acknowledged entries; were it not so, nothing is proved."""
+    """The control: told not to sync, the database alone loses acknowledged entries; were it not so, nothing is
+    proved.
+    """
     lost = 0
     for cut_at in range(EVERY_OPERATION // 3, EVERY_OPERATION, 2):
         disk = CutDisk(cut_at, synchronous=False)
@@ -302,4 +308,4 @@ def test_the_simulated_power_cuts_do_bite() -> None:
             lost += kept != held_by(back, DATABASE)[: len(kept)]
         except LogRefused:
             lost += 1
-    assert 5 < lost
+    assert lost > 5

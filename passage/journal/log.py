@@ -1,4 +1,4 @@
-"""The commands of the log: start, noon, note, used, landfall, correct. Each reads the log, questions, keeps, answers."""
+"""The commands of the log: start, noon, note, used, landfall, correct. Each reads, questions, keeps and answers."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.position import format_position
-from passage.journal.disk import Disk
 from passage.journal.doubts import Doubtful, doubts
 from passage.journal.entries import LOG_FILE, Setting, read_fields, read_moment, setting_of, standing
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
@@ -20,6 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.folder import Facts
+    from passage.journal.disk import Disk
     from passage.journal.entries import Given
 
 CLOCK_BACK_H = 1.0

@@ -1,0 +1,153 @@
+"""The log as CSV, its track as GPX 1.1, its coming dates as iCalendar: small formats, written by hand, returned as
+text.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from hashlib import sha256
+from typing import TYPE_CHECKING, Any
+from xml.sax.saxutils import escape
+
+from passage.journal.entries import FIELDS
+from passage.journal.record import stamp
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from passage.journal.entries import Setting
+    from passage.journal.reckoning import Point
+    from passage.journal.record import Entry
+
+LINE_OCTETS = 75
+_XML_CANNOT = {code: " " for code in range(32) if code not in (9, 10, 13)}
+
+
+def to_csv(entries: Sequence[Entry], setting: Setting) -> str:
+    """One row for each standing entry; a column for each field, for tanks, people and deck parts one each."""
+    columns = [column for field in FIELDS for column in _columns(field.name, field.each, setting)]
+    out = io.StringIO(newline="")
+    table = csv.writer(out)
+    table.writerow(["number", "kind", "time_utc", *(" ".join(column) for column in columns)])
+    for entry in entries:
+        table.writerow(
+            [entry.number, entry.kind, stamp(entry.time), *(_cell(entry.body, column) for column in columns)]
+        )
+    return out.getvalue()
+
+
+def _columns(name: str, each: str, setting: Setting) -> list[tuple[str, ...]]:
+    pairs = {
+        "position": ("lat_deg", "lon_deg"),
+        "wind": ("wind_from_deg", "wind_kn"),
+        "battery": ("battery_share", "battery_v"),
+    }
+    if each:
+        return [(name, which) for which in setting.names(each)]
+    return [(part,) for part in pairs.get(name, (name,))]
+
+
+def _cell(body: Any, column: tuple[str, ...]) -> str:
+    for part in column:
+        body = body.get(part) if isinstance(body, dict) else None
+    if isinstance(body, str) and body[:1] in ("=", "+", "-", "@"):
+        return f"'{body}"  # a spreadsheet would take it for a formula
+    return "" if body is None else str(body)
+
+
+def to_gpx(track: Iterable[Point], setting: Setting) -> str:
+    """The points as a GPX 1.1 track, reckoned ones said to be so; cut in two where it crosses the meridian of 180
+    degrees.
+    """
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        '<gpx version="1.1" creator="passage" xmlns="http://www.topografix.com/GPX/1/1">',
+        f"  <trk><name>{_xml(setting.ship)} to {_xml(setting.destination)}</name>",
+    ]
+    for segment in _segments(track):
+        lines += ["    <trkseg>", *map(_gpx_point, segment), "    </trkseg>"]
+    return "\n".join([*lines, "  </trk>", "</gpx>", ""])
+
+
+def _segments(track: Iterable[Point]) -> list[list[Point]]:
+    segments: list[list[Point]] = []
+    for point in track:
+        if not segments or abs(point.lon_deg - segments[-1][-1].lon_deg) > 180.0:
+            segments.append([])
+        segments[-1].append(point)
+    return segments
+
+
+def _gpx_point(point: Point) -> str:
+    how = "" if point.fix else "<cmt>dead reckoning</cmt>"
+    place = f'lat="{point.lat_deg:.5f}" lon="{-180.0 if point.lon_deg >= 179.999995 else point.lon_deg:.5f}"'
+    return f"      <trkpt {place}><time>{stamp(point.time)}</time>{how}</trkpt>"
+
+
+def _xml(text: str) -> str:
+    return escape(text.translate(_XML_CANNOT))
+
+
+@dataclass(frozen=True)
+class Date:
+    """One coming date: a moment of some length, and what it is."""
+
+    begins: datetime
+    lasts: timedelta
+    title: str
+    text: str
+
+
+def coming_dates(
+    ship: str, next_report: datetime, missed: str, typical: datetime | None, slow_end: datetime | None
+) -> tuple[Date, ...]:
+    """Next report, and between the typical and the slow landfall the days in which she is expected."""
+    dates = [Date(next_report, timedelta(minutes=30), f"Report from {ship} due", missed)]
+    if typical and slow_end:
+        text = "Half the crossings sailed from her last position are in when this begins; she is overdue when it ends."
+        dates.append(Date(typical, slow_end - typical, f"Landfall of {ship} expected", text))
+    return tuple(dates)
+
+
+def to_ics(dates: Sequence[Date], written: datetime) -> str:
+    """The dates as iCalendar (RFC 5545): CRLF, lines folded at 75 octets, times in UTC; written: now, for DTSTAMP."""
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//passage//log//EN"]
+    for date in dates:
+        lines += _event(date, written)
+    return "".join(f"{part}\r\n" for line in [*lines, "END:VCALENDAR"] for part in _folded(line))
+
+
+def _event(date: Date, written: datetime) -> list[str]:
+    identity = sha256(f"{stamp(date.begins)} {date.title}".encode()).hexdigest()[:24]
+    return [
+        "BEGIN:VEVENT",
+        f"UID:{identity}@passage.invalid",
+        f"DTSTAMP:{_compact(written)}",
+        f"DTSTART:{_compact(date.begins)}",
+        f"DTEND:{_compact(date.begins + date.lasts)}",
+        f"SUMMARY:{_escaped(date.title)}",
+        f"DESCRIPTION:{_escaped(date.text)}",
+        "END:VEVENT",
+    ]
+
+
+def _compact(moment: datetime) -> str:
+    return stamp(moment).replace("-", "").replace(":", "")
+
+
+def _escaped(text: str) -> str:
+    plain = text.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
+    return plain.replace("\r\n", "\n").replace("\n", "\\n")
+
+
+def _folded(line: str) -> Iterator[str]:
+    """Cut after 75 octets, never inside a letter; what follows begins with a space."""
+    rest, lead = line, ""
+    while len((lead + rest).encode()) > LINE_OCTETS:
+        cut = len((lead + rest).encode()[:LINE_OCTETS].decode(errors="ignore")) - len(lead)
+        yield lead + rest[:cut]
+        rest, lead = rest[cut:], " "
+    yield lead + rest

@@ -1,0 +1,239 @@
+"""The facts as they are from here: the waypoints still ahead, what is in the tanks, the boat and crew as learned.
+
+Nothing of the road is done anew: the facts are copied with what has changed, and the road is walked with them.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.consequences.stores.water import daily_need_l
+from passage.errors import Fault, InputFaults
+from passage.inputs.position import Position
+from passage.inputs.voyage import Waypoint
+from passage.journal.entries import LOG_FILE
+from passage.journal.evidence import Lessons, water_left
+from passage.road import legs_of
+from passage.sailings import geodesic
+from passage.sailings.track import lay_track
+from passage.units import Misread, quantity, shown, written
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from passage.inputs.boat import Boat
+    from passage.inputs.crew import Crew
+    from passage.inputs.electrics import Electrics
+    from passage.inputs.folder import Facts
+    from passage.inputs.voyage import Voyage
+    from passage.journal.reckoning import Point
+    from passage.journal.record import Entry
+    from passage.sailings.track import Track
+
+ARRIVED_NM = 1.0
+LEAST_CHARGE_SHARE = 0.1
+HERE = "here"
+_IF_EXAMPLES = "'motor 20 h', 'lost keel tank', 'ration 2 L/day' or 'speed 80 %'"
+
+
+class Ahead(NamedTuple):
+    """The voyage from here, None once she is in; miles to go; the plan's own length of track."""
+
+    voyage: Voyage | None
+    to_go_nm: float
+    planned_nm: float
+
+
+def ahead(voyage: Voyage, here: Point) -> Ahead:
+    """The waypoints beyond the leg of the track that she is nearest to, the track laid to them from where she is."""
+    track = lay_track(legs_of(voyage))
+    coming = [place for place in voyage.waypoints[nearest_leg(track, here) + 1 :] if _off_nm(place, here) > ARRIVED_NM]
+    if not coming or _off_nm(voyage.waypoints[-1], here) <= ARRIVED_NM:
+        return Ahead(None, 0.0, track.length_nm)
+    first = Waypoint(name=_unlike(coming), position=Position(here.lat_deg, here.lon_deg))
+    departure = voyage.departure.model_copy(update={"depart": here.time, "expected_distance_nm": None})
+    legs = (first, _within_limit(coming[0], here), *coming[1:])
+    onward = voyage.model_copy(update={"departure": departure, "waypoints": legs})
+    return Ahead(onward, lay_track(legs_of(onward)).length_nm, track.length_nm)
+
+
+def nearest_leg(track: Track, here: Point) -> int:
+    """Index of the leg whose node is nearest."""
+    nodes, place = _on_sphere(track.lat_deg, track.lon_deg), _on_sphere(here.lat_deg, here.lon_deg)
+    return int(track.leg[int(np.argmax(place @ nodes))])
+
+
+def _on_sphere(lat_deg: np.ndarray | float, lon_deg: np.ndarray | float) -> np.ndarray:
+    lat, lon = np.radians(lat_deg), np.radians(lon_deg)
+    return np.array([np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)])
+
+
+def _off_nm(place: Waypoint, here: Point) -> float:
+    return geodesic.inverse(*place.position, here.lat_deg, here.lon_deg).distance_nm
+
+
+def _unlike(coming: Sequence[Waypoint]) -> str:
+    return HERE if all(place.name != HERE for place in coming) else f"{HERE}, now"
+
+
+def _within_limit(place: Waypoint, here: Point) -> Waypoint:
+    """A composite leg cannot begin beyond its own limit; from there the way is a great circle."""
+    limit = place.limit_latitude_deg
+    if limit is None or (abs(here.lat_deg) <= abs(limit) or here.lat_deg * limit < 0):
+        return place
+    return place.model_copy(update={"sailing": "great circle", "limit_latitude_deg": None})
+
+
+# What is aboard
+
+
+def carried(facts: Facts, entries: Sequence[Entry], hours_out: float) -> Facts:
+    """Tanks as sounded, battery as noted, gas less what the plan has burnt of it: nobody sounds a gas bottle."""
+    gas_kg = facts.provisions.gas_kg
+    burnt_kg = hours_out / 24.0 * len(facts.crew.people) * facts.provisions.gas.use_kg
+    left_share = max(1.0 - burnt_kg / gas_kg, 0.0) if gas_kg else 0.0
+    bottles = tuple(
+        bottle.model_copy(update={"filled_share": bottle.filled_share * left_share})
+        for bottle in facts.provisions.gas_bottles
+    )
+    return replace(
+        facts,
+        boat=boat_now(facts.boat, entries),
+        provisions=facts.provisions.model_copy(update={"gas_bottles": bottles}),
+        electrics=_charged(facts.electrics, entries),
+    )
+
+
+def _charged(electrics: Electrics | None, entries: Sequence[Entry]) -> Electrics | None:
+    """The battery as full as the log last said in per cent."""
+    noted = next((entry.body["battery_share"] for entry in reversed(entries) if "battery_share" in entry.body), None)
+    if electrics is None or noted is None:
+        return electrics
+    full = {"shore_power": False, "charge_share": max(noted, LEAST_CHARGE_SHARE)}
+    return electrics.model_copy(update={"departure": electrics.departure.model_copy(update=full)})
+
+
+def boat_now(boat: Boat, entries: Sequence[Entry]) -> Boat:
+    """The tanks as last sounded; fuel burnt so far comes off the allowance for calms, not off the landfall reserve."""
+    left = water_left(entries, boat)
+    water = tuple(
+        tank.model_copy(update={"filled_share": left[tank.name] / tank.capacity_l}) for tank in boat.water_tanks
+    )
+    fuel_l = next((entry.body["fuel_l"] for entry in reversed(entries) if "fuel_l" in entry.body), None)
+    changed = boat.model_copy(update={"water_tanks": water})
+    return changed if fuel_l is None else _with_fuel(changed, boat, fuel_l)
+
+
+def _with_fuel(changed: Boat, boat: Boat, fuel_l: float) -> Boat:
+    """All tanks alike as full as ``fuel_l`` in them together makes them."""
+    capacity_l = sum(tank.capacity_l for tank in boat.fuel_tanks)
+    if capacity_l <= 0:
+        return changed
+    tanks = tuple(tank.model_copy(update={"filled_share": min(fuel_l / capacity_l, 1.0)}) for tank in boat.fuel_tanks)
+    emptier = changed.model_copy(update={"fuel_tanks": tanks})
+    burnt_l = max(boat.usable_fuel_l - emptier.usable_fuel_l, 0.0)
+    above_reserve_l = max(emptier.usable_fuel_l - boat.fuel.landfall_reserve_l, 0.0)
+    allowance_l = min(max(boat.fuel.calms_allowance_l - burnt_l, 0.0), above_reserve_l)
+    return emptier.model_copy(update={"fuel": boat.fuel.model_copy(update={"calms_allowance_l": allowance_l})})
+
+
+# As learned
+
+
+def as_learned(facts: Facts, taught: Lessons, air_c: float) -> Facts:
+    """Boat and crew with what the log taught; air_c: mean air ahead, for the part of the water that the heat asks."""
+    belief = taught.performance.after
+    helm = facts.boat.helm.model_copy(update={"performance_mean_share": belief.mean, "performance_sd_share": belief.sd})
+    boat = facts.boat.model_copy(update={"helm": helm})
+    if boat.engine is not None:
+        burns = boat.engine.consumption_l_h * taught.fuel.after.mean
+        boat = boat.model_copy(update={"engine": boat.engine.model_copy(update={"consumption_l_h": burns})})
+    return replace(facts, boat=boat, crew=drinking(facts.crew, taught.water.after.mean, air_c))
+
+
+def drinking(crew: Crew, factor: float, air_c: float) -> Crew:
+    """A crew that needs ``factor`` times as much water in a day at that temperature."""
+    wanted = factor * _need_l(crew, air_c)
+    amounts = np.arange(0.5, 20.01, 0.25)
+    needs = [_need_l(_with_water(crew, amount, heat=crew.water.heat), air_c) for amount in amounts]
+    if wanted < needs[0]:  # they drink less than the heat alone asks
+        return _with_water(crew, wanted / len(crew.people), heat=False)
+    return _with_water(crew, float(np.interp(wanted, needs, amounts)), heat=crew.water.heat)
+
+
+def _need_l(crew: Crew, air_c: float) -> float:
+    return float(daily_need_l(crew, np.array([air_c]))[0])
+
+
+def _with_water(crew: Crew, amount_l: float, *, heat: bool) -> Crew:
+    survival_l = min(crew.water.survival_l_per_day, amount_l)
+    change = {"drink_and_cook_l_per_day": amount_l, "survival_l_per_day": survival_l, "heat": heat}
+    return crew.model_copy(update={"water": crew.water.model_copy(update=change)})
+
+
+# What if
+
+
+def supposing(facts: Facts, what: str) -> tuple[Facts, str]:
+    """The facts with one thing supposed, and the supposition as a sentence; raises InputFaults for what is not known.
+
+    ``motor 20 h``: so many hours under engine in calms, from what is above the landfall reserve; ``lost keel tank``:
+    its water is gone; ``ration 2 L/day``: for each person, heat or no heat; ``speed 80 %``: of what she makes now.
+    """
+    verb, _, rest = what.strip().partition(" ")
+    suppose = {"motor": _motoring, "lost": _lost, "ration": _rationed, "speed": _slower}.get(verb.lower())
+    if suppose is None or not rest.strip():
+        raise _unknown(shown(what), f"say {_IF_EXAMPLES}")
+    try:
+        return suppose(facts, rest.strip())
+    except Misread as misread:
+        raise _unknown(misread.found, misread.wanted) from None
+
+
+def _unknown(found: str, wanted: str) -> InputFaults:
+    return InputFaults([Fault(LOG_FILE, 0, "if", found, wanted)])
+
+
+def _motoring(facts: Facts, rest: str) -> tuple[Facts, str]:
+    boat, hours = facts.boat, quantity(rest, "duration")
+    if boat.engine is None:
+        raise Misread(shown(rest), "there is no engine in the boat file")
+    most_h = max(boat.usable_fuel_l - boat.fuel.landfall_reserve_l, 0.0) / boat.engine.consumption_l_h
+    if hours > most_h:
+        raise Misread(shown(rest), f"the fuel above the landfall reserve gives {most_h:.0f} h")
+    fuel = boat.fuel.model_copy(update={"calms_allowance_l": hours * boat.engine.consumption_l_h})
+    helm = boat.helm.model_copy(update={"motoring": True})
+    changed = boat.model_copy(update={"fuel": fuel, "helm": helm})
+    return replace(facts, boat=changed), f"up to {hours:.0f} hours under engine in calms"
+
+
+def _lost(facts: Facts, rest: str) -> tuple[Facts, str]:
+    name = re.sub(r"^the\s+", "", rest)
+    tanks = facts.boat.water_tanks
+    if name not in {tank.name for tank in tanks}:
+        raise Misread(shown(name), f"the water tanks are {', '.join(tank.name for tank in tanks)}")
+    left = tuple(tank.model_copy(update={"filled_share": 0.0}) if tank.name == name else tank for tank in tanks)
+    return replace(facts, boat=facts.boat.model_copy(update={"water_tanks": left})), f"what is in {name} lost"
+
+
+def _rationed(facts: Facts, rest: str) -> tuple[Facts, str]:
+    daily = rest if rest.replace(" ", "").lower().endswith("/day") else f"{rest}/day"
+    amount_l = quantity(daily, "daily volume")
+    if not 0.5 <= amount_l <= 20.0:
+        raise Misread(shown(rest), "give 0.5 to 20 L/day")
+    crew = _with_water(facts.crew, amount_l, heat=False)
+    return replace(facts, crew=crew), f"{written(amount_l, 'daily volume')} of water for each person"
+
+
+def _slower(facts: Facts, rest: str) -> tuple[Facts, str]:
+    share = quantity(rest, "share")
+    if not 0.2 <= share <= 1.5:
+        raise Misread(shown(rest), "give 20 to 150 %")
+    helm = facts.boat.helm
+    change = {"performance_mean_share": helm.performance_mean_share * share}
+    boat = facts.boat.model_copy(update={"helm": helm.model_copy(update=change)})
+    return replace(facts, boat=boat), f"{written(share, 'share')} of the speed she makes now"

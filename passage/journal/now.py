@@ -1,0 +1,274 @@
+"""Where we are, when we arrive now, what lasts: the thousand crossings sailed from here, with the boat as learned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from passage.consequences.stores.water import daily_need_l
+from passage.consequences.times import day_by_day
+from passage.crossings.ensemble import passage_time_h
+from passage.crossings.helm import rig_out
+from passage.crossings.wind import Luck
+from passage.errors import InputFaults, OutOfRange, PassageError
+from passage.journal.entries import setting_of, standing
+from passage.journal.evidence import Lessons, lessons
+from passage.journal.flags import flags
+from passage.journal.here import ahead, as_learned, carried, supposing
+from passage.journal.reckoning import carried_to, hours_between, points, run
+from passage.road import CROSSINGS, SEED, lay_ground, walk
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from datetime import datetime
+
+    from passage.consequences.stores.drawdown import Store
+    from passage.inputs.folder import Facts
+    from passage.journal.entries import Setting
+    from passage.journal.reckoning import Point, Run
+    from passage.journal.record import Entry
+    from passage.road import Ground, Outcome
+    from passage.sailings.sky import AlmanacDay
+
+
+@dataclass(frozen=True)
+class Lasts:
+    """One store from here. aboard: what may be drawn, daily: mean use a day, both in ``unit``; short: share of
+    crossings that run out; runs_out: when one in so many has, as many as are later than the slow end, None where it
+    lasts.
+    """
+
+    name: str
+    unit: str
+    aboard: float
+    daily: float
+    short: float
+    runs_out: datetime | None
+
+
+@dataclass(frozen=True)
+class Ration:
+    """Water for each person and day that lasts to the slow end, litres, from today; survival_l: the least to go down
+    to.
+    """
+
+    person_l: float
+    survival_l: float
+
+    @property
+    def below_survival(self) -> bool:
+        return self.person_l < self.survival_l
+
+
+@dataclass(frozen=True)
+class Forward:
+    """The crossings from here. typical, slow_end: of landfall, None where too few arrive; one_in: the slow end is the
+    one in so many; stores: water first, then fuel and gas where there are any; ration: None where full use lasts;
+    motor_h: hours under engine that are left for calms; battery_low: share of crossings with a night below the
+    battery's floor, None where nothing is known of it.
+    """
+
+    members: int
+    typical: datetime | None
+    slow_end: datetime | None
+    one_in: int
+    stores: tuple[Lasts, ...]
+    ration: Ration | None
+    motor_h: float
+    battery_low: float | None
+
+
+@dataclass(frozen=True)
+class Now:
+    """Everything that one screen says. made_good_nm: along the track, the plan's length less what is to go;  barred:
+    why no crossings could be sailed from here, or ''; supposed: a sentence and what would follow; nights: sun and
+    moon of today and tomorrow where she is, empty outside the almanac.
+    """
+
+    setting: Setting
+    started: datetime
+    here: Point
+    to_go_nm: float
+    made_good_nm: float
+    yesterday: Run | None
+    taught: Lessons | None
+    forward: Forward | None
+    barred: str
+    supposed: tuple[str, Forward] | None
+    flags: tuple[str, ...]
+    nights: tuple[AlmanacDay, ...]
+
+    @property
+    def hours_out(self) -> float:
+        return hours_between(self.started, self.here.time)
+
+    @property
+    def mean_kn(self) -> float:
+        return self.made_good_nm / self.hours_out if self.hours_out > 0 else 0.0
+
+
+def now(
+    facts: Facts,
+    entries: Sequence[Entry],
+    *,
+    time: datetime | None = None,
+    what_if: str = "",
+    members: int = CROSSINGS,
+    seed: int = SEED,
+    progress: Callable[[float], None] | None = None,
+) -> Now:
+    """From the facts of the folder and the log's entries as read; time: of asking, the last entry's where left out.
+
+    Raises InputFaults for a log without a position and for a supposition that is not understood.
+    """
+    setting, kept = setting_of(entries), standing(entries)
+    track = points(kept)
+    here = carried_to(track, time) if time else track[-1]
+    way = ahead(facts.voyage, here)
+    report = Now(
+        setting=setting,
+        started=track[0].time,
+        here=here,
+        to_go_nm=way.to_go_nm,
+        made_good_nm=way.planned_nm - way.to_go_nm,
+        yesterday=run(track[-2], track[-1]) if len(track) > 1 else None,
+        taught=None,
+        forward=None,
+        barred="",
+        supposed=None,
+        flags=flags(kept, facts.boat, here, None),
+        nights=_nights(here),
+    )
+    if way.voyage is None:
+        return report
+    onward = replace(carried(facts, kept, report.hours_out), voyage=way.voyage)
+    try:
+        ground = _ground(onward)
+    except PassageError as refusal:
+        return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
+    air_c = _air_ahead_c(ground, here.time)
+    taught = lessons(kept, facts.boat, ground.vessel, _planned_water_l(setting, facts, air_c))
+    learned = as_learned(onward, taught, air_c)
+    luck = Luck(seed, members)
+    supposed = _supposed(what_if, learned, ground, luck) if what_if else None
+    return replace(
+        report,
+        taught=taught,
+        forward=_forward(learned, ground, luck, progress),
+        supposed=supposed,
+        flags=flags(kept, facts.boat, here, taught),
+    )
+
+
+def _nights(here: Point) -> tuple[AlmanacDay, ...]:
+    from passage.sailings.sky import almanac
+
+    today = (here.time + timedelta(hours=here.lon_deg / 15.0)).date()
+    try:
+        return almanac([today, today + timedelta(days=1)], [here.lat_deg] * 2, [here.lon_deg] * 2)
+    except OutOfRange:
+        return ()
+
+
+def _ground(onward: Facts) -> Ground:
+    """The ground from here; a forecast that no longer reaches is left ashore."""
+    try:
+        return lay_ground(onward)
+    except InputFaults:
+        if onward.voyage.forecast.file is None:
+            raise
+    without = onward.voyage.model_copy(update={"forecast": type(onward.voyage.forecast)()})
+    return lay_ground(replace(onward, voyage=without))
+
+
+def _air_ahead_c(ground: Ground, moment: datetime) -> float:
+    return float(np.nanmean(ground.climate.air_c[moment.month - 1]))
+
+
+def _planned_water_l(setting: Setting, facts: Facts, air_c: float) -> float:
+    """Litres a day that the plan reckoned with, for the whole crew; without a plan what the crew file makes here."""
+    if "water_l_per_day" in setting.plan:
+        return float(setting.plan["water_l_per_day"])
+    return float(daily_need_l(facts.crew, np.array([air_c]))[0])
+
+
+def _forward(facts: Facts, ground: Ground, luck: Luck, progress: Callable[[float], None] | None = None) -> Forward:
+    """Walk the road with these facts: their helm, engine and fuel on the ground laid; nothing more can be bought."""
+    fitted = replace(ground, vessel=rig_out(facts.boat, ground.polar))
+    outcome = replace(walk(facts, fitted, luck, facts.voyage.departure.depart, progress), shopping=False)
+    stores = outcome.stores
+    return Forward(
+        members=outcome.crossings.members,
+        typical=_moment(outcome, outcome.times.typical_h),
+        slow_end=_moment(outcome, outcome.times.slow_end_h),
+        one_in=round(1.0 / facts.voyage.reserve.slow_end_share),
+        stores=tuple(_lasts(outcome, store) for store in (stores.water.store, stores.fuel, stores.gas) if store),
+        ration=_ration(outcome),
+        motor_h=fitted.vessel.motor_hours,
+        battery_low=outcome.power.low.below_floor if outcome.power else None,
+    )
+
+
+def _moment(outcome: Outcome, hours: float) -> datetime | None:
+    return outcome.crossings.depart + timedelta(hours=hours) if isfinite(hours) else None
+
+
+def _lasts(outcome: Outcome, store: Store) -> Lasts:
+    moment = _moment(outcome, passage_time_h(store.ran_out_h, 1.0 - outcome.slow_share))
+    return Lasts(store.name, store.unit, max(store.usable, 0.0), store.daily, store.short, moment)
+
+
+def _ration(outcome: Outcome) -> Ration | None:
+    """Full use cut down to what lasts to the slow end; None where it lasts as it is, or where no slow end is known."""
+    water, crew = outcome.stores.water, outcome.facts.crew
+    wanted_l = water.load.to_slow_end
+    if wanted_l <= water.loaded_l or not isfinite(wanted_l):
+        return None
+    person_l = water.daily_l / len(crew.people) * water.loaded_l / wanted_l
+    return Ration(person_l, crew.water.survival_l_per_day)
+
+
+def _supposed(what_if: str, facts: Facts, ground: Ground, luck: Luck) -> tuple[str, Forward]:
+    changed, said = supposing(facts, what_if)
+    return said, _forward(replace(changed, electrics=None), ground, luck)
+
+
+def planned(outcome: Outcome) -> dict[str, Any]:
+    """The plan's own numbers, to be kept in the log's first entry and set beside what comes: hours, litres and, for
+    each day out, the miles that 8 crossings in 10 lie between.
+    """
+    times, water = outcome.times, outcome.stores.water
+    return {
+        "depart": outcome.crossings.depart.isoformat(),
+        "length_nm": round(outcome.ground.track.length_nm, 1),
+        "typical_h": _finite(times.typical_h),
+        "slow_end_h": _finite(times.slow_end_h),
+        "one_in": round(1.0 / outcome.facts.voyage.reserve.slow_end_share),
+        "water_l_per_day": round(water.daily_l, 2),
+        "water_l": round(water.loaded_l, 1),
+        "by_day": [
+            [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
+        ],
+    }
+
+
+def _finite(hours: float) -> float | None:
+    return round(hours, 1) if isfinite(hours) else None
+
+
+def beside_plan(plan: Mapping[str, Any], hours_out: float, made_good_nm: float) -> str:
+    """Whether the plan's miles for this hour were right, a sentence; empty without a plan or before the first day."""
+    rows = plan.get("by_day", [])
+    if not rows or hours_out < 24.0:
+        return ""
+    days = np.arange(len(rows) + 1)
+    table = np.vstack([np.zeros(3), np.array(rows, dtype=float)])
+    least, typical, most = (float(np.interp(hours_out / 24.0, days, column)) for column in table.T)
+    where = "slower than 9 crossings in 10 of the plan" if made_good_nm < least else "as 8 crossings in 10 of the plan"
+    if made_good_nm > most:
+        where = "faster than 9 crossings in 10 of the plan"
+    return f"{made_good_nm:.0f} miles against the plan's {typical:.0f} ({least:.0f} to {most:.0f}): {where}."

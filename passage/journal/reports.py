@@ -1,0 +1,196 @@
+"""What is told to those ashore: ship-report text, a satellite message of 160 characters, the next report and a missed
+one.
+
+Ship reports follow the general form of IMO Resolution A.851(20): a type, then lines by letter (quoted from memory;
+the service that takes the report says which lines it wants). A private yacht owes nobody a report; a float plan works
+all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING, Literal
+
+from passage.inputs.position import format_position
+from passage.journal.record import stamp
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import datetime
+
+    from passage.journal.entries import Setting
+    from passage.journal.reckoning import Point, Run
+    from passage.journal.record import Entry
+
+ReportType = Literal["SP", "PR", "DR", "FR"]
+REPORT_TYPES: Mapping[ReportType, str] = {
+    "SP": "sailing plan",
+    "PR": "position report",
+    "DR": "deviation report",
+    "FR": "final report",
+}
+LINES = "ABCEFGILMNQSTUWX"  # their order; what is not known is left out
+SATELLITE_LETTERS = 160
+EVERY_H = 24.0
+_LETTERS = str.maketrans({"°": " ", "’": "'", "–": "-", "−": "-"})
+
+
+@dataclass(frozen=True)
+class Ashore:
+    """What a report says beside position and time; empty where nothing is to be said.
+
+    every_h: hours from one report to the next, as agreed with the shore contact. eta: of landfall. defects, weather,
+    remarks, contact, radio: free text. persons: aboard.
+    """
+
+    every_h: float = EVERY_H
+    eta: datetime | None = None
+    departed_from: str = ""
+    route: str = ""
+    radio: str = ""
+    defects: str = ""
+    weather: str = ""
+    contact: str = ""
+    vessel: str = ""
+    persons: int = 0
+    remarks: str = ""
+
+
+def ship_report(kind: ReportType, setting: Setting, here: Point, made: Run | None, ashore: Ashore) -> str:
+    """The report as text, one line for each letter: ``C/2814S 00512W``. made: the run that course and speed are taken
+    of.
+    """
+    final = kind == "FR"
+    words = {
+        "A": setting.ship,
+        "B": date_time_group(here.time),
+        "C": position_group(here.lat_deg, here.lon_deg),
+        "E": f"{round(made.course_deg) % 360:03d}" if made and not final else "",
+        "F": f"{round(10 * made.speed_kn):03d}" if made and not final else "",
+        "G": ashore.departed_from if kind == "SP" else "",
+        "I": _destination(setting, ashore, final),
+        "L": ashore.route if kind in ("SP", "DR") else "",
+        "M": ashore.radio,
+        "N": "" if final else date_time_group(next_report(here.time, ashore.every_h)),
+        "Q": ashore.defects,
+        "S": ashore.weather,
+        "T": ashore.contact,
+        "U": ashore.vessel if kind == "SP" else "",
+        "W": str(ashore.persons) if ashore.persons and kind in ("SP", "DR") else "",
+        "X": ashore.remarks if here.fix else " ".join(("POSITION RECKONED", ashore.remarks)).strip(),
+    }
+    lines = [kind, *(f"{letter}/{_plain(words[letter])}" for letter in LINES if words[letter])]
+    return "\n".join(lines) + "\n"
+
+
+def _destination(setting: Setting, ashore: Ashore, final: bool) -> str:
+    eta = f"/{date_time_group(ashore.eta)}" if ashore.eta and not final else ""
+    return f"{setting.destination}{eta}"
+
+
+def date_time_group(moment: datetime) -> str:
+    """Day of the month, hours and minutes UTC: ``121200Z``."""
+    text = stamp(moment)
+    return f"{text[8:10]}{text[11:13]}{text[14:16]}Z"
+
+
+def position_group(lat_deg: float, lon_deg: float) -> str:
+    """Latitude in degrees and minutes in four figures, longitude in five, whole minutes: ``2814S 00512W``."""
+    return f"{_group(lat_deg, 'NS', 2)} {_group(lon_deg, 'EW', 3)}"
+
+
+def _group(value_deg: float, letters: str, width: int) -> str:
+    degrees, minutes = divmod(round(abs(value_deg) * 60.0), 60)
+    return f"{degrees:0{width}d}{minutes:02d}{letters[value_deg < 0 and degrees + minutes > 0]}"
+
+
+def _plain(text: str) -> str:
+    """Capitals on one line, in letters that every radio and telex takes."""
+    return " ".join(text.translate(_LETTERS).upper().encode("ascii", "replace").decode().split())
+
+
+def satellite_text(setting: Setting, here: Point, entry: Entry | None, made: Run | None, ashore: Ashore) -> str:
+    """All that fits 160 plain letters, what matters most first; what no longer fits is left out whole, remarks cut."""
+    body = entry.body if entry else {}
+    water = sum(body.get("water_l", {}).values())
+    place = format_position(here.lat_deg, here.lon_deg).replace("°", " ").replace("'", "")
+    pieces = [
+        f"{setting.ship} {stamp(here.time)[8:16].replace('T', ' ')}Z {place}{'' if here.fix else ' DR'}",
+        f"{made.course_deg:03.0f} {made.speed_kn:.1f}kn" if made else "",
+        "defect: " + ashore.defects if ashore.defects else "",
+        f"eta {stamp(ashore.eta)[5:10]}" if ashore.eta else "",
+        f"next {stamp(next_report(here.time, ashore.every_h))[8:16].replace('T', ' ')}Z",
+        f"wind {body['wind_from_deg']:03.0f}/{body['wind_kn']:.0f}" if "wind_from_deg" in body else "",
+        f"water {water:.0f}L" if water else "",
+    ]
+    text = ""
+    for piece in (_letters(piece) for piece in pieces if piece):
+        longer = f"{text} {piece}".strip()
+        text = longer if len(longer) <= SATELLITE_LETTERS else text
+    remarks = _letters(ashore.remarks or str(body.get("remarks", "")))
+    return f"{text} {remarks}".strip()[:SATELLITE_LETTERS]
+
+
+def _letters(text: str) -> str:
+    return " ".join(text.translate(_LETTERS).encode("ascii", "replace").decode().split())
+
+
+def next_report(last: datetime, every_h: float) -> datetime:
+    """When the shore contact should next hear."""
+    return last + timedelta(hours=every_h)
+
+
+@dataclass(frozen=True)
+class Step:
+    """What the shore contact does, and from when on."""
+
+    from_time: datetime
+    what: str
+
+
+def if_missed(last: datetime, every_h: float, slow_end: datetime | None) -> tuple[Step, ...]:
+    """For the person ashore: what a missed report means and what to do, step by step.
+
+    Silence is most often a dead battery or a wet telephone, and so the steps give it time; the times are ours, common
+    practice with no source, and are to be agreed before she sails. A distress beacon or a call for help waits for
+    nothing.
+    """
+    due = next_report(last, every_h)
+    steps = [
+        Step(due, "The report is due. Nothing to do yet: watch for it."),
+        Step(
+            due + timedelta(hours=6), "Look whether the time was read right (UTC); try every way of calling her once."
+        ),
+        Step(
+            due + timedelta(hours=every_h),
+            "A second report is missed. Call again, ask the other contacts of the float plan, look for her on AIS.",
+        ),
+        Step(
+            due + timedelta(hours=every_h + 12),
+            "Ring the rescue authority named in the float plan: last position, course and speed, how many are aboard, "
+            "what she carries. Ask what they advise; they decide from here on.",
+        ),
+    ]
+    if slow_end is not None:
+        text = "Later than the slow end of her passage: overdue. Ring the rescue authority whatever else is known."
+        steps.append(Step(slow_end, text))
+    return tuple(sorted(steps, key=lambda step: step.from_time))
+
+
+ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
+
+
+def missed_text(last: datetime, every_h: float, slow_end: datetime | None) -> str:
+    """The steps as text for the float plan."""
+    lines = [f"Last heard {stamp(last)[:16].replace('T', ' ')} UTC. {ALWAYS}"]
+    lines += [
+        f"{stamp(step.from_time)[:16].replace('T', ' ')} UTC: {step.what}"
+        for step in if_missed(last, every_h, slow_end)
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def latest_noon(entries: Sequence[Entry]) -> Entry | None:
+    """The last standing noon or landfall."""
+    return next((entry for entry in reversed(entries) if entry.kind in ("noon", "landfall")), None)
