@@ -51,19 +51,15 @@ folder_argument = click.argument("folder", type=click.Path(path_type=Path))
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the numbers as JSON; keys are in the guide.")
 
 
-class Moment(click.ParamType):
-    """A day and hour in UTC, or a day alone for its noon."""
+def _moment(ctx: click.Context, param: click.Parameter, text: str | None) -> datetime | None:
+    """A day and hour in UTC, or a day alone for its noon, from an option."""
+    from passage.inputs.voyage import departure_at
+    from passage.units import Misread
 
-    name = "DATE"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
-        from passage.inputs.voyage import departure_at
-        from passage.units import Misread
-
-        try:
-            return departure_at(value)
-        except Misread as misread:
-            self.fail(str(misread), param, ctx)
+    try:
+        return departure_at(text) if text else None
+    except Misread as misread:
+        raise click.BadParameter(str(misread), ctx, param) from None
 
 
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -73,7 +69,12 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
         "--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail."
     )
     @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Another seed, another luck.")
-    @click.option("--depart", type=Moment(), help="Leave then instead, in UTC: '2027-02-10' or '2027-02-10 08:00'.")
+    @click.option(
+        "--depart",
+        metavar="DATE",
+        callback=_moment,
+        help="Leave then instead, in UTC: '2027-02-10' or '2027-02-10 08:00'.",
+    )
     @folder_argument
     @functools.wraps(command)
     def sailing_command(folder: Path, crossings: int, seed: int, depart: datetime | None, **others: Any) -> Any:
@@ -133,9 +134,9 @@ def _tell(table: dict[str, Any], as_json: bool, text: Callable[[dict[str, Any]],
 def new(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a commented voyage folder to edit."""
     from passage.inputs.template import write_template
-    from passage.plan import tables, terminal
+    from passage.plan.sheets.before import new_table, new_text
 
-    _tell(tables.new(folder, write_template(folder, name or folder.resolve().name)), as_json, terminal.new)
+    _tell(new_table(folder, write_template(folder, name or folder.resolve().name)), as_json, new_text)
 
 
 @main.command()
@@ -144,24 +145,24 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track and look for land."""
     from passage.inputs.folder import read_folder
-    from passage.plan import tables, terminal
+    from passage.plan.sheets.before import check_table, check_text
     from passage.road import lay_ground
 
     facts = read_folder(folder)
-    _tell(tables.check(facts, lay_ground(facts)), as_json, terminal.check)
+    _tell(check_table(facts, lay_ground(facts)), as_json, check_text)
 
 
-@main.command()
+@main.command("legs")
 @folder_argument
 @json_option
-def legs(folder: Path, as_json: bool) -> None:
+def legs_command(folder: Path, as_json: bool) -> None:
     """Legs with true and magnetic courses, distances, and the nearest land."""
     from passage.inputs.folder import read_folder
-    from passage.plan import tables, terminal
+    from passage.plan.sheets import legs
     from passage.road import lay_ground
 
     facts = read_folder(folder)
-    _tell(tables.legs(facts, lay_ground(facts)), as_json, terminal.legs)
+    _tell(legs.table(facts, lay_ground(facts)), as_json, legs.text)
 
 
 @main.command()
@@ -169,9 +170,9 @@ def legs(folder: Path, as_json: bool) -> None:
 @json_option
 def sail(outcome: Outcome, as_json: bool) -> None:
     """Sail the crossings: how long it takes, typically and at the slow end."""
-    from passage.plan import tables, terminal
+    from passage.plan.sheets import times
 
-    _tell(tables.times(outcome), as_json, terminal.times)
+    _tell(times.table(outcome), as_json, times.text)
 
 
 @main.command()
@@ -179,24 +180,26 @@ def sail(outcome: Outcome, as_json: bool) -> None:
 @json_option
 def stores(outcome: Outcome, as_json: bool) -> None:
     """Does the water last, and what is to be loaded."""
-    from passage.plan import tables, terminal
+    from passage.plan.sheets import water
 
-    _tell(tables.water(outcome), as_json, terminal.water)
+    _tell(water.table(outcome), as_json, water.text)
 
 
 @main.command()
 @sailing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
-@click.option("--made", type=Moment(), help="Day to print as the day the plan was made; today if left out.")
+@click.option(
+    "--made", metavar="DATE", callback=_moment, help="Day to print as the day the plan was made; today if left out."
+)
 @json_option
 def plan(
     outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], made: datetime | None, as_json: bool
 ) -> None:
     """Print the whole plan as PDF, with a summary here."""
-    from passage.plan import tables, terminal
     from passage.plan.document import write_plan
+    from passage.plan.sheets import front
 
     path = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf")
     write_plan(outcome, path, paper, made.date() if made else None)
-    _tell(tables.front(outcome) | {"plan": str(path)}, as_json, terminal.front)
+    _tell(front.table(outcome) | {"plan": str(path)}, as_json, front.text)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from passage.consequences.stores.water import Water, water_to_landfall
+import numpy as np
+
 from passage.consequences.times import Times, passage_times
 from passage.crossings.estimate import estimate_polar
 from passage.crossings.helm import Vessel, rig_out
@@ -25,6 +27,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from passage.consequences.power.power import Power
+    from passage.consequences.stores.landfall import Stores
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Hull
@@ -53,13 +57,50 @@ class Ground:
 
 @dataclass(frozen=True)
 class Outcome:
-    """One departure's thousand crossings and what follows from them."""
+    """One departure's thousand crossings. What follows from them is worked out when it is first asked for.
+
+    shopping: whether to plan the food still to be bought, which alone costs a second.
+    """
 
     facts: Facts
     ground: Ground
     crossings: Crossings
-    times: Times
-    water: Water
+    shopping: bool = True
+
+    @property
+    def slow_share(self) -> float:
+        """Share of the crossings that are in by the slow end."""
+        return 1.0 - self.facts.voyage.reserve.slow_end_share
+
+    @cached_property
+    def times(self) -> Times:
+        return passage_times(self.crossings, self.slow_share)
+
+    @cached_property
+    def power(self) -> Power | None:
+        """The battery; None where no electrics are given."""
+        from passage.consequences.power.power import charging_fuel_l, power_to_landfall
+
+        electrics, fuel_l = self.facts.electrics, charging_fuel_l(self.facts.boat)
+        return power_to_landfall(self.crossings, self.ground.climate, electrics, fuel_l) if electrics else None
+
+    @cached_property
+    def stores(self) -> Stores:
+        """Water, food, fuel, gas; the fuel that the battery's charging burns comes from ``power``."""
+        from passage.consequences.stores.drawdown import Rules
+        from passage.consequences.stores.landfall import stores_to_landfall
+
+        facts, days = self.facts, np.minimum(self.crossings.arrival_h, self.crossings.hours) / 24.0
+        return stores_to_landfall(
+            self.crossings,
+            facts.crew,
+            facts.boat,
+            facts.provisions,
+            facts.pantry,
+            Rules(self.slow_share, facts.voyage.reserve.typical_factor),
+            charging_h_per_day=self.power.low.charging_h / days if self.power else 0.0,
+            shopping=self.shopping,
+        )
 
 
 def lay_ground(facts: Facts) -> Ground:
@@ -119,15 +160,6 @@ def _estimated(hull: Hull) -> PolarTable:
 def walk(
     facts: Facts, ground: Ground, luck: Luck, depart: datetime, progress: Callable[[float], None] | None = None
 ) -> Outcome:
-    """Sail the crossings from ``depart`` (UTC) and work out what follows; the same luck gives the same numbers."""
-    reserve = facts.voyage.reserve
-    in_by_slow_end = 1.0 - reserve.slow_end_share
+    """Sail the crossings from ``depart`` (UTC); the same luck gives the same numbers."""
     sailed = ground.track, ground.climate, ground.vessel, depart, luck
-    crossings = sail(*sailed, progress, ground.current, ground.forecast)
-    return Outcome(
-        facts=facts,
-        ground=ground,
-        crossings=crossings,
-        times=passage_times(crossings, in_by_slow_end),
-        water=water_to_landfall(crossings, facts.crew, facts.boat, in_by_slow_end, reserve.typical_factor),
-    )
+    return Outcome(facts, ground, sail(*sailed, progress, ground.current, ground.forecast))

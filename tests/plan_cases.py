@@ -8,11 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.water import water_to_landfall
-from passage.consequences.times import passage_times
 from passage.crossings.wind import Luck
 from passage.inputs.folder import read_folder
-from passage.plan import tables
+from passage.plan.sheets import legs
 from passage.road import Outcome, lay_ground, walk
 from passage.shipped import shipped
 
@@ -51,20 +49,12 @@ def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
 
 
 def legs_of(outcome: Outcome) -> Table:
-    return tables.legs(outcome.facts, outcome.ground, outcome.crossings.depart)
+    return legs.table(outcome.facts, outcome.ground, outcome.crossings.depart)
 
 
 def endless_for_most(outcome: Outcome) -> Outcome:
     """The same crossings, six in ten of which never arrive."""
-    crossings, facts = outcome.crossings, outcome.facts
+    crossings = outcome.crossings
     arrival = crossings.arrival_h.copy()
     arrival[: int(0.6 * len(arrival))] = np.inf
-    never = replace(crossings, arrival_h=arrival)
-    reserve = facts.voyage.reserve
-    share = 1.0 - reserve.slow_end_share
-    return replace(
-        outcome,
-        crossings=never,
-        times=passage_times(never, share),
-        water=water_to_landfall(never, facts.crew, facts.boat, share, reserve.typical_factor),
-    )
+    return replace(outcome, crossings=replace(crossings, arrival_h=arrival))

@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 
 from passage.crossings.ensemble import passage_time_h
-from passage.plan import tables
-from passage.plan.almanac import cyclone_seasons, sky
 from passage.plan.document import plan_tables
 from passage.plan.handtable import water_by_miles_to_go
 from passage.plan.printed import rounded
+from passage.plan.sheets import front, sky, times, water
+from passage.plan.sheets.answers import verdict_words
+from passage.plan.sheets.sky import cyclone_seasons
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
 from tests.plan_cases import ROUTES, endless_for_most, legs_of, sailed
@@ -32,7 +33,7 @@ def test_tables_are_json_and_already_rounded(route: str) -> None:
 def test_times_and_landfalls_are_those_of_the_crossings() -> None:
     outcome = sailed(ROUTES[0])
     arrival = np.sort(outcome.crossings.arrival_h)
-    time = tables.front(outcome)["time"]
+    time = front.table(outcome)["time"]
     typical_h, slow_h = arrival[len(arrival) // 2 - 1], arrival[int(0.95 * len(arrival)) - 1]
     assert round(typical_h / 24, 1) == time["typical_days"]
     assert round(slow_h / 24, 1) == time["slow_end_days"]
@@ -69,7 +70,7 @@ def test_points_along_a_leg_begin_where_it_begins() -> None:
 
 def test_days_go_down_to_harbour_and_keep_their_order() -> None:
     for route in ROUTES:
-        rows = tables.times(sailed(route))["by_day"]
+        rows = times.table(sailed(route))["by_day"]
         last_whole_day = (sailed(route).crossings.hours - 1) // 24
         assert rows[-1]["arrived_in_100"] >= 99 or rows[-1]["day"] == last_whole_day
         assert all(row["arrived_in_100"] < 99 for row in rows[:-1])
@@ -80,9 +81,9 @@ def test_days_go_down_to_harbour_and_keep_their_order() -> None:
 
 def test_water_is_rounded_to_the_safe_side() -> None:
     outcome = sailed(ROUTES[0])
-    water, answer = outcome.water, tables.water(outcome)
-    assert answer["load_l"] >= water.load.amount > answer["load_l"] - 1
-    assert answer["tanks_give_l"] <= water.loaded_l
+    store, answer = outcome.stores.water, water.table(outcome)
+    assert answer["load_l"] >= store.load.amount > answer["load_l"] - 1
+    assert answer["tanks_give_l"] <= store.loaded_l
     assert answer["load_l"] + answer["to_spare_l"] - answer["lacking_l"] == answer["tanks_give_l"]
     assert 1 == sum(rule["governs"] for rule in answer["rules"])
     assert max(rule["load_l"] for rule in answer["rules"]) == answer["load_l"]
@@ -100,7 +101,7 @@ def test_water_is_rounded_to_the_safe_side() -> None:
 def test_the_verdict_on_water_follows_both_count_and_load(
     short: int, loaded_l: float, load_l: float, verdict: str
 ) -> None:
-    assert verdict == tables._verdict(short, loaded_l, load_l)
+    assert verdict == verdict_words(short, loaded_l, load_l)
 
 
 # ---------------------------------------------------------------- the hand table
@@ -110,7 +111,7 @@ def test_the_verdict_on_water_follows_both_count_and_load(
 def test_the_hand_table_begins_with_what_to_load_and_falls(route: str) -> None:
     outcome = sailed(route)
     rows = water_by_miles_to_go(outcome)
-    assert math.ceil(outcome.water.load.amount) == pytest.approx(rows[0]["least_aboard_l"], abs=1.0)
+    assert math.ceil(outcome.stores.water.load.amount) == pytest.approx(rows[0]["least_aboard_l"], abs=1.0)
     assert outcome.times.slow_end_h / 24 == pytest.approx(rows[0]["slow_end_days"])
     for earlier, later in pairwise(rows):
         assert earlier["to_go_nm"] > later["to_go_nm"] > 0
@@ -122,7 +123,7 @@ def test_the_hand_table_begins_with_what_to_load_and_falls(route: str) -> None:
 def test_the_hand_table_counts_each_crossing_s_own_water() -> None:
     """Against a plain loop over crossings, hour by hour."""
     outcome = sailed(ROUTES[1])
-    crossings, needed = outcome.crossings, outcome.water.store.needed
+    crossings, needed = outcome.crossings, outcome.stores.water.store.needed
     row = water_by_miles_to_go(outcome)[4]
     mark_nm = crossings.track.length_nm - row["to_go_nm"]
     left = []
@@ -138,7 +139,7 @@ def test_the_hand_table_counts_each_crossing_s_own_water() -> None:
 
 def test_ship_s_time_is_utc_and_her_zone() -> None:
     for route in ROUTES:
-        for row in sky(sailed(route))["by_day"]:
+        for row in sky.table(sailed(route))["by_day"]:
             zone = int(row["zone"][3:].replace("−", "-"))
             rise, utc = (row[name]["sunrise"][:4] for name in ("ship_times", "utc_times"))
             assert (int(utc[:2]) + zone) % 24 == int(rise[:2])
@@ -147,14 +148,14 @@ def test_ship_s_time_is_utc_and_her_zone() -> None:
 
 
 def test_no_date_is_sailed_twice_over_180_degrees() -> None:
-    dates = [date.fromisoformat(row["ship_date"]) for row in sky(sailed("opua-tonga"))["by_day"]]
+    dates = [date.fromisoformat(row["ship_date"]) for row in sky.table(sailed("opua-tonga"))["by_day"]]
     assert [dates[0] + timedelta(days=number) for number in range(len(dates))] == dates
-    zones = {row["zone"] for row in sky(sailed("opua-tonga"))["by_day"]}
+    zones = {row["zone"] for row in sky.table(sailed("opua-tonga"))["by_day"]}
     assert zones <= {"UTC+12", "UTC+13"}
 
 
 def test_a_row_is_the_almanac_of_its_noon_place() -> None:
-    row = sky(sailed(ROUTES[0]))["by_day"][5]
+    row = sky.table(sailed(ROUTES[0]))["by_day"][5]
     lat, lon = (float(part.replace("°", " ").split()[0]) for part in row["noon_position"].split())
     day = almanac([date.fromisoformat(row["ship_date"])], [-lat - 0.5], [lon + 0.5])[0]
     assert day.sunset is not None
@@ -163,25 +164,25 @@ def test_a_row_is_the_almanac_of_its_noon_place() -> None:
 
 
 def test_times_on_another_date_are_marked() -> None:
-    rows = sky(sailed("opua-tonga"))["by_day"]
+    rows = sky.table(sailed("opua-tonga"))["by_day"]
     assert all(row["utc_times"]["sunrise"].endswith("−") for row in rows)
     assert not any(row["ship_times"]["sunrise"].endswith(("−", "+")) for row in rows)
 
 
 def test_a_departure_in_a_cyclone_season_is_told_on_page_one() -> None:
     """Opua to Tonga leaves on 25 April: the South Pacific's season ends with April (RSMC Nadi)."""
-    front = tables.front(sailed("opua-tonga"))
-    assert "1 November to 30 April" in front["cyclone_words"]
+    page = front.table(sailed("opua-tonga"))
+    assert "1 November to 30 April" in page["cyclone_words"]
     assert [] == cyclone_seasons(sailed("cape-town-st-helena"))
 
 
 def test_what_cannot_be_reached_is_null_with_words() -> None:
-    front = tables.front(endless_for_most(sailed(ROUTES[1])))
-    assert front["time"]["typical_days"] is None
-    assert "never arrive" in front["time"]["typical_words"]
-    assert front["time"]["never_crossings"] == 120
-    assert front["water"]["load_l"] is None
-    assert "never arrive" in front["water"]["load_words"]
+    page = front.table(endless_for_most(sailed(ROUTES[1])))
+    assert page["time"]["typical_days"] is None
+    assert "never arrive" in page["time"]["typical_words"]
+    assert page["time"]["never_crossings"] == 120
+    assert page["water"]["load_l"] is None
+    assert "never arrive" in page["water"]["load_words"]
     json.dumps(plan_tables(endless_for_most(sailed(ROUTES[1]))), allow_nan=False)
 
 

@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from passage.plan import tables
 from passage.plan.printed import shown
-from passage.plan.terminal import check, front, legs, new, times, water
+from passage.plan.sheets import before, front, legs, times, water
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
 
 if TYPE_CHECKING:
@@ -17,8 +16,8 @@ if TYPE_CHECKING:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
-    table = tables.front(sailed(route))
-    text = front(table)
+    table = front.table(sailed(route))
+    text = front.text(table)
     assert all(len(line) <= 80 for line in text.splitlines())
     words, printed = " ".join(text.split()), shown(table)
     for part in (
@@ -36,19 +35,19 @@ def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
 @pytest.mark.parametrize("name", [ENDLESS, MARKUP])
 def test_long_names_are_wrapped(name: str) -> None:
     outcome = renamed(sailed(ROUTES[1]), name, name, name)
-    for text in (front(tables.front(outcome)), legs(legs_of(outcome))):
+    for text in (front.text(front.table(outcome)), legs.text(legs_of(outcome))):
         assert all(len(line) <= 80 for line in text.splitlines())
 
 
 def test_a_passage_that_most_never_finish_is_told() -> None:
-    text = front(tables.front(endless_for_most(sailed(ROUTES[1]))))
+    text = front.text(front.table(endless_for_most(sailed(ROUTES[1]))))
     assert "not reached" in text
     assert "120 of 200 crossings never arrived" in text
 
 
 def test_legs_give_courses_and_the_whole_distance() -> None:
     table = legs_of(sailed(ROUTES[2]))
-    text, printed = legs(table), shown(table)
+    text, printed = legs.text(table), shown(table)
     for leg in printed["legs"]:
         assert leg["initial_magnetic_course_deg"] in text
         assert f"{leg['distance_nm']} nm" in text
@@ -56,7 +55,7 @@ def test_legs_give_courses_and_the_whole_distance() -> None:
 
 
 def test_the_nearest_land_is_told_with_its_caution() -> None:
-    text = legs(legs_of(sailed(ROUTES[0])))
+    text = legs.text(legs_of(sailed(ROUTES[0])))
     assert "nm off" in text
     assert "the chart decides" in " ".join(text.split())
 
@@ -64,22 +63,22 @@ def test_the_nearest_land_is_told_with_its_caution() -> None:
 def test_how_long_and_water_fit_the_terminal_and_tell_the_tables() -> None:
     for route in ROUTES:
         outcome = sailed(route)
-        long, store = tables.times(outcome), tables.water(outcome)
-        for text in (times(long), water(store)):
+        long, store = times.table(outcome), water.table(outcome)
+        for text in (times.text(long), water.text(store)):
             assert all(len(line) <= 80 for line in text.splitlines())
-        assert shown(long)["slow_end_days"] in times(long)
+        assert shown(long)["slow_end_days"] in times.text(long)
         for row in shown(store)["by_miles_to_go"]:
-            assert row["to_go_nm"] in water(store)
-            assert row["least_aboard_l"] in water(store)
+            assert row["to_go_nm"] in water.text(store)
+            assert row["least_aboard_l"] in water.text(store)
 
 
 def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:
     outcome = sailed(ROUTES[0])
-    table = tables.check(outcome.facts, outcome.ground)
-    text = check(table)
+    table = before.check_table(outcome.facts, outcome.ground)
+    text = before.check_text(table)
     assert text.startswith("No fault found.")
     assert shown(table)["distance_nm"] in text
-    doubtful = check(
+    doubtful = before.check_text(
         table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."}
     )
     assert "something is odd" in doubtful
@@ -87,10 +86,10 @@ def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> No
 
 
 def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:
-    text = new(tables.new(tmp_path / "mine", [tmp_path / "mine" / "voyage.toml"]))
+    text = before.new_text(before.new_table(tmp_path / "mine", [tmp_path / "mine" / "voyage.toml"]))
     assert "voyage.toml" in text
     assert "passage check" in text
 
 
 def test_the_printed_plan_s_place_is_told() -> None:
-    assert "x.plan.pdf" in front(tables.front(sailed(ROUTES[1])) | {"plan": "x.plan.pdf"})
+    assert "x.plan.pdf" in front.text(front.table(sailed(ROUTES[1])) | {"plan": "x.plan.pdf"})

@@ -38,14 +38,15 @@ def test_a_nine_metre_boat_sails_from_cape_town_to_st_helena_in_the_trades_time(
 def test_the_same_seed_gives_the_same_outcome(demo: Outcome) -> None:
     again = sailed(DEMO)
     assert demo.times == again.times
-    assert np.array_equal(demo.water.used_l, again.water.used_l)
+    assert np.array_equal(demo.stores.water.used_l, again.stores.water.used_l)
 
 
 @pytest.mark.parametrize("name", ["lagos-azores", "opua-tonga"])
 def test_the_other_demonstrations_arrive(name: str) -> None:
     outcome = sailed(ROUTES / name, members=100)
     assert 0 == outcome.times.never
-    assert 0.0 == pytest.approx(outcome.water.loaded_l - outcome.water.used_l - outcome.water.left_l)
+    water = outcome.stores.water
+    assert 0.0 == pytest.approx(water.loaded_l - water.used_l - water.left_l)
 
 
 def test_opua_to_tonga_crosses_180_degrees_without_a_jump() -> None:

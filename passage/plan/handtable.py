@@ -23,7 +23,7 @@ def water_by_miles_to_go(outcome: Outcome) -> list[dict[str, Any]]:
     """
     crossings, reserve = outcome.crossings, outcome.facts.voyage.reserve
     share = 1.0 - reserve.slow_end_share
-    needed_l = outcome.water.store.needed
+    needed_l = outcome.stores.water.store.needed
     survival_l_h = len(outcome.facts.crew.people) * outcome.facts.crew.water.survival_l_per_day / 24.0
     rows = []
     for to_go_nm in _marks(crossings.track.length_nm):

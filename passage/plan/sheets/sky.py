@@ -9,7 +9,9 @@ import numpy as np
 
 from passage.consequences.times import day_by_day
 from passage.inputs.position import format_position
+from passage.plan import figures
 from passage.plan.printed import day_words, rounded
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.sailings.cyclones import season_here
 from passage.sailings.sky import almanac
 from passage.sailings.track import at_distance
@@ -42,7 +44,7 @@ class _Noon(NamedTuple):
     zone_h: int
 
 
-def sky(outcome: Outcome) -> dict[str, Any]:
+def table(outcome: Outcome) -> dict[str, Any]:
     """One row a day: noon place, zone, and HHMM of each event in ship's time and in UTC.
 
     A time that falls on the day after the row's date ends in "+", on the day before in "−"; "–": it does not happen.
@@ -132,3 +134,17 @@ def _season(basin: Basin, days: list[int]) -> dict[str, Any]:
         "first_day": min(days),
         "last_day": max(days),
     }
+
+
+def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
+    """The moon of every day, as it stands in that hemisphere's sky."""
+    sky = tables["sky"]
+    return {f"moon{row['day']}": _moon(row, sky["southern"]) for row in sky["by_day"]}
+
+
+def _moon(row: dict[str, Any], southern: bool) -> str:
+    waxing = row["moon_phase"] in ("new moon", "waxing crescent", "first quarter", "waxing gibbous")
+    return figures.moon(row["moon_lit_in_100"] / 100.0, waxing, southern)
+
+
+SHEET = Sheet("sky", table, drawings)

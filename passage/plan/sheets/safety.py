@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from passage.plan.printed import rounded
+from passage.plan.sheet import Sheet
 from passage.units import written
 
 if TYPE_CHECKING:
@@ -53,7 +55,7 @@ CHANNELS = (
 )
 
 
-def safety(outcome: Outcome) -> dict[str, Any]:
+def table(outcome: Outcome) -> dict[str, Any]:
     """Steps, grab bag, the call and the boat's particulars; what no file says is an empty text, to be filled in."""
     hull, count = outcome.facts.boat.hull, len(outcome.facts.crew.people)
     draught = _metres(hull.draught_m) if hull.draught_m is not None else ""
@@ -82,3 +84,6 @@ def safety(outcome: Outcome) -> dict[str, Any]:
 
 def _metres(length_m: float) -> str:
     return written(round(length_m, 2), "length")
+
+
+SHEET = Sheet("safety", lambda outcome: rounded(table(outcome)))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.crossings.wind import FAST_EFOLDING_H, SLOW_EFOLDING_H, SLOW_SHARE_ELSEWHERE, SLOW_SHARE_TROPICS
+from passage.plan.sheet import Sheet
 from passage.units import KINDS, written
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ WATER_WORDS = {
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
 
 
-def sources(outcome: Outcome) -> dict[str, Any]:
+def table(outcome: Outcome) -> dict[str, Any]:
     """Groups of rows: what, value, and where it is from."""
     return {
         "groups": [
@@ -159,3 +160,6 @@ def _worded(value: object, name: str) -> str:
     if kind is None or not isinstance(value, float):
         return f"{value:g}" if isinstance(value, float) else str(value)
     return written(value, kind)
+
+
+SHEET = Sheet("sources", table)

@@ -1,0 +1,119 @@
+"""The two answers that several sheets give alike: how long, and whether the water lasts."""
+
+from __future__ import annotations
+
+import math
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from passage.plan import figures
+from passage.plan.columns import ASIDE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from passage.plan.printed import Table
+    from passage.road import Outcome
+
+
+FAN_HIGH_PT = 225.0
+NOT_REACHED = "too many of these crossings never arrive"
+
+
+def time_answer(outcome: Outcome) -> Table:
+    spread = outcome.times
+    answer: Table = {"never_crossings": spread.never, "slow_end_in": _one_in(1.0 - spread.slow_share)}
+    for name, hours in (("quick", spread.fast_h), ("typical", spread.typical_h), ("slow_end", spread.slow_end_h)):
+        reached = math.isfinite(hours)
+        landfall = outcome.crossings.depart + timedelta(hours=hours) if reached else None
+        answer[f"{name}_days"] = hours / 24.0
+        answer[f"{name}_landfall_utc"] = landfall.date().isoformat() if landfall else None
+        answer[f"{name}_words"] = "" if reached else NOT_REACHED
+    return answer
+
+
+def _one_in(share: float) -> int:
+    """20 for a twentieth: one crossing in so many."""
+    return round(1.0 / share) if share > 0 else 0
+
+
+def water_answer(outcome: Outcome) -> Table:
+    water = outcome.stores.water
+    short = round(water.short * outcome.times.members)
+    load = rounded_up(water.load.amount)
+    return {
+        "lasts": short == 0 and water.loaded_l >= load,
+        "verdict": verdict_words(short, water.loaded_l, load),
+        "short_crossings": short,
+        "short_in_100": math.ceil(100.0 * short / outcome.times.members - 1e-9),
+        "load_l": load,
+        "load_words": "" if math.isfinite(load) else NOT_REACHED,
+        "governs": water.load.governs,
+        "tanks_give_l": math.floor(water.loaded_l),
+        "to_spare_l": max(math.floor(water.loaded_l) - load, 0.0) if math.isfinite(load) else 0.0,
+        "lacking_l": max(load - math.floor(water.loaded_l), 0.0),
+        "emergency_l": math.floor(water.emergency_l),
+        "daily_l_per_day": water.daily_l,
+    }
+
+
+def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
+    if loaded_l >= load_l:
+        return "Yes, nearly always." if short else "Yes."
+    return "Not always." if short else "Yes, with too little in hand."
+
+
+def rounded_up(litres: float) -> float:
+    """Rounded up to a whole litre; infinite stays infinite."""
+    return float(math.ceil(litres - 1e-6)) if math.isfinite(litres) else litres
+
+
+def tanks_lost_answer(outcome: Outcome) -> list[Table]:
+    return [
+        {
+            "tank": lost.name,
+            "left_l": math.floor(lost.left_l),
+            "survival_ration_days": math.floor(lost.survival_days * 10.0) / 10.0,
+            "reaches_slow_end": lost.reaches_slow_end,
+        }
+        for lost in outcome.stores.water.tanks_lost
+    ]
+
+
+def time_lines(time: Table, crossings: str) -> Iterable[str]:
+    rows = (
+        ("Typical passage", "typical", "half are quicker, half slower"),
+        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still"),
+        ("Quick end", "quick", "1 crossing in 10 is quicker"),
+    )
+    for title, name, note in rows:
+        if time[f"{name}_words"]:
+            yield f"{title:<{ASIDE}}not reached: {time[f'{name}_words']}"
+        else:
+            yield f"{title:<{ASIDE}}{time[f'{name}_days']:>5} days  {time[f'{name}_landfall_utc']}  {note}"
+    if time["never_crossings"] != "0":
+        yield f"{'':<{ASIDE}}{time['never_crossings']} of {crossings} crossings never arrived"
+
+
+def load_lines(water: Table, crossings: str) -> Iterable[str]:
+    short = f"runs out in {water['short_crossings']} of {crossings} crossings"
+    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It {short}."
+    if water["load_words"]:
+        yield f"{'Load':<{ASIDE}}more than can be said: {water['load_words']}"
+        return
+    yield f"{'Load':<{ASIDE}}{water['load_l']} litres, decided by: {water['governs']}"
+    spare = f"{water['to_spare_l']} to spare" if water["lacking_l"] == "0" else f"{water['lacking_l']} too little"
+    yield f"{'Tanks give':<{ASIDE}}{water['tanks_give_l']} litres, {spare}; emergency water is not counted"
+
+
+def lost_line(tank: Table) -> str:
+    reaches = "reaches the slow end" if tank["reaches_slow_end"] else "DOES NOT REACH the slow end"
+    return (
+        f"{tank['tank']}: {tank['left_l']} litres left, {tank['survival_ration_days']} days' survival ration, {reaches}"
+    )
+
+
+def time_marks(outcome: Outcome) -> list[figures.Mark]:
+    times = outcome.times
+    named = (("quick", times.fast_h), ("typical", times.typical_h), ("slow end", times.slow_end_h))
+    return [figures.Mark(hours / 24.0, f"{name} {hours / 24.0:.1f}") for name, hours in named if math.isfinite(hours)]

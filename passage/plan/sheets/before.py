@@ -1,0 +1,73 @@
+"""What the commands say before anything is sailed: a new folder, and a folder without a fault."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from passage.crossings.speed import suspicious_points
+from passage.inputs.voyage import control_sentence
+from passage.plan.columns import aside, joined
+from passage.plan.printed import Table, rounded, shown
+from passage.plan.sheets.legs import dangers, land_lines, nearest_land_row
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from passage.inputs.folder import Facts
+    from passage.road import Ground
+
+
+def new_table(folder: Path, files: list[Path]) -> Table:
+    """The folder made and the files to edit in it."""
+    return {"folder": str(folder), "files": [path.name for path in files]}
+
+
+def new_text(table: Table) -> str:
+    return joined(
+        [
+            [f"Made {table['folder']} with {', '.join(table['files'])}."],
+            ["Edit them: every line says what it wants. Then:", f"  passage check {table['folder']}"],
+        ]
+    )
+
+
+def check_table(facts: Facts, ground: Ground) -> Table:
+    """A folder without a fault: what was understood, and what is doubtful in it all the same."""
+    doubts = [
+        f"in {wind_kn:g} kn of wind at {angle_deg:g}° two other headings are {100 * excess:.0f} % quicker than the "
+        "polar table's speed: is that figure right?"
+        for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
+    ]
+    expected_nm = facts.voyage.departure.expected_distance_nm
+    return rounded(
+        {
+            "voyage": facts.voyage.departure.name,
+            "depart_utc": facts.voyage.departure.depart.isoformat(timespec="minutes"),
+            "waypoint_count": len(facts.voyage.waypoints),
+            "distance_nm": ground.track.length_nm,
+            "control": control_sentence(expected_nm, ground.track.length_nm),
+            "crew_count": len(facts.crew.people),
+            "water_l": math.floor(facts.boat.usable_water_l),
+            "fuel_l": math.floor(facts.boat.usable_fuel_l),
+            "nearest_land": nearest_land_row(ground.track),
+            "dangers": dangers(ground.track),
+            "doubts": doubts,
+        }
+    )
+
+
+def check_text(table: Table) -> str:
+    c = shown(table)
+    doubts = [*c["doubts"], *([c["control"]] if "Check waypoints" in c["control"] else [])]
+    return joined(
+        [
+            ["No fault found."],
+            [
+                f"{c['voyage']}: {c['waypoint_count']} waypoints, {c['distance_nm']} nm, sails {c['depart_utc']}",
+                f"{c['crew_count']} aboard, {c['water_l']} litres of water and {c['fuel_l']} of fuel to draw on",
+            ],
+            land_lines(c),
+            aside("Doubtful", doubts),
+        ]
+    )
