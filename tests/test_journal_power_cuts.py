@@ -228,7 +228,7 @@ def keep(disk: CutDisk, count: int) -> list[Entry]:
         for day in range(count):
             when = START + timedelta(days=day)
             body = {"remarks": f"day {day} " + "x" * 300, "water_l": {"keel tank": 90.0 - day}}
-            kept.append(add(FOLDER, "start" if day == 0 else "noon", when, body, written=when, disk=disk).entry)
+            kept.append(add(FOLDER, "start" if 0 == day else "noon", when, body, written=when, disk=disk).entry)
     return kept
 
 
@@ -245,7 +245,7 @@ EVERY_OPERATION = operations_of(ENTRIES)
 def held_by(disk: CutDisk, name: str) -> list[Entry]:
     """What one copy alone gives."""
     alone = CutDisk(files={name: disk.files[name]} if name in disk.files else {})
-    if name == DATABASE and f"{DATABASE}-wal" in disk.files:
+    if DATABASE == name and f"{DATABASE}-wal" in disk.files:
         alone.files[f"{DATABASE}-wal"] = disk.files[f"{DATABASE}-wal"]
     return list(read_journal(FOLDER, alone).entries) if alone.files else []
 
@@ -267,7 +267,7 @@ def test_no_acknowledged_entry_is_lost_wherever_the_power_goes(seed: int) -> Non
             continue
         assert kept == list(read_journal(FOLDER, back).entries)[: len(kept)], f"cut {cut_at}"
         again = add(FOLDER, "note", START, {"remarks": "power back"}, written=START, disk=back)
-        assert again.warnings == ()
+        assert () == again.warnings
         checked = check(FOLDER, back)
         assert checked.whole, f"cut {cut_at}: {checked}"
 
