@@ -13,4 +13,5 @@ def shipped(folder: str) -> Path:
     for place in places:
         if place.is_dir():
             return place
-    raise FileNotFoundError(f"shipped folder '{folder}' is missing; looked in {places[0]} and {places[1]}; reinstall the tool")
+    looked = f"looked in {places[0]} and {places[1]}"
+    raise FileNotFoundError(f"shipped folder '{folder}' is missing; {looked}; reinstall the tool")

@@ -17,7 +17,7 @@ FLOORS: list[set[str]] = [
     {"crossings"},
     {"consequences"},
     {"road"},
-    {"journal", "troubles", "when"},
+    {"journal", "tracks", "troubles", "when"},
     {"plan"},
     {"cli"},
     {"__main__"},

@@ -81,9 +81,7 @@ def test_a_boat_that_would_arrive_in_the_dark_stands_off_until_daylight() -> Non
     plain = sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 2))
     waiting = sail(track, steady(track, 0.0, 15.0), vessel(stand_off=True), DEPART, Luck(1, 2))
     assert 12.0 == pytest.approx(plain.arrival_h, abs=0.1)
-    assert 22.0 == pytest.approx(
-        waiting.arrival_h
-    )  # sunrise is at 06:24 UTC
+    assert 22.0 == pytest.approx(waiting.arrival_h)  # sunrise is at 06:24 UTC
     assert (waiting.state == STANDING_OFF).any()
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.plan.printed import Table
@@ -34,9 +34,11 @@ def always(outcome: Outcome) -> bool:
 class Sheet:
     """name: the key of its table, and of ``pages/<name>.typ``. table: rounded numbers, the one source of the paper, the
     terminal and ``--json``. drawings: SVG by name, given every sheet's table. wanted: whether there is anything to say.
+    keys: what each key of the table means.
     """
 
     name: str
     table: Callable[[Outcome], Table]
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
+    keys: Mapping[str, str] = field(default_factory=dict)

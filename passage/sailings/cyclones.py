@@ -19,8 +19,11 @@ _TABLE = Path(__file__).parent / "data" / "cyclone_seasons.csv"
 
 @dataclass(frozen=True)
 class Basin:
-    """A basin, or a part of one, and its season. Days as (month, day), both within the season, which may wrap the year's end; bounds in
-    degrees, west to east eastward (over 180 degrees where west > east)."""
+    """A basin, or a part of one, and its season.
+
+    Days as (month, day), both within the season, which may wrap the year's end; bounds in degrees, west to east
+    eastward (over 180 degrees where west > east).
+    """
 
     name: str
     first_day: tuple[int, int]
@@ -46,7 +49,7 @@ class Basin:
 
 @cache
 def basins() -> tuple[Basin, ...]:
-    """Every basin with a season, from the shipped table with its standing; the two sides of Central America in parts."""
+    """Every basin with a season, from the shipped table; the two sides of Central America in parts."""
     with _TABLE.open(encoding="utf-8", newline="") as file:
         return tuple(_basin(row) for row in csv.DictReader(file))
 
