@@ -1,6 +1,6 @@
 """The sea that the wind itself raises along the track: wind sea only, no swell.
 
-Significant height is that of the fully developed sea of Pierson and Moskowitz (1964, Journal of Geophysical Research 69,
+Significant height is that of the fully developed sea of Pierson and Moskowitz (1964, J. Geophys. Res. 69,
 5181; as given by R. H. Stewart, Introduction to Physical Oceanography, equations 16.29-16.33): H = 2 sqrt(alpha / beta)
 U^2 / g with U the wind at 19.5 m, alpha 0.0081, beta 0.74. It is the ceiling of what that wind can raise, reached only
 after long hours over a long fetch. When the wind has gone the sea it raised runs on as swell, and swell from elsewhere

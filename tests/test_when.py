@@ -1,0 +1,202 @@
+"""When to leave: the same luck from other days, cyclone seasons, the departure rule and the strip of the year."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from passage.crossings.departure import wait_for
+from passage.crossings.seasons import basins_along, seasons_met
+from passage.crossings.simulate import sail
+from passage.crossings.wind import Luck
+from passage.inputs.folder import read_folder
+from passage.inputs.voyage import DepartureRule
+from passage.plan.yearstrip import year_strip
+from passage.road import lay_ground, walk
+from passage.sailings.track import Leg, lay_track
+from passage.shipped import shipped
+from passage.when import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
+from tests.crossing_cases import DEPART, north_track, steady, vessel
+
+if TYPE_CHECKING:
+    from passage.inputs.folder import Facts
+    from passage.road import Ground
+
+SVG = "{http://www.w3.org/2000/svg}"
+DAYS = tuple(datetime(2027, month, 5, 8, tzinfo=UTC) for month in (2, 7, 12))
+
+
+@pytest.fixture(scope="module")
+def road() -> tuple[Facts, Ground]:
+    """The demonstration from New Zealand to Tonga: out of season from May to October."""
+    facts = read_folder(shipped("routes") / "opua-tonga")
+    return facts, lay_ground(facts)
+
+
+@pytest.fixture(scope="module")
+def starts(road: tuple[Facts, Ground]) -> tuple[Start, ...]:
+    return scan(*road, Luck(1, 60), DAYS)
+
+
+def test_a_start_is_the_road_walked_from_that_day(road: tuple[Facts, Ground], starts: tuple[Start, ...]) -> None:
+    for start in starts:
+        times = walk(*road, Luck(1, 60), start.depart).times
+        assert (times.fast_h, times.typical_h, times.slow_end_h) == (start.fast_h, start.typical_h, start.slow_end_h)
+        assert (times.calm_h, times.standing_off_h) == (start.calm_h, start.standing_off_h)
+
+
+def test_the_same_day_twice_is_the_same_start(road: tuple[Facts, Ground], starts: tuple[Start, ...]) -> None:
+    assert starts[1] == scan(*road, Luck(1, 60), [DAYS[2], DAYS[1]])[1]
+
+
+def test_a_cyclone_season_is_named_says_nothing_of_gales_and_is_never_the_better_choice(
+    starts: tuple[Start, ...],
+) -> None:
+    february, july, december = starts
+    for start in (february, december):
+        assert ("South Pacific",) == start.basins
+        assert CYCLONE_CAUTION == start.caution
+        assert "" == start.gales
+    assert () == july.basins
+    assert july.gales in {"none", "few", "some"}
+    assert "" == july.caution
+    shorter = replace(february, fast_h=1.0, typical_h=2.0, slow_end_h=3.0)
+    assert (july,) == better([shorter, july, december])
+    assert () == better([shorter, december])
+
+
+def test_better_starts_are_as_good_as_the_shortest_and_arrive(starts: tuple[Start, ...]) -> None:
+    july = starts[1]
+    near, far = replace(july, slow_end_h=1.04 * july.slow_end_h), replace(july, slow_end_h=1.06 * july.slow_end_h)
+    assert (july, near) == better([july, near, far, replace(july, slow_end_h=np.inf)])
+
+
+def test_shares_are_shares_and_the_moon_is_the_almanacs(starts: tuple[Start, ...]) -> None:
+    """The start on 5 July is in on 16 July 2027, two days before the full moon of the 18th (M)."""
+    for start in starts:
+        assert 0.0 <= start.hard_on_wind_share <= 1.0
+        assert 0.0 <= start.daylight_share <= 1.0
+    moon = starts[1].moon
+    assert moon is not None
+    assert "waxing gibbous" == moon.phase
+    assert 0.75 < moon.lit < 1.0
+
+
+@pytest.mark.parametrize(("east", "north", "share"), [(0.0, -15.0, 1.0), (0.0, 15.0, 0.0), (15.0, 0.0, 0.0)])
+def test_hard_on_the_wind_is_wind_from_ahead(east: float, north: float, share: float) -> None:
+    track = north_track()
+    assert share == _hard_on_wind(sail(track, steady(track, east, north), vessel(), DEPART, Luck(1, 2)))
+
+
+def test_a_boat_that_comes_in_by_night_does_not_find_daylight() -> None:
+    """Sixty miles at 5 kn from 08 UTC: landfall at 20 UTC, dark at 10 W; from 18 UTC at 06, sunrise at 06:24."""
+    track = north_track(60.0)
+    wind = steady(track, 0.0, 15.0)
+    assert 0.0 == _daylight(sail(track, wind, vessel(), DEPART, Luck(1, 2)))
+    assert 0.0 == _daylight(sail(track, wind, vessel(stand_off=True), DEPART, Luck(1, 2)))
+    assert 1.0 == _daylight(sail(track, wind, vessel(), DEPART.replace(hour=1), Luck(1, 2)))
+
+
+def test_seasons_are_asked_of_the_days_on_which_she_is_there() -> None:
+    """Northward along 150 W from 30 S: she leaves in season and is out of the basin's season's last day on the way."""
+    track = lay_track([Leg(-30.0, -150.0, -10.0, -150.0)])
+    along = basins_along(track)
+    climate = steady(track, 0.0, 15.0)
+
+    def names(month: int, day: int) -> list[str]:
+        depart = datetime(2027, month, day, 0, tzinfo=UTC)
+        return [basin.name for basin in seasons_met(sail(track, climate, vessel(), depart, Luck(1, 5)), along)]
+
+    assert ["South Pacific"] == names(4, 29)  # in season on the first days
+    assert [] == names(5, 1)
+    assert [] == names(10, 15)  # ten days: in by 25 October
+    assert ["South Pacific"] == names(10, 26)  # the season begins on the way
+
+
+# ---------------------------------------------------------------- the departure rule
+
+
+def test_without_wind_above_the_limit_nobody_waits() -> None:
+    track = north_track()
+    waiting = wait_for(DepartureRule(wind_under_kn=20.0), track, steady(track, 0.0, 15.0), DEPART, Luck(1, 9), 4.0)
+    assert (np.zeros(9) == waiting.days).all()
+    assert not waiting.in_vain.any()
+
+
+def test_against_a_steady_wind_the_rule_is_never_met_and_they_leave_all_the_same() -> None:
+    track = north_track()
+    for rule, north in ((DepartureRule(wind_under_kn=20.0), 25.0), (DepartureRule(not_ahead=True), -12.0)):
+        waiting = wait_for(rule, track, steady(track, 0.0, north), DEPART, Luck(1, 9), 4.0)
+        assert (np.full(9, 14) == waiting.days).all()
+        assert waiting.in_vain.all()
+
+
+def test_who_has_waited_leaves_into_wind_that_meets_the_rule() -> None:
+    """The wind logged under way in the first two days, in means of six hours, at a place near that looked at."""
+    track = north_track(900.0)
+    climate, luck = steady(track, 0.0, 14.0, 6.0), Luck(4, 300)
+    waiting = wait_for(DepartureRule(wind_under_kn=20.0), track, climate, DEPART, luck, 4.0)
+    assert 0 < (waiting.days > 0).sum() < 300
+    sailed = sail(track, climate, vessel(), DEPART, luck.delayed(24 * waiting.days))
+    means = sailed.wind_kn[:, :48].reshape(300, 8, 6).mean(axis=2)
+    assert means[~waiting.in_vain].max() < 20.0
+    undelayed = sail(track, climate, vessel(), DEPART, luck).wind_kn[:, :48].reshape(300, 8, 6).mean(axis=2)
+    assert (undelayed[waiting.days > 0].max(axis=1) >= 20.0).all()
+
+
+def test_days_waited_are_harbour_time_and_not_in_the_passage(road: tuple[Facts, Ground]) -> None:
+    facts, ground = road
+    ruled = facts.voyage.model_copy(update={"departure_rule": DepartureRule(wind_under_kn=18.0)})
+    (start,) = scan(replace(facts, voyage=ruled), ground, Luck(1, 60), DAYS[1:2])
+    assert isinstance(start.wait, Wait)
+    assert start.wait.long_days > start.wait.typical_days >= 0.0
+    (plain,) = scan(facts, ground, Luck(1, 60), DAYS[1:2])
+    assert plain.wait is None
+    assert abs(start.typical_h - plain.typical_h) < 72.0  # weeks of waiting would show
+
+
+# ---------------------------------------------------------------- the strip
+
+
+def texts(svg: str) -> str:
+    return " ".join(text.text or "" for text in ElementTree.fromstring(svg).iter(f"{SVG}text"))
+
+
+def test_the_strip_says_what_is_not_in_its_numbers(starts: tuple[Start, ...]) -> None:
+    assert CYCLONE_CAUTION in texts(year_strip(starts, southern=True))
+    assert CYCLONE_CAUTION not in texts(year_strip(starts[1:2], southern=True))
+
+
+def test_a_week_in_season_is_an_empty_outline_without_strong_winds_and_without_a_dot(
+    starts: tuple[Start, ...],
+) -> None:
+    february, july, _ = starts
+    drawn = [ElementTree.fromstring(year_strip([start], southern=True)) for start in (february, july)]
+    dashed, filled, dots = (
+        [len([part for part in svg.iter(f"{SVG}{tag}") if wanted(part)]) for svg in drawn]
+        for tag, wanted in (
+            ("path", lambda part: part.get("stroke-dasharray")),
+            ("path", lambda part: part.get("fill") == "#000" and part.get("stroke") != "none"),
+            ("circle", lambda part: part.get("r") == "1.3"),
+        )
+    )
+    assert [1, 0] == dashed
+    assert [0, 1] == filled
+    assert [0, 1] == dots
+
+
+def test_a_slow_end_that_is_not_reached_stands_out_over_the_strip(starts: tuple[Start, ...]) -> None:
+    endless = replace(starts[1], slow_end_h=np.inf)
+    assert year_strip([starts[1], endless], southern=True) != year_strip([starts[1], starts[1]], southern=True)
+    assert "days at sea" in texts(year_strip([replace(endless, fast_h=np.inf, typical_h=np.inf, moon=None)], True))
+
+
+def test_a_year_is_fifty_two_weeks() -> None:
+    year = weekly(datetime(2027, 1, 3, 8, tzinfo=UTC))
+    assert 52 == len(year)
+    assert datetime(2027, 12, 26, 8, tzinfo=UTC) == year[-1]
