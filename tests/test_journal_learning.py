@@ -116,6 +116,19 @@ def test_honest_days_are_hardly_ever_left_out() -> None:
     assert left <= 5
 
 
+def test_an_error_that_all_days_share_is_not_worn_off() -> None:
+    """D: with days without number the belief keeps the shared 0.05 beside the 0.08 of before; and it covers as said."""
+    rng = np.random.default_rng(6)
+    covered = 0
+    for _ in range(600):
+        factor = rng.normal(BOAT.mean, BOAT.sd)
+        after = learn(BOAT, days(factor + rng.normal(0.0, 0.05), 14, rng), 0.05).after
+        covered += abs(after.mean - factor) <= 1.645 * after.sd
+    assert 0.9 == pytest.approx(covered / 600, abs=0.049)
+    many = learn(BOAT, days(0.8, 4000, rng), 0.05).after
+    assert (1 / 0.08**2 + 1 / 0.05**2) ** -0.5 == pytest.approx(many.sd, rel=0.01)
+
+
 def test_the_next_passage_starts_between_belief_and_experience() -> None:
     """D: with a perfectly seen factor the boat's own half gives a weight of one half, and a spread of sqrt(3)/2 of
     before.

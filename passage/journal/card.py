@@ -71,8 +71,18 @@ def _where(report: Now) -> Iterator[Row]:
             "Made good",
             f"{last}; {report.made_good_nm:.0f} in {report.hours_out / 24:.1f} days ({report.mean_kn:.1f} kn)",
         )
-    if said := beside_plan(report.setting.plan, report.hours_out, report.made_good_nm):
+    if said := _beside_plan(report):
         yield Row("Plan", said)
+
+
+def _beside_plan(report: Now) -> str:
+    plan = report.setting.plan
+    if report.to_go_nm > 0:
+        return beside_plan(plan, report.hours_out, report.made_good_nm)
+    if not plan.get("typical_h") or not plan.get("slow_end_h"):
+        return ""
+    typical, slow = plan["typical_h"] / 24, plan["slow_end_h"] / 24
+    return f"{report.hours_out / 24:.1f} days against a typical {typical:.1f}; 1 in {plan['one_in']} over {slow:.1f}."
 
 
 def _arrival(report: Now) -> Iterator[Row]:
@@ -169,7 +179,7 @@ def _learned(report: Now) -> Iterator[Row]:
 
 def _step(name: str, learned: Learned, of: str) -> str:
     before, after = (f"{100 * b.mean:.0f} ± {100 * b.sd:.0f} %" for b in (learned.before, learned.after))
-    return f"{name} {after} {of}, {before} before, from {learned.days} days"
+    return f"{name} {after} {of}, {before} before, from {learned.days} {'day' if learned.days == 1 else 'days'}"
 
 
 def _supposed(report: Now) -> Iterator[Row]:

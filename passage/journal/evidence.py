@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 # Our choices, no source: how well a noon's wind stands for a day, how far the plan's litres are trusted.
 SPEED_SCATTER_KN = 1.0  # a day's mean speed about what the noon winds promised; the whole day errs one way
+NOTED_WIND_SD = 0.05  # one crew's winds err together, and so does a polar: no number of days tells that from the boat
 SOUNDING_SD_L = 1.5
 DAILY_WATER_SPREAD = 0.2
 WATER_BEFORE = Belief(1.0, 0.2)
@@ -54,7 +55,9 @@ def lessons(entries: Sequence[Entry], boat: Boat, vessel: Vessel, planned_water_
     helm = boat.helm
     return Lessons(
         performance=learn(
-            Belief(helm.performance_mean_share, helm.performance_sd_share), list(sailing_days(entries, vessel))
+            Belief(helm.performance_mean_share, helm.performance_sd_share),
+            list(sailing_days(entries, vessel)),
+            NOTED_WIND_SD,
         ),
         water=learn(WATER_BEFORE, list(water_days(entries, boat, planned_water_l_per_day))),
         fuel=learn(FUEL_BEFORE, list(engine_days(entries, boat))),

@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from passage.journal.evidence import rising_bilge, water_left
+from passage.journal.reckoning import hours_between
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -23,7 +24,7 @@ LITTLE_SLEEP_H = 5.0  # what a rough day gives each of two; below it sleep debt 
 LOW_BATTERY_SHARE = 0.55
 LONG_WITHOUT_FIX_H = 26.0
 LEAK_L = 10.0
-LEAK_TIMES = 4.0
+TOLD_FOR_H = 7 * 24.0
 
 
 def flags(entries: Sequence[Entry], boat: Boat, here: Point, taught: Lessons | None) -> tuple[str, ...]:
@@ -43,7 +44,7 @@ def _leaks(noons: Sequence[Entry], boat: Boat, taught: Lessons | None) -> Iterat
     """A tank that fell much further than is drunk, in the latest sounding that the learning did not believe."""
     unbelieved = taught.water.left_out if taught else ()
     for before, entry in pairwise(noons):
-        if entry.number not in unbelieved:
+        if entry.number not in unbelieved or hours_between(entry.time, noons[-1].time) > TOLD_FOR_H:
             continue
         then, now = (water_left(noons[: noons.index(each) + 1], boat) for each in (before, entry))
         for tank, litres in now.items():

@@ -59,8 +59,11 @@ class Learned:
     left_out: tuple[int, ...]
 
 
-def learn(before: Belief, seen: Sequence[Seen]) -> Learned:
-    """The step. No evidence leaves belief as it was; ``before.sd`` of zero is a belief that nothing shakes."""
+def learn(before: Belief, seen: Sequence[Seen], common_sd: float = 0.0) -> Learned:
+    """The step. No evidence leaves belief as it was; ``before.sd`` of zero is a belief that nothing shakes.
+
+    common_sd: standard deviation of an error of the factor that all the days share, which no number of days wears off.
+    """
     told = [day for day in seen if day.expected > 0]
     if not told or before.sd <= 0:
         return Learned(before, before, 0, ())
@@ -69,10 +72,16 @@ def learn(before: Belief, seen: Sequence[Seen]) -> Learned:
     limit = ABSURD * max(1.0, NORMAL_MAD * median(offs))
     kept = [day for day, off in zip(told, offs, strict=True) if off <= limit]
     spread = _pooled(line, kept)
-    precision = 1.0 / before.sd**2 + sum((day.expected / day.scatter) ** 2 for day in kept) / spread
-    pull = before.mean / before.sd**2 + sum(day.expected * day.seen / day.scatter**2 for day in kept) / spread
+    weight = sum((day.expected / day.scatter) ** 2 for day in kept) / spread
+    factor = sum(day.expected * day.seen / day.scatter**2 for day in kept) / spread / weight
     left_out = tuple(day.number for day, off in zip(told, offs, strict=True) if off > limit)
-    return Learned(before, Belief(pull / precision, 1.0 / sqrt(precision)), len(kept), left_out)
+    return Learned(before, _joined(before, Belief(factor, sqrt(1.0 / weight + common_sd**2))), len(kept), left_out)
+
+
+def _joined(before: Belief, seen: Belief) -> Belief:
+    """Two normal beliefs in one thing, each weighed by its precision."""
+    precision = 1.0 / before.sd**2 + 1.0 / seen.sd**2
+    return Belief((before.mean / before.sd**2 + seen.mean / seen.sd**2) / precision, 1.0 / sqrt(precision))
 
 
 def _most_days(before: Belief, told: Sequence[Seen]) -> float:
