@@ -117,3 +117,36 @@ def time_marks(outcome: Outcome) -> list[figures.Mark]:
     times = outcome.times
     named = (("quick", times.fast_h), ("typical", times.typical_h), ("slow end", times.slow_end_h))
     return [figures.Mark(hours / 24.0, f"{name} {hours / 24.0:.1f}") for name, hours in named if math.isfinite(hours)]
+
+
+KEYS = {
+    "never_crossings": "crossings that never arrive within the simulation",
+    "slow_end_in": "the slow end is what 1 crossing in so many exceeds",
+    "quick_days": "passage time that 1 crossing in 10 beats, days",
+    "quick_landfall_utc": "its date of landfall",
+    "quick_words": "why it is null, else empty",
+    "typical_days": "passage time that half the crossings beat, days",
+    "typical_landfall_utc": "its date of landfall",
+    "typical_words": "why it is null, else empty",
+    "slow_end_days": "passage time at the slow end, days",
+    "slow_end_landfall_utc": "its date of landfall",
+    "slow_end_words": "why it is null, else empty",
+    "crossings": "how many crossings were sailed",
+    "lasts": "whether water lasts in every crossing and no less is loaded than asked",
+    "verdict": "the answer in words",
+    "short_crossings": "crossings in which it runs out",
+    "short_in_100": "the same in a hundred, rounded up",
+    "load_l": "litres to load, rounded up; null where a deciding crossing never arrives",
+    "load_words": "why it is null, else empty",
+    "governs": "which of the three loading rules decides; in a row of rules, whether it is this one",
+    "tanks_give_l": "litres that can be drawn at departure",
+    "to_spare_l": "litres the tanks give beyond the load",
+    "lacking_l": "litres lacking to the load",
+    "emergency_l": "sealed water apart, never counted, litres",
+    "daily_l_per_day": "mean use of the whole crew, litres a day",
+    "tanks_lost": "each tank lost at departure",
+    "tank": "its name",
+    "left_l": "litres left without it",
+    "survival_ration_days": "days the rest gives everybody the survival ration",
+    "reaches_slow_end": "whether that reaches the slow end",
+}

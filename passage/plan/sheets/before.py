@@ -71,3 +71,13 @@ def check_text(table: Table) -> str:
             aside("Doubtful", doubts),
         ]
     )
+
+
+KEYS = {
+    "folder": "the folder made",
+    "files": "the files made in it",
+    "waypoint_count": "how many waypoints",
+    "water_l": "litres that can be drawn",
+    "fuel_l": "litres that can be drawn",
+    "doubts": "what is doubtful though it is no fault",
+}

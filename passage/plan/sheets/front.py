@@ -8,6 +8,7 @@ from passage.inputs.voyage import control_sentence
 from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
+from passage.plan.sheets.answers import KEYS as ANSWER_KEYS
 from passage.plan.sheets.answers import (
     load_lines,
     lost_line,
@@ -95,4 +96,27 @@ def text(table: Table) -> str:
     return joined(blocks) + path
 
 
-SHEET = Sheet("front", table)
+KEYS = {
+    "voyage": "name of the voyage",
+    "from": "where a voyage or leg begins",
+    "to": "where it ends",
+    "depart_utc": "departure, ISO 8601, UTC",
+    "boat": "her name",
+    "crew": "who sails, by role",
+    "crew_count": "how many are aboard",
+    "distance_nm": "length of the track or leg, nautical miles",
+    "control": "how the track compares with the distance the skipper expects",
+    "time": "how long: see typical, slow_end and quick",
+    "water": "whether the water lasts",
+    "cyclone_seasons": "official cyclone seasons she is at sea in",
+    "cyclone_words": "the same in a sentence",
+    "basin": "sea area of that season",
+    "season": "its first and last day, in words",
+    "first_day": "first day out within it",
+    "last_day": "last day out within it",
+    "authority": "who proclaims it",
+    "left_out": "what these crossings leave out, in sentences",
+    "plan": "path of the printed plan",
+}
+
+SHEET = Sheet("front", table, keys=ANSWER_KEYS | KEYS)

@@ -174,4 +174,42 @@ def _turn(first: str, last: str) -> str:
     return first if first == last else f"{first} to {last}"
 
 
-SHEET = Sheet("legs", lambda outcome: table(outcome.facts, outcome.ground, outcome.crossings.depart))
+KEYS = {
+    "legs": "the legs in the order sailed",
+    "leg": "its number",
+    "sailing": "great circle, rhumb line or composite",
+    "limit": "limiting latitude of a composite leg, else empty",
+    "running_nm": "miles from the departure at its end",
+    "initial_true_course_deg": "true course at its beginning, degrees",
+    "final_true_course_deg": "true course at its end, degrees",
+    "initial_magnetic_course_deg": "magnetic course at its beginning, degrees",
+    "final_magnetic_course_deg": "magnetic course at its end, degrees",
+    "initial_variation_deg": "variation at its beginning, degrees, east positive",
+    "final_variation_deg": "variation at its end, degrees, east positive",
+    "variation_change_deg": "how far the variation changes on it, degrees, east positive",
+    "great_circle_nm": "great-circle distance between its ends",
+    "rhumb_line_nm": "rhumb-line distance between its ends",
+    "great_circle_saves_nm": "the difference",
+    "points": "points a round number of miles apart along a long leg",
+    "run_nm": "miles from the beginning of the leg",
+    "position": "latitude and longitude, degrees and minutes",
+    "true_course_deg": "true course there, degrees",
+    "variation_deg": "variation there, degrees, east positive",
+    "magnetic_course_deg": "magnetic course there, degrees",
+    "expected_distance_nm": "the skipper's control figure, null where none was given",
+    "variation_year": "year for which the variation is computed",
+    "nearest_land": "where the track comes closest to land, beyond 3 miles of its ends; null where nothing is near",
+    "land_off_nm": "how far off that is",
+    "land_position": "where on the land",
+    "from_start_nm": "miles from the departure",
+    "dangers": "listed reefs and banks near the track that the coastline lacks",
+    "danger": "its name",
+    "kind": "what it is",
+    "clear_off_nm": "miles from the track to its rough edge",
+    "danger_position": "where it is",
+    "standing": "how its position is known",
+    "waypoints": "the waypoints",
+    "name": "name of a waypoint",
+}
+
+SHEET = Sheet("legs", lambda outcome: table(outcome.facts, outcome.ground, outcome.crossings.depart), keys=KEYS)

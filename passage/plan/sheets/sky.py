@@ -147,4 +147,25 @@ def _moon(row: dict[str, Any], southern: bool) -> str:
     return figures.moon(row["moon_lit_in_100"] / 100.0, waxing, southern)
 
 
-SHEET = Sheet("sky", table, drawings)
+KEYS = {
+    "ship_date": "date by ship's time",
+    "date_words": "the same in words",
+    "noon_position": "where the typical crossing is at ship's noon",
+    "zone": "ship's time",
+    "ship_times": "rise, set and twilight by ship's time, hhmm",
+    "utc_times": "the same in UTC",
+    "nautical_dawn": "sun 12 degrees below, rising",
+    "civil_dawn": "sun 6 degrees below, rising",
+    "sunrise": "upper limb on the horizon",
+    "sunset": "upper limb on the horizon",
+    "civil_dusk": "sun 6 degrees below, setting",
+    "nautical_dusk": "sun 12 degrees below, setting",
+    "moonrise": "upper limb on the horizon",
+    "moonset": "upper limb on the horizon",
+    "sun_all_day": "what the sun does where it neither rises nor sets, else empty",
+    "moon_lit_in_100": "lit part of the moon's disc, per cent",
+    "moon_phase": "its name",
+    "southern": "whether the moon is seen from south of the equator",
+}
+
+SHEET = Sheet("sky", table, drawings, keys=KEYS)

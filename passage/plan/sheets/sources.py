@@ -162,4 +162,13 @@ def _worded(value: object, name: str) -> str:
     return written(value, kind)
 
 
-SHEET = Sheet("sources", table)
+KEYS = {
+    "groups": "figures by subject",
+    "title": "subject",
+    "rows": "its figures",
+    "what": "what is said",
+    "value": "its value, blank where it is to be filled in",
+    "source": "whose it is and where it comes from",
+}
+
+SHEET = Sheet("sources", table, keys=KEYS)

@@ -95,4 +95,26 @@ def _to_go(outcome: Outcome) -> np.ndarray[Any, np.dtype[np.float64]]:
     return length_nm - np.array([(0.0, 0.0, 0.0), *runs])
 
 
-SHEET = Sheet("times", table, drawings)
+KEYS = {
+    "hours": "mean hours of a crossing by what happens in them",
+    "calm_h": "wind under 4 kn",
+    "strong_wind_h": "wind of 28 kn and more; the least sure of these",
+    "motoring_h": "under engine for propulsion",
+    "hove_to_h": "hove to",
+    "running_off_h": "running off before strong wind",
+    "standing_off_h": "waiting off the landfall for daylight",
+    "force_8_seen_in": "in how many crossings an hour of 34 kn was seen: none, few or some",
+    "by_day": "day by day",
+    "day": "day out, 1 ends 24 hours after departure",
+    "end_utc": "date on which it ends, UTC",
+    "least_run_nm": "miles made good, 1 crossing in 10 has less",
+    "typical_run_nm": "miles made good in the middle one",
+    "most_run_nm": "miles made good, 1 crossing in 10 has more",
+    "least_to_go_nm": "miles to go of the quickest of 8 in 10",
+    "typical_to_go_nm": "miles to go of the middle one",
+    "most_to_go_nm": "miles to go of the slowest of 8 in 10",
+    "arrived_in_100": "crossings of a hundred that are in",
+    "typical_position": "where the middle one is",
+}
+
+SHEET = Sheet("times", table, drawings, keys=KEYS)

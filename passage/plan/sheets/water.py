@@ -94,4 +94,22 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     return {"water": figures.fan(days, left, time_marks(outcome), "litres", room.wide_pt, FAN_HIGH_PT)}
 
 
-SHEET = Sheet("water", table, drawings)
+KEYS = {
+    "tanks": "the tanks one by one",
+    "capacity_l": "what it holds, litres",
+    "filled_l": "what is in it at departure, litres",
+    "unusable_l": "what cannot be drawn, litres",
+    "usable_l": "what can be drawn, litres",
+    "rules": "the three loading rules",
+    "rule": "its words",
+    "survival_l_per_day": "survival ration of the whole crew, litres a day",
+    "slow_left_l": "litres left, 1 crossing in 10 has less",
+    "typical_left_l": "litres left in the middle one",
+    "quick_left_l": "litres left, 1 crossing in 10 has more",
+    "by_miles_to_go": "the hand table",
+    "to_go_nm": "miles to go",
+    "least_aboard_l": "litres that should still be aboard",
+    "survival_l": "litres that give the survival ration to the slow end",
+}
+
+SHEET = Sheet("water", table, drawings, keys=KEYS)

@@ -1,0 +1,10 @@
+"""Every key that ``--json`` may print, from the sheets that print it."""
+
+from __future__ import annotations
+
+from passage.plan.document import SHEETS
+from passage.plan.sheets import before
+
+KEYS: dict[str, str] = {
+    key: meaning for keys in (before.KEYS, *(s.keys for s in SHEETS)) for key, meaning in keys.items()
+}
