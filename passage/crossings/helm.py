@@ -83,14 +83,14 @@ def steer(
     """One hour at the helm: speed along the track through the water (kn) and state, (members,) each; updates ``watch``.
 
     sailing_kn, motoring_kn: what she would make good under sail and under engine; tailwind_kn, crosswind_kn: the wind's
-    parts along the course (negative ahead) and across it.
+    parts along the course (negative ahead) and across it. ``sailing_kn`` becomes the speed that is returned.
     """
     speed, state = sailing_kn, np.full(sailing_kn.shape, SAILING, dtype=np.uint8)
     rules = vessel.helm
     if vessel.motor_hours > 0.0:
-        _engine(watch, rules, sailing_kn)
-        speed = np.where(watch.engine, np.maximum(sailing_kn, motoring_kn), speed)
-        state[watch.engine] = MOTORING
+        motoring = _engine(watch, rules, sailing_kn)
+        speed[motoring] = np.maximum(sailing_kn, motoring_kn)[motoring]
+        state[motoring] = MOTORING
     wind_squared = tailwind_kn * tailwind_kn
     wind_squared += crosswind_kn * crosswind_kn
     resume, limit = (
@@ -104,14 +104,19 @@ def steer(
     return speed, state
 
 
-def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> None:
-    watch.slow_h += np.float32(1.0)
-    watch.slow_h *= sailing_kn < rules.engine_below_kn
-    watch.engine &= sailing_kn < ENGINE_OFF_ABOVE * rules.engine_below_kn
-    watch.engine |= watch.slow_h > rules.engine_after_h
-    watch.engine &= watch.motor_left_h >= 1.0
-    watch.engine &= ~watch.storm
-    watch.motor_left_h -= watch.engine
+def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
+    """Who motors this hour; only those whom the airs are too light for are looked at."""
+    airs = (sailing_kn < ENGINE_OFF_ABOVE * rules.engine_below_kn).nonzero()[0]
+    slow_h = np.where(sailing_kn[airs] < rules.engine_below_kn, watch.slow_h[airs] + np.float32(1.0), np.float32(0.0))
+    on = (slow_h > rules.engine_after_h) | watch.engine[airs]
+    on &= (watch.motor_left_h[airs] >= 1.0) & ~watch.storm[airs]
+    watch.slow_h.fill(0.0)
+    watch.slow_h[airs] = slow_h
+    motoring = airs[on]
+    watch.engine.fill(False)
+    watch.engine[motoring] = True
+    watch.motor_left_h[motoring] -= 1.0
+    return motoring
 
 
 def _weather_it(

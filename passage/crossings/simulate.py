@@ -29,6 +29,7 @@ LONGEST_WAIT_H = 24
 LEAST_PERFORMANCE = 0.2
 BLOCK = 2048
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
+NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
 
 def sail(
@@ -97,6 +98,7 @@ class _Fleet:
         self._distance = np.zeros(members, dtype=np.float32)
         self._waited = np.zeros(members, dtype=np.int16)
         self._watch = Watch.begin(members, vessel)
+        self._near = True  # whether anybody may be in before the next roll call
 
     def sail(self, progress: Callable[[float], None] | None) -> tuple[_Log, NDArray[np.float64]]:
         """The log, and hours to landfall by member."""
@@ -129,7 +131,8 @@ class _Fleet:
         cross -= north * sine
         day_share *= self._factor
         speed, state = self._steered(hour, node, tail, cross, day_share)
-        self._landfall(hour, speed, state, east, north)
+        if self._near:
+            self._landfall(hour, speed, state, east, north)
         self._log.write(self._at, self._distance, speed, east, north, state)
         self._distance += speed
         np.clip(self._distance, np.float32(0.0), self._length, out=self._distance)
@@ -192,6 +195,8 @@ class _Fleet:
         east[ashore] = north[ashore] = 0.0
 
     def _call_the_roll(self) -> None:
+        furthest_nm = float(self._distance.max(initial=0.0)) + ROLL_CALL_H * NO_BOAT_KN
+        self._near = furthest_nm >= self._track.length_nm
         at_sea = np.isinf(self._arrival_h[self._column])
         if at_sea.all():
             return

@@ -36,7 +36,7 @@ class Flow(NamedTuple):
 
 
 class Weather:
-    """Tables by hour after departure, made in chunks of ten days when first asked for.
+    """Tables by hour after departure, made in chunks of five days when first asked for.
 
     ``table(hour)`` is (7, columns): wind towards east and north, fast and slow spread (kn), sine and cosine of the
     course, and the share of her speed that the crew sail by day or night. Columns are the nodes; while a forecast of

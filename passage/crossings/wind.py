@@ -23,7 +23,7 @@ FAST_EFOLDING_H = 36.0
 SLOW_EFOLDING_H = 120.0 * 24.0
 SLOW_SHARE_TROPICS = 0.12  # within 20 degrees of the equator
 SLOW_SHARE_ELSEWHERE = 0.03  # from 30 degrees poleward
-CHUNK_H = 240
+CHUNK_H = 120
 HARD_ON_THE_WIND_DEG = 60.0  # closer to the true wind than this, a course is hard on the wind
 FLEET = 50  # members that share a stream of random numbers
 SLOW_STEP_H = 24  # the slow part is renewed once a day: a step of 0.04 sigma, and half the random numbers
@@ -84,7 +84,7 @@ class Luck:
 
 
 class _Series:
-    """The deviations in chunks of ten days, made when first asked for."""
+    """The deviations in chunks of five days, made when first asked for."""
 
     def __init__(
         self, streams: list[np.random.Generator], first: NDArray[np.float32], fast_h: float, slow_h: float
