@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import rayleigh, rice
 
-from passage.crossings.rose import CALM_KN, GALE_KN, SECTORS, STRONG_KN, wind_rose
+from passage.crossings.rose import CALM_KN, GALE_KN, SECTORS, STRONG_KN, rose_on, wind_rose
+
+from tests.crossing_cases import north_track, steady
 
 TABLE = Path(__file__).parent / "published" / "05_rice.csv"
 
@@ -77,3 +81,14 @@ def test_the_steadiest_wind_blows_from_one_sector(sigma: float) -> None:
 
 def test_no_wind_at_all_is_calm() -> None:
     assert 1.0 == wind_rose(0.0, 0.0, 0.0).calm_share
+
+
+def test_the_rose_of_a_day_lies_between_the_mid_months() -> None:
+    """Mid-February to mid-March of 2027: 00 UTC on 1 March is 14 days of 29.5 after 15 February 00 UTC (D)."""
+    track = north_track(60.0)
+    climate = steady(track, 0.0, 0.0, 4.0)
+    east = climate.wind_east_kn.copy()
+    east[1], east[2] = 8.0, 14.0
+    day = datetime(2027, 3, 1, tzinfo=UTC)
+    expected = wind_rose(8.0 + 6.0 * 14.0 / 29.5, 0.0, 4.0)
+    assert expected.mean_kn == pytest.approx(rose_on(replace(climate, wind_east_kn=east), 3, day).mean_kn)

@@ -20,10 +20,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.inputs.climate import month_weights
 from passage.inputs.rice import rice_mean
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from numpy.typing import NDArray
+
+    from passage.inputs.climate import TrackClimate
 
     Floats = NDArray[np.float64]
 
@@ -70,6 +75,16 @@ def wind_rose(east_kn: float, north_kn: float, sigma_kn: float) -> Rose:
     )
     strong, gale = (float(_above(speed, east_kn, north_kn, sigma)[0].sum()) for speed in (STRONG_KN, GALE_KN))
     return Rose(float(rice_mean(nu, sigma)), max(1.0 - float(shares.sum()), 0.0), strong, gale, sectors)
+
+
+def rose_on(climate: TrackClimate, node: int, day: datetime) -> Rose:
+    """The rose at a node of the track on a day (UTC), between the mid-months about it."""
+    first, second, part = (float(value) for value in month_weights(np.datetime64(day.replace(tzinfo=None), "s")))
+    east, north, sigma = (
+        float(field[int(first), node] * (1.0 - part) + field[int(second), node] * part)
+        for field in (climate.wind_east_kn, climate.wind_north_kn, climate.sigma_kn)
+    )
+    return wind_rose(east, north, sigma)
 
 
 def _above(least_kn: float, east_kn: float, north_kn: float, sigma_kn: float) -> tuple[Floats, Floats]:
