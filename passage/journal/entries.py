@@ -166,7 +166,7 @@ def read_fields(given: Given, setting: Setting) -> dict[str, Any]:
     faults: list[Fault] = []
     for option, value in given.items():
         try:
-            if value:
+            if value and not (isinstance(value, str) and value.isspace()):
                 body |= _read(OPTIONS[option], value, setting)
         except KeyError:
             known = ", ".join(OPTIONS)
@@ -227,7 +227,8 @@ def _read_one(field: Field, text: str) -> dict[str, Any]:
 
 
 def _text(text: str) -> str:
-    plain = text.encode("utf-8", "replace").decode().strip()
+    whole = text.encode("utf-8", "replace").decode()
+    plain = "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in whole).strip()
     if len(plain) > LONGEST_TEXT:
         raise Misread(shown(plain), f"keep it under {LONGEST_TEXT} letters")
     return plain

@@ -107,7 +107,7 @@ def _group(value_deg: float, letters: str, width: int) -> str:
 
 def _plain(text: str) -> str:
     """Capitals on one line, in letters that every radio and telex takes."""
-    return " ".join(text.translate(_LETTERS).upper().encode("ascii", "replace").decode().split())
+    return _letters(text).upper()
 
 
 def satellite_text(setting: Setting, here: Point, entry: Entry | None, made: Run | None, ashore: Ashore) -> str:
@@ -133,7 +133,8 @@ def satellite_text(setting: Setting, here: Point, entry: Entry | None, made: Run
 
 
 def _letters(text: str) -> str:
-    return " ".join(text.translate(_LETTERS).encode("ascii", "replace").decode().split())
+    ascii_only = text.translate(_LETTERS).encode("ascii", "replace").decode()
+    return " ".join("".join(letter if letter.isprintable() else " " for letter in ascii_only).split())
 
 
 def next_report(last: datetime, every_h: float) -> datetime:
