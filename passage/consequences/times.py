@@ -78,14 +78,21 @@ def _mean_h(hours: NDArray[np.bool_]) -> float:
 
 
 def day_by_day(crossings: Crossings, every_days: int = 1) -> tuple[Day, ...]:
-    """The run of the crossings at the end of every n-th day out, until the last boat is in (or the simulation
-    ends).
+    """The run of the crossings at the end of every n-th day out; the last day is that on which the last boat is in (or
+    the simulation ends).
     """
-    rows = range(24 * every_days, crossings.hours, 24 * every_days)
-    return tuple(_day(crossings, hour) for hour in rows)
+    step = 24 * every_days
+    return tuple(_day(crossings, hour) for hour in range(step, crossings.hours + step, step))
 
 
 def _day(crossings: Crossings, hour: int) -> Day:
-    least, typical, most = np.quantile(crossings.distance_nm[:, hour], [0.1, 0.5, 0.9], method="inverted_cdf")
+    distance = crossings.distance_nm[:, hour] if hour < crossings.hours else _at_the_end(crossings)
+    least, typical, most = np.quantile(distance, [0.1, 0.5, 0.9], method="inverted_cdf")
     arrived = float((crossings.arrival_h <= hour).mean())
     return Day(hour // 24, float(least), float(typical), float(most), arrived)
+
+
+def _at_the_end(crossings: Crossings) -> NDArray[np.float32]:
+    """Distances after the last hour sailed, (member,)."""
+    run: NDArray[np.float32] = crossings.distance_nm[:, -1] + crossings.speed_kn[:, -1]
+    return np.clip(run, np.float32(0.0), np.float32(crossings.track.length_nm))
