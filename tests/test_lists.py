@@ -16,6 +16,7 @@ from passage.inputs.gear import Contact, FloatPlan, Gear, GearItem, Identity, Se
 from passage.inputs.position import Position
 from passage.inputs.voyage import Departure, Voyage, Waypoint
 
+DEPART = datetime(2027, 2, 10, 8, tzinfo=UTC)
 WHO = Identity(
     call_sign="ZR12", mmsi="601123456", port="Invented Harbour", hull_colour="white hull", liferaft="4-person raft"
 )
@@ -146,7 +147,7 @@ def invented(gear: Gear) -> tuple[Boat, Crew, Voyage, Gear]:
     crew = Crew(people=(Person(role="skipper", mass_kg=68.0, age_years=54, sex="F"),))
     here, there = Position(-33.875, 18.39), Position(-15.9, -5.72)
     voyage = Voyage(
-        departure=Departure(name="invented", depart=datetime(2027, 2, 10, 8, tzinfo=UTC)),
+        departure=Departure(name="invented", depart=DEPART),
         waypoints=(Waypoint(name="here", position=here), Waypoint(name="there", position=there)),
     )
     return boat, crew, voyage, gear
@@ -154,16 +155,29 @@ def invented(gear: Gear) -> tuple[Boat, Crew, Voyage, Gear]:
 
 def test_the_sheet_says_when_to_worry_and_when_to_call() -> None:
     gear = Gear(float_plan=FloatPlan(worry_after_h=48.0, alarm_after_h=120.0))
-    sheet = float_plan(*invented(gear), typical_h=400.0, slow_end_h=500.0)
-    slow_end = datetime(2027, 2, 10, 8, tzinfo=UTC) + timedelta(hours=500)
+    sheet = float_plan(*invented(gear), DEPART, (400.0, 500.0))
+    slow_end = DEPART + timedelta(hours=500)
     assert sheet.worry_at == slow_end + timedelta(days=2)
     assert sheet.alarm_at == slow_end + timedelta(days=5)
     assert any("rescue authority" in line for line in sheet.when_overdue)
 
 
+def test_another_departure_than_the_file_s_is_followed() -> None:
+    later = DEPART + timedelta(days=9)
+    sheet = float_plan(*invented(Gear()), later, (400.0, 500.0))
+    assert {row.field: row.value for row in sheet.rows}["departs"] == "2027-02-19 08:00 UTC"
+    assert sheet.alarm_at == later + timedelta(hours=500, days=5)
+
+
+def test_a_slow_end_that_is_never_reached_leaves_the_day_to_be_agreed() -> None:
+    sheet = float_plan(*invented(Gear()), DEPART, (400.0, float("inf")))
+    assert (sheet.worry_at, sheet.alarm_at) == (None, None)
+    assert "agree a day" in {row.field: row.value for row in sheet.rows}["arrives, slow end"]
+
+
 def test_the_sheet_holds_the_published_fields() -> None:
     # coastguard float-plan form, R2
-    sheet = float_plan(*invented(Gear(identity=WHO)), typical_h=400.0, slow_end_h=500.0)
+    sheet = float_plan(*invented(Gear(identity=WHO)), DEPART, (400.0, 500.0))
     headings = list(dict.fromkeys(row.heading for row in sheet.rows))
     assert headings == ["vessel", "communications", "propulsion", "safety gear", "persons", "itinerary", "contacts"]
     values = {row.field: row.value for row in sheet.rows}
@@ -175,14 +189,14 @@ def test_the_sheet_holds_the_published_fields() -> None:
 
 
 def test_blanks_are_told() -> None:
-    bare = float_plan(*invented(Gear()), typical_h=400.0, slow_end_h=500.0)
+    bare = float_plan(*invented(Gear()), DEPART, (400.0, 500.0))
     assert "vessel: registration" in bare.blanks
     assert "contacts: holder of this sheet" in bare.blanks
     filled = Gear(
         contacts=(Contact(name="a friend ashore", telephone="+00 0"),),
         items=(GearItem(name="flare pack", kind="flares"),),
     )
-    sheet = float_plan(*invented(filled), typical_h=400.0, slow_end_h=500.0)
+    sheet = float_plan(*invented(filled), DEPART, (400.0, 500.0))
     assert "contacts: holder of this sheet" not in sheet.blanks
     assert "safety gear: flares" not in sheet.blanks
 

@@ -19,6 +19,7 @@ from passage.inputs.provisions import read_provisions
 from passage.inputs.search import read_track_limits
 from passage.inputs.text import is_file
 from passage.inputs.toml import read_document
+from passage.inputs.troubles import read_troubles
 from passage.inputs.voyage import Voyage
 from passage.inputs.watch import read_watch
 from passage.units import shown, written
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from passage.inputs.provisions import Provisions
     from passage.inputs.search import TrackLimits
     from passage.inputs.toml import Document, Fact
+    from passage.inputs.troubles import Troubles
     from passage.inputs.watch import Watch
 
 Read = TypeVar("Read")
@@ -50,6 +52,7 @@ class Facts:
 
     ``voyage_file``: the voyage file taken apart, for faults that show only once the track is laid. Below ``polar``
     stand the files a folder may lack: ``electrics`` and ``anchorage`` are then None, the others all defaults.
+    ``today``: the day on which they were read, against which gear and papers are held.
     """
 
     folder: Path
@@ -65,6 +68,8 @@ class Facts:
     watch: Watch
     gear: Gear
     anchorage: AnchorageFile | None
+    troubles: Troubles
+    today: date
 
 
 def read_folder(folder: Path, today: date | None = None) -> Facts:
@@ -79,11 +84,12 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
     faults: list[Fault] = []
     written_down = _asked_for(folder, faults)
     roles = tuple(person.role for person in written_down[3].people) if written_down else ("skipper",)
-    besides = _may_be_there(folder, roles, today or datetime.now(UTC).date(), faults)
+    today = today or datetime.now(UTC).date()
+    besides = _may_be_there(folder, roles, today, faults)
     if faults or written_down is None or besides is None:
         raise InputFaults(faults)
     voyage_file, voyage, boat, crew, polar = written_down
-    return Facts(folder, voyage_file, voyage, boat, crew, polar, *besides)
+    return Facts(folder, voyage_file, voyage, boat, crew, polar, *besides, today)
 
 
 def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boat, Crew, PolarTable | None] | None:
@@ -103,7 +109,7 @@ def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boa
 
 def _may_be_there(
     folder: Path, roles: tuple[str, ...], today: date, faults: list[Fault]
-) -> tuple[TrackLimits, Provisions, Pantry, Electrics | None, Watch, Gear, AnchorageFile | None] | None:
+) -> tuple[TrackLimits, Provisions, Pantry, Electrics | None, Watch, Gear, AnchorageFile | None, Troubles] | None:
     """The files that a folder may lack, or None and the faults added."""
     limits = _told(partial(read_track_limits, folder), faults)
     stores = _told(partial(read_provisions, folder), faults)
@@ -111,9 +117,17 @@ def _may_be_there(
     watch = _told(partial(read_watch, folder, roles), faults)
     gear = _told(partial(read_gear, folder / GEAR_FILE, today), faults)
     anchorage = _if_there(read_anchorage, folder / ANCHORAGE_FILE, faults)
-    if limits is None or stores is None or watch is None or gear is None:
+    troubles = _told(partial(read_troubles, folder, _load_names(folder, electrics)), faults)
+    if limits is None or stores is None or watch is None or gear is None or troubles is None:
         return None
-    return limits, *stores, electrics, watch, gear, anchorage
+    return limits, *stores, electrics, watch, gear, anchorage, troubles
+
+
+def _load_names(folder: Path, electrics: Electrics | None) -> tuple[str, ...] | None:
+    """What draws current; None where the electrics file is at fault."""
+    if electrics is None and (folder / ELECTRICS_FILE).exists():
+        return None
+    return tuple(load.name for load in electrics.loads) if electrics else ()
 
 
 def _if_there(read: Callable[[Path], Read], path: Path, faults: list[Fault]) -> Read | None:

@@ -247,8 +247,9 @@ class FloatPlan(Section):
 
 
 class Gear(Section):
-    """The whole gear file."""
+    """The whole gear file. stay_h: how long after landfall before anything can be serviced, renewed or replaced."""
 
+    stay_h: Lead = 0.0
     items: tuple[GearItem, ...] = Field((), alias="gear", strict=False, max_length=500)
     papers: tuple[Paper, ...] = Field((), alias="paper", strict=False, max_length=200)
     jobs: tuple[Job, ...] = Field((), alias="job", strict=False, max_length=500)

@@ -57,7 +57,7 @@ def table_row(length_m: float, beam_m: float, *, power_boat: bool = False) -> Bo
             return row
     raise OutOfRange(
         f"a boat of {length_m:.1f} m by {beam_m:.1f} m is beyond the published anchoring loads, "
-        "which end at 60 ft; ask a rigger"
+        "which end at 60 ft and a beam of 15 ft; ask a rigger, and take anchorage.toml out of the folder for the rest"
     )
 
 

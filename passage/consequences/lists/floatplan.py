@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from passage.inputs.position import format_position
@@ -42,11 +43,14 @@ class PlanRow:
 
 @dataclass(frozen=True)
 class Sheet:
-    """The whole sheet, with the day to worry, the day to raise the alarm (UTC), and what to do then."""
+    """The whole sheet, with the moment to worry, to raise the alarm (UTC), and what to do then.
+
+    worry_at, alarm_at: None where the slow end is not reached, to be agreed and written in by hand.
+    """
 
     rows: tuple[PlanRow, ...]
-    worry_at: datetime
-    alarm_at: datetime
+    worry_at: datetime | None
+    alarm_at: datetime | None
     when_overdue: tuple[str, ...]
     source: str = SOURCE
 
@@ -55,27 +59,28 @@ class Sheet:
         return tuple(f"{row.heading}: {row.field}" for row in self.rows if not row.value)
 
 
-def float_plan(boat: Boat, crew: Crew, voyage: Voyage, gear: Gear, typical_h: float, slow_end_h: float) -> Sheet:
+def float_plan(
+    boat: Boat, crew: Crew, voyage: Voyage, gear: Gear, depart: datetime, hours: tuple[float, float]
+) -> Sheet:
     """The sheet for this voyage.
 
-    typical_h, slow_end_h: passage times, hours from departure. Persons stand by role; names are filled in by hand.
+    hours: of the typical passage and the slow end from departure, infinite where not reached. Persons stand by role;
+    names are filled in by hand.
     """
-    depart = voyage.departure.depart
-    slow_end = depart + timedelta(hours=slow_end_h)
-    arrivals = (depart + timedelta(hours=typical_h), slow_end)
+    moments = (depart, *(_after(depart, hour) for hour in hours))
     rows = [
         *_vessel(boat, gear),
         *_communications(gear),
         *_propulsion(boat),
         *_safety(gear),
         *_persons(crew),
-        *_itinerary(voyage, gear, arrivals),
+        *_itinerary(voyage, gear, moments),
         *_contacts(gear),
     ]
     return Sheet(
         rows=tuple(PlanRow(*row) for row in rows),
-        worry_at=slow_end + timedelta(hours=gear.float_plan.worry_after_h),
-        alarm_at=slow_end + timedelta(hours=gear.float_plan.alarm_after_h),
+        worry_at=_after(depart, hours[1] + gear.float_plan.worry_after_h),
+        alarm_at=_after(depart, hours[1] + gear.float_plan.alarm_after_h),
         when_overdue=OVERDUE,
     )
 
@@ -128,15 +133,20 @@ def _persons(crew: Crew) -> Iterator[Row]:
         yield "persons", f"{person.role}: age and sex", f"{person.age_years}, {person.sex}"
 
 
-def _itinerary(voyage: Voyage, gear: Gear, arrivals: tuple[datetime, datetime]) -> Iterator[Row]:
+def _after(depart: datetime, hours: float) -> datetime | None:
+    return depart + timedelta(hours=hours) if isfinite(hours) else None
+
+
+def _itinerary(voyage: Voyage, gear: Gear, moments: tuple[datetime | None, ...]) -> Iterator[Row]:
+    depart, typical, slow_end = moments
     first, *between, last = voyage.waypoints
     yield "itinerary", "from", _place(first.name, first.position)
-    yield "itinerary", "departs", _moment(voyage.departure.depart)
+    yield "itinerary", "departs", _moment(depart)
     for waypoint in between:
         yield "itinerary", "by way of", _place(waypoint.name, waypoint.position)
     yield "itinerary", "to", _place(last.name, last.position)
-    yield "itinerary", "arrives, typical", _moment(arrivals[0])
-    yield "itinerary", "arrives, slow end", _moment(arrivals[1])
+    yield "itinerary", "arrives, typical", _moment(typical)
+    yield "itinerary", "arrives, slow end", _moment(slow_end)
     every_h = gear.float_plan.report_every_h
     yield "itinerary", "reports", f"every {every_h:g} h" if every_h else ""
 
@@ -156,5 +166,5 @@ def _place(name: str, position: tuple[float, float]) -> str:
     return f"{name}, {format_position(*position)}"
 
 
-def _moment(moment: datetime) -> str:
-    return f"{moment:%Y-%m-%d %H:%M} UTC"
+def _moment(moment: datetime | None) -> str:
+    return f"{moment:%Y-%m-%d %H:%M} UTC" if moment else "not reached in these crossings: agree a day by hand"

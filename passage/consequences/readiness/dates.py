@@ -6,6 +6,13 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import IntEnum
+from math import ceil
+from typing import TYPE_CHECKING
+
+from passage.inputs.gear import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from datetime import datetime
 
 
 @dataclass(frozen=True)
@@ -56,6 +63,12 @@ def status_of(due: date, dates: PassageDates) -> Status:
     if due < dates.depart:
         return Status.DUE_BEFORE
     return Status.DUE_DURING if due <= dates.last_day else Status.FINE
+
+
+def passage_dates(today: date, depart: datetime, hours: tuple[float, float], stay_h: float) -> PassageDates:
+    """The days of a passage. hours: of the quick and the slow passage from departure; stay_h: hours after landfall."""
+    fast_end, slow_end = (depart + timedelta(hours=hour) for hour in hours)
+    return PassageDates(today, depart.date(), fast_end.date(), slow_end.date(), ceil(stay_h / HOURS_PER_DAY))
 
 
 def add_months(day: date, months: int) -> date:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.papers import PaperRow, paper_rows
 from passage.consequences.readiness.register import ClassVerdict, Finding, assess, class_verdicts
+from passage.consequences.readiness.rules import starter_rules
 from passage.consequences.readiness.sails import SailPlan, StormSail, sail_table, storm_sails
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.consequences.readiness.shakedown import Proof, shakedown
@@ -50,11 +51,15 @@ class CostSum:
 class Readiness:
     """Everything `passage ready` tells.
 
-    verdict: "ready", "prove first" or "not ready"; because: what decides; depart_from: earliest honest
-    departure; decided_by: what sets it; due_without_job: things due that no job on the work list mends, whose
-    time is therefore in no date here.
+    verdict: "ready", "prove first", "not ready", or "nothing listed" where there is nothing to judge; because:
+    what decides; not_listed: kinds of gear whose failure does more than annoy and of which the register says
+    nothing; engine_h: engine hours counted on; depart_from: earliest honest departure; decided_by: what sets it;
+    due_without_job: things due that no job on the work list mends, whose time is therefore in no date here.
     """
 
+    dates: PassageDates
+    engine_h: float
+    not_listed: tuple[str, ...]
     verdict: str
     because: tuple[str, ...]
     classes: tuple[ClassVerdict, ...]
@@ -85,6 +90,9 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
     verdict, because = _verdict(findings, papers)
     depart_from, decided_by = _earliest(work, papers, dates)
     return Readiness(
+        dates=dates,
+        engine_h=engine_h,
+        not_listed=_not_listed(findings),
         verdict=verdict,
         because=because,
         classes=class_verdicts(findings),
@@ -106,12 +114,22 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
 
 def _verdict(findings: tuple[Finding, ...], papers: tuple[PaperRow, ...]) -> tuple[str, tuple[str, ...]]:
     """The worst decides; what annoys is never asked, and a notice to be sent from sea holds nobody in harbour."""
+    if not findings and not papers:
+        return "nothing listed", ()
     because = [it.name for it in _due(findings)]
     because += [row.label for row in papers if row.status is not Status.FINE and not row.from_sea]
     if because:
         return "not ready", tuple(because)
     to_prove = [it.name for it in findings if it.failure is not Failure.ANNOYS and it.status > Status.FINE]
     return ("prove first", tuple(to_prove)) if to_prove else ("ready", ())
+
+
+def _not_listed(findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """Kinds that have a starter rule and stand nowhere on the register, the gravest first."""
+    listed = {finding.kind.casefold() for finding in findings}
+    grave = [rule for rule in starter_rules() if rule.failure is not Failure.ANNOYS and rule.kind not in listed]
+    order = list(Failure)
+    return tuple(dict.fromkeys(rule.kind for rule in sorted(grave, key=lambda rule: order.index(rule.failure))))
 
 
 def _earliest(work: WorkList, papers: tuple[PaperRow, ...], dates: PassageDates) -> tuple[date, str]:
