@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import AfterValidator, Field, PlainValidator
 
-from passage.inputs.climate import MONTHS
+from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, parse_latitude, parse_position
 from passage.inputs.text import is_file
 from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, read_fact, shown_value
@@ -85,14 +85,14 @@ class Prices(Section):
     """What an hour of it is worth avoiding: hours counted on top of each hour sailed in it. 0: only time counts.
 
     rough: Beaufort 7 and more; hard_on_the_wind: a course within 60 degrees of the wind; calm: under 4 kn;
-    cyclone_season: inside a cyclone basin in its season, where 0 lifts the wall (the default is common practice, no
-    source: far round, but never no way home).
+    cyclone_season: inside a cyclone basin in its season, where 0 lifts the wall. The default, an hour there counted
+    as two, is common practice and has no source: round where there is sea room, but never no way home.
     """
 
     rough: Price = 0.0
     hard_on_the_wind: Price = 0.0
     calm: Price = 0.0
-    cyclone_season: Price = 10.0
+    cyclone_season: Price = 1.0
 
 
 class Box(Section):

@@ -1,0 +1,110 @@
+"""Points and lines as the search needs them: whole arrays of short pieces of great circle at once.
+
+A point is its normal, the unit vector square to the ellipsoid there. A piece of line is measured with the radii of
+curvature at its middle: to 1 part in 10,000 at 100 miles and far better below, which is all a search asks; a track
+once found is laid exactly by ``sailings.track``.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.sailings.coast import counted
+from passage.sailings.geodesic import NAUTICAL_MILE_M, WGS84
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats = NDArray[np.float64]
+
+_RADIUS_NM = WGS84.equatorial_radius_m / NAUTICAL_MILE_M
+_E2 = WGS84.eccentricity_squared
+MEAN_RADIUS_NM = _RADIUS_NM * (1.0 - WGS84.flattening / 3.0)
+_SMALL = 1e-12
+
+
+class Steps(NamedTuple):
+    """Short pieces of line, arrays of one shape: their middles, their length, and the course there as direction
+    cosines towards east and north.
+    """
+
+    lat_deg: Floats
+    lon_deg: Floats
+    distance_nm: Floats
+    east: Floats
+    north: Floats
+
+
+def normals(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Floats:
+    """(..., 3) unit normals."""
+    lat, lon = np.radians(lat_deg), np.radians(lon_deg)
+    return np.stack([np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)], axis=-1)
+
+
+def positions(normal: Floats) -> tuple[Floats, Floats]:
+    """Latitude and longitude in degrees of (..., 3) normals of any length; longitude from -180 to 180."""
+    x, y, z = normal[..., 0], normal[..., 1], normal[..., 2]
+    return np.degrees(np.arctan2(z, np.hypot(x, y))), np.degrees(np.arctan2(y, x))
+
+
+def between(start: Floats, end: Floats) -> Steps:
+    """The pieces from (..., 3) normals to others."""
+    middle, run = start + end, end - start
+    x, y, z = middle[..., 0], middle[..., 1], middle[..., 2]
+    size = np.sqrt(x * x + y * y + z * z)
+    sine, cosine = z / size, np.maximum(np.hypot(x, y) / size, _SMALL)
+    around, out = x / (size * cosine), y / (size * cosine)
+    east = run[..., 1] * around - run[..., 0] * out
+    north = run[..., 2] * cosine - (run[..., 0] * around + run[..., 1] * out) * sine
+    curve = 1.0 - _E2 * sine * sine
+    stretch = (1.0 + (east * east + north * north) / 24.0) * _RADIUS_NM / np.sqrt(curve)
+    east, north = east * stretch, north * stretch * (1.0 - _E2) / curve
+    distance = np.hypot(east, north)
+    safe = np.maximum(distance, _SMALL)
+    lat, lon = np.degrees(np.arctan2(sine, cosine)), np.degrees(np.arctan2(out, around))
+    return Steps(lat, lon, distance, east / safe, north / safe)
+
+
+def angle_between(start: Floats, end: Floats) -> Floats:
+    """Angle in radians between (..., 3) normals."""
+    return np.asarray(2.0 * np.arcsin(np.minimum(np.sqrt(((end - start) ** 2).sum(axis=-1)) / 2.0, 1.0)))
+
+
+class Pieces(NamedTuple):
+    """Lines cut into even pieces. line: which one each piece belongs to, in order; begins, ends: share of its line
+    sailed at either end; start, end: the ends, (pieces, 3).
+    """
+
+    line: NDArray[np.int64]
+    begins: Floats
+    ends: Floats
+    start: Floats
+    end: Floats
+
+
+def pieces(start: Floats, end: Floats, longest_nm: float) -> Pieces:
+    """Great circles from (n, 3) to (n, 3), each cut by itself, however long the others are."""
+    whole = np.maximum(angle_between(start, end), _SMALL)
+    number = np.maximum(np.ceil(whole * MEAN_RADIUS_NM / longest_nm - 1e-9), 1).astype(np.int64)
+    line, place = counted(number)
+    begins, ends = place / number[line], (place + 1) / number[line]
+
+    def at(share: Floats) -> Floats:
+        weights = np.sin((1.0 - share) * whole[line]), np.sin(share * whole[line])
+        return (start[line] * weights[0][:, None] + end[line] * weights[1][:, None]) / np.sin(whole)[line, None]
+
+    return Pieces(line, begins, ends, at(begins), at(ends))
+
+
+def length_nm(track: Floats, step_nm: float) -> float:
+    """Length of the great circles through (n, 3) points."""
+    cut = pieces(track[:-1], track[1:], step_nm)
+    return float(between(cut.start, cut.end).distance_nm.sum())
+
+
+def moved(normal: Floats, towards: Floats, distance_nm: ArrayLike) -> Floats:
+    """(..., 3) normals moved by some miles along unit vectors (..., 3) square to them."""
+    angle = np.asarray(distance_nm)[..., None] / MEAN_RADIUS_NM
+    return np.asarray(normal * np.cos(angle) + towards * np.sin(angle))

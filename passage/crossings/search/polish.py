@@ -1,0 +1,259 @@
+"""Waypoints in continuous positions: measured, shifted until nothing gets better, and thinned to a handful.
+
+The lattice has found the valley; here its floor is found. Each waypoint in turn tries places around it and the least
+point of a parabola through them, every other waypoint at once, in smaller and smaller steps; what a wall shuts costs
+infinitely much, so waypoints slide up to it. Few waypoints first, then twice as many, so that long bends settle
+quickly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.crossings.search.labels import cost_of
+from passage.crossings.search.lines import between, moved, normals, pieces, positions
+from passage.crossings.search.walls import meeting
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.crossings.search.going import Speeds
+    from passage.crossings.search.walls import Walls
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+
+ROUNDS = 8  # of the clock; two settle a climate
+CLOCK_H = 0.05
+SWEEPS = 30
+WORTH_SHARE = 1e-5  # a sweep that betters less than this has settled
+ROUGH_SHARE = 0.01  # thinning before the polish may cost this much, for the polish wins it back
+MOST_LEGS = 32
+FINEST = 64  # the last step of the polish is this part of the first
+
+
+class Schedule(NamedTuple):
+    """Legs of a track on the clock: hour at which each begins, hours and priced hours of each, (legs,)."""
+
+    begins_h: Floats
+    hours: Floats
+    cost_h: Floats
+
+    @property
+    def total_h(self) -> float:
+        return float(self.cost_h.sum())
+
+
+@dataclass(frozen=True)
+class Measure:
+    """What a track costs: by steps of step_nm, in speeds, among walls."""
+
+    speeds: Speeds
+    walls: Walls
+    step_nm: float
+
+    def schedule(self, waypoints: Floats) -> Schedule:
+        """Waypoints (n, 3) sailed in order on great circles, from hour 0. Infinite where a wall stands."""
+        start, end = waypoints[:-1], waypoints[1:]
+        begins, hours = np.zeros(len(start)), np.zeros(len(start))
+        for _ in range(ROUNDS):
+            found, cost = self._sailed(start, end, begins, hours)
+            if not np.isfinite(found).all():
+                return Schedule(begins, found, cost)
+            settled = np.abs(found - hours).max() < CLOCK_H
+            hours, begins = found, np.concatenate([[0.0], np.cumsum(found)[:-1]])
+            if settled:
+                break
+        shut = self._shut(start, end, begins, hours)
+        return Schedule(begins, hours, np.where(shut, np.inf, cost))
+
+    def legs(self, start: Floats, end: Floats, begins_h: Floats, guess_h: Floats) -> Floats:
+        """Priced hours (n,) of great circles from (n, 3) to (n, 3), begun then and taking about so long."""
+        _, cost = self._sailed(start, end, begins_h, guess_h)
+        possible = np.flatnonzero(np.isfinite(cost))
+        shut = self._shut(start[possible], end[possible], begins_h[possible], guess_h[possible])
+        cost[possible[shut]] = np.inf
+        return cost
+
+    def _sailed(self, start: Floats, end: Floats, begins_h: Floats, guess_h: Floats) -> tuple[Floats, Floats]:
+        cut = pieces(start, end, self.step_nm)
+        hour = begins_h[cut.line] + guess_h[cut.line] * (cut.begins + cut.ends) / 2.0
+        both = cost_of(between(cut.start, cut.end), hour, self.speeds, self.walls)
+        hours, cost = (np.bincount(cut.line, values, minlength=len(start)).astype(float) for values in both)
+        return hours, cost
+
+    def _shut(self, start: Floats, end: Floats, begins_h: Floats, hours: Floats) -> Bools:
+        """Which of the great circles (n,) a wall shuts at the time."""
+
+        def holds(lat: Floats, lon: Floats, line: NDArray[np.int64], share: Floats) -> Bools:
+            return self.walls.shut(lat, lon, begins_h[line] + share * hours[line])
+
+        return meeting(start, end, self.walls.may_be_shut_between, holds)
+
+
+def polished(waypoints: Floats, measure: Measure, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
+    """The best track near one that can be sailed, in as few waypoints as cost at most slack_share more, and in
+    most_waypoints between the ends at most, whatever that costs.
+
+    waypoints: (n, 3) normals, the ends kept. reach_nm: the first step; the spacing of the lattice they came from.
+    """
+    track = settled(thinned(waypoints, measure, ROUGH_SHARE), measure, reach_nm)
+    best = measure.schedule(track).total_h
+    while len(track) <= MOST_LEGS:
+        finer = settled(_halved(track), measure, reach_nm / 4.0)
+        total = measure.schedule(finer).total_h
+        gained = best - total
+        track, best = (finer, total) if gained > 0.0 else (track, best)
+        if gained < slack_share / 4.0 * best:
+            break
+    return _few(track, measure, reach_nm, best * (1.0 + slack_share), most_waypoints)
+
+
+def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_waypoints: int) -> Floats:
+    """Thinned and settled in turn while the cost stays below most_h; then down to most_waypoints."""
+    while True:
+        now = measure.schedule(track)
+        fewer = thinned(track, measure, max(most_h / now.total_h - 1.0, 0.0))
+        if len(fewer) == len(track) and len(track) - 2 > most_waypoints:
+            fewer = _without_cheapest(track, measure, now, 1)
+        if len(fewer) == len(track):
+            return track
+        track = settled(fewer, measure, reach_nm / 4.0)
+
+
+def thinned(waypoints: Floats, measure: Measure, slack_share: float) -> Floats:
+    """Waypoints taken away, the cheapest to lose first, while the whole costs at most slack_share more."""
+    now = measure.schedule(waypoints)
+    most_h = now.total_h * (1.0 + slack_share)
+    at_once = len(waypoints)
+    while len(waypoints) > 2 and at_once:
+        at_once = min(at_once, max(1, len(waypoints) // 8))
+        fewer = _without_cheapest(waypoints, measure, now, at_once)
+        then = measure.schedule(fewer)
+        if len(fewer) < len(waypoints) and then.total_h <= most_h:
+            waypoints, now = fewer, then
+        else:
+            at_once //= 2
+    return waypoints
+
+
+def _without_cheapest(track: Floats, measure: Measure, now: Schedule, at_once: int) -> Floats:
+    """Without the waypoints whose loss costs least, no two of them neighbours; the same where all are needed."""
+    if np.isinf(now.total_h):
+        return track
+    both_h, cost = now.hours[:-1] + now.hours[1:], now.cost_h[:-1] + now.cost_h[1:]
+    loss = measure.legs(track[:-2], track[2:], now.begins_h[:-1], both_h) - cost
+    lost: list[int] = []
+    for least in np.argsort(loss, kind="stable").tolist():
+        if len(lost) < at_once and np.isfinite(loss[least]) and not {least - 1, least + 1} & set(lost):
+            lost.append(least)
+    return np.delete(track, np.array(lost, dtype=np.int64) + 1, axis=0)
+
+
+def _halved(track: Floats) -> Floats:
+    """With a waypoint in the middle of every leg."""
+    middle = track[:-1] + track[1:]
+    middle /= np.linalg.norm(middle, axis=1, keepdims=True)
+    return np.insert(track, np.arange(1, len(track)), middle, axis=0)
+
+
+def settled(track: Floats, measure: Measure, reach_nm: float) -> Floats:
+    """Every waypoint but the ends shifted, in steps from reach_nm down, until no shift betters the whole."""
+    best = measure.schedule(track)
+    step_nm = reach_nm
+    while step_nm >= reach_nm / FINEST and len(track) > 2:
+        for _ in range(SWEEPS):
+            tried = _swept(track, measure, best, step_nm)
+            found = measure.schedule(tried)
+            gained = best.total_h - found.total_h
+            if gained > 0.0:
+                track, best = tried, found
+            if gained < WORTH_SHARE * best.total_h:
+                break
+        step_nm /= 4.0
+    return track
+
+
+def _swept(track: Floats, measure: Measure, now: Schedule, step_nm: float) -> Floats:
+    """One sweep over all waypoints between the ends, odd ones first."""
+    track = track.copy()
+    for first in (1, 2):
+        which = np.arange(first, len(track) - 1, 2)
+        if len(which):
+            track[which] = _shifted(track, which, measure, now, step_nm)
+    return track
+
+
+_TRIES = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])  # across, along, in steps
+
+
+def _shifted(track: Floats, which: NDArray[np.int64], measure: Measure, now: Schedule, step_nm: float) -> Floats:
+    """The best place found for each of some waypoints whose neighbours stay."""
+    behind, here, ahead = track[which - 1], track[which], track[which + 1]
+    across = np.cross(here, ahead - behind)
+    across /= np.maximum(np.linalg.norm(across, axis=1, keepdims=True), 1e-15)
+    along = np.cross(across, here)
+
+    def cost_h(shift_nm: Floats) -> tuple[Floats, Floats]:
+        """Places (tries, waypoints, 3) and what the legs to and from them cost, for shifts (tries, waypoints, 2)."""
+        far = np.hypot(shift_nm[..., 0], shift_nm[..., 1])
+        towards = across * shift_nm[..., :1] + along * shift_nm[..., 1:]
+        place = moved(here, towards / np.maximum(far, 1e-12)[..., None], far)
+        flat, tries = place.reshape(-1, 3), len(place)
+        starts = np.concatenate([np.tile(behind, (tries, 1)), flat])
+        ends = np.concatenate([flat, np.tile(ahead, (tries, 1))])
+        begins, guess = (
+            np.concatenate([np.tile(values[which - 1], tries), np.tile(values[which], tries)])
+            for values in (now.begins_h, now.hours)
+        )
+        cost = measure.legs(starts, ends, begins, guess).reshape(2, tries, -1)
+        return place, cost.sum(axis=0)
+
+    shifts = np.broadcast_to(_TRIES[:, None, :] * step_nm, (len(_TRIES), len(which), 2))
+    places, costs = cost_h(shifts)
+    least = np.stack([_least(costs[0], costs[1], costs[2]), _least(costs[0], costs[3], costs[4])], axis=-1)
+    more_places, more_costs = cost_h(least[None] * step_nm)
+    places, costs = np.concatenate([places, more_places]), np.concatenate([costs, more_costs])
+    return np.asarray(places[np.argmin(costs, axis=0), np.arange(len(which))])
+
+
+def _least(here: Floats, plus: Floats, minus: Floats) -> Floats:
+    """Where, in steps, a parabola through three costs is least; at most two steps away, 0 where it is not."""
+    with np.errstate(invalid="ignore"):
+        bend, slope = plus + minus - 2.0 * here, (plus - minus) / 2.0
+    usable = np.isfinite(bend) & (bend > 1e-12)
+    return np.where(usable, np.clip(-np.where(usable, slope, 0.0) / np.where(usable, bend, 1.0), -2.0, 2.0), 0.0)
+
+
+def written_down(track: Floats, measure: Measure, per_degree: float) -> Floats:
+    """Waypoints between the ends moved to round numbers, so many to the degree: of those around it each takes the
+    cheapest that no wall shuts, or a ten times finer one.
+    """
+    track = track.copy()
+    for at in range(1, len(track) - 1):
+        for fineness in (per_degree, 10.0 * per_degree):
+            now = measure.schedule(track)
+            places = _round_places(track[at], fineness)
+            ends = (np.broadcast_to(track[at + side], places.shape) for side in (-1, 1))
+            clock = (
+                np.full(len(places), values[side]) for side in (at - 1, at) for values in (now.begins_h, now.hours)
+            )
+            behind, ahead = ends
+            begins, hours, begins_ahead, hours_ahead = clock
+            cost = measure.legs(behind, places, begins, hours) + measure.legs(places, ahead, begins_ahead, hours_ahead)
+            if np.isfinite(cost.min()):
+                track[at] = places[np.argmin(cost)]
+                break
+    return track
+
+
+def _round_places(place: Floats, per_degree: float) -> Floats:
+    """(25, 3) round places about one, the nearest first."""
+    lat, lon = (np.round(value * per_degree) for value in positions(place))
+    steps = np.array(
+        sorted(((x, y) for x in range(-2, 3) for y in range(-2, 3)), key=lambda step: (np.hypot(*step), step))
+    )
+    return normals((lat + steps[:, 0]) / per_degree, (lon + steps[:, 1]) / per_degree)

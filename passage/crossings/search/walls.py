@@ -1,0 +1,314 @@
+"""What the search keeps out of: land and the waters round it, latitudes, boxes with their days; and what it may
+enter at a price: cyclone basins in their season.
+
+Land is a raster of cells of two minutes. A cell is shut where the filter of ``sailings.land`` or a listed danger could
+bring land within the distance to keep; the width of the cells is added, so that the raster shuts up to four miles more
+than was asked and never less. Water that this shuts is narrow water, and a track through it is the skipper's to draw.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.crossings.search.lines import pieces, positions
+from passage.sailings.cyclones import basins
+from passage.sailings.land import known_dangers, may_be_land, on_land
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from passage.inputs.search import TrackLimits
+
+    Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
+
+CELL_DEG = 1 / 30
+CELL_SLACK_NM = 2.2  # land may lie half a minute outside its cell, and the track a whole one from the middle of hers
+POOL = 15  # cells to the half degree: to pass over open water quickly
+HARBOUR_NM = 3.0  # from either end: only land itself is shut
+APPROACH_NM = 10.0  # from either end: only land and what lies within two minutes of it
+COASTAL_NM = 40.0  # from either end the distance by day is kept, beyond it the one by night: the hour is not known
+ROWS_AT_ONCE = 256
+PIECES_AT_ONCE = 8000
+BULGE_DEG = 0.05  # how far a great circle of a hundred miles may leave the box of its ends: at 60 degrees 1 mile
+LONGEST_DAYS = 732
+LOOK_NM = 2.0  # how finely a line is looked over for walls where one may stand: the width of a cell
+FAR_LOOK_NM = 30.0  # and elsewhere
+
+
+class Ends(NamedTuple):
+    """Departure and destination of the search, degrees."""
+
+    start_lat_deg: float
+    start_lon_deg: float
+    goal_lat_deg: float
+    goal_lon_deg: float
+
+
+class Region(NamedTuple):
+    """Limits of a raster in degrees; east may pass 180 and is at most a turn from west."""
+
+    south_deg: float
+    north_deg: float
+    west_deg: float
+    east_deg: float
+
+
+@dataclass(frozen=True)
+class Raster:
+    """Cells (rows north from the region's south edge, columns east from its west edge) that are shut."""
+
+    region: Region
+    shut: Bools
+
+    @property
+    def _cell_deg(self) -> tuple[float, float]:
+        south, north, west, east = self.region
+        return (north - south) / self.shut.shape[0], (east - west) / self.shut.shape[1]
+
+    def at(self, lat_deg: Floats, lon_deg: Floats) -> Bools:
+        """Whether places are shut; outside the raster everything is."""
+        row, column, inside = self._cells(lat_deg, lon_deg)
+        return np.asarray(self.shut[row, column] | ~inside)
+
+    def _cells(self, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints, Ints, Bools]:
+        tall, wide = self._cell_deg
+        row = np.floor((lat_deg - self.region.south_deg) / tall).astype(np.int64)
+        column = np.floor((lon_deg - self.region.west_deg) % 360.0 / wide).astype(np.int64)
+        inside = (row >= 0) & (row < self.shut.shape[0]) & (column < self.shut.shape[1])
+        return np.clip(row, 0, self.shut.shape[0] - 1), np.minimum(column, self.shut.shape[1] - 1), inside
+
+    @cached_property
+    def _sums(self) -> Ints:
+        """Shut pools south and west of each corner of a pool."""
+        rows, columns = (-(-size // POOL) for size in self.shut.shape)
+        padded = np.ones((rows * POOL, columns * POOL), dtype=bool)
+        padded[: self.shut.shape[0], : self.shut.shape[1]] = self.shut
+        pools = padded.reshape(rows, POOL, columns, POOL).any(axis=(1, 3))
+        return np.pad(pools.astype(np.int64).cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+
+    def may_be_shut_between(self, first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Bools:
+        """False where all water round two places (latitude, longitude) is open, a cell wider than their box."""
+        row_a, column_a, inside_a = self._cells(*first)
+        row_b, column_b, inside_b = self._cells(*second)
+        south, north = (np.minimum(row_a, row_b) - 1) // POOL, (np.maximum(row_a, row_b) + 1) // POOL + 1
+        west, east = (np.minimum(column_a, column_b) - 1) // POOL, (np.maximum(column_a, column_b) + 1) // POOL + 1
+        south, west = np.maximum(south, 0), np.maximum(west, 0)
+        north, east = np.minimum(north, self._sums.shape[0] - 1), np.minimum(east, self._sums.shape[1] - 1)
+        total = self._sums
+        count = total[north, east] - total[south, east] - total[north, west] + total[south, west]
+        return np.asarray((count > 0) | ~inside_a | ~inside_b)
+
+
+def land_raster(region: Region, ends: Ends, by_day_nm: float, by_night_nm: float) -> Raster:
+    """The raster of a region: by night's distance from land, by day's near the ends, land itself at the ends."""
+    lat = np.arange(region.south_deg, region.north_deg, CELL_DEG) + CELL_DEG / 2
+    lon = np.arange(region.west_deg, region.east_deg, CELL_DEG) + CELL_DEG / 2
+    covered = Region(lat[0] - CELL_DEG / 2, lat[-1] + CELL_DEG / 2, lon[0] - CELL_DEG / 2, lon[-1] + CELL_DEG / 2)
+    parts = np.split(lat, range(ROWS_AT_ONCE, len(lat), ROWS_AT_ONCE))
+    land = np.concatenate([may_be_land(part[:, None], lon[None, :]) for part in parts])
+    land |= _dangers(lat, lon)
+    by_night, by_day = (_kept_clear(land, lat, distance_nm) for distance_nm in (by_night_nm, by_day_nm))
+    for end in (ends[:2], ends[2:]):
+        _open_up(by_night, by_day, land, lat, lon, end)
+    return Raster(covered, by_night)
+
+
+def _open_up(shut: Bools, by_day: Bools, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
+    """Keep less clear near an end, in place."""
+    half_deg = COASTAL_NM / 60.0
+    east_deg = (lon - end[1] + 180.0) % 360.0 - 180.0
+    row = np.flatnonzero(np.abs(lat - end[0]) <= half_deg)
+    column = np.flatnonzero(np.abs(east_deg) * np.cos(np.radians(min(abs(end[0]) + half_deg, 89.0))) <= half_deg)
+    window = np.ix_(row, column)
+    east_nm = east_deg[column] * 60.0 * np.cos(np.radians(lat[row]))[:, None]
+    away_nm = np.hypot((lat[row] - end[0])[:, None] * 60.0, east_nm)
+    cells = np.where(away_nm <= COASTAL_NM, by_day[window], shut[window])
+    cells = np.where(away_nm <= APPROACH_NM, land[window], cells)
+    near = np.nonzero(away_nm <= HARBOUR_NM)
+    cells[near] = on_land(lat[row][near[0]], lon[column][near[1]]) & (away_nm[near] > CELL_SLACK_NM)
+    shut[window] = cells
+
+
+def _kept_clear(land: Bools, lat: Floats, distance_nm: float) -> Bools:
+    """Cells within a distance of a land cell."""
+    if distance_nm == 0.0:
+        return land.copy()
+    inner = np.zeros_like(land)
+    inner[1:-1, 1:-1] = land[:-2, 1:-1] & land[2:, 1:-1] & land[1:-1, :-2] & land[1:-1, 2:]
+    row, column = np.nonzero(land & ~inner)
+    return land | _discs(row, column, np.full(len(row), distance_nm + CELL_SLACK_NM), lat, land.shape[1])
+
+
+def _dangers(lat: Floats, lon: Floats) -> Bools:
+    """Cells inside the rough extent of a listed danger."""
+    listed = known_dangers()
+    row = np.rint([(danger.lat_deg - lat[0]) / CELL_DEG for danger in listed]).astype(np.int64)
+    east_deg = np.array([danger.lon_deg for danger in listed]) - lon[0]
+    # A danger a little west of the region counts as just that, not as nearly a whole turn east of it.
+    column = np.rint(((east_deg + 10.0) % 360.0 - 10.0) / CELL_DEG).astype(np.int64)
+    extent_nm = np.array([danger.extent_nm + CELL_SLACK_NM for danger in listed])
+    near = (row > -len(lat)) & (row < 2 * len(lat)) & (column < len(lon) + 10.0 / CELL_DEG)
+    return _discs(row[near], column[near], extent_nm[near], lat, len(lon))
+
+
+def _discs(row: Ints, column: Ints, radius_nm: Floats, lat: Floats, columns: int) -> Bools:
+    """(rows, columns) cells inside discs about cells, which may lie outside.
+
+    In each row a disc is a run of columns: where runs begin and end is counted, and the counts are summed along it.
+    """
+    shape = (len(lat), columns + 1)
+    cell_nm = CELL_DEG * 60.0
+    reach = int(np.ceil(radius_nm.max(initial=0.0) / cell_nm))
+    up = np.arange(-reach, reach + 1)
+    rows = row[:, None] + up
+    half_nm = np.sqrt(np.maximum(radius_nm[:, None] ** 2 - (up * cell_nm) ** 2, -1.0).clip(0.0))
+    hit = (radius_nm[:, None] >= np.abs(up) * cell_nm) & (rows >= 0) & (rows < len(lat))
+    narrow = np.cos(np.radians(lat))[np.clip(rows, 0, len(lat) - 1)]
+    half = np.ceil(half_nm / (cell_nm * np.maximum(narrow, 0.01))).astype(np.int64)
+    first = np.clip(column[:, None] - half, 0, columns)[hit] + rows[hit] * shape[1]
+    after = np.clip(column[:, None] + half + 1, 0, columns)[hit] + rows[hit] * shape[1]
+    size = shape[0] * shape[1]
+    change = np.bincount(first, minlength=size) - np.bincount(after, minlength=size)
+    return change.reshape(shape).cumsum(axis=1)[:, :columns] > 0
+
+
+class Days:
+    """The days of the year hour by hour from a departure, as 100 x month + day."""
+
+    def __init__(self, depart: datetime) -> None:
+        start = np.datetime64(depart.replace(tzinfo=None), "h")
+        day = (start + np.arange(LONGEST_DAYS * 24)).astype("datetime64[D]")
+        month = day.astype("datetime64[M]")
+        self._numbers = (month.astype(np.int64) % 12 + 1) * 100 + (day - month).astype(np.int64) + 1
+
+    def within(self, hour: Floats, first: tuple[int, int], last: tuple[int, int]) -> Bools:
+        """Whether hours since departure fall on days between two (month, day), both inside, over the new year if
+        need be."""
+        today = self._numbers[np.clip(hour, 0, len(self._numbers) - 1).astype(np.int64)]
+        begins, ends = first[0] * 100 + first[1], last[0] * 100 + last[1]
+        if begins <= ends:
+            return np.asarray((today >= begins) & (today <= ends))
+        return np.asarray((today >= begins) | (today <= ends))
+
+
+@dataclass(frozen=True)
+class Keep:
+    """One box to keep out of, or a latitude not to pass: the box beyond it. width_deg runs east from west_deg."""
+
+    name: str
+    south_deg: float
+    north_deg: float
+    west_deg: float
+    width_deg: float
+    first_day: tuple[int, int] = (1, 1)
+    last_day: tuple[int, int] = (12, 31)
+
+    @property
+    def always(self) -> bool:
+        return (self.first_day, self.last_day) == ((1, 1), (12, 31))
+
+    def holds(self, lat_deg: Floats, lon_deg: Floats) -> Bools:
+        """Strictly inside; the edge itself may be sailed."""
+        east = (lon_deg - self.west_deg) % 360.0
+        within = (east > 0.0) & (east < self.width_deg) if self.width_deg < 360.0 else True
+        return np.asarray((lat_deg > self.south_deg) & (lat_deg < self.north_deg) & within)
+
+    def may_meet(self, first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Bools:
+        """False where lines of some hundred miles at most between places surely stay outside."""
+        low, high = np.minimum(first[0], second[0]) - BULGE_DEG, np.maximum(first[0], second[0]) + BULGE_DEG
+        tall = (high > self.south_deg) & (low < self.north_deg)
+        if self.width_deg >= 360.0:
+            return np.asarray(tall)
+        run = (second[1] - first[1] + 180.0) % 360.0 - 180.0
+        west = np.where(run >= 0.0, first[1], second[1])
+        begins = (west - self.west_deg) % 360.0
+        return np.asarray(tall & ((begins < self.width_deg) | (begins + np.abs(run) > 360.0)))
+
+
+@dataclass(frozen=True)
+class Walls:
+    """All that a track keeps out of on one departure. raster: None where land is not asked about.
+
+    season_price: hours counted on top of each hour inside a cyclone basin in its season.
+    """
+
+    days: Days
+    raster: Raster | None
+    boxes: tuple[Keep, ...] = ()
+    season_price: float = 0.0
+
+    def shut(self, lat_deg: Floats, lon_deg: Floats, hour: Floats) -> Bools:
+        """Whether places may not be sailed at hours since departure; arrays of one shape."""
+        closed = np.zeros(lat_deg.shape, dtype=bool) if self.raster is None else self.raster.at(lat_deg, lon_deg)
+        for box in self.boxes:
+            inside = box.holds(lat_deg, lon_deg)
+            closed |= inside if box.always else inside & self.days.within(hour, box.first_day, box.last_day)
+        return closed
+
+    def may_be_shut_between(self, first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Bools:
+        """False where short lines between places (latitude, longitude) surely meet no wall on any day."""
+        near = np.zeros(first[0].shape, dtype=bool)
+        if self.raster is not None:
+            near |= self.raster.may_be_shut_between(first, second)
+        for box in self.boxes:
+            near |= box.may_meet(first, second)
+        return near
+
+    def price(self, lat_deg: Floats, lon_deg: Floats, hour: Floats) -> Floats:
+        """Hours counted on top of each hour sailed there and then; arrays of one shape."""
+        inside = np.zeros(lat_deg.shape, dtype=bool)
+        if self.season_price > 0.0:
+            for basin in basins():
+                east = (lon_deg - basin.west_deg) % 360.0 < (basin.east_deg - basin.west_deg) % 360.0
+                here = east & (lat_deg >= basin.south_deg) & (lat_deg <= basin.north_deg)
+                inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
+        return inside * self.season_price
+
+
+Pair = tuple["Floats", "Floats"]
+
+
+def meeting(
+    start: Floats,
+    end: Floats,
+    may_meet: Callable[[Pair, Pair], Bools],
+    holds: Callable[[Floats, Floats, Ints, Floats], Bools],
+) -> Bools:
+    """Which great circles from (n, 3) to (n, 3) lead through a wall.
+
+    Pieces that ``may_meet``, given the latitudes and longitudes of their two ends, are looked over finely: ``holds`` is
+    asked with latitude, longitude, number of the line and share of it sailed.
+    """
+    meets = np.zeros(len(start), dtype=bool)
+    far = pieces(start, end, FAR_LOOK_NM)
+    near = np.flatnonzero(may_meet(positions(far.start), positions(far.end)))
+    for part in np.split(near, range(PIECES_AT_ONCE, len(near), PIECES_AT_ONCE)):
+        fine = pieces(far.start[part], far.end[part], LOOK_NM)
+        line, begins, ends = far.line[part][fine.line], far.begins[part][fine.line], far.ends[part][fine.line]
+        for place, share in ((fine.start, fine.begins), (fine.end, fine.ends)):
+            inside = holds(*positions(place), line, begins + share * (ends - begins))
+            meets[line[inside]] = True
+    return meets
+
+
+def boxes_of(limits: TrackLimits) -> tuple[Keep, ...]:
+    """Every box and limiting latitude of a track file, under the name by which a refusal calls it."""
+    north, south = limits.limits.north_limit_deg, limits.limits.south_limit_deg
+    found = [
+        Keep(f"the box '{box.name}'", box.south_deg, box.north_deg, *box.bounds_deg, box.first_day, box.last_day)
+        for box in limits.boxes
+    ]
+    if north is not None:
+        found.append(Keep("north_limit", north, np.inf, -180.0, 360.0))
+    if south is not None:
+        found.append(Keep("south_limit", -np.inf, south, -180.0, 360.0))
+    return tuple(found)

@@ -1,0 +1,275 @@
+"""Tracks judged and bettered: how near land each leg runs, and a found track sailed against the drawn one.
+
+Two ways in. ``judge`` looks at any track, one crossing land included, and sails nothing. ``better`` lets the search
+propose a track for the open sea and sails both with the same luck: the crossings decide, not the search.
+
+Every distance from land here is on data that may be three miles out at a remote island and shows hardly any reef:
+the chart decides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import takewhile
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.crossings.estimate import estimate_polar
+from passage.crossings.helm import rig_out
+from passage.crossings.search.expected import ExpectedSpeeds
+from passage.crossings.search.find import Found, Search, find_track
+from passage.crossings.search.walls import Ends
+from passage.errors import RouteRefused
+from passage.inputs.climate import read_climate
+from passage.inputs.position import Position
+from passage.inputs.voyage import Waypoint
+from passage.road import lay_ground, legs_of, walk
+from passage.sailings.geodesic import inverse
+from passage.sailings.land import clearance, dangers_near, land_hits
+from passage.sailings.track import lay_track
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from passage.crossings.wind import Luck
+    from passage.inputs.folder import Facts
+    from passage.inputs.search import TrackLimits
+    from passage.inputs.voyage import Voyage
+    from passage.road import Outcome
+    from passage.sailings.land import Clearance, DangerNear, LandHit
+    from passage.sailings.track import Leg
+
+HARBOUR_NM = 3.0  # from the voyage's two ends land is forgiven: harbours lie inside the coast of the data
+PILOTAGE_NM = 40.0  # waypoints this near an end are the skipper's own: the search leaves them as they are
+LOOK_NM = 60.0
+DRAWN_SPACING_NM = 10.0  # of the nodes by which the search measures the drawn track
+SHORTEST_NM = 60.0  # of open sea, for a search to be worth its name
+
+
+@dataclass(frozen=True)
+class LegJudged:
+    """One leg beside the land. nearest_land: None where none lies within 60 nm, and for a leg all within a harbour.
+
+    land: stretches over land, distances from where the leg, or what is left of it beyond the harbour, begins.
+    danger: the nearest listed danger within 60 nm. too_near_by_day, too_near_by_night: nearer land or the danger's
+    edge than the distances the skipper wants kept.
+    """
+
+    number: int
+    from_name: str
+    to_name: str
+    sailing: str
+    distance_nm: float
+    nearest_land: Clearance | None
+    land: tuple[LandHit, ...]
+    danger: DangerNear | None
+    too_near_by_day: bool
+    too_near_by_night: bool
+
+
+@dataclass(frozen=True)
+class Side:
+    """What one track came to when sailed: times in days, infinite where too few crossings arrive; rough_h: mean hours
+    of Beaufort 7 and more; nearest_land: of the open-sea part, None where none lies within 60 nm.
+    """
+
+    distance_nm: float
+    quick_days: float
+    typical_days: float
+    slow_end_days: float
+    never: int
+    rough_h: float
+    calm_h: float
+    nearest_land: Clearance | None
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """A found and a drawn track sailed by the same crossings.
+
+    found_voyage: the voyage with the found waypoints in place, the same one where the drawn track is kept.
+    drawn, drawn_outcome: None where the drawn track runs over land and was not sailed. words: the verdict.
+    """
+
+    found: Found
+    found_voyage: Voyage
+    found_side: Side
+    found_outcome: Outcome
+    drawn_side: Side | None
+    drawn_outcome: Outcome | None
+    better_at_slow_end: bool
+    words: str
+
+
+# ---------------------------------------------------------------- any track beside the land
+
+
+def judge(voyage: Voyage, limits: TrackLimits) -> tuple[LegJudged, ...]:
+    """Every leg of a voyage as drawn, in order, whether it can be sailed or not. Raises as ``lay_track``."""
+    legs = legs_of(voyage)
+    return tuple(_judged(number, voyage, legs, limits) for number in range(1, len(legs) + 1))
+
+
+def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLimits) -> LegJudged:
+    track = lay_track(legs[number - 1 : number], 2.0)
+    begin_nm = HARBOUR_NM if number == 1 else 0.0
+    end_nm = track.length_nm - (HARBOUR_NM if number == len(legs) else 0.0)
+    kept = (track.distance_nm >= begin_nm) & (track.distance_nm <= end_nm)
+    lat, lon = track.lat_deg[kept], track.lon_deg[kept]
+    at_sea = kept.sum() >= 2
+    nearest = clearance(lat, lon, LOOK_NM, 0.0) if at_sea else None
+    dangers = dangers_near(lat, lon, LOOK_NM) if at_sea else []
+    danger = min(dangers, key=lambda near: near.clear_nm, default=None)
+    nearest_nm = min(nearest.distance_nm if nearest else np.inf, danger.clear_nm if danger else np.inf)
+    return LegJudged(
+        number=number,
+        from_name=voyage.waypoints[number - 1].name,
+        to_name=voyage.waypoints[number].name,
+        sailing=legs[number - 1].sailing,
+        distance_nm=track.length_nm,
+        nearest_land=nearest,
+        land=tuple(land_hits(lat, lon, 0.0)) if at_sea else (),
+        danger=danger,
+        too_near_by_day=nearest_nm < limits.limits.clear_by_day_nm,
+        too_near_by_night=nearest_nm < limits.limits.clear_by_night_nm,
+    )
+
+
+# ---------------------------------------------------------------- a better one
+
+
+def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spacing_nm: float = 30.0) -> Comparison:
+    """Search the open sea between the voyage's own pilotage waypoints, then sail found and drawn with one luck.
+
+    Raises RouteRefused as ``find_track`` does, and for a voyage without open sea.
+    """
+    found = propose(facts, limits, depart, spacing_nm)
+    voyage = facts.voyage if found.keeps_drawn else _with_waypoints(facts.voyage, found, *open_sea(facts.voyage))
+    found_facts = replace(facts, voyage=voyage)
+    found_ground = lay_ground(found_facts)
+    found_outcome = walk(found_facts, found_ground, luck, depart)
+    drawn_outcome = found_outcome if found.keeps_drawn else _drawn_outcome(facts, luck, depart)
+    found_side = _side(found_outcome, voyage)
+    drawn_side = _side(drawn_outcome, facts.voyage) if drawn_outcome else None
+    return Comparison(
+        found=found,
+        found_voyage=voyage,
+        found_side=found_side,
+        found_outcome=found_outcome,
+        drawn_side=drawn_side,
+        drawn_outcome=drawn_outcome,
+        better_at_slow_end=drawn_side is None or found_side.slow_end_days < drawn_side.slow_end_days,
+        words=_verdict(found, found_side, drawn_side, _left_out(facts.voyage)),
+    )
+
+
+def propose(facts: Facts, limits: TrackLimits, depart: datetime, spacing_nm: float = 30.0) -> Found:
+    """The search alone. Raises RouteRefused as ``find_track`` does, and for a voyage without open sea."""
+    first, last = open_sea(facts.voyage)
+    hull = facts.boat.hull
+    polar = facts.polar or estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
+    vessel = rig_out(facts.boat, polar)
+    climate = read_climate(facts.voyage.departure.climate)
+    start, goal = (facts.voyage.waypoints[at].position for at in (first, last))
+    return find_track(
+        Search(
+            ends=Ends(*start, *goal),
+            speeds=ExpectedSpeeds(climate, vessel, depart, limits.prices),
+            limits=limits,
+            depart=depart,
+            spacing_nm=spacing_nm,
+            drawn=lay_track(legs_of(facts.voyage)[first:last], DRAWN_SPACING_NM),
+        )
+    )
+
+
+def open_sea(voyage: Voyage) -> tuple[int, int]:
+    """The two waypoints between which the search is free: the last near the departure, the first near the destination.
+
+    Waypoints in a row within 40 nm of either end are pilotage, and stay the skipper's. RouteRefused where that leaves
+    under 60 nm.
+    """
+    places = [waypoint.position for waypoint in voyage.waypoints]
+    first = sum(1 for _ in takewhile(lambda place: _apart_nm(places[0], place) <= PILOTAGE_NM, places)) - 1
+    coming_in = takewhile(lambda place: _apart_nm(places[-1], place) <= PILOTAGE_NM, reversed(places))
+    last = len(places) - sum(1 for _ in coming_in)
+    if first >= last or _apart_nm(places[first], places[last]) < SHORTEST_NM:
+        raise RouteRefused(
+            f"no {SHORTEST_NM:g} nm of open sea lie between the waypoints near the departure and those near the "
+            "destination: there is nothing to search"
+        )
+    return first, last
+
+
+def _apart_nm(one: Position, other: Position) -> float:
+    return inverse(*one, *other).distance_nm
+
+
+def _with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyage:
+    """The found waypoints in place of those drawn across the open sea; all but the pilotage by great circle."""
+    between = tuple(
+        Waypoint(name=f"found {number}", position=Position(float(lat), float(lon)))
+        for number, (lat, lon) in enumerate(zip(found.lat_deg[1:-1], found.lon_deg[1:-1], strict=True), 1)
+    )
+    arrival = Waypoint(name=voyage.waypoints[last].name, position=voyage.waypoints[last].position)
+    waypoints = (*voyage.waypoints[: first + 1], *between, arrival, *voyage.waypoints[last + 1 :])
+    return voyage.model_copy(update={"waypoints": waypoints})
+
+
+def _drawn_outcome(facts: Facts, luck: Luck, depart: datetime) -> Outcome | None:
+    """None where the drawn track runs over land."""
+    drawn = lay_track(legs_of(facts.voyage))
+    return None if land_hits(drawn.lat_deg, drawn.lon_deg) else walk(facts, lay_ground(facts), luck, depart)
+
+
+def _side(outcome: Outcome, voyage: Voyage) -> Side:
+    times = outcome.times
+    first, last = open_sea(voyage)
+    sea = lay_track(legs_of(voyage)[first:last])
+    return Side(
+        distance_nm=outcome.ground.track.length_nm,
+        quick_days=times.fast_h / 24.0,
+        typical_days=times.typical_h / 24.0,
+        slow_end_days=times.slow_end_h / 24.0,
+        never=times.never,
+        rough_h=times.strong_h,
+        calm_h=times.calm_h,
+        nearest_land=clearance(sea.lat_deg, sea.lon_deg, LOOK_NM, HARBOUR_NM),
+    )
+
+
+def _verdict(found: Found, found_side: Side, drawn_side: Side | None, left_out: str) -> str:
+    kept = f"It keeps {found.kept_clear_nm:g} nm off the land of this coastline but near its ends; the chart decides."
+    if found.drawn_cost_h == np.inf:
+        kept += " The drawn one does not keep so clear of land, or enters a box on its days."
+    if found.keeps_drawn:
+        return "No better track was found than the one drawn."
+    if drawn_side is None:
+        return f"The track drawn runs over land and was not sailed; there is nothing to compare with. {kept}{left_out}"
+    slow, drawn_slow = _days(found_side.slow_end_days), _days(drawn_side.slow_end_days)
+    if found_side.slow_end_days < drawn_side.slow_end_days:
+        return f"At the slow end the found track takes {slow} and the drawn one {drawn_slow}. {kept}{left_out}"
+    typical, drawn_typical = _days(found_side.typical_days), _days(drawn_side.typical_days)
+    return (
+        f"The found track is not better at the slow end: it takes {slow} and the drawn one {drawn_slow}. "
+        f"Typically it takes {typical} against {drawn_typical}. {kept}{left_out}"
+    )
+
+
+def _days(days: float) -> str:
+    return f"{days:.1f} days" if np.isfinite(days) else "longer than was sailed"
+
+
+def _left_out(voyage: Voyage) -> str:
+    """What the crossings know and the search does not."""
+    things = [
+        name
+        for name, given in (
+            ("the current", voyage.departure.current is not None),
+            ("the forecast", voyage.forecast.file is not None),
+            ("set and drift, which belong to the legs drawn", any(place.drift_kn for place in voyage.waypoints)),
+        )
+        if given
+    ]
+    return f" The search did not know {' and '.join(things)}." if things else ""
