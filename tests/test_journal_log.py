@@ -16,7 +16,8 @@ from passage.inputs.folder import read_folder
 from passage.journal import log
 from passage.journal.doubts import Doubtful
 from passage.journal.entries import setting_of, standing
-from passage.journal.storage import LogRefused, read_journal
+from passage.journal.show import shown
+from passage.journal.storage import LogRefused, check, read_journal
 from passage.shipped import shipped
 
 DEPART = datetime(2027, 2, 10, 8, tzinfo=UTC)
@@ -196,3 +197,22 @@ def test_the_moment_of_a_command_is_the_computer_s_clock() -> None:
     assert now.yes
     assert timedelta(seconds=5) > abs(datetime.now(UTC) - now.clock)
     assert now == replace(now)
+
+
+def test_the_log_is_shown_with_corrections_under_what_they_correct(folder: Path) -> None:
+    log.correct(folder, 2, {"position": "32 40S 16 40E", "sleep": ["mate=5"]}, at(1.1))
+    log.note(folder, "whale", at(1.2))
+    start, noon, correction, note = shown(read_journal(folder).entries)
+    assert "   1 2027-02-10 08:00 start     33°52.5'S 018°23.5'E" == start
+    assert noon.startswith(
+        "   2 2027-02-11 08:00 noon      32°30.0'S 016°50.0'E; wind 135 15 kn; course 315°; log 110 nm;"
+    )
+    assert "barometer 1016 hPa; water bow tank 60 L, keel tank 83 L; fuel 80 L; engine 100 h" in noon
+    assert "     corrected by 3: 32°40.0'S 016°40.0'E; sleep mate 5 h" == correction
+    assert note.endswith("note      whale")
+
+
+def test_a_check_says_what_it_found(folder: Path) -> None:
+    assert ("journal.db holds 2 entries, journal.txt 2.", "All is well.") == check(folder).sentences
+    (folder / "journal.txt").unlink()
+    assert "Entry 1, 2 only in journal.db: the next entry will copy it." in check(folder).sentences

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import datetime
 
+    from passage.journal.evidence import Lessons
     from passage.journal.learning import Learned
 
 ASIDE = 14
@@ -37,7 +38,7 @@ def rows(report: Now) -> tuple[Row, ...]:
         *_arrival(report),
         *_stores(report.forward),
         *_tonight(report),
-        *_learned(report),
+        *(learned_rows(report.taught) if report.taught else ()),
         *_supposed(report),
         Row("Overruled by", DEFERS),
     )
@@ -166,15 +167,14 @@ def _tonight(report: Now) -> Iterator[Row]:
     yield Row("Tonight", f"{times} UTC; {moon}" if times else moon)
 
 
-def _learned(report: Now) -> Iterator[Row]:
-    taught = report.taught
-    if taught is None:
-        return
-    yield Row("Learned", _step("speed", taught.performance, "of her polar"))
+def learned_rows(taught: Lessons) -> tuple[Row, ...]:
+    """Belief before and after, with its standard deviation and the days behind it."""
+    steps = [_step("speed", taught.performance, "of her polar")]
     if taught.water.days:
-        yield Row("", _step("water", taught.water, "of what was planned"))
+        steps.append(_step("water", taught.water, "of what was planned"))
     if taught.fuel.days:
-        yield Row("", _step("fuel", taught.fuel, "of what the boat file says"))
+        steps.append(_step("fuel", taught.fuel, "of what the boat file says"))
+    return tuple(Row("" if index else "Learned", words) for index, words in enumerate(steps))
 
 
 def _step(name: str, learned: Learned, of: str) -> str:

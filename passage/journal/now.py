@@ -150,8 +150,8 @@ def now(
         ground = _ground(onward)
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
-    air_c = _air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, _planned_water_l(setting, facts, air_c))
+    air_c = air_ahead_c(ground, here.time)
+    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c))
     learned = as_learned(onward, taught, air_c)
     luck = Luck(seed, members)
     supposed = _supposed(what_if, learned, ground, luck) if what_if else None
@@ -185,11 +185,11 @@ def _ground(onward: Facts) -> Ground:
     return lay_ground(replace(onward, voyage=without))
 
 
-def _air_ahead_c(ground: Ground, moment: datetime) -> float:
+def air_ahead_c(ground: Ground, moment: datetime) -> float:
     return float(np.nanmean(ground.climate.air_c[moment.month - 1]))
 
 
-def _planned_water_l(setting: Setting, facts: Facts, air_c: float) -> float:
+def planned_water_l(setting: Setting, facts: Facts, air_c: float) -> float:
     """Litres a day that the plan reckoned with, for the whole crew; without a plan what the crew file makes here."""
     if "water_l_per_day" in setting.plan:
         return float(setting.plan["water_l_per_day"])

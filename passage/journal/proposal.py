@@ -116,7 +116,7 @@ def _water(facts: Facts, lessons: Lessons) -> list[Change]:
 
 
 def _changed(text: str, file: str, changes: Sequence[Change]) -> str:
-    for change in changes:
+    for change in reversed(changes):  # each new key goes right under its header: the last first
         text = _with(text, file, change)
     return text
 

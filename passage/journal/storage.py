@@ -332,6 +332,23 @@ class Checked:
         at_odds = (self.only_in_database, self.only_in_copy, self.differing, self.missing_from_both, self.troubles)
         return not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
 
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What was found, and what to do about it."""
+        found = [f"{DATABASE} holds {self.in_database} entries, {COPY} {self.in_copy}.", *self.troubles]
+        numbered = (
+            (self.only_in_database, f"only in {DATABASE}: the next entry will copy it"),
+            (self.only_in_copy, f"only in {COPY}: the next entry will copy it"),
+            (self.differing, "differs between the two: look at both, then rebuild the one that is wrong"),
+            (self.missing_from_both, "stands whole in neither"),
+        )
+        found += [f"Entry {_listed(numbers)} {what}." for numbers, what in numbered if numbers]
+        if self.spoilt_lines:
+            found.append(f"{self.spoilt_lines} torn lines in {COPY}, no harm where the entry stands whole elsewhere.")
+        if self.spoilt_rows or self.integrity != "ok":
+            found.append(f"{DATABASE} is damaged ({self.integrity}): passage log check --rebuild database")
+        return (*found, "All is well." if self.whole else "Nothing has been changed by looking.")
+
 
 def check(folder: Path, disk: Disk = DISK) -> Checked:
     """Verify either copy against the other. Raises LogRefused where no log has been begun."""

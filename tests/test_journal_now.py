@@ -1,0 +1,141 @@
+"""Now: the road walked from here. The three-week voyage has its own file; here are the edges."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from typing import Any
+
+import pytest
+
+from passage.crossings.wind import Luck
+from passage.errors import InputFaults
+from passage.inputs.folder import read_folder
+from passage.inputs.position import Position
+from passage.inputs.voyage import Waypoint
+from passage.journal.card import card
+from passage.journal.now import beside_plan, now, planned
+from passage.journal.record import Entry
+from passage.road import lay_ground, walk
+from passage.shipped import shipped
+
+START = datetime(2027, 2, 10, 8, tzinfo=UTC)
+FACTS = replace(read_folder(shipped("routes") / "cape-town-st-helena"), electrics=None)
+MEMBERS = 60
+
+
+def entry(number: int, day: float, kind: str = "noon", **body: Any) -> Entry:
+    when = START + timedelta(days=day)
+    return Entry(number, kind, when, when, body)
+
+
+@cache
+def plan() -> dict[str, Any]:
+    return planned(walk(FACTS, lay_ground(FACTS), Luck(1, MEMBERS), START))
+
+
+def departure(**body: Any) -> Entry:
+    tanks = {tank.name: tank.capacity_l for tank in FACTS.boat.water_tanks}
+    place = {"lat_deg": -33.875, "lon_deg": 18.391667}
+    return entry(1, 0, "start", ship="Invented", destination="off James Bay", tanks_l=tanks, **place, **body)
+
+
+def test_at_the_departure_now_is_the_plan() -> None:
+    """The same luck from the same place on the same day, a waypoint's exactness apart, is the same landfall."""
+    report = now(FACTS, [departure()], members=MEMBERS)
+    assert report.forward and report.forward.typical and report.forward.slow_end
+    for name, moment in (("typical_h", report.forward.typical), ("slow_end_h", report.forward.slow_end)):
+        assert plan()[name] == pytest.approx((moment - START).total_seconds() / 3600.0, abs=1.0)
+    assert report.taught and report.taught.performance.before == report.taught.performance.after
+
+
+def test_asked_later_the_position_is_carried_on() -> None:
+    log = [departure(), entry(2, 1, lat_deg=-32.5, lon_deg=16.9)]
+    report = now(FACTS, log, time=START + timedelta(days=1.5), members=MEMBERS)
+    assert not report.here.fix
+    assert 12.0 == report.here.since_fix_h
+    assert "reckoned, 12 h since a fix" in card(report)
+
+
+def test_a_question_is_answered_beside_what_is() -> None:
+    log = [departure(), entry(2, 1, lat_deg=-32.5, lon_deg=16.9, fuel_l=85.0)]
+    report = now(FACTS, log, what_if="lost keel tank", members=MEMBERS)
+    assert report.forward and report.supposed
+    said, forward = report.supposed
+    assert "keel tank lost" in said
+    assert forward.typical == report.forward.typical
+    assert forward.stores[0].aboard == pytest.approx(report.forward.stores[0].aboard - 85.0)
+    assert forward.ration is not None
+    assert "What if" in card(report)
+    with pytest.raises(InputFaults):
+        now(FACTS, log, what_if="lost nothing", members=MEMBERS)
+
+
+def test_a_slower_boat_comes_later_and_an_engine_makes_up_for_calms() -> None:
+    log = [departure(), entry(2, 1, lat_deg=-32.5, lon_deg=16.9)]
+
+    def typical(what_if: str) -> datetime:
+        supposed = now(FACTS, log, what_if=what_if, members=MEMBERS).supposed
+        assert supposed and supposed[1].typical
+        return supposed[1].typical
+
+    assert typical("speed 70 %") > typical("speed 100 %") + timedelta(days=3)
+    assert typical("motor 0 h") > typical("motor 40 h")
+
+
+def test_land_on_the_straight_way_is_a_sentence_and_the_rest_is_still_said() -> None:
+    """From the wrong side of the Cape a straight course leads over Africa."""
+    places = (
+        Waypoint(name="off Durban", position=Position(-30.0, 31.6)),
+        Waypoint(name="off Cape Town", position=Position(-33.8, 18.2)),
+    )
+    facts = replace(FACTS, voyage=FACTS.voyage.model_copy(update={"waypoints": places}))
+    report = now(facts, [departure(), entry(2, 1, lat_deg=-30.5, lon_deg=31.0, pressure_hpa=1010.0)], members=MEMBERS)
+    assert report.forward is None
+    assert "land lie across the leg" in report.barred
+    assert "No crossings can be sailed from here" in card(report).replace("\n              ", " ")
+
+
+def test_a_log_with_a_departure_only_has_no_day_s_run() -> None:
+    report = now(FACTS, [departure()], members=MEMBERS)
+    assert report.yesterday is None
+    assert "Made good" not in card(report)
+
+
+PLAN = {"by_day": [[80, 100, 120], [160, 200, 240], [240, 300, 360]]}
+
+
+@pytest.mark.parametrize(
+    ("hours", "miles", "expected"),
+    [
+        (48.0, 200.0, "200 miles against the plan's 200 (160 to 240): as 8 crossings in 10 of the plan."),
+        (36.0, 110.0, "110 miles against the plan's 150 (120 to 180): slower than 9 crossings in 10 of the plan."),
+        (72.0, 370.0, "370 miles against the plan's 300 (240 to 360): faster than 9 crossings in 10 of the plan."),
+        (12.0, 50.0, ""),
+    ],
+)
+def test_the_plan_s_miles_are_judged(hours: float, miles: float, expected: str) -> None:
+    assert expected == beside_plan(PLAN, hours, miles)
+
+
+def test_without_a_plan_nothing_is_compared() -> None:
+    assert "" == beside_plan({}, 100.0, 100.0)
+
+
+def test_the_plan_s_numbers_are_what_json_can_keep() -> None:
+    import json
+
+    kept = json.loads(json.dumps(plan(), allow_nan=False))
+    assert plan() == kept
+    assert all(least <= typical <= most for least, typical, most in kept["by_day"])
+
+
+def test_a_log_holds_a_card_of_one_screen() -> None:
+    log = [
+        departure(plan=plan()),
+        *(entry(day + 1, day, lat_deg=-33.9 + day, lon_deg=18.0 - day) for day in range(1, 9)),
+    ]
+    text = card(now(FACTS, log, members=MEMBERS))
+    assert len(text.splitlines()) <= 30
+    assert max(map(len, text.splitlines())) <= 76

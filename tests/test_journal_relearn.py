@@ -1,0 +1,82 @@
+"""Relearning: a weekend's shakedown counts, nothing counts twice. The log is invented."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+
+from passage.inputs.folder import read_folder
+from passage.journal import log
+from passage.journal.card import learned_rows
+from passage.journal.doubts import Doubtful
+from passage.journal.relearn import accept_and_note, relearn
+from passage.journal.storage import read_journal
+from passage.shipped import shipped
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+START = datetime(2027, 1, 16, 8, tzinfo=UTC)
+
+
+def at(days: float) -> log.Moment:
+    return log.Moment(START + timedelta(days=days))
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A weekend out and back off the Cape, slower than the polar, the keel tank sounded."""
+    folder = tmp_path / "voyage"
+    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    given = {"wind": "SE 14", "engine": "100", "fuel": "85"}
+    log.start(folder, read_folder(folder), at(0), time="2027-01-16 08:00", given=given)
+    log.noon(folder, {"position": "33 00S 17 00E", "wind": "SE 14", "water": ["keel tank=82"]}, at(1))
+    log.noon(folder, {"position": "33 50S 18 20E", "wind": "SW 12", "water": ["keel tank=74"]}, at(2))
+    return folder
+
+
+def landed(folder: Path) -> None:
+    log.landfall(folder, {"position": "33 52.5S 18 23.5E", "engine": "102", "fuel": "82"}, at(2.1))
+
+
+def test_a_weekend_teaches_a_little_and_says_how_sure_it_is(folder: Path) -> None:
+    landed(folder)
+    facts = read_folder(folder)
+    learned = relearn(facts, read_journal(folder).entries)
+    assert 2 == learned.lessons.performance.days
+    before, after = learned.lessons.performance.before, learned.lessons.performance.after
+    assert after.sd < before.sd
+    assert after.mean != before.mean
+    words = " ".join(row.words for row in learned_rows(learned.lessons))
+    assert "90 ± 8 % before, from 2 days" in words
+    assert "performance_mean" in learned.proposal.diff
+
+
+def test_a_log_is_learned_from_once(folder: Path) -> None:
+    facts = read_folder(folder)
+    with pytest.raises(Doubtful, match="no landfall in this log"):
+        relearn(facts, read_journal(folder).entries)
+    landed(folder)
+    learned = relearn(facts, read_journal(folder).entries)
+    assert () == accept_and_note(folder, learned, at(3))
+    fresh = read_folder(folder)
+    assert fresh.boat.helm.performance_mean_share == pytest.approx(
+        learned.lessons.performance.before.mean, abs=learned.lessons.performance.before.sd
+    )
+    assert fresh.boat.helm.performance_mean_share != facts.boat.helm.performance_mean_share
+    assert "relearned: performance_mean" in read_journal(folder).entries[-1].body["remarks"]
+    with pytest.raises(Doubtful, match=r"was learned from before \(entry 5\)"):
+        relearn(fresh, read_journal(folder).entries)
+    assert 2 == relearn(fresh, read_journal(folder).entries, yes=True).lessons.performance.days
+
+
+def test_a_new_departure_starts_a_log_to_learn_from(folder: Path) -> None:
+    landed(folder)
+    accept_and_note(folder, relearn(read_folder(folder), read_journal(folder).entries), at(3))
+    log.start(folder, read_folder(folder), log.Moment(START + timedelta(days=25), yes=True))
+    learned = relearn(read_folder(folder), read_journal(folder).entries, yes=True)
+    assert 0 == learned.lessons.performance.days
+    assert "" == learned.proposal.diff
