@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import random
+import re
+import shutil
 import sys
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -16,7 +19,10 @@ from passage.crossings.forecast import Blend, lead_weight, serves
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra
+from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
+from passage.road import lay_ground, walk
+from passage.shipped import shipped
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 from tests.grib_cases import message, write
 
@@ -107,6 +113,37 @@ def test_a_file_cut_short_is_a_sentence(kept: float, tmp_path: Path) -> None:
     whole = write(tmp_path / "f.grib", steps_h=[0, 6, 12]).read_bytes()
     (tmp_path / "f.grib").write_bytes(whole[: int(kept * len(whole))])
     with pytest.raises(InputFaults, match="not a whole GRIB file"):
+        read_forecast(tmp_path / "f.grib", *NODES)
+
+
+@pytest.mark.parametrize("edition", [1, 2])
+def test_damaged_files_are_read_or_refused_with_a_sentence(
+    edition: int, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """A few bytes written over anywhere, here and there the end cut off; nothing but our own sentence is printed."""
+    whole = write(tmp_path / "f.grib", steps_h=[0, 6], edition=edition).read_bytes()
+    refused = 0
+    for seed in range(200):
+        chance = random.Random(seed)
+        damaged = bytearray(whole)
+        for _ in range(chance.choice([1, 2, 5, 30])):
+            damaged[chance.randrange(len(damaged))] = chance.randrange(256)
+        (tmp_path / "f.grib").write_bytes(damaged[: chance.choice([len(damaged), chance.randrange(len(damaged))])])
+        try:
+            read_forecast(tmp_path / "f.grib", *NODES)
+        except InputFaults:
+            refused += 1
+    assert refused > 100
+    assert ("", "") == capfd.readouterr()
+
+
+def test_a_header_that_claims_more_points_than_a_grid_has_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "f.grib").write_bytes(fields(*(message(p, 5.0, s) for p in (165, 166) for s in (0, 6))))
+    whole = bytearray((tmp_path / "f.grib").read_bytes())
+    grid = whole.index(bytes([0, 0, 0, 72, 3]))  # section 3 of edition 2: 72 octets, number of points in octets 7-10
+    whole[grid + 6 : grid + 10] = (4_000_000_000).to_bytes(4, "big")
+    (tmp_path / "f.grib").write_bytes(whole)
+    with pytest.raises(InputFaults):
         read_forecast(tmp_path / "f.grib", *NODES)
 
 
@@ -264,3 +301,52 @@ def test_a_departure_that_the_forecast_does_not_serve_is_sailed_in_the_climate()
         plain.arrival_h,
         sail(track, climate, vessel(), later, luck, forecast=forecast([(0.0, 30.0)], track.nodes)).arrival_h,
     )
+
+
+# ---------------------------------------------------------------- through the voyage folder
+
+
+def voyage(tmp_path: Path, rest: str) -> Path:
+    """The demonstration from Cape Town with its position keys kept and a forecast named."""
+    folder = tmp_path / "voyage"
+    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    (folder / "voyage.toml").write_text(text + rest, encoding="utf-8")
+    return folder
+
+
+def test_a_voyage_may_name_a_forecast(tmp_path: Path) -> None:
+    """Eight hours old at the departure it weighs 0.996, which leaves open 0.09 of a sigma of 9 kn there."""
+    rules = 'half_weight_after = "4 days"\nno_weight_after = "8 days"\n'
+    folder = voyage(tmp_path, f'\n[forecast]\nfile = "f.grib"\n{rules}')
+    hours = range(0, 145, 12)
+    write(folder / "f.grib", lambda step_h, member: (0.0, 8.0), hours, issued=(20270210, 0), wide=True)
+    facts = read_folder(folder)
+    ground = lay_ground(facts)
+    assert ground.forecast is not None
+    assert (96.0, 192.0) == (ground.forecast.half_weight_after_h, ground.forecast.no_weight_after_h)
+    north_kn = walk(facts, ground, Luck(1, 50), facts.voyage.departure.depart).crossings.wind_north_kn[:, 0]
+    assert 8.0 * KNOTS == pytest.approx(north_kn.mean(), abs=4 * 0.8 / np.sqrt(50))
+    assert 0.8 == pytest.approx(north_kn.std(), rel=4 / np.sqrt(2 * 50))
+
+
+@pytest.mark.parametrize(
+    ("issued", "wide", "says"),
+    [
+        ((20270212, 0), True, "f.grib: it starts at 2027-02-12 00:00 UTC"),
+        ((20270101, 0), True, "f.grib: it ended at 2027-01-07 00:00 UTC"),
+        ((20270210, 0), False, "f.grib: its box does not cover the track at 33.9 S 18.4 E"),
+    ],
+)
+def test_a_forecast_that_does_not_fit_the_voyage_is_refused(
+    issued: tuple[int, int], wide: bool, says: str, tmp_path: Path
+) -> None:
+    folder = voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n')
+    write(folder / "f.grib", issued=issued, steps_h=range(0, 145, 12), wide=wide)
+    with pytest.raises(InputFaults, match=re.escape(says)):
+        lay_ground(read_folder(folder))
+
+
+def test_a_forecast_that_is_not_there_is_a_sentence(tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=r"f\.grib: this file cannot be read"):
+        lay_ground(read_folder(voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n')))

@@ -7,6 +7,8 @@ GRIB2 0/2/2 and 0/2/3 at 10 m above ground), in m/s by definition.
 
 from __future__ import annotations
 
+import os
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 
 EAST_PARAMETER, NORTH_PARAMETER = 165, 166
 KNOTS_PER_M_S = 3600 / 1852
+MOST_POINTS = 30_000_000  # of a field: the whole globe every twentieth of a degree; more is a damaged header
 STRONGEST_KN = 200.0  # beyond which a field is not wind in m/s
 _WANTED = (
     "a GRIB file of the wind at 10 m (east and north parts, two or more times, on latitudes and longitudes) is wanted"
@@ -168,6 +171,20 @@ def _missing(given: Flags, members: list[int], valid: list[str]) -> str:
     return f"the {('east', 'north')[part]} part of the wind{of_member} for {valid[step]} UTC is missing"
 
 
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the C library writes to the terminal about damaged files from standing before our own sentence."""
+    kept = os.dup(2)
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 2)
+        yield
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
 class _Messages:
     """The messages of one file."""
 
@@ -186,7 +203,7 @@ class _Messages:
         seen: set[str] = set()
         fields: list[_Field] = []
         try:
-            with self._path.open("rb") as file:
+            with _quiet(), self._path.open("rb") as file:
                 fields += (self._field(message) for message in self._messages(file, seen))
         except self._codes.CodesInternalError as trouble:
             raise _fault(self._path.name, f"this is not a whole GRIB file ({trouble})", "fetch it again") from trouble
@@ -212,6 +229,11 @@ class _Messages:
             return self._codes.codes_get(message, name, kind)
 
         numbered = self._codes.codes_is_defined(message, "number")
+        if (
+            max(self._codes.codes_get_size(message, name) for name in ("values", "latitudes", "longitudes"))
+            > MOST_POINTS
+        ):
+            raise _fault(self._path.name, "a field of more points than any grid has", "fetch it again")
         self._codes.codes_set(message, "missingValue", 1e20)
         values = self._codes.codes_get_values(message)
         grid = self._located(message, values.size)
