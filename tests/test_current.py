@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from typing import TYPE_CHECKING
 
 import netCDF4
@@ -18,7 +20,10 @@ from passage.crossings.speed import speed_table
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
 from passage.inputs.current import TrackCurrent, along_the_course, read_current, set_and_drift
+from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
+from passage.road import lay_ground
+from passage.shipped import shipped
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 
 if TYPE_CHECKING:
@@ -220,3 +225,82 @@ def test_the_current_goes_through_the_year() -> None:
         track, steady(track, 0.0, 30.0), vessel(), DEPART.replace(month=7, day=1, hour=0), Luck(1, 2), current=current
     )
     assert 5.0 + 0.5 * 5.5 == pytest.approx(crossings.speed_kn[:, 0], abs=0.02)
+
+
+# ---------------------------------------------------------------- through the voyage folder
+
+
+def demonstration(tmp_path: Path, old: str, new: str) -> Path:
+    """The voyage from Cape Town with one line changed."""
+    folder = tmp_path / "voyage"
+    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    assert old in text
+    (folder / "voyage.toml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    return folder
+
+
+GREAT_CIRCLE = 'sailing = "great circle"'
+
+
+def test_set_and_drift_of_a_leg_reach_its_nodes_and_no_others(tmp_path: Path) -> None:
+    ground = lay_ground(
+        read_folder(demonstration(tmp_path, GREAT_CIRCLE, f'{GREAT_CIRCLE}\nset = "315 deg"\ndrift = "0.5 kn"'))
+    )
+    assert ground.current is not None
+    drift = np.hypot(ground.current.east_kn, ground.current.north_kn)
+    assert 0.5 == pytest.approx(drift[:, ground.track.leg == 1])
+    assert 0.0 == drift[:, ground.track.leg != 1].max()
+    assert (ground.current.east_kn[0, 50], ground.current.north_kn[0, 50]) == pytest.approx(
+        (-0.35355, 0.35355), abs=1e-5
+    )
+
+
+def test_a_voyage_without_a_current_has_none(tmp_path: Path) -> None:
+    assert lay_ground(read_folder(demonstration(tmp_path, GREAT_CIRCLE, GREAT_CIRCLE))).current is None
+
+
+@pytest.mark.parametrize(
+    ("keys", "says"),
+    [
+        ('set = "315 deg"', "voyage.toml line 25: waypoint[3].set: a set without a drift"),
+        ('drift = "0.5 kn"', "voyage.toml line 25: waypoint[3].drift: a drift without a set"),
+        ('set = "375 deg"\ndrift = "0.5 kn"', 'set: "375 deg"; give between 0 ° and 360 °'),
+        ('set = 315\ndrift = "0.5 kn"', "write a number with its unit in double quotes"),
+        ('set = "315 deg"\ndrift = "12 kn"', 'drift: "12 kn"; give between 0 kn and 8 kn'),
+    ],
+)
+def test_a_current_half_told_is_a_sentence(keys: str, says: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=re.escape(says)):
+        read_folder(demonstration(tmp_path, GREAT_CIRCLE, f"{GREAT_CIRCLE}\n{keys}"))
+
+
+def test_a_file_and_set_and_drift_together_are_refused(tmp_path: Path) -> None:
+    folder = demonstration(tmp_path, GREAT_CIRCLE, f'{GREAT_CIRCLE}\nset = "315 deg"\ndrift = "0.5 kn"')
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    (folder / "voyage.toml").write_text(text.replace("[voyage]", '[voyage]\ncurrent = "c.nc"', 1), encoding="utf-8")
+    with pytest.raises(InputFaults, match="keep one of the two"):
+        read_folder(folder)
+
+
+def test_a_voyage_may_name_a_file_of_currents(tmp_path: Path) -> None:
+    """The file of the tests does not reach Cape Town, and says so by its name."""
+    folder = demonstration(tmp_path, "[voyage]", '[voyage]\ncurrent = "c.nc"')
+    with pytest.raises(InputFaults, match=r"c\.nc: no such file"):
+        lay_ground(read_folder(folder))
+    write(folder / "c.nc")
+    with pytest.raises(InputFaults, match=r"c\.nc: the grid does not reach the track"):
+        lay_ground(read_folder(folder))
+
+
+def test_a_departure_rule_and_a_trust_that_contradict_themselves_are_sentences(tmp_path: Path) -> None:
+    for rest, says in (
+        (
+            '[forecast]\nhalf_weight_after = "10 days"\nno_weight_after = "8 days"',
+            "it must be less than no_weight_after",
+        ),
+        ('[departure_rule]\nwind_under = "20"', "say in which unit"),
+        ('[departure_rule]\nwait = "3 days"', "unknown key"),
+    ):
+        with pytest.raises(InputFaults, match=re.escape(says)):
+            read_folder(demonstration(tmp_path / says[:4], "[reserve]", f"{rest}\n\n[reserve]"))

@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from scipy.stats import rayleigh, rice
 
 from passage.crossings.rose import CALM_KN, GALE_KN, SECTORS, STRONG_KN, rose_on, wind_rose
-
 from tests.crossing_cases import north_track, steady
 
 TABLE = Path(__file__).parent / "published" / "05_rice.csv"
