@@ -305,7 +305,8 @@ def _thresholds(anchor: Anchor, lines: tuple[Line, ...], berth: _Berth) -> tuple
         (f"pull on the anchor reaches {STEEPEST_PULL_DEG:.0f}°", pull_at_angle(lines, berth.high_m, STEEPEST_PULL_DEG)),
     ]
     if anchor.chain:
-        pulls.append(("the line has come straight and gives no more", pull_at_straight(lines, berth.high_m)))
+        left = "only the rope's stretch is left" if anchor.rope else "it gives no more"
+        pulls.append((f"the line has come straight, {left}", pull_at_straight(lines, berth.high_m)))
     return tuple(
         Threshold(
             what,

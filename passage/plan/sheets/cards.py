@@ -1,0 +1,101 @@
+"""The cards for the worst night: abandoning ship, the distress call, man overboard, flooding, fire, the medical call.
+
+Each is the list of the same name, whose lines carry their source; the call is filled with the boat's own particulars.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from passage.consequences.lists.cards import CAUTIONS, card
+from passage.consequences.lists.distress import SOURCE, distress_script
+from passage.plan.hull import plan_view
+from passage.plan.printed import Table, rounded
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheets.cautions import DEFERS, STANDINGS
+from passage.plan.sheets.ready import side_words
+
+if TYPE_CHECKING:
+    from passage.consequences.readiness.seacocks import SeacockRow
+    from passage.road import Outcome
+
+NIGHT = ("abandon ship", "man overboard", "flooding", "fire", "medical call")
+PACKING = ("grab bag", "raft pack")
+
+
+def table(outcome: Outcome) -> Table:
+    """Cards in the order of print, the call, and where every hole in the hull is."""
+    gear = outcome.facts.gear
+    script = distress_script(outcome.facts.boat.hull.name, gear.identity, len(outcome.facts.crew.people))
+    return rounded(
+        {
+            "night_cards": [_card(title) for title in NIGHT],
+            "packing_cards": [_card(title) for title in PACKING],
+            "call": [{"words": line.text, "spoken": line.said, "missing": line.missing} for line in script],
+            "call_source": SOURCE,
+            "radio": [{"line": line.text, "standing": line.standing} for line in card("radio").lines],
+            "ashore": [
+                {"who": "rescue authority", "reached": gear.float_plan.rescue_authority},
+                {"who": "its telephone", "reached": gear.float_plan.rescue_telephone},
+                {"who": "our satellite telephone", "reached": gear.identity.satellite_number},
+                *({"who": contact.name, "reached": contact.telephone} for contact in gear.contacts[:2]),
+            ],
+            "holes": [_hole(row) for row in outcome.readiness.seacocks],
+            "card_cautions": [*CAUTIONS, DEFERS],
+            "standings": STANDINGS,
+        }
+    )
+
+
+def _card(title: str) -> Table:
+    lines = card(title).lines
+    return {
+        "title": title,
+        "lines": [{"line": line.text, "standing": line.standing} for line in lines],
+        "line_sources": list(dict.fromkeys(f"{line.source} ({line.standing})" for line in lines)),
+    }
+
+
+def _hole(row: SeacockRow) -> Table:
+    return {
+        "number": row.number,
+        "name": row.name,
+        "place": row.place,
+        "along_m": row.along_m,
+        "athwart_m": row.athwart_m,
+        "side": side_words(row.athwart_m),
+        "bore_mm": row.bore_mm,
+        "plugged": not any("plug" in want for want in row.wants),
+        "inflow_l_per_minute": row.inflow_l_min,
+    }
+
+
+def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
+    holes, hull = tables["cards"]["holes"], outcome.facts.boat.hull
+    return {"holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
+
+
+KEYS = {
+    "night_cards": "lists for the worst night, in the order in which things are done",
+    "packing_cards": "what the grab bag and the raft hold",
+    "title": "name of the list",
+    "lines": "its lines",
+    "line": "one line",
+    "standing": "standing of the line",
+    "line_sources": "where its lines are from, with their standing",
+    "call": "the distress call, line by line",
+    "words": "what is said or done",
+    "spoken": "whether it is spoken",
+    "missing": "what the voyage's files do not tell, to be said or written in",
+    "call_source": "where the order of the call is from",
+    "radio": "distress frequencies and beacons",
+    "ashore": "whom to reach; empty where it is to be written in",
+    "who": "who it is",
+    "reached": "name or number",
+    "holes": "holes in the hull, from the bow aft",
+    "plugged": "whether a softwood plug is tied on",
+    "card_cautions": "what a card is not, and whom it defers to",
+    "standings": "what the letters of standing mean",
+}
+
+SHEET = Sheet("cards", table, drawings, keys=KEYS)
