@@ -5,22 +5,37 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
-from passage.consequences.watches.rotas import Fixed, rota_of
+from passage.consequences.watches.alertness import kss, rhythm
+from passage.consequences.watches.rotas import UP, WATCH, Fixed, rota_of
 from passage.consequences.watches.score import Conditions, Keeper
-from passage.consequences.watches.timetable import own_week, timetable, weeks
+from passage.consequences.watches.timetable import Kept, own_spells, timetable, weeks
 
 FOUR = rota_of(tuple((k % 2, 4.0 * k, 4.0 * k + 4) for k in range(6)), 2)
+ALTERNATING = rota_of(((0, 0.0, 12.0), (1, 12.0, 24.0), (1, 24.0, 36.0), (0, 36.0, 48.0)), 2, days=2)
 CONDITIONS = Conditions(dark=np.zeros(48), fixed=(Fixed("meal", 18.0, 1.0),))
 NAMES = ("skipper", "mate")
+PAIR = (Keeper("skipper"), Keeper("mate"))
+KEPT = Kept(FOUR, PAIR, CONDITIONS)
 
 
-def test_the_spells_of_a_day_follow_each_other_and_name_who_is_up() -> None:
+def test_the_watches_of_a_day_follow_each_other_whoever_else_is_up() -> None:
     spells = timetable(FOUR, NAMES, CONDITIONS)
-    assert [0, 4, 8, 12, 16, 18, 19, 20] == [spell.from_h for spell in spells]
-    assert [4, 8, 12, 16, 18, 19, 20, 24] == [spell.to_h for spell in spells]
-    assert ("skipper",) == spells[0].on_watch
-    assert (("skipper",), ("mate",)) == (spells[5].on_watch, spells[5].up)
+    assert [0, 4, 8, 12, 16, 20] == [spell.from_h for spell in spells]
+    assert [4, 8, 12, 16, 20, 24] == [spell.to_h for spell in spells]
+    assert [("skipper",), ("mate",)] * 3 == [spell.on_watch for spell in spells]
+
+
+def test_a_watch_over_midnight_is_one_line_of_the_day_it_begins() -> None:
+    late = rota_of((*((k % 2, 4.0 * k + 2, 4.0 * k + 6) for k in range(5)), (1, 22.0, 2.0)), 2)
+    assert [(1, 2, 6), (1, 6, 10), (1, 10, 14), (1, 14, 18), (1, 18, 22), (1, 22, 2)] == [
+        (spell.day, spell.from_h, spell.to_h) for spell in timetable(late, NAMES, CONDITIONS)
+    ]
+    by_days = timetable(ALTERNATING, NAMES, CONDITIONS)
+    assert [(1, 12, 12, ("mate",)), (2, 12, 12, ("skipper",))] == [
+        (s.day, s.from_h, s.to_h, s.on_watch) for s in by_days
+    ]
 
 
 def test_the_leader_of_two_on_watch_is_named_first_and_standby_apart() -> None:
@@ -33,8 +48,9 @@ def test_the_leader_of_two_on_watch_is_named_first_and_standby_apart() -> None:
 
 
 def test_a_persons_own_week_covers_every_hour_of_seven_days() -> None:
-    spells = own_week(FOUR, 0, CONDITIONS)
-    assert 7 * 24.0 == sum(spell.to_h - spell.from_h for spell in spells)
+    skipper, mate = weeks([KEPT] * 7)
+    spells = own_spells(skipper)
+    assert 7 * 24.0 == sum((spell.to_h - spell.from_h) % 24.0 for spell in spells)
     assert set(range(1, 8)) == {spell.day for spell in spells}
     first = [(spell.from_h, spell.to_h, spell.duty) for spell in spells if spell.day == 1]
     assert [
@@ -45,18 +61,25 @@ def test_a_persons_own_week_covers_every_hour_of_seven_days() -> None:
         (16, 20, "watch"),
         (20, 24, "off"),
     ] == first
+    assert (18.0, 19.0, "up") in [(s.from_h, s.to_h, s.duty) for s in own_spells(mate)]
 
 
-def test_the_other_is_up_for_the_meal() -> None:
-    assert (18.0, 19.0, "up") in [(s.from_h, s.to_h, s.duty) for s in own_week(FOUR, 1, CONDITIONS)]
+def test_each_day_is_kept_as_its_own_rota_says() -> None:
+    """Two days of one rota, then days of one that takes turns, which goes on counting from the first day at sea."""
+    skipper, _ = weeks([KEPT, KEPT, *[Kept(ALTERNATING, PAIR, CONDITIONS)] * 2])
+    on = (skipper.duty == WATCH).reshape(4, 48)
+    assert (on[0] == on[1]).all()
+    assert (on[2] == (np.arange(48) < 24)).all()
+    assert (on[3] == (np.arange(48) >= 24)).all()
+    assert 2 == (skipper.duty.reshape(4, 48)[0] == UP).sum() + (on[0][36:38]).sum()
 
 
-def test_the_week_repeats_its_days_and_swaps_them_with_the_rota() -> None:
-    keepers = (Keeper("skipper"), Keeper("mate"))
-    one, other = weeks(FOUR, keepers, CONDITIONS)
-    assert (337, 337, 336) == (len(one.hour), len(one.kss), len(one.on_watch))
-    np.testing.assert_array_equal(one.kss[:48], one.kss[48:96])
-    alternating = rota_of(((0, 0.0, 12.0), (1, 12.0, 24.0), (1, 24.0, 36.0), (0, 36.0, 48.0)), 2, days=2)
-    one, other = weeks(alternating, keepers, replace(CONDITIONS, fixed=()))
-    np.testing.assert_allclose(one.kss[:48], other.kss[48:96], atol=1e-4)
-    assert (one.on_watch != other.on_watch).all()
+def test_the_week_begins_rested_and_settles_into_the_rota() -> None:
+    """Begun an hour after falling asleep from 16 hours awake and 8 asleep: S 8.8919 on falling asleep (people.md 4.5,
+    D), and an hour at 0.8008485 below the brake level; the rhythm is that of midnight. Half the last digit.
+    """
+    pressure = 8.8919 + 0.8008485
+    week = weeks([KEPT] * 14)[0]
+    assert float(kss(pressure + rhythm(0.0))) == pytest.approx(week.kss[0], abs=0.46 * 0.00005)
+    np.testing.assert_allclose(week.kss[-48:], week.kss[-96:-48], atol=0.005)
+    assert 14 * 6.5 == pytest.approx(week.asleep_h.sum())

@@ -93,7 +93,7 @@ def best(
         )
     scores = joined([score(group, keepers, conditions) for group in groups])
     equal = equally_sleepy(scores)
-    found = int(_order(scores, keepers, equal, _changes(groups))[0])
+    found = int(_order(scores, keepers, equal, groups)[0])
     return Choice(
         rota=_at(groups, found),
         scores=scores.pick(np.array([found])),
@@ -103,19 +103,23 @@ def best(
     )
 
 
-def _order(scores: Scores, keepers: tuple[Keeper, ...], equal: NDArray[np.bool_], changes: Floats) -> NDArray[np.intp]:
-    """Rotas best first: equal ones by complaints, then fewer changes, then the worst half hour. Complaints in whole
-    minutes, so that rounding never decides.
+def _order(
+    scores: Scores, keepers: tuple[Keeper, ...], equal: NDArray[np.bool_], groups: list[Rotas]
+) -> NDArray[np.intp]:
+    """Rotas best first: equal ones by complaints, then fewer changes on the half hour and fewer in all, for people half
+    asleep, then the worst half hour. Complaints in whole minutes, so that rounding never decides.
     """
     complaint_min = np.round(60.0 * sum(complaints(scores, keepers).values(), np.zeros(len(scores))))
     worst = np.round(scores.worst_kss.max(axis=1), 2)
-    return np.lexsort((worst, changes, complaint_min, ~equal))
+    changes, on_half_hours = np.hstack([_changes(group) for group in groups])
+    return np.lexsort((worst, changes, on_half_hours, complaint_min, ~equal))
 
 
-def _changes(groups: list[Rotas]) -> Floats:
-    """Changes of the watch on an average day."""
-    lines = [group.keeper.reshape(len(group), -1) for group in groups]
-    return np.concatenate([(line != np.roll(line, 1, axis=1)).sum(axis=1) * 48.0 / line.shape[1] for line in lines])
+def _changes(group: Rotas) -> Floats:
+    """Changes of the watch on an average day: [all of them and those on the half hour, rotas]."""
+    line = group.keeper.reshape(len(group), -1)
+    changed = line != np.roll(line, 1, axis=1)
+    return np.stack([changed.sum(axis=1), changed[:, 1::2].sum(axis=1)]) / group.days
 
 
 def _at(groups: list[Rotas], index: int) -> Rotas:

@@ -19,11 +19,11 @@ from passage.consequences.watches.rotas import (
     Fixed,
     rota_of,
 )
-from passage.consequences.watches.score import Conditions, Keeper, half_hours, rests_of
+from passage.consequences.watches.score import Conditions, Keeper, dark_hours_by_day, half_hours, rests_of
 from passage.consequences.watches.seasickness import capacity
 from passage.consequences.watches.sleep import lay_sleep
 from passage.consequences.watches.solo import Cycle, cycles
-from passage.consequences.watches.timetable import duty_of
+from passage.consequences.watches.timetable import Kept, duty_of
 from passage.inputs.watch import HALF_HOURS, half_hours_stood, own_half_hours
 
 if TYPE_CHECKING:
@@ -77,6 +77,10 @@ class Phase:
     capacity: tuple[tuple[float, float], ...] = ()
     notes: tuple[str, ...] = ()
 
+    @property
+    def kept(self) -> Kept | None:
+        return Kept(self.choice.rota, self.keepers, self.conditions) if self.choice else None
+
 
 @dataclass(frozen=True)
 class LandfallNight:
@@ -97,6 +101,8 @@ class LandfallNight:
 class WatchPlan:
     """Everything about the watches of a passage. One person has a settled phase alone. cautions belong on every page
     with a rota.
+
+    nights: [days, 24] as given.
     """
 
     first_days: Phase | None
@@ -104,7 +110,26 @@ class WatchPlan:
     rough: Phase | None
     landfall: LandfallNight | None
     one_unfit: Phase | None
+    nights: Floats
     cautions: tuple[str, ...] = (CAUTION, MODEL_CAUTION, REST_CAUTION)
+
+    def kept(self, days: int) -> tuple[Kept, ...]:
+        """How each of so many days is kept: the first ones so, the others settled. Empty for one alone."""
+        return tuple(phase.kept for phase in self._phases(days) if phase.kept)
+
+    def dark_h(self) -> Floats:
+        """[days, people] the dark hours each stands, as the nights change along the track; [days, 0] for one alone."""
+        half_hourly = half_hours(self.nights)
+        return np.array(
+            [
+                dark_hours_by_day(kept.rota, kept.conditions, half_hourly)[day]
+                for day, kept in enumerate(self.kept(len(self.nights)))
+            ]
+        ).reshape(len(self.nights), -1)
+
+    def _phases(self, days: int) -> list[Phase]:
+        early = len(self.first_days.capacity) if self.first_days else 0
+        return [self.first_days if self.first_days and day < early else self.settled for day in range(days)]
 
 
 def plan_watches(watch: Watch, dark_by_day: ArrayLike, own_speed_kn: float, lag_h: float = 0.0) -> WatchPlan:
@@ -117,16 +142,28 @@ def plan_watches(watch: Watch, dark_by_day: ArrayLike, own_speed_kn: float, lag_
     nights = np.asarray(dark_by_day, dtype=float)
     usual = nights.mean(axis=0)
     if len(watch.keepers) == 1:
-        return WatchPlan(None, alone(watch, usual, own_speed_kn, lag_h), None, None, None)
-    first = watch.first_days.days
-    ordinary = phase(watch, "settled", usual, lag_h)
+        single = alone(watch, usual, own_speed_kn, lag_h)
+        return WatchPlan(None, single, None, None, None, nights)
+    ordinary, rough = (phase(watch, name, usual, lag_h) for name in ("settled", "rough"))
     return WatchPlan(
-        first_days=phase(watch, "first_days", nights[:first].mean(axis=0), lag_h) if first else None,
+        first_days=first_days(watch, rough, nights, lag_h),
         settled=ordinary,
-        rough=phase(watch, "rough", usual, lag_h),
+        rough=rough,
         landfall=landfall_night(ordinary, nights[-1]),
         one_unfit=one_unfit(watch, usual, own_speed_kn, lag_h),
+        nights=nights,
     )
+
+
+def first_days(watch: Watch, rough: Phase, nights: Floats, lag_h: float) -> Phase | None:
+    """The rota of heavy weather where nothing is asked of the first days but the same: one rota fewer to remember."""
+    days = watch.first_days
+    if not days.days:
+        return None
+    strength = tuple(capacity(day) for day in range(1, days.days + 1))
+    if days.model_dump(exclude={"days"}) == watch.rough.model_dump():
+        return replace(rough, name="first_days", capacity=strength)
+    return replace(phase(watch, "first_days", nights[: days.days].mean(axis=0), lag_h), capacity=strength)
 
 
 def phase(watch: Watch, name: str, dark: Floats, lag_h: float) -> Phase:
@@ -134,7 +171,6 @@ def phase(watch: Watch, name: str, dark: Floats, lag_h: float) -> Phase:
     days: Days = getattr(watch, name)
     keepers = keepers_of(watch, days.sleep_h)
     conditions = conditions_of(watch, dark, lag_h)
-    strength = tuple(capacity(day) for day in range(1, watch.first_days.days + 1)) if name == "first_days" else ()
     choice = best(bounds_of(watch, days), keepers, conditions, may_stand_of(watch))
     own = own_choice(watch, keepers, conditions) if name == "settled" else None
     return Phase(
@@ -145,7 +181,6 @@ def phase(watch: Watch, name: str, dark: Floats, lag_h: float) -> Phase:
         own=own,
         comparison=compare(own, choice) if own else None,
         rest=rest_verdicts(choice, conditions),
-        capacity=strength,
     )
 
 
@@ -162,9 +197,8 @@ def alone(watch: Watch, dark: Floats, own_speed_kn: float, lag_h: float) -> Phas
 
 def _alone_notes(watch: Watch, found: tuple[Cycle, ...], own_speed_kn: float) -> tuple[str, ...]:
     ship_min, worst_min = (minutes(watch.lookout, own_speed_kn) for minutes in (ship_interval_min, worst_interval_min))
-    known = (
-        f"Looks {ship_min:.0f} min apart would show a ship of 50 m in time, {worst_min:.0f} min the smallest lit craft."
-    )
+    smallest = f"{worst_min:.0f} min apart" if worst_min >= 1.0 else "at no interval"
+    known = f"Looks {ship_min:.0f} min apart would show a ship of 50 m in time; the smallest lit craft {smallest}."
     if not found:
         return (
             known,

@@ -164,8 +164,10 @@ def duties(rotas: Rotas, asked: NDArray[np.intp], standby: int = 0, fixed: tuple
     asked: [48] how many keep the watch in each half hour: the leader and those whose turn comes next; then come those
     on standby.
     """
-    turn = (np.arange(rotas.people)[None, :, None, None] - rotas.keeper[:, None]) % rotas.people
-    duty = np.where(turn < asked, WATCH, np.where(turn < asked + standby, STANDBY, OFF)).astype(np.int8)
+    turn = np.arange(rotas.people, dtype=np.int8)[:, None, None] - rotas.keeper[:, None]
+    turn += np.int8(rotas.people) * (turn < 0)
+    called = (turn < np.asarray(asked + standby, dtype=np.int8)).view(np.int8)
+    duty = called + np.int8(WATCH - STANDBY) * (turn < np.asarray(asked, dtype=np.int8))
     for hour in fixed:
         slots = slots_of(hour.at_h, hour.hours)
         who = list(hour.who) or list(range(rotas.people))

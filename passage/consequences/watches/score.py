@@ -7,7 +7,7 @@ as an argument, since it moves with the track and the days.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -23,6 +23,7 @@ from passage.consequences.watches.rotas import (
     SLOT_H,
     SLOTS_PER_DAY,
     STANDBY,
+    UP,
     WATCH,
     Fixed,
     Rotas,
@@ -33,13 +34,15 @@ from passage.consequences.watches.sleep import lay_sleep
 from passage.inputs.watch import Rest
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import ArrayLike, NDArray
 
     Floats = NDArray[np.float64]
 
 GRAVEYARD_H = (0.0, 4.0)  # the middle watch, from and for how long
 DAWN_H = (4.0, 4.0)  # the morning watch
-_ROWS = 2048  # rotas scored together, so that their arrays stay in cache
+_ROWS = 1024  # rotas scored together, so that their arrays stay in cache
 
 
 @dataclass(frozen=True)
@@ -98,17 +101,23 @@ class Scores:
 
 
 def half_hours(per_hour: ArrayLike) -> Floats:
-    """[24] per hour of the day -> [48] per half hour."""
-    return np.repeat(np.asarray(per_hour, dtype=float), 2)
+    """[..., 24] per hour of the day -> [..., 48] per half hour."""
+    return np.repeat(np.asarray(per_hour, dtype=float), 2, axis=-1)
 
 
 def score(rotas: Rotas, keepers: tuple[Keeper, ...], conditions: Conditions) -> Scores:
     """Score one rota or many."""
-    parts = [
-        _score(Rotas(rotas.keeper[at : at + _ROWS], rotas.people, rotas.grain_h), keepers, conditions)
-        for at in range(0, len(rotas), _ROWS)
-    ]
-    return joined(parts)
+    duty = duties(rotas, conditions.asked, conditions.standby, conditions.fixed)
+    each = duty.reshape(len(rotas) * rotas.people, rotas.days, SLOTS_PER_DAY)
+    sleep_h = np.tile([keeper.sleep_h for keeper in keepers], len(rotas))
+    one, kind = _alike(each, sleep_h)
+    parts = [_score(each[some], sleep_h[some], conditions) for some in np.split(one, range(_ROWS, len(one), _ROWS))]
+    return Scores(
+        **{
+            name: np.concatenate([part[name] for part in parts])[kind].reshape(len(rotas), rotas.people)
+            for name in parts[0]
+        }
+    )
 
 
 def joined(parts: list[Scores]) -> Scores:
@@ -118,56 +127,79 @@ def joined(parts: list[Scores]) -> Scores:
     )
 
 
-def _score(rotas: Rotas, keepers: tuple[Keeper, ...], conditions: Conditions) -> Scores:
-    duty = duties(rotas, conditions.asked, conditions.standby, conditions.fixed)
-    on = (duty == WATCH).reshape(len(rotas), rotas.people, -1)
-    free = (duty <= STANDBY).reshape(on.shape)
-    nights = nights_of(free, keepers, conditions)
-    earlier, later = nights.kss[..., :-1], nights.kss[..., 1:]
-    worst = np.maximum(earlier, later)
-    watch_h = on.sum(axis=-1) * SLOT_H
-    above = np.clip((worst - CONCERN_KSS) / np.maximum(np.abs(later - earlier), 1e-9), 0.0, 1.0)
+def _alike(duty: NDArray[np.int8], sleep_h: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Of each kind of days one row, and the kind of every row, so that nothing is reckoned twice.
 
-    def on_watch(hours_of_day: Floats) -> Floats:
-        return np.asarray((on * np.tile(hours_of_day, rotas.days)).sum(axis=-1) * SLOT_H / rotas.days)
-
-    return Scores(
-        mean_kss=((earlier + later) / 2.0 * on).sum(axis=-1) * SLOT_H / np.maximum(watch_h, SLOT_H),
-        worst_kss=np.where(on, worst, 0.0).max(axis=-1),
-        sleepy_h=(above * on).sum(axis=-1) * SLOT_H / rotas.days,
-        asleep_h=nights.asleep_h.sum(axis=-1) / rotas.days,
-        watch_h=watch_h / rotas.days,
-        unbroken_h=nights.longest_free_h,
-        least_rest_h=_least_rest_h(free),
-        dark_h=on_watch(conditions.dark),
-        graveyard_h=on_watch(_within(*GRAVEYARD_H)),
-        dawn_h=on_watch(_within(*DAWN_H)),
-        cooking_h=on_watch(_within(*conditions.cooking_h) if conditions.cooking_h else np.zeros(SLOTS_PER_DAY)),
-    )
-
-
-class Nights(NamedTuple):
-    """asleep_h: [rotas, people, half hours]; kss: at their edges, one more; longest_free_h: [rotas, people]."""
-
-    asleep_h: Floats
-    kss: Floats
-    longest_free_h: Floats
-
-
-def nights_of(free: NDArray[np.bool_], keepers: tuple[Keeper, ...], conditions: Conditions) -> Nights:
-    """Sleep and sleepiness of rotas that have been kept for days. free: [rotas, people, half hours] neither on watch
-    nor up.
+    duty: [rows, days, 48]. The days of a row come round for ever; which of them is called the first is all one.
     """
-    rows, people, slots = free.shape
-    given = np.tile([keeper.sleep_h for keeper in keepers], rows)
-    laid = lay_sleep(free.reshape(rows * people, slots), given, conditions.rest, conditions.acrophase_h)
-    pressure = settled(laid.asleep_h, SLOT_H)
-    clock_h = np.arange(slots + 1) * SLOT_H
-    return Nights(
-        asleep_h=laid.asleep_h.reshape(free.shape),
-        kss=kss(pressure + rhythm(clock_h, conditions.acrophase_h)).reshape(rows, people, slots + 1),
-        longest_free_h=laid.longest_free_h.reshape(rows, people),
-    )
+    rows, days, _ = duty.shape
+    bits = [_as_number(duty == state).ravel() for state in (WATCH, UP) if state == WATCH or (duty == UP).any()]
+    day = _kinds(bits).reshape(rows, days)
+    in_turn = (day.argmin(axis=1)[:, None] + np.arange(days)) % days
+    of_day = np.take_along_axis(day, in_turn, axis=1)
+    _, one, kind = np.unique(_kinds([sleep_h, *of_day.T]), return_index=True, return_inverse=True)
+    return one, kind
+
+
+def _kinds(columns: Sequence[NDArray[Any]]) -> NDArray[np.intp]:
+    """[rows] a number for each row, one for each different set of values in the columns."""
+    kind = np.zeros(len(columns[0]), dtype=np.intp)
+    for column in columns:
+        values, at = np.unique(column, return_inverse=True)
+        kind = np.unique(kind * len(values) + at, return_inverse=True)[1]
+    return kind
+
+
+def _as_number(days: NDArray[np.bool_]) -> NDArray[np.uint64]:
+    """[..., 48] half hours -> [...] one number for each set of them."""
+    octets = np.zeros((*days.shape[:-1], 8), dtype=np.uint8)
+    octets[..., : SLOTS_PER_DAY // 8] = np.packbits(days, axis=-1)
+    return np.asarray(octets.view(np.uint64)[..., 0])
+
+
+def _score(duty: NDArray[np.int8], sleep_h: Floats, conditions: Conditions) -> dict[str, Floats]:
+    """The fields of `Scores` for rows of one person each: [rows]. duty: [rows, days, 48]."""
+    rows, days, _ = duty.shape
+    on, free = (kind.reshape(rows, -1) for kind in (duty == WATCH, duty <= STANDBY))
+    laid = lay_sleep(free, sleep_h, conditions.rest, conditions.acrophase_h)
+    sleepiness = _sleepiness(laid.asleep_h, conditions)
+    earlier, later = sleepiness[:, :-1], sleepiness[:, 1:]
+    worst = np.maximum(earlier, later)
+    watched = np.where(on, SLOT_H, 0.0)
+    above = np.clip((worst - CONCERN_KSS) / np.maximum(np.abs(later - earlier), 1e-9), 0.0, 1.0)
+    cooking = _within(*conditions.cooking_h) if conditions.cooking_h else np.zeros(SLOTS_PER_DAY)
+    kept = np.stack([np.ones(SLOTS_PER_DAY), conditions.dark, _within(*GRAVEYARD_H), _within(*DAWN_H), cooking])
+    watch_h, dark_h, graveyard_h, dawn_h, cooking_h = np.tile(kept, days) @ watched.T / days
+    return {
+        "mean_kss": _row_sums((earlier + later) / 2.0, watched) / np.maximum(watch_h * days, SLOT_H),
+        "worst_kss": np.where(on, worst, 0.0).max(axis=1),
+        "sleepy_h": _row_sums(above, watched) / days,
+        "asleep_h": laid.asleep_h.sum(axis=1) / days,
+        "watch_h": watch_h,
+        "unbroken_h": laid.longest_free_h,
+        "least_rest_h": _least_rest_h(free),
+        "dark_h": dark_h,
+        "graveyard_h": graveyard_h,
+        "dawn_h": dawn_h,
+        "cooking_h": cooking_h,
+    }
+
+
+def _row_sums(one: Floats, other: Floats) -> Floats:
+    return np.asarray(np.einsum("rs,rs->r", one, other))
+
+
+def asleep_of(free: NDArray[np.bool_], keepers: tuple[Keeper, ...], conditions: Conditions) -> Floats:
+    """Hours asleep in every half hour of a rota kept for ever. free: [people, half hours] neither on watch nor up."""
+    return lay_sleep(
+        free, np.array([keeper.sleep_h for keeper in keepers]), conditions.rest, conditions.acrophase_h
+    ).asleep_h
+
+
+def _sleepiness(asleep_h: Floats, conditions: Conditions) -> Floats:
+    """At the edges of the half hours of days that have been kept for ever: [rows, half hours] -> one more."""
+    clock_h = np.arange(asleep_h.shape[1] + 1) * SLOT_H
+    return kss(settled(asleep_h, SLOT_H) + rhythm(clock_h, conditions.acrophase_h))
 
 
 def _least_rest_h(free: NDArray[np.bool_]) -> Floats:

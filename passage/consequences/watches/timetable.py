@@ -1,12 +1,13 @@
-"""A rota as people read it: who has the watch from when to when, each person's own days, the sleepiness of a week."""
+"""A rota as people read it: who has the watch from when to when; each person's first week and its sleepiness."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.consequences.watches.alertness import course, kss, rhythm, sleep, steady
 from passage.consequences.watches.rotas import (
     OFF,
     SLOT_H,
@@ -17,30 +18,42 @@ from passage.consequences.watches.rotas import (
     Rotas,
     duties,
 )
-from passage.consequences.watches.score import Conditions, Keeper, nights_of
+from passage.consequences.watches.score import Conditions, Keeper, asleep_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
-WEEK_DAYS = 7
 WORDS = {OFF: "off", STANDBY: "standby", UP: "up", WATCH: "watch"}
+ASHORE_H = (16.0, 8.0)  # awake and asleep, before the passage
+IN_BED_BEFORE_MIDNIGHT_H = 1.0
+
+
+class Kept(NamedTuple):
+    """How a day is kept: by this rota, with this sleep, under these conditions."""
+
+    rota: Rotas
+    keepers: tuple[Keeper, ...]
+    conditions: Conditions
 
 
 @dataclass(frozen=True)
 class Spell:
-    """One line of the rota: until something changes. Hours from midnight of its day, to_h up to 24; people by name."""
+    """One line of the rota: until the watch changes. Hours of the clock; day: that on which it begins, from 1; people
+    by name, the first named on watch leads it.
+    """
 
     day: int
     from_h: float
     to_h: float
     on_watch: tuple[str, ...]
     standby: tuple[str, ...]
-    up: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class OwnSpell:
-    """One line of a person's own week. duty: off, standby, up or watch."""
+    """One line of a person's own week, hours as in `Spell`. duty: off, standby, up or watch."""
 
     day: int
     from_h: float
@@ -50,14 +63,14 @@ class OwnSpell:
 
 @dataclass(frozen=True)
 class Week:
-    """One person's sleepiness. hour: [337] from midnight of the first day; kss: [337] as modelled; on_watch: [336]
-    half hours.
+    """One person's days, midnight to midnight. duty: [half hours] as `rotas` codes it; asleep_h: [half hours]; kss: at
+    their edges, one more.
     """
 
     name: str
-    hour: NDArray[np.float64]
+    duty: NDArray[np.int8]
+    asleep_h: NDArray[np.float64]
     kss: NDArray[np.float64]
-    on_watch: NDArray[np.bool_]
 
 
 def duty_of(rota: Rotas, conditions: Conditions, days: int | None = None) -> NDArray[np.int8]:
@@ -68,8 +81,8 @@ def duty_of(rota: Rotas, conditions: Conditions, days: int | None = None) -> NDA
 
 
 def timetable(rota: Rotas, names: tuple[str, ...], conditions: Conditions) -> tuple[Spell, ...]:
-    """Every spell of every day of the rota, days counted from 1, cut at midnight. The first named on watch leads it."""
-    duty = duty_of(rota, conditions)
+    """Every watch of every day of the rota in the order in which they begin, whoever else is up."""
+    duty = duties(rota, conditions.asked, conditions.standby)[0].reshape(rota.people, -1)
     lead = rota.keeper[0].ravel()
     order = (np.arange(rota.people)[:, None] + lead) % rota.people
 
@@ -77,44 +90,51 @@ def timetable(rota: Rotas, names: tuple[str, ...], conditions: Conditions) -> tu
         return tuple(names[person] for person in order[:, slot] if duty[person, slot] == kind)
 
     state = np.vstack([duty, lead])
+    changed = (state != np.roll(state, 1, axis=1)).any(axis=0)
     return tuple(
-        Spell(day, from_h, to_h, who(slot, WATCH), who(slot, STANDBY), who(slot, UP))
-        for day, from_h, to_h, slot in _spells(state)
+        Spell(day, from_h, to_h, who(slot, WATCH), who(slot, STANDBY)) for day, from_h, to_h, slot in _spells(changed)
     )
 
 
-def own_week(rota: Rotas, person: int, conditions: Conditions, days: int = WEEK_DAYS) -> tuple[OwnSpell, ...]:
-    """What one person does on each of so many days, cut at midnight."""
-    duty = duty_of(rota, conditions, days)[[person]]
-    return tuple(OwnSpell(day, from_h, to_h, WORDS[int(duty[0, slot])]) for day, from_h, to_h, slot in _spells(duty))
-
-
-def _spells(state: NDArray[np.int8]) -> list[tuple[int, float, float, int]]:
-    """(day from 1, from, to, first half hour) of every spell of one state, [kinds, half hours], cut at midnight."""
-    slots = state.shape[1]
-    changed = (state != np.roll(state, 1, axis=1)).any(axis=0)
-    changed[::SLOTS_PER_DAY] = True
-    starts = np.flatnonzero(changed)
-    ends = [*starts[1:], slots]
-    spells = []
-    for slot, end in zip(starts, ends, strict=True):
-        day, at = divmod(int(slot), SLOTS_PER_DAY)
-        spells.append((day + 1, at * SLOT_H, (at + int(end) - int(slot)) * SLOT_H, int(slot)))
-    return spells
-
-
-def weeks(rota: Rotas, keepers: tuple[Keeper, ...], conditions: Conditions) -> tuple[Week, ...]:
-    """The sleepiness of a week for each person once the rota has been kept for some days."""
-    duty = duty_of(rota, conditions)
-    kss = nights_of((duty <= STANDBY)[None], keepers, conditions).kss
-    slots = WEEK_DAYS * SLOTS_PER_DAY
-    ring = np.arange(slots + 1) % duty.shape[1]
+def own_spells(week: Week) -> tuple[OwnSpell, ...]:
+    """What one person does, spell by spell, from the first midnight to the last."""
+    changed = week.duty != np.roll(week.duty, 1)
+    changed[0] = True
     return tuple(
-        Week(
-            keeper.name,
-            np.arange(slots + 1, dtype=float) * SLOT_H,
-            kss[0, person][ring],
-            duty[person, ring[:-1]] == WATCH,
-        )
-        for person, keeper in enumerate(keepers)
+        OwnSpell(day, from_h, to_h, WORDS[int(week.duty[slot])]) for day, from_h, to_h, slot in _spells(changed)
+    )
+
+
+def _spells(changed: NDArray[np.bool_]) -> list[tuple[int, float, float, int]]:
+    """(day from 1, from, to, first half hour) of every spell around a ring of half hours. A spell ends after it begins
+    by the clock or, over midnight, before; one that ends with the day ends at 24.
+    """
+    starts = [int(slot) for slot in np.flatnonzero(changed)] or [0]
+    ends = [*starts[1:], starts[0] + len(changed)]
+    return [
+        (slot // SLOTS_PER_DAY + 1, slot % SLOTS_PER_DAY * SLOT_H, end * SLOT_H % 24.0 or 24.0, slot)
+        for slot, end in zip(starts, ends, strict=True)
+    ]
+
+
+def weeks(days: Sequence[Kept]) -> tuple[Week, ...]:
+    """Each person's first days at sea, so many as are given, begun at midnight after nights ashore.
+
+    A day's sleep is that of a rota kept for long; where the rota changes, at midnight, so does the sleep.
+    """
+    slots = [np.arange(SLOTS_PER_DAY) + day % kept.rota.days * SLOTS_PER_DAY for day, kept in enumerate(days)]
+    whole = [duty_of(kept.rota, kept.conditions) for kept in days]
+    duty = np.hstack([pattern[:, of_day] for pattern, of_day in zip(whole, slots, strict=True)])
+    asleep_h = np.hstack(
+        [
+            asleep_of(pattern <= STANDBY, kept.keepers, kept.conditions)[:, of_day]
+            for kept, pattern, of_day in zip(days, whole, slots, strict=True)
+        ]
+    )
+    clock_h = np.arange(duty.shape[1] + 1) * SLOT_H
+    rested = sleep(steady(*ASHORE_H)[1], IN_BED_BEFORE_MIDNIGHT_H)
+    sleepiness = kss(course(asleep_h, SLOT_H, rested) + rhythm(clock_h, days[0].conditions.acrophase_h))
+    return tuple(
+        Week(keeper.name, duty[person], asleep_h[person], sleepiness[person])
+        for person, keeper in enumerate(days[0].keepers)
     )

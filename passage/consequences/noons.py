@@ -1,0 +1,70 @@
+"""Noon by noon along the typical crossing: where she is, what her clocks say, and which hours are dark there."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.sailings.sky import CIVIL_DEG, sun_altitude_deg
+from passage.sailings.track import at_distance
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from numpy.typing import NDArray
+
+    from passage.crossings.ensemble import Crossings
+
+LONGEST_DAYS = 120
+_GLANCE_MIN = 10  # the sun is looked for so often
+
+
+class Noon(NamedTuple):
+    """The typical crossing at a ship's noon: day out, the moment (UTC), place, and ship's time less UTC (hours)."""
+
+    day: int
+    moment: datetime
+    lat_deg: float
+    lon_deg: float
+    zone_h: int
+
+    @property
+    def ship_date(self) -> date:
+        return (self.moment + timedelta(hours=self.zone_h)).date()
+
+
+def ship_noons(crossings: Crossings) -> tuple[Noon, ...]:
+    """From the day of departure until half the crossings are in.
+
+    Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
+    """
+    typical_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
+    arrived = np.flatnonzero(typical_nm >= crossings.track.length_nm - 1.0)
+    last_hour = int(arrived[0]) if len(arrived) else crossings.hours - 1
+    lon_along = np.unwrap(crossings.track.lon_deg, period=360.0)
+    noons: list[Noon] = []
+    for day in range(LONGEST_DAYS):
+        hour = min(24 * day, crossings.hours - 1)
+        zone_h = round(float(np.interp(typical_nm[hour], crossings.track.distance_nm, lon_along)) / 15.0)
+        ship = crossings.depart + timedelta(hours=24 * day + zone_h)
+        moment = ship.replace(hour=12, minute=0, second=0, microsecond=0) - timedelta(hours=zone_h)
+        hours_out = round((moment - crossings.depart) / timedelta(hours=1))
+        if hours_out > last_hour and noons:
+            break
+        run_nm = typical_nm[min(max(hours_out, 0), crossings.hours - 1)]
+        lat, lon, _ = at_distance(crossings.track, [run_nm])
+        noons.append(Noon(day, moment, float(lat[0]), float(lon[0]), zone_h))
+    return tuple(noons)
+
+
+def dark_by_day(noons: tuple[Noon, ...]) -> NDArray[np.float64]:
+    """[days, 24] share of each hour of ship's time that is dark, the sun more than six degrees down, at the noon
+    place.
+    """
+    noon = np.array([noon.moment.replace(tzinfo=None) for noon in noons], dtype="datetime64[m]")
+    lat, lon = (np.array([getattr(noon, name) for noon in noons]) for name in ("lat_deg", "lon_deg"))
+    glances = np.arange(_GLANCE_MIN // 2 - 12 * 60, 12 * 60, _GLANCE_MIN).astype("timedelta64[m]")
+    sun_deg = sun_altitude_deg(noon[:, None] + glances, lat[:, None], lon[:, None])
+    return np.asarray((sun_deg < CIVIL_DEG).reshape(len(noons), 24, -1).mean(axis=-1))
