@@ -27,8 +27,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
     from passage.consequences.stores.landfall import Stores
+    from passage.consequences.watches.phases import WatchPlan
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Hull
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
 
 CROSSINGS = 1000
 SEED = 1
+FAST_HOURS_SHARE = 0.9  # of her hours are slower than the speed that ships are met and people lost at
 
 
 @dataclass(frozen=True)
@@ -75,6 +78,29 @@ class Outcome:
     @cached_property
     def times(self) -> Times:
         return passage_times(self.crossings, self.slow_share)
+
+    @cached_property
+    def noons(self) -> tuple[Noon, ...]:
+        from passage.consequences.noons import ship_noons
+
+        return ship_noons(self.crossings)
+
+    @cached_property
+    def fast_kn(self) -> float:
+        """The speed that 1 hour under way in 10 exceeds."""
+        return float(np.quantile(self.crossings.speed_kn[self.crossings.under_way], FAST_HOURS_SHARE))
+
+    @cached_property
+    def watches(self) -> WatchPlan | None:
+        """The rotas; None where nobody is named to keep watches, as in a crew of five and more."""
+        from passage.consequences.noons import dark_by_day
+        from passage.consequences.watches.alertness import body_clock_lag_h
+        from passage.consequences.watches.phases import plan_watches
+
+        if not self.facts.watch.keepers:
+            return None
+        lag_h = body_clock_lag_h([noon.zone_h for noon in self.noons]).mean()
+        return plan_watches(self.facts.watch, dark_by_day(self.noons), self.fast_kn, float(lag_h))
 
     @cached_property
     def power(self) -> Power | None:

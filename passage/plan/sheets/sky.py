@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from passage.sailings.sky import almanac
 from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
+    from passage.consequences.noons import Noon
     from passage.road import Outcome
     from passage.sailings.cyclones import Basin
     from passage.sailings.sky import AlmanacDay
@@ -31,17 +32,6 @@ EVENTS = (
     "moonrise",
     "moonset",
 )
-LONGEST_DAYS = 120
-
-
-class _Noon(NamedTuple):
-    """The typical crossing at a ship's noon: day out, the moment (UTC), place, and ship's time less UTC (hours)."""
-
-    day: int
-    moment: datetime
-    lat_deg: float
-    lon_deg: float
-    zone_h: int
 
 
 def table(outcome: Outcome) -> dict[str, Any]:
@@ -50,7 +40,7 @@ def table(outcome: Outcome) -> dict[str, Any]:
     A time that falls on the day after the row's date ends in "+", on the day before in "−"; "–": it does not happen.
     Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
     """
-    noons = _noons(outcome)
+    noons = outcome.noons
     places = [(noon.lat_deg, noon.lon_deg) for noon in noons]
     dates = [_local_mean_date(noon) for noon in noons]
     lats, lons = zip(*places, strict=True)
@@ -58,34 +48,12 @@ def table(outcome: Outcome) -> dict[str, Any]:
     return rounded({"by_day": rows, "southern": bool(np.mean(lats) < 0)})
 
 
-def _noons(outcome: Outcome) -> list[_Noon]:
-    """From the day of departure until half the crossings are in."""
-    crossings = outcome.crossings
-    typical_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
-    arrived = np.flatnonzero(typical_nm >= crossings.track.length_nm - 1.0)
-    last_hour = int(arrived[0]) if len(arrived) else crossings.hours - 1
-    lon_along = np.unwrap(crossings.track.lon_deg, period=360.0)
-    noons: list[_Noon] = []
-    for day in range(LONGEST_DAYS):
-        hour = min(24 * day, crossings.hours - 1)
-        zone_h = round(float(np.interp(typical_nm[hour], crossings.track.distance_nm, lon_along)) / 15.0)
-        ship = crossings.depart + timedelta(hours=24 * day + zone_h)
-        moment = ship.replace(hour=12, minute=0, second=0, microsecond=0) - timedelta(hours=zone_h)
-        hours_out = round((moment - crossings.depart) / timedelta(hours=1))
-        if hours_out > last_hour and noons:
-            break
-        run_nm = typical_nm[min(max(hours_out, 0), crossings.hours - 1)]
-        lat, lon, _ = at_distance(crossings.track, [run_nm])
-        noons.append(_Noon(day, moment, float(lat[0]), float(lon[0]), zone_h))
-    return noons
-
-
-def _local_mean_date(noon: _Noon) -> Any:
+def _local_mean_date(noon: Noon) -> Any:
     return (noon.moment + timedelta(hours=noon.lon_deg / 15.0)).date()
 
 
-def _row(noon: _Noon, day: AlmanacDay) -> dict[str, Any]:
-    date = (noon.moment + timedelta(hours=noon.zone_h)).date()
+def _row(noon: Noon, day: AlmanacDay) -> dict[str, Any]:
+    date = noon.ship_date
     return {
         "day": noon.day,
         "ship_date": date.isoformat(),
