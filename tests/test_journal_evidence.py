@@ -13,7 +13,15 @@ import pytest
 
 from passage.crossings.helm import rig_out
 from passage.inputs.folder import read_folder
-from passage.journal.evidence import engine_days, lessons, rising_bilge, sailing_days, water_days, water_left
+from passage.journal.evidence import (
+    battery_days,
+    engine_days,
+    lessons,
+    rising_bilge,
+    sailing_days,
+    water_days,
+    water_left,
+)
 from passage.journal.flags import flags
 from passage.journal.reckoning import points
 from passage.journal.record import Entry
@@ -173,3 +181,36 @@ def test_days_without_a_fix_are_said() -> None:
     reckoned = [entry(number, number - 1, course_deg=300.0, log_nm=100.0) for number in (2, 3)]
     assert "No fix for 48 hours" in seen(start, *reckoned)
     assert "" == seen(start, reckoned[0])
+
+
+PLAN = {"sun_wh_per_day": 760.0, "load_wh_per_day": 850.0, "battery_wh": 2244.0}
+
+
+def charged(factor: float, days: int, rng: np.random.Generator, **every: Any) -> list[Entry]:
+    """A bank that the loads draw ``factor`` times the plan from, under a sun that scatters; read to 5 per cent."""
+    share, log = 0.9, [entry(1, 0, "start", battery_share=0.9, **every)]
+    for day in range(1, days + 1):
+        sun = PLAN["sun_wh_per_day"] * max(rng.normal(1.0, 0.35), 0.0)
+        share += (sun - factor * PLAN["load_wh_per_day"]) / PLAN["battery_wh"]
+        log.append(entry(day + 1, day, battery_share=share + 0.05 * rng.standard_normal(), **every))
+    return log
+
+
+def test_loads_of_a_known_factor_are_learned_from_the_battery() -> None:
+    """Fifty invented logs of six days: on average the belief comes a good part of the way, and covers as it says."""
+    rng = np.random.default_rng(9)
+    learned = [lessons(charged(1.3, 6, rng), BOAT, VESSEL, PLANNED_L, PLAN).electricity for _ in range(50)]
+    assert 1.1 < np.mean([each.after.mean for each in learned]) < 1.3
+    assert all(each.after.sd < 0.17 for each in learned)
+    assert np.mean([abs(each.after.mean - 1.3) < 1.645 * each.after.sd for each in learned]) > 0.7
+
+
+def test_a_full_battery_an_engine_and_no_plan_teach_nothing_of_the_loads() -> None:
+    rng = np.random.default_rng(9)
+    log = charged(1.0, 4, rng)
+    assert 4 == len(list(battery_days(log, PLAN)))
+    assert 0 == len(list(battery_days(log, {})))
+    full = [replace(each, body={"battery_share": 1.0}) for each in log]
+    assert 0 == len(list(battery_days(full, PLAN)))
+    engine = [replace(each, body={**each.body, "engine_h": 100.0 + i}) for i, each in enumerate(log)]
+    assert 0 == len(list(battery_days(engine, PLAN)))

@@ -174,6 +174,8 @@ def learned_rows(taught: Lessons) -> tuple[Row, ...]:
         steps.append(_step("water", taught.water, "of what was planned"))
     if taught.fuel.days:
         steps.append(_step("fuel", taught.fuel, "of what the boat file says"))
+    if taught.electricity.days:
+        steps.append(_step("electricity", taught.electricity, "of the planned loads"))
     return tuple(Row("" if index else "Learned", words) for index, words in enumerate(steps))
 
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
 from statistics import fmean, variance
-from typing import TYPE_CHECKING
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
 
 from passage.journal.learning import Belief, Learned, Seen, learn
 from passage.journal.reckoning import hours_between, points, run
@@ -31,6 +32,12 @@ DAILY_WATER_SPREAD = 0.2
 WATER_BEFORE = Belief(1.0, 0.2)
 FUEL_BEFORE = Belief(1.0, 0.15)
 FUEL_SPREAD = 0.25
+ELECTRICITY_BEFORE = Belief(1.0, 0.2)
+NO_BATTERY = Learned(ELECTRICITY_BEFORE, ELECTRICITY_BEFORE, 0, ())
+SUNNY_SPREAD = 0.35  # a day's sun about its mean
+NOTED_CHARGE_SD = 0.05  # a battery read as a share of full
+SUN_SD = 0.1  # shading and the two cloud formulas: shared by all days
+FULL_SHARE = 0.95  # above it sun is not taken, and nobody knows how much
 LEAST_SAILING_H = 6.0
 MOST_ENGINE_H = 2.0
 
@@ -41,17 +48,27 @@ BILGE_SIGMAS = 2.33  # 1 in 100 of a bilge that does not change, if its scatter 
 
 @dataclass(frozen=True)
 class Lessons:
-    """What the log taught. performance: made good as a share of the polar; water: litres drunk for each litre planned;
-    fuel: litres burnt for each litre the boat file says.
+    """What the log taught. performance: made good as a share of the polar; water: litres drunk for each litre
+    planned; fuel: litres burnt for each litre the boat file says; electricity: watt-hours that the loads took for
+    each planned, a weak sun counting as a load.
     """
 
     performance: Learned
     water: Learned
     fuel: Learned
+    electricity: Learned = NO_BATTERY
 
 
-def lessons(entries: Sequence[Entry], boat: Boat, vessel: Vessel, planned_water_l_per_day: float) -> Lessons:
-    """From standing entries, oldest first. planned_water_l_per_day: for the whole crew."""
+def lessons(
+    entries: Sequence[Entry],
+    boat: Boat,
+    vessel: Vessel,
+    planned_water_l_per_day: float,
+    plan: Mapping[str, Any] = MappingProxyType({}),
+) -> Lessons:
+    """From standing entries, oldest first. planned_water_l_per_day: for the whole crew; plan: as ``now.planned``
+    gives it, without which nothing is learned of the electricity.
+    """
     helm = boat.helm
     return Lessons(
         performance=learn(
@@ -61,6 +78,7 @@ def lessons(entries: Sequence[Entry], boat: Boat, vessel: Vessel, planned_water_
         ),
         water=learn(WATER_BEFORE, list(water_days(entries, boat, planned_water_l_per_day))),
         fuel=learn(FUEL_BEFORE, list(engine_days(entries, boat))),
+        electricity=learn(ELECTRICITY_BEFORE, list(battery_days(entries, plan)), SUN_SD),
     )
 
 
@@ -101,7 +119,7 @@ def _promised_kn(noons: Sequence[Entry], made: Run, vessel: Vessel) -> float | N
     return float(vessel.speeds.along(speed, off_deg).mean()) * half_the_day_dark
 
 
-def _engine_ran_h(entries: Sequence[Entry], start: Point, end: Point) -> float:
+def _engine_ran_h(entries: Sequence[Entry], start: Point | Entry, end: Point | Entry) -> float:
     within = [
         entry.body["engine_h"] for entry in entries if start.time <= entry.time <= end.time and "engine_h" in entry.body
     ]
@@ -145,6 +163,28 @@ def engine_days(entries: Sequence[Entry], boat: Boat) -> Iterator[Seen]:
         if boat.engine is not None and ran_h > 0 and burnt_l >= -2.0 * SOUNDING_SD_L:
             expected = ran_h * boat.engine.consumption_l_h
             yield Seen(expected, burnt_l, sqrt(2.0 * SOUNDING_SD_L**2 + (FUEL_SPREAD * expected) ** 2), end.number)
+
+
+# Watt-hours
+
+
+def battery_days(entries: Sequence[Entry], plan: Mapping[str, Any]) -> Iterator[Seen]:
+    """What the loads took between two notes of the battery: the planned sun less what the battery gained.
+
+    Days with the engine running, or with the battery full at either end, say nothing: what came in is not known.
+    """
+    if "load_wh_per_day" not in plan:
+        return
+    told = [entry for entry in entries if "battery_share" in entry.body]
+    for start, end in pairwise(told):
+        days = hours_between(start.time, end.time) / 24.0
+        shares = start.body["battery_share"], end.body["battery_share"]
+        if days <= 0 or max(shares) >= FULL_SHARE or _engine_ran_h(entries, start, end) > 0:
+            continue
+        sun_wh = plan["sun_wh_per_day"] * days
+        taken_wh = sun_wh - (shares[1] - shares[0]) * plan["battery_wh"]
+        scatter = sqrt((SUNNY_SPREAD * sun_wh) ** 2 / days + 2.0 * (NOTED_CHARGE_SD * plan["battery_wh"]) ** 2)
+        yield Seen(plan["load_wh_per_day"] * days, taken_wh, scatter, end.number)
 
 
 # Strokes

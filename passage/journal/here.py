@@ -152,7 +152,21 @@ def as_learned(facts: Facts, taught: Lessons, air_c: float) -> Facts:
     if boat.engine is not None:
         burns = boat.engine.consumption_l_h * taught.fuel.after.mean
         boat = boat.model_copy(update={"engine": boat.engine.model_copy(update={"consumption_l_h": burns})})
-    return replace(facts, boat=boat, crew=drinking(facts.crew, taught.water.after.mean, air_c))
+    crew = drinking(facts.crew, taught.water.after.mean, air_c)
+    return replace(facts, boat=boat, crew=crew, electrics=_drawing(facts.electrics, taught.electricity.after.mean))
+
+
+def _drawing(electrics: Electrics | None, factor: float) -> Electrics | None:
+    """The loads all drawing ``factor`` times as much: the log does not know which."""
+    if electrics is None:
+        return None
+    keys = ("power_w", "current_a", "rough_power_w")
+    drawn = [{key: getattr(load, key) for key in keys} for load in electrics.loads]
+    loads = tuple(
+        load.model_copy(update={key: value * factor for key, value in now.items() if value is not None})
+        for load, now in zip(electrics.loads, drawn, strict=True)
+    )
+    return electrics.model_copy(update={"loads": loads})
 
 
 def drinking(crew: Crew, factor: float, air_c: float) -> Crew:

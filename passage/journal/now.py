@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
+    from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
@@ -151,7 +152,7 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c))
+    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
     learned = as_learned(onward, taught, air_c)
     luck = Luck(seed, members)
     supposed = _supposed(what_if, learned, ground, luck) if what_if else None
@@ -253,6 +254,21 @@ def planned(outcome: Outcome) -> dict[str, Any]:
         "by_day": [
             [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
         ],
+        **(_planned_electricity(outcome.power) if outcome.power else {}),
+    }
+
+
+def _planned_electricity(power: Power) -> dict[str, float]:
+    """Sun and generators half-way between the high and the low case, the engine apart; loads and bank are the same."""
+    from passage.consequences.power.balance import ALTERNATOR, ENGINE
+
+    rows = [row for case in (power.high, power.low) for row in case.energy if row.kind == "source"]
+    sun = [row.wh_per_day for row in rows if row.name not in (ALTERNATOR, ENGINE)]
+    loads = [row.wh_per_day for row in power.low.energy if row.kind == "load"]
+    return {
+        "sun_wh_per_day": round(sum(sun) / 2.0, 1),
+        "load_wh_per_day": round(sum(loads), 1),
+        "battery_wh": round(power.capacity_wh, 1),
     }
 
 
