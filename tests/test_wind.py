@@ -78,6 +78,12 @@ def test_a_boat_that_leaves_later_meets_the_luck_of_her_own_hours() -> None:
             assert np.array_equal(luck.hour(hour + delay).fast[:, member], later.hour(hour).fast[:, member])
             assert np.array_equal(luck.hour(hour + delay).slow[:, member], later.hour(hour).slow[:, member])
     assert np.array_equal(luck.performance_z, later.performance_z)
+    for much_later in (
+        later.delayed(np.full(5, 24)),
+        luck.delayed(np.full(5, 24)).delayed(np.array([0, 24, 0, 48, 24])),
+    ):
+        assert np.array_equal(luck.hour(79).fast[:, 3], much_later.hour(7).fast[:, 3])
+        assert np.array_equal(luck.hour(31).fast[:, 2], much_later.hour(7).fast[:, 2])
 
 
 def test_other_seeds_have_other_luck() -> None:

@@ -68,8 +68,8 @@ class Luck:
 
     def hour(self, hour: int) -> Deviation:
         """Deviations at a whole hour after departure."""
-        if not self._delays:
-            return self._series.hour(hour)
+        if len(self._delays) <= 1:
+            return self._series.hour(hour + sum(delay_h for delay_h, _ in self._delays))
         mixed = Deviation(*(np.empty((2, self.members), dtype=np.float32) for _ in range(2)))
         for delay_h, who in self._delays:
             later = self._series.hour(hour + delay_h)
@@ -77,9 +77,10 @@ class Luck:
         return mixed
 
     def delayed(self, delay_h: NDArray[np.int64]) -> Luck:
-        """The same luck for boats that leave later: member ``i`` by whole hours, (members,)."""
+        """The same luck for boats that leave later still: member ``i`` by whole hours, (members,)."""
         later = copy(self)
-        later._delays = tuple((int(delay), delay_h == delay) for delay in np.unique(delay_h))
+        total_h = delay_h + sum(already_h * who for already_h, who in self._delays)
+        later._delays = tuple((int(delay), total_h == delay) for delay in np.unique(total_h))
         return later
 
 
