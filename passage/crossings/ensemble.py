@@ -69,7 +69,7 @@ class Crossings:
     """A thousand simulated passages of one track from one departure.
 
     Arrays named as in SCHEMA, (member, hour) or (member,); hours are whole hours since ``depart`` (UTC). A crossing
-    stays at the end of the track, in state ARRIVED, once it has arrived. ``air_by_hour_c`` and
+    stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived. ``air_by_hour_c`` and
     ``sea_by_hour_c`` hold what all members share at an hour and a node of the track: see ``at_node``.
     """
 
