@@ -183,9 +183,13 @@ def test_a_corrected_entry_can_be_corrected_again(folder: Path) -> None:
     assert 22.0 == standing(read_journal(folder).entries)[1].body["wind_kn"]
 
 
-def test_the_log_imports_nothing_heavy() -> None:
+def test_a_noon_kept_imports_nothing_heavy(folder: Path) -> None:
     heavy = ("numpy", "pandas", "pint", "pydantic", "xarray", "tree_sitter", "geographiclib")
-    program = f"import sys; import passage.journal.log; print([name for name in {heavy} if name in sys.modules])"
+    program = (
+        "import sys; from pathlib import Path; from passage.journal import log; "
+        f"log.noon(Path({str(folder)!r}), {NOON | {'position': '31S 15E'}}, log.moment(yes=True), '2027-02-12 08:00'); "
+        f"print([name for name in {heavy} if name in sys.modules])"
+    )
     found = subprocess.run(
         [sys.executable, "-c", program], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[1]
     )

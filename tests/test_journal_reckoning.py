@@ -6,9 +6,11 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from passage.inputs.position import parse_position
-from passage.journal.reckoning import Point, carried_to, points, run, runs, stream
+from passage.journal.reckoning import Point, after_running, carried_to, points, run, runs, stream
 from passage.journal.record import Entry
 
 START = datetime(2027, 2, 10, 12, tzinfo=UTC)
@@ -68,6 +70,33 @@ def test_set_and_drift_close_the_current_triangle(
     assert found is not None
     assert 0.0 == pytest.approx((found.set_deg - set_deg + 180.0) % 360.0 - 180.0, abs=0.5)
     assert drift_kn == pytest.approx(found.drift_kn, abs=0.02)
+
+
+@given(
+    st.floats(-65.0, 65.0),
+    st.floats(-180.0, 180.0, exclude_max=True),
+    st.floats(0.0, 360.0, exclude_max=True),
+    st.floats(1.0, 300.0),
+)
+def test_the_day_s_work_agrees_with_the_exact_rhumb_line(lat: float, lon: float, course: float, miles: float) -> None:
+    """T, the exact rhumb line of the sailings: within a thousandth of the run up to 300 miles and 65 degrees of
+    latitude.
+
+    Mid-latitude sailing errs in longitude by a part of (difference of latitude)^2 / 12, 5 degrees: 0.0006 (D).
+    """
+    from passage.sailings import geodesic, rhumb
+
+    reckoned, exact = after_running(lat, lon, course, miles), rhumb.direct(lat, lon, course, miles)
+    off_nm = geodesic.inverse(*reckoned, exact.lat_deg, exact.lon_deg).distance_nm
+    assert off_nm <= 0.001 * miles
+    there = Point(START + timedelta(hours=24), *reckoned, True, 0.0, 2)
+    back = run(Point(START, lat, lon, True, 0.0, 1), there)
+    assert miles == pytest.approx(back.distance_nm, rel=1e-6)
+    assert 0.0 == pytest.approx((back.course_deg - course + 180.0) % 360.0 - 180.0, abs=1e-4)
+
+
+def test_a_course_to_the_pole_ends_there() -> None:
+    assert 90.0 == after_running(89.9, 10.0, 0.0, 60.0)[0]
 
 
 def test_no_stream_without_two_fixes_nor_within_a_tenth_of_a_knot() -> None:
