@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 ELECTRICS_FILE = "electrics.toml"
+WATERMAKER = "watermaker"
 SYSTEMS_V = ((11.0, 15.0), (22.0, 30.0))  # what a 12 V and a 24 V bank may call itself, lead or lithium
 
 Chemistry = Literal["lead", "AGM", "lithium"]
@@ -250,6 +251,20 @@ class Electrics(Section):
     def panels_w(self) -> float:
         """Rated power of all panels together, watts."""
         return sum(panel.power_w for panel in self.panels)
+
+    @property
+    def counts_watermaker(self) -> bool:
+        """Whether one of its own loads is the watermaker: counted by litres, or called so."""
+        return any(load.water_l_per_day is not None or load.name == WATERMAKER for load in self.loads)
+
+    def with_watermaker(self, energy_wh_per_day: float) -> Electrics:
+        """The same with the watermaker of the stores file among the loads, spread over the day. A load of this file
+        that is the watermaker already stays and is counted alone.
+        """
+        if energy_wh_per_day <= 0.0 or self.counts_watermaker:
+            return self
+        load = Load(name=WATERMAKER, power_w=energy_wh_per_day / 24.0)
+        return self.model_copy(update={"loads": (*self.loads, load)})
 
     def misfits(self) -> Iterator[Misfit]:
         if self.charging is not None and self.alternator is None:

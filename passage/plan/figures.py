@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -68,8 +68,23 @@ def passage_times(arrival_days: Floats, marks: Sequence[Mark], width: float, hei
     return axes.sheet.svg()
 
 
-def fan(days: Floats, amounts: Floats, marks: Sequence[Mark], unit: str, width: float, height: float) -> str:
-    """An amount by days out: the typical crossing a heavy line, 8 crossings in 10 between the two light ones.
+class Lines(NamedTuple):
+    """More lines of a fan, both broken: an amount not to fall below, and another case's typical crossing, (n,)."""
+
+    level: float
+    beside: Floats
+
+
+def fan(
+    days: Floats,
+    amounts: Floats,
+    marks: Sequence[Mark],
+    unit: str,
+    width: float,
+    height: float,
+    more: Lines | None = None,
+) -> str:
+    """An amount by days out: the typical crossing a heavy line, most crossings between the two light ones.
 
     days: (n,); amounts: (n, 3) least, typical, most (either end first); marks: days marked across it.
     """
@@ -83,6 +98,11 @@ def fan(days: Floats, amounts: Floats, marks: Sequence[Mark], unit: str, width: 
         axes.sheet.line(axes.points(days, amounts[:, column]), weight)
     if low < 0:
         axes.sheet.line([(axes.x(0.0), axes.y(0.0)), (axes.x(axes.days[1]), axes.y(0.0))], 1.6)
+    if more:
+        axes.sheet.line(axes.points(days, more.beside), 0.9, dash="1 2.4")
+        axes.sheet.line(
+            [(axes.x(days[0]), axes.y(more.level)), (axes.x(days[-1]), axes.y(more.level))], 1.4, dash="6 3"
+        )
     _marks(axes, marks)
     return axes.sheet.svg()
 

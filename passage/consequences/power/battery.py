@@ -40,11 +40,11 @@ class Profile:
     standing: str
 
 
-_LEAD_SOURCE = "common practice (P): traction-battery handbooks give 75 to 85 % energy efficiency for flooded lead"
+_LEAD_SOURCE = "common practice: traction-battery handbooks give 75 to 85 % energy efficiency for flooded lead"
 PROFILES = {
     "lead": Profile(0.5, 0.82, 0.15, 1.5, 0.05, 1.20, _LEAD_SOURCE),
-    "AGM": Profile(0.5, 0.87, 0.25, 1.2, 0.03, 1.10, "common practice (P); makers' sheets differ, use yours"),
-    "lithium": Profile(0.8, 0.95, 0.5, 0.1, 0.02, 1.03, "common practice (P) for LiFePO4; its own electronics decide"),
+    "AGM": Profile(0.5, 0.87, 0.25, 1.2, 0.03, 1.10, "common practice; makers' sheets differ, use yours"),
+    "lithium": Profile(0.8, 0.95, 0.5, 0.1, 0.02, 1.03, "common practice for LiFePO4; its own electronics decide"),
 }
 
 

@@ -54,8 +54,9 @@ class NightRow:
     """One night, from noon to noon by the sun at departure; night 1 is the first with darkness at sea.
 
     at_sea: share of all crossings at sea at its beginning; of these, below_floor: share in which the battery fell below
-    its floor, flat: in which it was emptied, back: in which it came back to 95 per cent full between that
-    midnight and the next. low, typical: lowest charge of the night in 1 crossing in 20 and in half, share of full.
+    its floor, flat: in which it was emptied. stays: share of all crossings at sea until the midnight after it; back: of
+    these, the share in which it came back to 95 per cent full since the midnight in it, None where too few stay. low,
+    typical: lowest charge of the night in 1 crossing in 20 and in half, share of full.
     """
 
     night: int
@@ -63,7 +64,8 @@ class NightRow:
     at_sea: float
     below_floor: float
     flat: float
-    back: float
+    stays: float
+    back: float | None
     low: float
     typical: float
 
@@ -89,7 +91,8 @@ class WorstHour:
 
 @dataclass(frozen=True)
 class Outlook:
-    """What follows under one cloud formula. below_floor, flat: shares of crossings with such a night at all.
+    """What follows under one cloud formula. below_floor, flat: shares of crossings with such a night at all; back:
+    share of all whole days at sea on which the battery came back to 95 per cent full, None without such a day.
 
     charging_h, charging_l: hours and litres of charging runs in every crossing, (member,).
     """
@@ -100,6 +103,7 @@ class Outlook:
     energy: tuple[EnergyRow, ...]
     below_floor: float
     flat: float
+    back: float | None
     charging_h: Floats
     charging_l: Floats
     account: Account
@@ -139,8 +143,8 @@ def power_at_anchor(
     electrics: Electrics,
     start: datetime,
     *,
-    days: int = 10,
-    members: int = 200,
+    days: int,
+    members: int,
     seed: int = 1,
 ) -> Power:
     """The same for a boat that lies still, to be held against one's own. climate: of that place alone, (12, 1)."""
@@ -165,15 +169,16 @@ def _power(scene: Scene, electrics: Electrics, fuel_l: float, remedies: bool) ->
 def _outlook(scene: Scene, electrics: Electrics, account: Account) -> Outlook:
     at_sea = scene.at_sea > 0.0
     lowest = np.where(at_sea, account.run.soc[1:], np.float32(inf)).min(axis=0)
-    fan = _fan(account.run.soc[1:], at_sea)
+    fan, nights = _fan(account.run.soc[1:], at_sea), _nights(scene, account, at_sea)
     alternator = electrics.alternator
     return Outlook(
         fan=fan,
-        nights=_nights(scene, account, at_sea),
+        nights=nights,
         worst=_worst(scene, fan),
         energy=_energy(account),
         below_floor=float((lowest < account.bank.floor).mean()),
         flat=float((account.run.unserved_wh > 1e-6).mean()),
+        back=_days_back(nights),
         charging_h=account.run.engine_h,
         charging_l=account.run.engine_h * (alternator.consumption_l_h if alternator else 0.0),
         account=account,
@@ -207,15 +212,17 @@ def first_noon(scene: Scene) -> int:
 def _nights(scene: Scene, account: Account, at_sea: NDArray[np.bool_]) -> tuple[NightRow, ...]:
     rows = []
     soc, noon = account.run.soc, first_noon(scene)
+    fewest = max(1, FEWEST_AT_SEA * scene.members)
     leaves_in_the_dark = scene.sky.night[:noon, scene.place[0, 0]].any()
     begins = range(noon - 24 if leaves_in_the_dark else noon, scene.hours, 24)
     for night, begin in enumerate(begins, 1):
         first, end = max(begin, 0), min(begin + 24, scene.hours)
         boats = at_sea[first]
-        if end - begin < 12 or boats.sum() < max(1, FEWEST_AT_SEA * scene.members):
+        if end - begin < 12 or boats.sum() < fewest:
             break
         lowest = np.where(at_sea[first:end], soc[first + 1 : end + 1], np.float32(inf)).min(axis=0)[boats]
-        highest = soc[max(begin + 12, 0) : min(begin + 36, scene.hours) + 1, boats].max(axis=0)
+        stay = at_sea[begin + 35] if begin + 36 <= scene.hours else np.zeros(scene.members, dtype=bool)
+        highest = soc[max(begin + 12, 0) : begin + 37, stay].max(axis=0)
         ordered = np.sort(lowest)
         rows.append(
             NightRow(
@@ -224,12 +231,18 @@ def _nights(scene: Scene, account: Account, at_sea: NDArray[np.bool_]) -> tuple[
                 at_sea=float(boats.mean()),
                 below_floor=float((lowest < account.bank.floor).mean()),
                 flat=float((lowest < 1e-4).mean()),
-                back=float((highest >= BACK_SHARE).mean()),
+                stays=float(stay.mean()),
+                back=float((highest >= BACK_SHARE).mean()) if stay.sum() >= fewest else None,
                 low=float(ordered[max(ceil(LOW * len(ordered)) - 1, 0)]),
                 typical=float(ordered[max(ceil(TYPICAL * len(ordered)) - 1, 0)]),
             )
         )
     return tuple(rows)
+
+
+def _days_back(nights: tuple[NightRow, ...]) -> float | None:
+    days = [(night.stays, night.back) for night in nights if night.back is not None]
+    return sum(stays * back for stays, back in days) / sum(stays for stays, _ in days) if days else None
 
 
 def _energy(account: Account) -> tuple[EnergyRow, ...]:
@@ -255,7 +268,7 @@ def _notes(scene: Scene, electrics: Electrics, account: Account) -> tuple[str, .
     coldest = float(scene.here(scene.air_c)[scene.at_sea > 0.0].min())
     battery = electrics.battery
     notes = [
-        "Sun and cloud are drawn about the climatology, no forecast; the truth is expected between the two cases.",
+        "Sun and cloud are drawn about monthly averages, no forecast; the truth is expected between the two cases.",
     ]
     rated_wh = battery.capacity_ah * battery.voltage_v * battery.health_share
     if account.bank.capacity_wh < 0.995 * rated_wh:
@@ -267,7 +280,7 @@ def _notes(scene: Scene, electrics: Electrics, account: Account) -> tuple[str, .
         )
     elif coldest < COLD_C:
         notes.append(
-            f"Air down to {coldest:.0f} °C: lead loses about 1 % of its capacity for each degree below 25 (P)."
+            f"Air down to {coldest:.0f} °C: lead loses some 1 % of capacity for each degree below 25 (common practice)."
         )
     if electrics.towed_generator is not None:
         notes.append("The towed generator's drag is not in these speeds unless it is in her polar.")

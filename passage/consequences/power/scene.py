@@ -144,6 +144,27 @@ class Berth:
     wind_kn: float = 0.0
 
 
+def berth_in(
+    climate: TrackClimate,
+    position: tuple[float, float],
+    start: datetime,
+    heading_deg: float | None = None,
+    wind_kn: float | None = None,
+) -> Berth:
+    """A berth at a latitude and longitude (degrees); climate: of that one place, (12, 1). What is not given is the
+    climate's at ``start`` (UTC): she lies to the mean wind, in its mean speed over open water.
+    """
+    first, second, weight = month_weights(_utc(start))
+
+    def now(monthly: NDArray[np.float64]) -> float:
+        return float(monthly[first, 0] * (1.0 - weight) + monthly[second, 0] * weight)
+
+    if heading_deg is None:
+        towards_deg = np.degrees(np.arctan2(now(climate.wind_east_kn), now(climate.wind_north_kn)))
+        heading_deg = float((towards_deg + 180.0) % 360.0)
+    return Berth(*position, heading_deg, now(climate.speed_kn) if wind_kn is None else wind_kn)
+
+
 def scene_at_anchor(berth: Berth, climate: TrackClimate, start: datetime, days: int, members: int, seed: int) -> Scene:
     """``members`` skies over a boat that lies still from ``start`` (UTC); climate: of that one place, (12, 1)."""
     hours, shape = 24 * days, (24 * days, members)
@@ -182,7 +203,10 @@ def _known_along(cloud: NDArray[np.float64]) -> NDArray[np.float64]:
     for month in filled:
         known = np.isfinite(month)
         if not known.any():
-            raise OutOfRange("the climate file gives no cloud along this track, and without it no sun can be reckoned")
+            raise OutOfRange(
+                "the climate file gives no cloud here, and without it no sun can be reckoned; name one that does, "
+                "or take electrics.toml out of the folder"
+            )
         month[:] = np.interp(nodes, nodes[known], month[known])
     return filled
 
