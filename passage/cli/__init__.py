@@ -1,0 +1,9 @@
+"""The commands. No arithmetic and no formatting here: facts are read, the road is walked, `plan` says it.
+
+Heavy imports stand inside the functions that need them, so that ``passage --help`` costs little more than click.
+"""
+
+from passage.cli import planning  # noqa: F401  (a module's commands join the group as it is imported)
+from passage.cli.group import main
+
+__all__ = ["main"]

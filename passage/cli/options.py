@@ -1,0 +1,98 @@
+"""Options and answers that the commands share."""
+
+from __future__ import annotations
+
+import functools
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from passage.road import Outcome
+
+
+folder_argument = click.argument("folder", type=click.Path(path_type=Path))
+
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the numbers as JSON; keys are in the guide.")
+
+
+def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> datetime | None:
+    """A day and hour in UTC, or a day alone for its noon, from an option."""
+    from passage.inputs.voyage import departure_at
+    from passage.units import Misread
+
+    try:
+        return departure_at(text) if text else None
+    except Misread as misread:
+        raise click.BadParameter(str(misread), ctx, param) from None
+
+
+def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
+
+    @click.option(
+        "--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail."
+    )
+    @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Another seed, another luck.")
+    @click.option(
+        "--depart",
+        metavar="DATE",
+        callback=moment,
+        help="Leave then instead, in UTC: '2027-02-10' or '2027-02-10 08:00'.",
+    )
+    @folder_argument
+    @functools.wraps(command)
+    def sailing_command(folder: Path, crossings: int, seed: int, depart: datetime | None, **others: Any) -> Any:
+        return command(outcome=sailed(folder, crossings, seed, depart), **others)
+
+    return sailing_command
+
+
+def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None) -> Outcome:
+    from passage.crossings.wind import Luck
+    from passage.inputs.folder import read_folder
+    from passage.road import lay_ground, walk
+
+    facts = read_folder(folder)
+    ground = lay_ground(facts)
+    with Progress("sailing") as progress:
+        return walk(facts, ground, Luck(seed, crossings), depart or facts.voyage.departure.depart, progress)
+
+
+class Progress:
+    """A bar on stderr for work that has taken more than a second; silent where stderr is no terminal."""
+
+    def __init__(self, label: str) -> None:
+        from time import monotonic
+
+        self._label, self._clock, self._start, self._drawn = label, monotonic, monotonic(), False
+
+    def __enter__(self) -> Callable[[float], None]:
+        return self._show
+
+    def __exit__(self, *_: object) -> None:
+        if self._drawn:
+            click.echo("\r\x1b[K", nl=False, err=True)
+
+    def _show(self, share: float) -> None:
+        if sys.stderr.isatty() and self._clock() - self._start > 1.0:
+            self._drawn = True
+            done = int(40 * min(share, 1.0))
+            click.echo(
+                f"\r{self._label} {'=' * done}{' ' * (40 - done)} {100 * min(share, 1.0):3.0f} %", nl=False, err=True
+            )
+
+
+def tell(table: dict[str, Any], as_json: bool, text: Callable[[dict[str, Any]], str]) -> None:
+    if as_json:
+        import json
+
+        click.echo(json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        click.echo(text(table))

@@ -1,0 +1,100 @@
+"""The commands before she sails: read the facts, walk the road, let `plan` say it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+import click
+
+from passage.cli.group import main
+from passage.cli.options import (
+    folder_argument,
+    json_option,
+    moment,
+    sailing_options,
+    tell,
+)
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from passage.road import Outcome
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--name", help="Name of the voyage; the folder's name if left out.")
+@json_option
+def new(folder: Path, name: str | None, as_json: bool) -> None:
+    """Make a commented voyage folder to edit."""
+    from passage.inputs.template import write_template
+    from passage.plan.sheets.before import new_table, new_text
+
+    tell(new_table(folder, write_template(folder, name or folder.resolve().name)), as_json, new_text)
+
+
+@main.command()
+@folder_argument
+@json_option
+def check(folder: Path, as_json: bool) -> None:
+    """Read the folder and tell every fault in it; lay the track and look for land."""
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets.before import check_table, check_text
+    from passage.road import lay_ground
+
+    facts = read_folder(folder)
+    tell(check_table(facts, lay_ground(facts)), as_json, check_text)
+
+
+@main.command("legs")
+@folder_argument
+@json_option
+def legs_command(folder: Path, as_json: bool) -> None:
+    """Legs with true and magnetic courses, distances, and the nearest land."""
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import legs
+    from passage.road import lay_ground
+
+    facts = read_folder(folder)
+    tell(legs.table(facts, lay_ground(facts)), as_json, legs.text)
+
+
+@main.command()
+@sailing_options
+@json_option
+def sail(outcome: Outcome, as_json: bool) -> None:
+    """Sail the crossings: how long it takes, typically and at the slow end."""
+    from passage.plan.sheets import times
+
+    tell(times.table(outcome), as_json, times.text)
+
+
+@main.command()
+@sailing_options
+@json_option
+def stores(outcome: Outcome, as_json: bool) -> None:
+    """Does the water last, and what is to be loaded."""
+    from passage.plan.sheets import water
+
+    tell(water.table(outcome), as_json, water.text)
+
+
+@main.command()
+@sailing_options
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
+@click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+@click.option(
+    "--made", metavar="DATE", callback=moment, help="Day to print as the day the plan was made; today if left out."
+)
+@json_option
+def plan(
+    outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], made: datetime | None, as_json: bool
+) -> None:
+    """Print the whole plan as PDF, with a summary here."""
+    from passage.plan.document import write_plan
+    from passage.plan.sheets import front
+
+    path = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf")
+    write_plan(outcome, path, paper, made.date() if made else None)
+    tell(front.table(outcome) | {"plan": str(path)}, as_json, front.text)
