@@ -27,7 +27,7 @@ from passage.inputs.voyage import Waypoint
 from passage.road import lay_ground, legs_of, walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import clearance, dangers_near, land_hits
-from passage.sailings.track import lay_track
+from passage.sailings.track import at_distance, lay_track
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from passage.inputs.voyage import Voyage
     from passage.road import Outcome
     from passage.sailings.land import Clearance, DangerNear, LandHit
-    from passage.sailings.track import Leg
+    from passage.sailings.track import Leg, Track
 
 HARBOUR_NM = 3.0  # from the voyage's two ends land is forgiven: harbours lie inside the coast of the data
 PILOTAGE_NM = 40.0  # waypoints this near an end are the skipper's own: the search leaves them as they are
@@ -51,9 +51,8 @@ SHORTEST_NM = 60.0  # of open sea, for a search to be worth its name
 class LegJudged:
     """One leg beside the land. nearest_land: None where none lies within 60 nm, and for a leg all within a harbour.
 
-    land: stretches over land, distances from where the leg, or what is left of it beyond the harbour, begins.
-    danger: the nearest listed danger within 60 nm. too_near_by_day, too_near_by_night: nearer land or the danger's
-    edge than the distances the skipper wants kept.
+    land: stretches over land. dangers: listed ones within 60 nm, in the order met. Miles along are from where the leg
+    begins. too_near_by_day, too_near_by_night: nearer land or a danger's edge than the skipper wants.
     """
 
     number: int
@@ -63,9 +62,14 @@ class LegJudged:
     distance_nm: float
     nearest_land: Clearance | None
     land: tuple[LandHit, ...]
-    danger: DangerNear | None
+    dangers: tuple[DangerNear, ...]
     too_near_by_day: bool
     too_near_by_night: bool
+
+    @property
+    def danger(self) -> DangerNear | None:
+        """The nearest of them."""
+        return min(self.dangers, key=lambda near: near.clear_nm, default=None)
 
 
 @dataclass(frozen=True)
@@ -89,17 +93,21 @@ class Comparison:
     """A found and a drawn track sailed by the same crossings.
 
     found_voyage: the voyage with the found waypoints in place, the same one where the drawn track is kept.
-    drawn, drawn_outcome: None where the drawn track runs over land and was not sailed. words: the verdict.
+    searched: names of the waypoints between which there was a choice. drawn, drawn_outcome: None where the drawn track
+    runs over land and was not sailed. words: the verdict. left_out: what the crossings know and the search does not,
+    '' where nothing is.
     """
 
     found: Found
     found_voyage: Voyage
+    searched: tuple[str, str]
     found_side: Side
     found_outcome: Outcome
     drawn_side: Side | None
     drawn_outcome: Outcome | None
     better_at_slow_end: bool
     words: str
+    left_out: str
 
 
 # ---------------------------------------------------------------- any track beside the land
@@ -115,13 +123,8 @@ def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLim
     track = lay_track(legs[number - 1 : number], 2.0)
     begin_nm = HARBOUR_NM if number == 1 else 0.0
     end_nm = track.length_nm - (HARBOUR_NM if number == len(legs) else 0.0)
-    kept = (track.distance_nm >= begin_nm) & (track.distance_nm <= end_nm)
-    lat, lon = track.lat_deg[kept], track.lon_deg[kept]
-    at_sea = kept.sum() >= 2
-    nearest = clearance(lat, lon, LOOK_NM, 0.0) if at_sea else None
-    dangers = dangers_near(lat, lon, LOOK_NM) if at_sea else []
-    danger = min(dangers, key=lambda near: near.clear_nm, default=None)
-    nearest_nm = min(nearest.distance_nm if nearest else np.inf, danger.clear_nm if danger else np.inf)
+    nearest, hits, dangers = _beside(track, begin_nm, end_nm)
+    nearest_nm = min([nearest.distance_nm if nearest else np.inf, *(danger.clear_nm for danger in dangers)])
     return LegJudged(
         number=number,
         from_name=voyage.waypoints[number - 1].name,
@@ -129,10 +132,26 @@ def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLim
         sailing=legs[number - 1].sailing,
         distance_nm=track.length_nm,
         nearest_land=nearest,
-        land=tuple(land_hits(lat, lon, 0.0)) if at_sea else (),
-        danger=danger,
+        land=hits,
+        dangers=dangers,
         too_near_by_day=nearest_nm < limits.limits.clear_by_day_nm,
         too_near_by_night=nearest_nm < limits.limits.clear_by_night_nm,
+    )
+
+
+def _beside(
+    track: Track, begin_nm: float, end_nm: float
+) -> tuple[Clearance | None, tuple[LandHit, ...], tuple[DangerNear, ...]]:
+    """Nearest land, stretches over land and listed dangers of a part of a track; nothing where no part is left."""
+    if end_nm <= begin_nm:
+        return None, (), ()
+    inner = track.distance_nm[(track.distance_nm > begin_nm) & (track.distance_nm < end_nm)]
+    lat, lon, _ = at_distance(track, [begin_nm, *inner.tolist(), end_nm])
+    nearest = clearance(lat, lon, LOOK_NM, 0.0)
+    return (
+        nearest._replace(along_nm=nearest.along_nm + begin_nm) if nearest else None,
+        tuple(hit._replace(distance_nm=hit.distance_nm + begin_nm) for hit in land_hits(lat, lon, 0.0)),
+        tuple(near._replace(along_nm=near.along_nm + begin_nm) for near in dangers_near(lat, lon, LOOK_NM)),
     )
 
 
@@ -144,23 +163,26 @@ def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spac
 
     Raises RouteRefused as ``find_track`` does, and for a voyage without open sea.
     """
+    first, last = open_sea(facts.voyage)
     found = propose(facts, limits, depart, spacing_nm)
-    voyage = facts.voyage if found.keeps_drawn else _with_waypoints(facts.voyage, found, *open_sea(facts.voyage))
+    voyage = facts.voyage if found.keeps_drawn else _with_waypoints(facts.voyage, found, first, last)
     found_facts = replace(facts, voyage=voyage)
-    found_ground = lay_ground(found_facts)
-    found_outcome = walk(found_facts, found_ground, luck, depart)
+    found_outcome = walk(found_facts, lay_ground(found_facts), luck, depart)
     drawn_outcome = found_outcome if found.keeps_drawn else _drawn_outcome(facts, luck, depart)
-    found_side = _side(found_outcome, voyage)
-    drawn_side = _side(drawn_outcome, facts.voyage) if drawn_outcome else None
+    more = len(voyage.waypoints) - len(facts.voyage.waypoints)
+    found_side = _side(found_outcome, first, last + more)
+    drawn_side = _side(drawn_outcome, first, last) if drawn_outcome else None
     return Comparison(
         found=found,
         found_voyage=voyage,
+        searched=(facts.voyage.waypoints[first].name, facts.voyage.waypoints[last].name),
         found_side=found_side,
         found_outcome=found_outcome,
         drawn_side=drawn_side,
         drawn_outcome=drawn_outcome,
         better_at_slow_end=drawn_side is None or found_side.slow_end_days < drawn_side.slow_end_days,
-        words=_verdict(found, found_side, drawn_side, _left_out(facts.voyage)),
+        words=_verdict(found, found_side, drawn_side),
+        left_out=_left_out(facts.voyage),
     )
 
 
@@ -223,10 +245,10 @@ def _drawn_outcome(facts: Facts, luck: Luck, depart: datetime) -> Outcome | None
     return None if land_hits(drawn.lat_deg, drawn.lon_deg) else walk(facts, lay_ground(facts), luck, depart)
 
 
-def _side(outcome: Outcome, voyage: Voyage) -> Side:
+def _side(outcome: Outcome, first: int, last: int) -> Side:
+    """first, last: the waypoints between which lies the open sea."""
     times = outcome.times
-    first, last = open_sea(voyage)
-    sea = lay_track(legs_of(voyage)[first:last])
+    sea = lay_track(outcome.ground.legs[first:last])
     return Side(
         distance_nm=outcome.ground.track.length_nm,
         quick_days=times.fast_h / 24.0,
@@ -239,21 +261,21 @@ def _side(outcome: Outcome, voyage: Voyage) -> Side:
     )
 
 
-def _verdict(found: Found, found_side: Side, drawn_side: Side | None, left_out: str) -> str:
+def _verdict(found: Found, found_side: Side, drawn_side: Side | None) -> str:
     kept = f"It keeps {found.kept_clear_nm:g} nm off the land of this coastline but near its ends; the chart decides."
     if found.drawn_cost_h == np.inf:
         kept += " The drawn one does not keep so clear of land, or enters a box on its days."
     if found.keeps_drawn:
         return "No better track was found than the one drawn."
     if drawn_side is None:
-        return f"The track drawn runs over land and was not sailed; there is nothing to compare with. {kept}{left_out}"
+        return f"The track drawn runs over land and was not sailed; there is nothing to compare with. {kept}"
     slow, drawn_slow = _days(found_side.slow_end_days), _days(drawn_side.slow_end_days)
     if found_side.slow_end_days < drawn_side.slow_end_days:
-        return f"At the slow end the found track takes {slow} and the drawn one {drawn_slow}. {kept}{left_out}"
+        return f"At the slow end the found track takes {slow} and the drawn one {drawn_slow}. {kept}"
     typical, drawn_typical = _days(found_side.typical_days), _days(drawn_side.typical_days)
     return (
         f"The found track is not better at the slow end: it takes {slow} and the drawn one {drawn_slow}. "
-        f"Typically it takes {typical} against {drawn_typical}. {kept}{left_out}"
+        f"Typically it takes {typical} against {drawn_typical}. {kept}"
     )
 
 
@@ -272,4 +294,4 @@ def _left_out(voyage: Voyage) -> str:
         )
         if given
     ]
-    return f" The search did not know {' and '.join(things)}." if things else ""
+    return f"The search did not know {' and '.join(things)}." if things else ""

@@ -49,7 +49,7 @@ def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
 
 
 def legs_of(outcome: Outcome) -> Table:
-    return legs.table(outcome.facts, outcome.ground, outcome.crossings.depart)
+    return legs.table(outcome.facts, outcome.crossings.depart)
 
 
 def endless_for_most(outcome: Outcome) -> Outcome:

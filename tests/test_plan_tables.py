@@ -193,4 +193,12 @@ def test_the_nearest_land_is_the_nearest_of_the_track_s_nodes_or_nearer() -> Non
     track = outcome.ground.track
     at_sea = (track.distance_nm > 3.0) & (track.distance_nm < track.length_nm - 3.0)
     by_node = nearest_land(track.lat_deg[at_sea], track.lon_deg[at_sea]).distance_nm.min()
-    assert 0.0 < legs_of(outcome)["nearest_land"]["land_off_nm"] <= by_node + 0.05
+    assert 0.0 < min(leg["land_off_nm"] for leg in legs_of(outcome)["legs"]) <= by_node + 0.05
+
+
+def test_each_leg_is_told_what_it_comes_too_near_to() -> None:
+    by_leg = legs_of(sailed("opua-tonga"))["legs"]
+    assert ["nearer than 5 miles", "nearer than 20 miles", "nearer than 20 miles"] == [
+        leg["warning"].split(",")[0].split(":")[0] for leg in by_leg
+    ]
+    assert by_leg[1]["dangers"][0]["danger"].startswith("Fonuafo")

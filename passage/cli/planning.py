@@ -51,13 +51,11 @@ def check(folder: Path, as_json: bool) -> None:
 @folder_argument
 @json_option
 def legs_command(folder: Path, as_json: bool) -> None:
-    """Legs with true and magnetic courses, distances, and the nearest land."""
+    """Legs with true and magnetic courses and distances, and the land beside each, crossed or near."""
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import legs
-    from passage.road import lay_ground
 
-    facts = read_folder(folder)
-    tell(legs.table(facts, lay_ground(facts)), as_json, legs.text)
+    tell(legs.table(read_folder(folder)), as_json, legs.text)
 
 
 @main.command()

@@ -1,6 +1,7 @@
 """The passage chart: Mercator, black on white, with where 8 crossings in 10 would be on every fifth day.
 
-Not for navigation. Its own drawing throughout: a crossing's run is a bracket beside the track, labelled with the day.
+Not for navigation. Its own drawing throughout: a crossing's run is a bracket beside the track, labelled with the day; a
+tick across the track is the middle one at the end of a day. Beside another, broken track the brackets are left out.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from passage.plan.svg import TINT, Sheet, closed_path
 from passage.sailings.coast import coast_polygons
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from passage.consequences.times import Day
     from passage.plan.mercator import Floats
@@ -38,6 +39,8 @@ CLOSE_LOOK_DEG = 8.0  # charts narrower than this draw the finer coastline
 FIRST_LANE, LANE_APART = 9.0, 7.0
 LANES = tuple((side, out) for out in range(6) for side in (-1, 1))  # port or starboard of the track, how far out
 BEND, TICK = 12.0, 4.0
+DAY_TICK, FIFTH_TICK = 2.2, 4.5  # to each side of the track
+BROKEN = "7 4"
 SCALE_WIDTH, SCALE_HEIGHT = 110.0, 66.0
 INLAND_APART = 6.0
 OFF_THE_LAND = 100.0  # points of distance from the track that a corner without land is worth
@@ -50,6 +53,24 @@ class Place:
     name: str
     lat_deg: float
     lon_deg: float
+
+
+@dataclass(frozen=True)
+class Way:
+    """A track to draw: its waypoints to be marked and named, and its days, as ``times.day_by_day`` gives them."""
+
+    track: Track
+    places: Sequence[Place]
+    days: Sequence[Day]
+
+
+@dataclass(frozen=True)
+class Tick:
+    """The middle crossing at the end of a day: a stroke (2, 2) across the track, and where they meet."""
+
+    day: int
+    stroke: Floats
+    foot: Floats
 
 
 @dataclass(frozen=True)
@@ -75,34 +96,59 @@ class Chart:
     scale: Box | None
 
 
-def draw_chart(track: Track, places: Sequence[Place], days: Sequence[Day], width: float, height: float) -> Chart:
-    """A chart at most ``height`` points high. days: as ``times.day_by_day`` gives them; every fifth is drawn."""
-    lon = np.unwrap(track.lon_deg, period=360.0)
-    inner = width - 2 * (LEFT + BORDER)
-    wanted = inner * min(max(mercator.shape(track.lat_deg, lon), SQUATTEST), 1.6)
-    inner_high = min(wanted, height - TOP - BOTTOM - 2 * BORDER)
-    frame = (LEFT + BORDER, TOP + BORDER, LEFT + BORDER + inner, TOP + BORDER + inner_high)
-    chart = mercator.fit(track.lat_deg, lon, frame)
-    sheet = Sheet(width, inner_high + TOP + BOTTOM + 2 * BORDER)
-    sheet.clip("frame", frame[0], frame[1], inner, inner_high)
+def draw_chart(
+    track: Track,
+    places: Sequence[Place],
+    days: Sequence[Day],
+    width: float,
+    height: float,
+    beside: Way | None = None,
+) -> Chart:
+    """A chart at most ``height`` points high. days: as ``times.day_by_day`` gives them; every one is ticked.
+
+    Every fifth day is a bracket. With a track ``beside``, found where this one was drawn, there are none: the fifth
+    days of both are named at their ticks instead.
+    """
+    ways = [Way(track, places, days), *([beside] if beside else [])]
+    lons = _side_by_side(way.track.lon_deg for way in ways)
+    sheet, chart = _blank(np.concatenate([way.track.lat_deg for way in ways]), np.concatenate(lons), width, height)
     coast = _land(sheet, chart)
     _graticule(sheet, chart)
-    line = _line(chart.xy(track.lat_deg, lon), track.distance_nm)
-    brackets = _brackets(line, days, track.length_nm)
-    keep_clear = np.concatenate([line.points, *(bracket.line for bracket in brackets)])
-    crowd = Crowd((frame[0] + 3, frame[1] + 3, frame[2] - 3, frame[3] - 3), keep_clear, coast)
-    marks = [_on_chart(chart, place, lon) for place in places]
+    laid = [_lay(chart, way, lon) for way, lon in zip(ways, lons, strict=True)]
+    brackets = [] if beside else _brackets(laid[0].line, days, track.length_nm)
+    lines = [line for each in laid for line in (each.line.points, *(tick.stroke for tick in each.ticks))]
+    keep_clear = np.concatenate([*lines, *(bracket.line for bracket in brackets)])
+    left, top, right, bottom = chart.frame
+    crowd = Crowd((left + 3, top + 3, right - 3, bottom - 3), keep_clear, coast)
     scale = _scale_of_miles(sheet, chart, crowd)
-    crowd.taken += [(x - 4, y - 4, x + 4, y + 4) for x, y in marks]
-    labels = _named(crowd, line, places, marks, brackets)
-    _draw_track(sheet, line, brackets, marks)
+    crowd.taken += [(x - 4, y - 4, x + 4, y + 4) for each in laid for x, y in each.marks]
+    names = _names(laid[0], ends=True) + _bracket_names(brackets)
+    if beside:
+        names += _names(laid[1], ends=False) + _day_names(laid[0], "drawn") + _day_names(laid[1], "found")
+    labels = [crowd.place(wanted) for wanted in names]
+    _draw_tracks(sheet, laid, brackets)
     for label in labels:
         if label is not None:
             draw(sheet, label)
     _border(sheet, chart)
-    names = [place.name for place in places] + [f"day {bracket.day}" for bracket in brackets]
-    unplaced = tuple(name for name, label in zip(names, labels, strict=True) if label is None)
-    return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, frame, scale)
+    unplaced = tuple(wanted.words for wanted, label in zip(names, labels, strict=True) if label is None)
+    return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, chart.frame, scale)
+
+
+def _side_by_side(longitudes: Iterable[Floats]) -> list[Floats]:
+    """Longitudes that run on past 180 degrees, those of every track from the same turn as the first's."""
+    unwrapped = [np.unwrap(lon, period=360.0) for lon in longitudes]
+    return [lon - 360.0 * np.round((lon[0] - unwrapped[0][0]) / 360.0) for lon in unwrapped]
+
+
+def _blank(lat_deg: Floats, lon_deg: Floats, width: float, height: float) -> tuple[Sheet, Mercator]:
+    inner = width - 2 * (LEFT + BORDER)
+    wanted = inner * min(max(mercator.shape(lat_deg, lon_deg), SQUATTEST), 1.6)
+    inner_high = min(wanted, height - TOP - BOTTOM - 2 * BORDER)
+    frame = (LEFT + BORDER, TOP + BORDER, LEFT + BORDER + inner, TOP + BORDER + inner_high)
+    sheet = Sheet(width, inner_high + TOP + BOTTOM + 2 * BORDER)
+    sheet.clip("frame", frame[0], frame[1], inner, inner_high)
+    return sheet, mercator.fit(lat_deg, lon_deg, frame)
 
 
 def _land(sheet: Sheet, chart: Mercator) -> Floats:
@@ -221,6 +267,34 @@ def _line(nodes: Floats, node_nm: Floats) -> Line:
     return Line(points, run, node_run, node_nm)
 
 
+@dataclass(frozen=True)
+class Laid:
+    """A way on paper: its line, a tick for each day, and a mark (x, y) for each of its places."""
+
+    line: Line
+    ticks: list[Tick]
+    marks: list[Floats]
+    places: Sequence[Place]
+
+
+def _lay(chart: Mercator, way: Way, lon_deg: Floats) -> Laid:
+    line = _line(chart.xy(way.track.lat_deg, lon_deg), way.track.distance_nm)
+    marks = [_on_chart(chart, place, lon_deg) for place in way.places]
+    return Laid(line, _ticks(line, way.days, way.track.length_nm), marks, way.places)
+
+
+def _ticks(line: Line, days: Sequence[Day], length_nm: float) -> list[Tick]:
+    """A tick for each day on which the middle crossing is at sea, longer for each fifth."""
+    ticks = []
+    for day in days:
+        if day.typical_nm < length_nm - HARBOUR_NM:
+            run = line.run_to(day.typical_nm)
+            reach = FIFTH_TICK if day.day % EVERY_DAYS == 0 else DAY_TICK
+            stroke = np.concatenate([line.abeam(np.array([run]), side * reach) for side in (-1, 1)])
+            ticks.append(Tick(day.day, stroke, line.at(run)))
+    return ticks
+
+
 def _brackets(line: Line, days: Sequence[Day], length_nm: float) -> list[Bracket]:
     """A bracket for each fifth day until half the crossings are in; overlapping ones take lanes farther out."""
     ends: dict[tuple[int, int], float] = {}
@@ -246,40 +320,55 @@ def _on_chart(chart: Mercator, place: Place, near_deg: Floats) -> Floats:
     return chart.xy(place.lat_deg, lon_deg)
 
 
-def _named(
-    crowd: Crowd, line: Line, places: Sequence[Place], marks: list[Floats], brackets: list[Bracket]
-) -> list[Placed | None]:
-    """Labels for the waypoints, the ends of the track first, and for the brackets."""
-    middle = line.points.mean(axis=0)
-    labels: list[Placed | None] = [None] * (len(places) + len(brackets))
-    ends = (0, len(places) - 1)
-    for index in (*ends, *(index for index in range(len(places)) if index not in ends)):
-        x, y = marks[index]
+def _names(laid: Laid, ends: bool) -> list[Wanted]:
+    """Names of the waypoints, the first and the last, where they are the ends of the track, before the others."""
+    middle = laid.line.points.mean(axis=0)
+    first = {0, len(laid.places) - 1} if ends else set()
+    names = []
+    for index in sorted(range(len(laid.places)), key=lambda index: index not in first):
+        x, y = laid.marks[index]
         away = math.atan2(y - middle[1], x - middle[0])
-        size, bold = (9.5, True) if index in ends else (8.0, False)
-        labels[index] = crowd.place(Wanted(x, y, places[index].name, size, bold, away))
-    for index, bracket in enumerate(brackets, len(places)):
-        out = bracket.middle - bracket.foot
-        wanted = Wanted(
-            bracket.middle[0], bracket.middle[1], f"day {bracket.day}", 9.0, True, math.atan2(out[1], out[0])
-        )
-        labels[index] = crowd.place(wanted)
-    return labels
+        size, bold = (9.5, True) if index in first else (8.0, False)
+        names.append(Wanted(x, y, laid.places[index].name, size, bold, away))
+    return names
 
 
-def _draw_track(sheet: Sheet, line: Line, brackets: list[Bracket], marks: list[Floats]) -> None:
-    sheet.line(line.points, 1.6)
+def _bracket_names(brackets: list[Bracket]) -> list[Wanted]:
+    names = []
     for bracket in brackets:
-        sheet.line(bracket.line, 1.1)
-        inward = (bracket.foot - bracket.middle) / max(math.dist(bracket.foot, bracket.middle), 1e-9)
-        for end in (bracket.line[0], bracket.line[-1]):
-            sheet.line(np.stack([end, end + TICK * inward]), 1.1)
-        sheet.line(np.stack([bracket.middle, bracket.foot]), 0.5)
-        sheet.dot(bracket.foot[0], bracket.foot[1], 2.2)
-    for x, y in marks[1:-1]:
+        (x, y), out = bracket.middle, bracket.middle - bracket.foot
+        names.append(Wanted(x, y, f"day {bracket.day}", 9.0, True, math.atan2(out[1], out[0])))
+    return names
+
+
+def _day_names(laid: Laid, which: str) -> list[Wanted]:
+    """A name for the tick of each fifth day."""
+    fifth = [tick for tick in laid.ticks if tick.day % EVERY_DAYS == 0]
+    return [Wanted(tick.foot[0], tick.foot[1], f"day {tick.day} {which}", 8.0, True) for tick in fifth]
+
+
+def _draw_tracks(sheet: Sheet, laid: list[Laid], brackets: list[Bracket]) -> None:
+    """The first with its brackets and the ends of the voyage, another broken."""
+    for each, dash in zip(laid, ("", BROKEN), strict=False):
+        sheet.line(each.line.points, 1.6, dash=dash)
+        for tick in each.ticks:
+            sheet.line(tick.stroke, 0.8)
+    for bracket in brackets:
+        _draw_bracket(sheet, bracket)
+    (start, *between, end), others = laid[0].marks, [mark for each in laid[1:] for mark in each.marks]
+    for x, y in (*between, *others):
         sheet.dot(x, y, 2.4, fill="#fff", width=1.1)
-    for x, y in (marks[0], marks[-1]):
+    for x, y in (start, end):
         sheet.dot(x, y, 3.6, fill="#fff", width=1.6)
+
+
+def _draw_bracket(sheet: Sheet, bracket: Bracket) -> None:
+    sheet.line(bracket.line, 1.1)
+    inward = (bracket.foot - bracket.middle) / max(math.dist(bracket.foot, bracket.middle), 1e-9)
+    for end in (bracket.line[0], bracket.line[-1]):
+        sheet.line(np.stack([end, end + TICK * inward]), 1.1)
+    sheet.line(np.stack([bracket.middle, bracket.foot]), 0.5)
+    sheet.dot(bracket.foot[0], bracket.foot[1], 2.2)
 
 
 def _scale_of_miles(sheet: Sheet, chart: Mercator, crowd: Crowd) -> Box | None:

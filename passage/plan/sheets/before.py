@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import TYPE_CHECKING
 
 from passage.crossings.speed import suspicious_points
 from passage.inputs.voyage import control_sentence
-from passage.plan.columns import aside, joined
+from passage.plan.columns import WIDTH, aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheets.legs import dangers, land_lines, nearest_land_row
+from passage.plan.sheets.legs import beside_lines, land_table
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -50,8 +51,7 @@ def check_table(facts: Facts, ground: Ground) -> Table:
             "crew_count": len(facts.crew.people),
             "water_l": math.floor(facts.boat.usable_water_l),
             "fuel_l": math.floor(facts.boat.usable_fuel_l),
-            "nearest_land": nearest_land_row(ground.track),
-            "dangers": dangers(ground.track),
+            **land_table(facts),
             "doubts": doubts,
         }
     )
@@ -67,10 +67,20 @@ def check_text(table: Table) -> str:
                 f"{c['voyage']}: {c['waypoint_count']} waypoints, {c['distance_nm']} nm, sails {c['depart_utc']}",
                 f"{c['crew_count']} aboard, {c['water_l']} litres of water and {c['fuel_l']} of fuel to draw on",
             ],
-            land_lines(c),
+            _near_lines(c),
+            textwrap.wrap(c["land_caution"], WIDTH),
             aside("Doubtful", doubts),
         ]
     )
+
+
+def _near_lines(told: Table) -> list[str]:
+    """The legs that come nearer land or a listed danger than the skipper wants; none is worth a line too."""
+    lines = []
+    for leg in told["legs"]:
+        if leg["warning"]:
+            lines += [f"{leg['leg']:>3}  {leg['from']} to {leg['to']}", *beside_lines(leg)]
+    return lines or ["No leg comes nearer land or a listed danger than you want."]
 
 
 KEYS = {

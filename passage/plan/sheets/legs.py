@@ -1,4 +1,4 @@
-"""Legs: courses true and magnetic, points along the long ones, and the nearest land."""
+"""Legs: courses true and magnetic, points along the long ones, and the land beside each."""
 
 from __future__ import annotations
 
@@ -8,19 +8,21 @@ from typing import TYPE_CHECKING
 
 from passage.inputs.position import format_latitude, format_position
 from passage.inputs.voyage import control_sentence
-from passage.plan.columns import WIDTH, aside, fitted, joined
+from passage.plan.columns import WIDTH, fitted, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
-from passage.sailings.land import clearance, dangers_near
+from passage.road import legs_of
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
 from passage.sailings.track import at_distance, lay_track, leg_summaries
+from passage.tracks import judge
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from passage.inputs.folder import Facts
-    from passage.road import Ground
-    from passage.sailings.track import Leg, LegSummary, Track
+    from passage.inputs.search import TrackLimits
+    from passage.sailings.track import Leg, LegSummary
+    from passage.tracks import LegJudged
 
 
 POINTS_ON_A_LEG = 12
@@ -32,39 +34,100 @@ POINT_STEPS_NM = (50, 100, 200, 250, 500, 1000)
 SHORTEST_TABULATED_NM = 100.0
 
 
-HARBOUR_NM = 3.0
+def table(facts: Facts, depart: datetime | None = None) -> Table:
+    """Each leg with its courses, points along the long ones where a course changes underway, and the land beside it.
 
-
-def table(facts: Facts, ground: Ground, depart: datetime | None = None) -> Table:
-    """Each leg with its courses, points along the long ones where a course changes underway, and the nearest land.
-
-    depart: when the variation is taken; the voyage's own departure if left out.
+    A leg over land is told like any other. depart: when the variation is taken; the voyage's own departure if left out.
     """
-    length_nm = ground.track.length_nm
     expected_nm = facts.voyage.departure.expected_distance_nm
     when = depart or facts.voyage.departure.depart
-    names = [waypoint.name for waypoint in facts.voyage.waypoints]
-    rows = [
-        {"leg": number, "from": start, "to": end, **_leg(leg, summary, when)}
-        for number, (start, end, leg, summary) in enumerate(
-            zip(names, names[1:], ground.legs, leg_summaries(ground.legs), strict=False), start=1
-        )
-    ]
+    legs, judged = legs_of(facts.voyage), judge(facts.voyage, facts.limits)
+    summaries = leg_summaries(legs)
+    length_nm = summaries[-1].starts_at_nm + summaries[-1].distance_nm
     return rounded(
         {
-            "legs": rows,
+            "legs": [
+                {
+                    "leg": beside.number,
+                    "from": beside.from_name,
+                    "to": beside.to_name,
+                    **_leg(leg, summary, when),
+                    **_beside(beside, facts.limits),
+                }
+                for leg, summary, beside in zip(legs, summaries, judged, strict=True)
+            ],
             "distance_nm": length_nm,
             "expected_distance_nm": expected_nm,
             "control": control_sentence(expected_nm, length_nm),
             "variation_year": when.year,
-            "nearest_land": nearest_land_row(ground.track),
-            "dangers": dangers(ground.track),
+            **_distances_wanted(facts.limits),
             "waypoints": [
                 {"name": waypoint.name, "position": format_position(*waypoint.position)}
                 for waypoint in facts.voyage.waypoints
             ],
         }
     )
+
+
+def land_table(facts: Facts) -> Table:
+    """The land beside each leg, and the distances that the skipper wants kept."""
+    judged = judge(facts.voyage, facts.limits)
+    beside = [
+        {"leg": leg.number, "from": leg.from_name, "to": leg.to_name, **_beside(leg, facts.limits)} for leg in judged
+    ]
+    return {"legs": beside, **_distances_wanted(facts.limits)}
+
+
+def _distances_wanted(limits: TrackLimits) -> Table:
+    by_day_nm, by_night_nm = limits.limits.clear_by_day_nm, limits.limits.clear_by_night_nm
+    return {
+        "wanted_by_day_nm": by_day_nm,
+        "wanted_by_night_nm": by_night_nm,
+        "land_caution": f"Warned of: land or a listed danger nearer than {by_day_nm:g} miles by day, {by_night_nm:g} "
+        "for a landfall by night; yours to set in track.toml. The first and last 3 miles of the voyage are left out as "
+        "harbours. The coast of these data may be three miles out at a remote island and shows hardly any reef: the "
+        "chart decides.",
+    }
+
+
+def _beside(judged: LegJudged, limits: TrackLimits) -> Table:
+    """Nearest land, land run over and listed dangers of one leg, beyond the harbours of the voyage's two ends."""
+    near = judged.nearest_land
+    return {
+        "land_off_nm": near.distance_nm if near else None,
+        "land_position": format_position(near.land_lat_deg, near.land_lon_deg) if near else "",
+        "land_along_nm": near.along_nm if near else None,
+        "over_land": [
+            {
+                "across_nm": hit.across_nm,
+                "position": format_position(hit.lat_deg, hit.lon_deg),
+                "along_nm": hit.distance_nm,
+            }
+            for hit in judged.land
+        ],
+        "dangers": [
+            {
+                "danger": near.danger.name,
+                "kind": near.danger.kind,
+                "position": format_position(near.danger.lat_deg, near.danger.lon_deg),
+                "clear_off_nm": near.clear_nm,
+                "along_nm": near.along_nm,
+            }
+            for near in judged.dangers
+        ],
+        "warning": _warning(judged, limits),
+    }
+
+
+def _warning(judged: LegJudged, limits: TrackLimits) -> str:
+    """What is nearer than wanted, '' where nothing is."""
+    if judged.land:
+        return "RUNS OVER LAND"
+    if judged.too_near_by_day:
+        return f"nearer than {limits.limits.clear_by_day_nm:g} miles, by day or night"
+    if judged.too_near_by_night:
+        return f"nearer than {limits.limits.clear_by_night_nm:g} miles: not for a landfall by night"
+    return ""
 
 
 def _leg(leg: Leg, summary: LegSummary, when: datetime) -> Table:
@@ -113,35 +176,8 @@ def _points(leg: Leg, year: float) -> list[Table]:
     return rows
 
 
-def nearest_land_row(track: Track) -> Table | None:
-    """Where the track comes closest to land beyond the harbours' three miles; None where none lies within 60 miles."""
-    if track.length_nm <= 2 * HARBOUR_NM:
-        return None
-    closest = clearance(track.lat_deg, track.lon_deg, harbour_nm=HARBOUR_NM)
-    if closest is None:
-        return None
-    return {
-        "land_off_nm": closest.distance_nm,
-        "land_position": format_position(closest.land_lat_deg, closest.land_lon_deg),
-        "from_start_nm": closest.along_nm,
-    }
-
-
-def dangers(track: Track) -> list[Table]:
-    return [
-        {
-            "danger": near.danger.name,
-            "kind": near.danger.kind,
-            "position": format_position(near.danger.lat_deg, near.danger.lon_deg),
-            "clear_off_nm": near.clear_nm,
-            "from_start_nm": near.along_nm,
-        }
-        for near in dangers_near(track.lat_deg, track.lon_deg)
-    ]
-
-
 def text(table: Table) -> str:
-    """Each leg, the control figure, and the nearest land."""
+    """Each leg with its courses and the land beside it, and the control figure."""
     told = shown(table)
     lines = []
     for leg in told["legs"]:
@@ -151,23 +187,30 @@ def text(table: Table) -> str:
         variation = _turn(leg["initial_variation_deg"], leg["final_variation_deg"])
         lines += [f"     {leg['distance_nm']} nm ({leg['running_nm']} in all), {leg['sailing']}"]
         lines += fitted([f"     true {true}, magnetic {magnetic}, variation {variation}"])
+        lines += beside_lines(leg)
     total = f"{told['distance_nm']} nm in all. {told['control']}".strip()
-    return joined([lines, textwrap.wrap(total, WIDTH), land_lines(told)])
+    return joined([lines, textwrap.wrap(total, WIDTH), textwrap.wrap(told["land_caution"], WIDTH)])
 
 
-def land_lines(told: Table) -> list[str]:
-    near, texts = told["nearest_land"], []
-    if isinstance(near, dict):
-        texts.append(
-            f"{near['land_off_nm']} nm off, at {near['land_position']}, {near['from_start_nm']} nm from the start; "
-            "the chart decides"
-        )
-    for danger in told["dangers"]:
-        texts.append(
-            f"{danger['danger']} ({danger['kind']}): {danger['clear_off_nm']} nm clear, "
-            f"{danger['from_start_nm']} nm from the start"
-        )
-    return aside("Nearest land", texts)
+def beside_lines(leg: Table) -> list[str]:
+    """The land beside a leg as shown, each line indented like the leg's own."""
+    said = [
+        f"over land: {hit['across_nm']} nm of it from {hit['position']} on, {hit['along_nm']} nm along"
+        for hit in leg["over_land"]
+    ]
+    if not said and leg["land_position"]:
+        said.append(f"land {leg['land_off_nm']} nm off at {leg['land_position']}, {leg['land_along_nm']} nm along")
+    said += [
+        f"{danger['danger']} ({danger['kind']}) {danger['clear_off_nm']} nm clear, {danger['along_nm']} nm along"
+        for danger in leg["dangers"]
+    ]
+    said = said or ["no land or listed danger within 60 nm"]
+    said += [f"! {leg['warning']}"] if leg["warning"] else []
+    return [
+        line
+        for words in said
+        for line in textwrap.wrap(words, WIDTH, initial_indent=" " * 5, subsequent_indent=" " * 7)
+    ]
 
 
 def _turn(first: str, last: str) -> str:
@@ -198,18 +241,22 @@ KEYS = {
     "magnetic_course_deg": "magnetic course there, degrees",
     "expected_distance_nm": "the skipper's control figure, null where none was given",
     "variation_year": "year for which the variation is computed",
-    "nearest_land": "where the track comes closest to land, beyond 3 miles of its ends; null where nothing is near",
-    "land_off_nm": "how far off that is",
-    "land_position": "where on the land",
-    "from_start_nm": "miles from the departure",
-    "dangers": "listed reefs and banks near the track that the coastline lacks",
+    "land_off_nm": "nearest land to the leg, miles; null where none is within 60, and 0 where it runs over land",
+    "land_position": "where on the land, else empty",
+    "land_along_nm": "miles from the beginning of the leg",
+    "over_land": "stretches of the leg that run over land",
+    "across_nm": "how far one does",
+    "along_nm": "miles from the beginning of the leg",
+    "dangers": "listed reefs and banks within 60 miles that the coastline lacks, in the order met",
     "danger": "its name",
     "kind": "what it is",
     "clear_off_nm": "miles from the track to its rough edge",
-    "danger_position": "where it is",
-    "standing": "how its position is known",
+    "warning": "which of the distances wanted from land and dangers the leg does not keep, else empty",
+    "wanted_by_day_nm": "distance wanted from land and dangers by day, from track.toml",
+    "wanted_by_night_nm": "the same for a landfall by night",
+    "land_caution": "what the warnings go by, and who decides",
     "waypoints": "the waypoints",
     "name": "name of a waypoint",
 }
 
-SHEET = Sheet("legs", lambda outcome: table(outcome.facts, outcome.ground, outcome.crossings.depart), keys=KEYS)
+SHEET = Sheet("legs", lambda outcome: table(outcome.facts, outcome.crossings.depart), keys=KEYS)
