@@ -4,10 +4,24 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from passage.consequences.watches.phases import may_stand_of
+from passage.consequences.watches.rotas import Bounds, allowed, enumerate_rotas
 from passage.errors import Fault, InputFaults
-from passage.inputs.watch import Watch, half_hours_of, half_hours_stood, read_watch, spans
+from passage.inputs.watch import (
+    Watch,
+    WatchKeeper,
+    changes_of,
+    half_hours_of,
+    half_hours_stood,
+    read_watch,
+    spans,
+    stands_some_rota,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -45,8 +59,10 @@ def test_a_full_file_reads(tmp_path: Path) -> None:
         sleep = "7 h"
         [rough]
         sleep = "270 min"
+        longest = "4 h"
         [first_days]
         days = 2
+        longest = "4 h"
         [alone]
         longest_interval = "60 min"
         [rest]
@@ -102,6 +118,8 @@ FAULTY = [
     ('[[person]]\nrole = "mate"\nstands = ["from eight"]', 3, "person[1].stands[1]", "from and to"),
     ('[[own]]\nwho = "mate"\nfrom = "20:00"\nto = "08:15"', 4, "own[1].to", "whole and half hours"),
     ("settle = 1", 1, "settle", "[rest]"),
+    ('[settled]\nshortest = "9 h"\nlongest = "11 h"', 3, "settled.longest", "no number of them makes 24 h"),
+    ('[rough]\nshortest = "2.8 h"\nlongest = "2.9 h"', 3, "rough.longest", "no number of them makes 24 h"),
 ]
 
 
@@ -128,6 +146,41 @@ stands = ["05:00-19:30"]
     assert "02:00 to 05:00 and 19:30 to 20:00" in fault.found
 
 
+def test_hours_that_no_rota_keeps_to_are_told_with_the_days_they_are_of(tmp_path: Path) -> None:
+    """The skipper would have 10:00 to 20:00 alone: ten hours, and six are the most."""
+    found = faults(tmp_path, '[[person]]\nrole = "mate"\nstands = ["20:00-10:00"]')
+    assert {(3, "person[1].stands")} == {(fault.line, fault.key) for fault in found}
+    assert ["first_days", "rough", "settled"] == sorted(fault.wanted.split()[1] for fault in found)
+    assert "watches of 3 h to 6 h" in " ".join(fault.wanted for fault in found)
+
+
+windows = st.lists(st.tuples(st.integers(0, 47), st.integers(6, 47)), max_size=2)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.integers(2, 4),
+    st.integers(1, 2),
+    st.sampled_from([(3.5, 4.5), (4.0, 6.0), (5.0, 6.0)]),
+    st.lists(windows, min_size=4, max_size=4),
+)
+def test_hours_are_refused_just_where_every_rota_there_is_calls_somebody_outside_them(
+    people: int, on_watch: int, bounds: tuple[float, float], stood: list[list[tuple[int, int]]]
+) -> None:
+    """Beside the rotas made one and all at half-hour grain."""
+    on_watch = min(on_watch, people - 1)
+    keepers = ("a", "b", "c", "d")[:people]
+    persons = tuple(
+        WatchKeeper(role=role, stands=tuple((at / 2, (at + long) % 48 / 2) for at, long in hours))
+        for role, hours in zip(keepers, stood, strict=False)
+    )
+    watch = Watch(keepers=keepers, on_watch=on_watch, people=persons)
+    may_stand, asked = may_stand_of(watch), np.full(48, on_watch)
+    made = enumerate_rotas(Bounds(people, *bounds, on_watch), grain=1)
+    kept = any(len(allowed(rotas, may_stand, asked)) for rotas in made)
+    assert kept == stands_some_rota(watch, *changes_of(*bounds, on_watch))
+
+
 OWN = '[[own]]\nwho = "skipper"\nfrom = "20:00"\nto = "{}"\n[[own]]\nwho = "mate"\nfrom = "08:00"\nto = "20:00"'
 
 
@@ -151,21 +204,24 @@ def test_an_own_rota_of_two_days_is_checked_day_by_day(tmp_path: Path) -> None:
     assert 4 == len(read(tmp_path, rota + watch.format("skipper", "08:00", "20:00", 2)).own)
 
 
+FIVE = ("a", "b", "c", "d", "e")
+
+
 @pytest.mark.parametrize("file", [True, False])
-def test_five_people_are_too_many(tmp_path: Path, file: bool) -> None:
-    roles = ("a", "b", "c", "d", "e")
+def test_a_crew_of_five_has_no_watch_keepers_until_they_are_named(tmp_path: Path, file: bool) -> None:
     if file:
         (tmp_path / "watch.toml").write_text("# nothing\n", encoding="utf-8")
-    with pytest.raises(InputFaults) as told:
-        read_watch(tmp_path, roles)
-    (fault,) = told.value.faults
+    assert () == read_watch(tmp_path, FIVE).keepers
+    assert ("a", "b") == read(tmp_path, 'keepers = ["a", "b"]', FIVE).keepers
+
+
+def test_a_watch_file_of_a_crew_of_five_must_name_them(tmp_path: Path) -> None:
+    (fault,) = faults(tmp_path, "on_watch = 2", FIVE)
     assert ("watch.toml", "keepers", "5 people") == (fault.file, fault.key, fault.found)
-    assert ("a", "b") == read(tmp_path, 'keepers = ["a", "b"]', roles).keepers
 
 
 def test_five_people_named_are_told_at_their_line(tmp_path: Path) -> None:
-    roles = ("a", "b", "c", "d", "e")
-    (fault,) = faults(tmp_path, '\nkeepers = ["a", "b", "c", "d", "e"]', roles)
+    (fault,) = faults(tmp_path, '\nkeepers = ["a", "b", "c", "d", "e"]', FIVE)
     assert (2, "keepers") == (fault.line, fault.key)
 
 

@@ -83,3 +83,13 @@ def test_the_week_begins_rested_and_settles_into_the_rota() -> None:
     assert float(kss(pressure + rhythm(0.0))) == pytest.approx(week.kss[0], abs=0.46 * 0.00005)
     np.testing.assert_allclose(week.kss[-48:], week.kss[-96:-48], atol=0.005)
     assert 14 * 6.5 == pytest.approx(week.asleep_h.sum())
+
+
+def test_before_she_sails_nobody_has_a_duty_and_the_day_ashore_counts_as_awake() -> None:
+    """Up at seven from 8 hours asleep: S 13.8198 (people.md 4.5, D), and two hours awake. Half the last digit."""
+    week = weeks([KEPT] * 2, begins_h=9.0)[0]
+    assert np.isnan(week.kss[:18]).all()
+    assert not week.duty[:18].any()
+    assert WATCH == week.duty[18]
+    pressure = 2.4 + (13.8198 - 2.4) * np.exp(-0.0353 * 2.0)
+    assert float(kss(pressure + rhythm(9.0))) == pytest.approx(week.kss[18], abs=0.46 * 0.00005)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from itertools import product
+from math import ceil
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field, PlainValidator
@@ -218,7 +220,7 @@ WatchKeepers = Annotated[tuple[WatchKeeper, ...], AfterValidator(each_its_own("r
 
 class Watch(Section):
     """The whole watch file. ``keepers``: the roles that stand watches, in the order of the watches; the whole crew if
-    left out.
+    left out, nobody where that is more than rotas are made for.
     """
 
     keepers: Names = ()
@@ -240,11 +242,14 @@ def read_watch(folder: Path, roles: tuple[str, ...]) -> Watch:
     """``watch.toml`` of a voyage folder, with ``keepers`` filled in from the crew's roles; all defaults where there
     is no such file.
 
+    A larger crew than rotas are made for has no keepers until a file names them, so that all else can be planned.
     Raises InputFaults with everything that is wrong in the file or does not fit the crew.
     """
     path = folder / FILE
     document = read_document(path) if is_file(path) else Document(FILE, folder, {}, {})
     watch = document.read(Watch)
+    if not watch.keepers and len(roles) > MOST_KEEPERS and not document.values:
+        return watch
     watch = watch.model_copy(update={"keepers": watch.keepers or roles})
     if faults := [document.fault(*misfit) for misfit in crew_misfits(watch, roles)]:
         raise InputFaults(faults)
@@ -268,7 +273,7 @@ def crew_misfits(watch: Watch, roles: tuple[str, ...]) -> list[Misfit]:
         for key, role in _named(watch)
         if role not in keepers
     ]
-    return misfits or [*_number_misfits(watch), *_hours_misfits(watch)]
+    return misfits or [*_number_misfits(watch), *_hours_misfits(watch)] or [*_rota_misfits(watch)]
 
 
 def _named(watch: Watch) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -303,6 +308,74 @@ def _hours_misfits(watch: Watch) -> Iterator[Misfit]:
         found = f"{spans(short)} is left to fewer than {watch.on_watch} of the watch-keepers"
         at = next((k for k, person in enumerate(watch.people) if person.stands), 0)
         yield Misfit(("person", at, "stands"), found, "widen the hours in which somebody stands")
+
+
+def _rota_misfits(watch: Watch) -> Iterator[Misfit]:
+    """Bounds that no rota keeps: no number of such watches makes a day, or none does within the hours people stand."""
+    if len(watch.keepers) < 2:
+        return
+    for name in ("settled", "first_days", "rough"):
+        days: Days = getattr(watch, name)
+        shortest, longest = changes_of(days.shortest_h, days.longest_h, watch.on_watch)
+        bounds = f"watches of {written(days.shortest_h, 'duration')} to {written(days.longest_h, 'duration')}"
+        if not _rings(shortest, longest):
+            yield Misfit((name, "longest"), bounds, "no number of them makes 24 h: widen the two")
+        elif not stands_some_rota(watch, shortest, longest):
+            at = next(k for k, person in enumerate(watch.people) if person.stands)
+            wanted = f"in {name} no rota of {bounds} keeps to these hours: widen the one or the other"
+            yield Misfit(("person", at, "stands"), "hours that some may not stand", wanted)
+
+
+def changes_of(shortest_h: float, longest_h: float, on_watch: int, grain: int = 1) -> tuple[int, int]:
+    """Shortest and longest time between changes, in grains of so many half hours; of several on watch one changes at a
+    time.
+    """
+    grains_per_h = 2.0 / (grain * on_watch)
+    return max(ceil(shortest_h * grains_per_h - 1e-9), 1), int(longest_h * grains_per_h + 1e-9)
+
+
+def _rings(shortest: int, longest: int) -> bool:
+    """Whether any number of watches of such lengths makes a day."""
+    return shortest <= longest and ceil(HALF_HOURS / longest) * shortest <= HALF_HOURS
+
+
+def stands_some_rota(watch: Watch, shortest: int, longest: int) -> bool:
+    """Whether there is a rota that calls nobody outside their hours.
+
+    People follow each other. With P of them and N watches a day, those whose numbers differ by a multiple of g, the
+    greatest common divisor of both, share the same places of the day by turns.
+    """
+    people = len(watch.keepers)
+    stood = [half_hours_stood(watch, role) for role in watch.keepers]
+    if all(len(hours) == HALF_HOURS for hours in stood):
+        return True
+    at_once = [
+        frozenset.intersection(*(stood[(lead + k) % people] for k in range(watch.on_watch))) for lead in range(people)
+    ]
+    divisors = [g for g in range(1, people + 1) if people % g == 0]
+    return any(
+        _comes_round([frozenset.intersection(*at_once[place::g]) for place in range(g)], shortest, longest)
+        for g in divisors
+    )
+
+
+def _comes_round(places: list[frozenset[int]], shortest: int, longest: int) -> bool:
+    """Whether a ring of watches fits, taken in turn from places that may each stand some half hours of the day."""
+    starts = product(range(longest), range(len(places)))
+    return any(
+        (first + HALF_HOURS, lead) in _reached(places, (first, lead), shortest, longest) for first, lead in starts
+    )
+
+
+def _reached(places: list[frozenset[int]], start: tuple[int, int], shortest: int, longest: int) -> set[tuple[int, int]]:
+    """Every (half hour, place) at which a watch can begin within a day of this one."""
+    reached = {start}
+    for at, place in product(range(start[0], start[0] + HALF_HOURS), range(len(places))):
+        if (at, place) in reached:
+            following = (place + 1) % len(places)
+            stands = next((k for k in range(longest) if (at + k) % HALF_HOURS not in places[place]), longest)
+            reached |= {(at + length, following) for length in range(shortest, stands + 1)}
+    return reached
 
 
 def half_hours_stood(watch: Watch, role: str) -> frozenset[int]:

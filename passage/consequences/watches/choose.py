@@ -14,7 +14,7 @@ import numpy as np
 
 from passage.consequences.watches.alertness import BETWEEN_PERSONS_KSS
 from passage.consequences.watches.rest import LONG_REST_H, REST_IN_DAY_H
-from passage.consequences.watches.rotas import Bounds, Rotas, allowed, enumerate_rotas
+from passage.consequences.watches.rotas import Bounds, Rotas, allowed, enumerate_rotas, grains_to_try
 from passage.consequences.watches.score import Conditions, Keeper, Scores, joined, score
 from passage.errors import OutOfRange
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MODEL_ERROR_KSS = BETWEEN_PERSONS_KSS  # that part of the residual which more hours do not average out
+NOTICED_H = 0.25
 _SLEEP_LOST_H = 0.25  # rotas that leave so much less room for sleep than the best are not equal to it
 
 SAME_SLEEPINESS = (
@@ -82,10 +83,7 @@ def best(
 
     Errors: OutOfRange where no rota keeps to the bounds and the hours.
     """
-    groups = enumerate_rotas(bounds)
-    if may_stand is not None:
-        groups = [allowed(group, may_stand, conditions.asked) for group in groups]
-    groups = [group for group in groups if len(group)]
+    groups = enumerate_rotas(bounds) if may_stand is None else _sifted(bounds, may_stand, conditions)
     if not groups:
         raise OutOfRange(
             f"no rota of {bounds.people} people has watches of {bounds.shortest_h:g} to {bounds.longest_h:g} h "
@@ -103,16 +101,25 @@ def best(
     )
 
 
+def _sifted(bounds: Bounds, may_stand: NDArray[np.bool_], conditions: Conditions) -> list[Rotas]:
+    """The rotas that call nobody outside their hours, at the first grain that has any."""
+    for grain in grains_to_try(bounds):
+        sifted = [allowed(group, may_stand, conditions.asked) for group in enumerate_rotas(bounds, grain)]
+        if groups := [group for group in sifted if len(group)]:
+            return groups
+    return []
+
+
 def _order(
     scores: Scores, keepers: tuple[Keeper, ...], equal: NDArray[np.bool_], groups: list[Rotas]
 ) -> NDArray[np.intp]:
     """Rotas best first: equal ones by complaints, then fewer changes on the half hour and fewer in all, for people half
-    asleep, then the worst half hour. Complaints in whole minutes, so that rounding never decides.
+    asleep, then the worst half hour. Complaints to a quarter of an hour a day: less nobody notices.
     """
-    complaint_min = np.round(60.0 * sum(complaints(scores, keepers).values(), np.zeros(len(scores))))
+    complaint = np.round(sum(complaints(scores, keepers).values(), np.zeros(len(scores))) / NOTICED_H)
     worst = np.round(scores.worst_kss.max(axis=1), 2)
     changes, on_half_hours = np.hstack([_changes(group) for group in groups])
-    return np.lexsort((worst, changes, on_half_hours, complaint_min, ~equal))
+    return np.lexsort((worst, changes, on_half_hours, complaint, ~equal))
 
 
 def _changes(group: Rotas) -> Floats:

@@ -69,15 +69,15 @@ CLIP_ON = (
     "Whoever goes below to rest looks at the other's tether first.",
 )
 
-# Common practice, no source; to be tried in harbour by those who would have to do it.
+# Common practice, no source; to be tried in harbour by those who would have to do it. The first minutes, with the
+# person in sight, are those of the card.
 RECOVERY = (
-    "Throw buoy, pole and light at once if the person is in sight; press the plotter's mark; stop the boat.",
-    "Send the distress alert and the spoken call now, not after the first attempt has failed.",
-    "Keep pointing if two are left aboard. Start the engine only when no line is over the side.",
-    "Not in sight: turn back along the track to the mark, and search from there with the drift of the time gone by.",
-    "Come up slowly, into the wind or hove to just to windward; make contact with a long floating line.",
-    "Make the line fast to the person's harness or under the arms before anything else; the boat stays stopped.",
-    "Nobody lifts a person over the rail by hand: use a tackle or a halyard to a winch, or a parbuckle.",
-    "After long in cold water lift the person level, not upright, if there is any way to.",
-    "Afterwards lay flat, dry, keep still and warm slowly; ask for medical advice by radio even if all seems well.",
+    "Note the time, stop the boat, look all round. When was the last log entry, the last word? They are between that "
+    "place and here.",
+    "Distress alert and spoken call now, with both positions and times: two aboard means one is left to search.",
+    "Turn back along the track she really sailed. Slowly; from as high as is safe; stop to listen; light and horn.",
+    "Person and water drift with the current, not with the wind: allow for the hours gone by.",
+    "Look at the personal beacon's position on the receiver before every turn; it moves.",
+    "In reach: make a line fast to the harness or under the arms before anything else; the boat stays stopped.",
+    "Nobody lifts a person over the rail by hand: tackle, halyard to a winch, sling or ladder, rigged beforehand.",
 )

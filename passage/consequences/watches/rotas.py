@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.inputs.watch import changes_of
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -24,6 +26,7 @@ SLOT_H = 0.5
 MOST_PEOPLE = 4
 GRAINS = (1, 2, 4)  # half hours
 MOST_RINGS = {2: 120_000, 3: 20_000, 4: 20_000}  # by people; more would take longer than a person waits
+MOST_SIFTED = 120_000
 OFF, STANDBY, UP, WATCH = 0, 1, 2, 3
 
 
@@ -84,8 +87,7 @@ class Rotas:
 
 def ring_lengths(bounds: Bounds, grain: int) -> tuple[int, int]:
     """Shortest and longest time between changes, in grains of so many half hours."""
-    shortest = ceil(bounds.shortest_h / (SLOT_H * grain * bounds.on_watch) - 1e-9)
-    return max(shortest, 1), int(bounds.longest_h / (SLOT_H * grain * bounds.on_watch) + 1e-9)
+    return changes_of(bounds.shortest_h, bounds.longest_h, bounds.on_watch, grain)
 
 
 def count_rings(shortest: int, longest: int, slots: int) -> int:
@@ -102,9 +104,19 @@ def choose_grain(bounds: Bounds) -> int:
     """The finest grain, in half hours, that gives rings and not too many; the coarsest that gives any where all give
     too many.
     """
-    counts = {grain: count_rings(*ring_lengths(bounds, grain), SLOTS_PER_DAY // grain) for grain in GRAINS}
+    counts = _counts(bounds)
     few = [grain for grain, count in counts.items() if 0 < count <= MOST_RINGS[bounds.people]]
     return few[0] if few else max((grain for grain, count in counts.items() if count), default=1)
+
+
+def grains_to_try(bounds: Bounds) -> list[int]:
+    """That grain, then finer ones whose rings can still be sifted, for people who stand at some hours only."""
+    chosen = choose_grain(bounds)
+    return [chosen, *(g for g, count in reversed(_counts(bounds).items()) if g < chosen and 0 < count <= MOST_SIFTED)]
+
+
+def _counts(bounds: Bounds) -> dict[int, int]:
+    return {grain: count_rings(*ring_lengths(bounds, grain), SLOTS_PER_DAY // grain) for grain in GRAINS}
 
 
 def rings(shortest: int, longest: int, slots: int) -> list[NDArray[np.int16]]:
@@ -129,13 +141,14 @@ def _longer(line: NDArray[np.int16], shortest: int, longest: int, slots: int) ->
     return np.column_stack([line[row], following[row, column]])
 
 
-def enumerate_rotas(bounds: Bounds) -> list[Rotas]:
-    """Every rota within the bounds, once each, grouped by the number of days after which they repeat.
+def enumerate_rotas(bounds: Bounds, grain: int | None = None) -> list[Rotas]:
+    """Every rota within the bounds, once each, grouped by the number of days after which they repeat; grain: of the
+    change hours, in half hours, by ``choose_grain`` if left out.
 
     People stand in the order given; every start of a daily rota is made (who gets which watches), since people may
     differ.
     """
-    grain = choose_grain(bounds)
+    grain = grain or choose_grain(bounds)
     shortest, longest = ring_lengths(bounds, grain)
     groups: dict[int, list[NDArray[np.int8]]] = {}
     for changes in rings(shortest, longest, SLOTS_PER_DAY // grain):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.watches.alertness import course, kss, rhythm, sleep, steady
+from passage.consequences.watches.alertness import course, kss, rhythm, sleep, steady, wake
 from passage.consequences.watches.rotas import (
     OFF,
     SLOT_H,
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 WORDS = {OFF: "off", STANDBY: "standby", UP: "up", WATCH: "watch"}
 ASHORE_H = (16.0, 8.0)  # awake and asleep, before the passage
-IN_BED_BEFORE_MIDNIGHT_H = 1.0
+UP_ASHORE_H = 7.0
 
 
 class Kept(NamedTuple):
@@ -64,7 +64,7 @@ class OwnSpell:
 @dataclass(frozen=True)
 class Week:
     """One person's days, midnight to midnight. duty: [half hours] as `rotas` codes it; asleep_h: [half hours]; kss: at
-    their edges, one more.
+    their edges, one more, not a number before she sails.
     """
 
     name: str
@@ -117,24 +117,32 @@ def _spells(changed: NDArray[np.bool_]) -> list[tuple[int, float, float, int]]:
     ]
 
 
-def weeks(days: Sequence[Kept]) -> tuple[Week, ...]:
-    """Each person's first days at sea, so many as are given, begun at midnight after nights ashore.
+def weeks(days: Sequence[Kept], begins_h: float = 0.0) -> tuple[Week, ...]:
+    """Each person's first days at sea, so many as are given; she sails at this hour of the first, after nights ashore.
 
-    A day's sleep is that of a rota kept for long; where the rota changes, at midnight, so does the sleep.
+    A day's sleep is that of a rota kept for long; where the rota changes, at midnight, so does the sleep. Before she
+    sails nobody has a duty or a sleepiness.
     """
     slots = [np.arange(SLOTS_PER_DAY) + day % kept.rota.days * SLOTS_PER_DAY for day, kept in enumerate(days)]
     whole = [duty_of(kept.rota, kept.conditions) for kept in days]
+    asleep = [asleep_of(duty <= STANDBY, kept.keepers, kept.conditions) for kept, duty in zip(days, whole, strict=True)]
     duty = np.hstack([pattern[:, of_day] for pattern, of_day in zip(whole, slots, strict=True)])
-    asleep_h = np.hstack(
-        [
-            asleep_of(pattern <= STANDBY, kept.keepers, kept.conditions)[:, of_day]
-            for kept, pattern, of_day in zip(days, whole, slots, strict=True)
-        ]
-    )
+    asleep_h = np.hstack([pattern[:, of_day] for pattern, of_day in zip(asleep, slots, strict=True)])
+    first = int(begins_h / SLOT_H)
+    duty[:, :first], asleep_h[:, :first] = OFF, 0.0
     clock_h = np.arange(duty.shape[1] + 1) * SLOT_H
-    rested = sleep(steady(*ASHORE_H)[1], IN_BED_BEFORE_MIDNIGHT_H)
-    sleepiness = kss(course(asleep_h, SLOT_H, rested) + rhythm(clock_h, days[0].conditions.acrophase_h))
+    pressure = np.full((len(duty), len(clock_h)), np.nan)
+    pressure[:, first:] = course(asleep_h[:, first:], SLOT_H, _rested(first * SLOT_H))
+    sleepiness = kss(pressure + rhythm(clock_h, days[0].conditions.acrophase_h))
     return tuple(
         Week(keeper.name, duty[person], asleep_h[person], sleepiness[person])
         for person, keeper in enumerate(days[0].keepers)
     )
+
+
+def _rested(clock_h: float) -> float:
+    """S at this hour of a day ashore."""
+    on_waking, on_falling_asleep = steady(*ASHORE_H)
+    if clock_h < UP_ASHORE_H:
+        return float(sleep(on_falling_asleep, clock_h - UP_ASHORE_H + ASHORE_H[1]))
+    return float(wake(on_waking, clock_h - UP_ASHORE_H))
