@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import json
-import math
 from datetime import date, datetime, timedelta
-from itertools import pairwise
 
 import numpy as np
 import pytest
 
-from passage.crossings.ensemble import passage_time_h
 from passage.plan.document import plan_tables
-from passage.plan.handtable import water_by_miles_to_go
 from passage.plan.printed import rounded
 from passage.plan.sheets import front, sky, times, water
 from passage.plan.sheets.answers import verdict_words
@@ -102,36 +98,6 @@ def test_the_verdict_on_water_follows_both_count_and_load(
     short: int, loaded_l: float, load_l: float, verdict: str
 ) -> None:
     assert verdict == verdict_words(short, loaded_l, load_l)
-
-
-# ---------------------------------------------------------------- the hand table
-
-
-@pytest.mark.parametrize("route", ROUTES)
-def test_the_hand_table_begins_with_what_to_load_and_falls(route: str) -> None:
-    outcome = sailed(route)
-    rows = water_by_miles_to_go(outcome)
-    assert math.ceil(outcome.stores.water.load.amount) == pytest.approx(rows[0]["least_aboard_l"], abs=1.0)
-    assert outcome.times.slow_end_h / 24 == pytest.approx(rows[0]["slow_end_days"])
-    for earlier, later in pairwise(rows):
-        assert earlier["to_go_nm"] > later["to_go_nm"] > 0
-        assert earlier["least_aboard_l"] >= later["least_aboard_l"]
-        assert earlier["slow_end_days"] >= later["slow_end_days"]
-    assert all(row["survival_l"] <= row["least_aboard_l"] + 1 for row in rows)
-
-
-def test_the_hand_table_counts_each_crossing_s_own_water() -> None:
-    """Against a plain loop over crossings, hour by hour."""
-    outcome = sailed(ROUTES[1])
-    crossings, needed = outcome.crossings, outcome.stores.water.store.needed
-    row = water_by_miles_to_go(outcome)[4]
-    mark_nm = crossings.track.length_nm - row["to_go_nm"]
-    left = []
-    for member in range(crossings.members):
-        hour = next(h for h in range(crossings.hours) if crossings.distance_nm[member, h] >= mark_nm - 0.01)
-        left.append(float(needed[member, -1]) - (float(needed[member, hour - 1]) if hour else 0.0))
-    expected = max(passage_time_h(np.array(left), 0.95), 1.5 * passage_time_h(np.array(left), 0.5))
-    assert math.ceil(expected) == pytest.approx(row["least_aboard_l"], abs=1.0)
 
 
 # ---------------------------------------------------------------- sun and moon

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.plan.printed import shown
-from passage.plan.sheets import before, front, legs, times, water
+from passage.plan.sheets import before, front, legs, times
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
 
 if TYPE_CHECKING:
@@ -60,16 +60,11 @@ def test_the_nearest_land_is_told_with_its_caution() -> None:
     assert "the chart decides" in " ".join(text.split())
 
 
-def test_how_long_and_water_fit_the_terminal_and_tell_the_tables() -> None:
+def test_how_long_fits_the_terminal_and_tells_the_table() -> None:
     for route in ROUTES:
-        outcome = sailed(route)
-        long, store = times.table(outcome), water.table(outcome)
-        for text in (times.text(long), water.text(store)):
-            assert all(len(line) <= 80 for line in text.splitlines())
+        long = times.table(sailed(route))
+        assert all(len(line) <= 80 for line in times.text(long).splitlines())
         assert shown(long)["slow_end_days"] in times.text(long)
-        for row in shown(store)["by_miles_to_go"]:
-            assert row["to_go_nm"] in water.text(store)
-            assert row["least_aboard_l"] in water.text(store)
 
 
 def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:

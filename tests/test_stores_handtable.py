@@ -1,4 +1,4 @@
-"""The hand table in steady invented crossings, where every cell has a closed form (D)."""
+"""The hand table in steady invented crossings, where every figure has a closed form (D)."""
 
 from __future__ import annotations
 
@@ -8,60 +8,65 @@ import numpy as np
 import pytest
 
 from passage.consequences.stores.drawdown import Use, draw_down
-from passage.consequences.stores.handtable import hand_table, ration
+from passage.consequences.stores.handtable import MOST_ROWS, hand_table, ration
 from tests.stores_cases import RULES, steady_crossings
 
-CROSSINGS = steady_crossings(list(np.linspace(4.0, 7.0, 400)), miles=800.0)
-STORE = draw_down("water", "L", 99.0, Use(0.25, np.zeros(400)), CROSSINGS, RULES, kept_back=7.0)
-TABLE = hand_table(CROSSINGS, [STORE], 0.95)
+SPEEDS = np.linspace(4.0, 7.0, 400)
+CROSSINGS = steady_crossings(list(SPEEDS), miles=800.0)
+LENGTH_NM = CROSSINGS.track.length_nm
+WATER = draw_down("water", "L", 99.0, Use(0.25, 4.0 * CROSSINGS.arrival_h / 24.0), CROSSINGS, RULES, kept_back=7.0)
+PILLS = draw_down("pills", "pills", 9.0, Use(1 / 24, CROSSINGS.arrival_h / 24.0), CROSSINGS, RULES)
+TABLE = hand_table(CROSSINGS, [WATER, PILLS], RULES)
+SLOW_KN = float(np.sort(SPEEDS)[::-1][int(0.95 * 400) - 1])  # the 380th of 400, the quickest first
 
 
-def test_a_cell_full_of_boats_holds_what_they_still_use() -> None:
-    """Day 3 and 400 miles to go: she made 400 in 72 h, so the rest takes about 72 h; the bin adds half a step."""
-    row = TABLE.cells[TABLE.days_out.index(3)]
-    cell = row[TABLE.miles_to_go.index(400.0)]
-    assert cell is not None
-    assert not cell.by_pace
-    pace = 400.0 / 72.0
-    assert 0.25 * 400.0 / pace <= cell.amounts[0] - 7.0 <= 0.25 * 450.0 / (350.0 / 72.0)
-    assert cell.amounts[0] - 7.0 == pytest.approx(0.25 * 24.0 * cell.days_to_go, rel=0.02)
+def test_the_first_row_is_what_to_load() -> None:
+    first = TABLE.rows[0]
+    assert LENGTH_NM == first.miles_to_go
+    assert (WATER.load_amount, PILLS.load_amount) == pytest.approx(first.least)
+    assert 0.0 == first.typical_day_out
+    assert LENGTH_NM / SLOW_KN / 24.0 == pytest.approx(first.slow_end_days)
 
 
-def test_slower_than_all_is_reckoned_at_her_own_pace() -> None:
-    """Day 6 and 500 to go: 300 miles in 144 h, slower than any crossing; 240 h more at that pace."""
-    cell = TABLE.cells[TABLE.days_out.index(6)][TABLE.miles_to_go.index(500.0)]
-    assert cell is not None
-    assert cell.by_pace
-    made = CROSSINGS.track.length_nm - 500.0
-    assert 0.25 * 500.0 / (made / 144.0) + 7.0 == pytest.approx(cell.amounts[0])
+def test_a_row_holds_the_use_for_the_miles_left_and_what_is_kept_back() -> None:
+    """A boat at a steady speed is at a mark at a whole hour, at most one late; 0.25 L an hour, 4 L a day to survive."""
+    row = next(row for row in TABLE.rows if row.miles_to_go == 400.0)
+    hours, typical_h = 400.0 / SLOW_KN, 400.0 / float(np.median(SPEEDS))
+    assert hours / 24.0 == pytest.approx(row.slow_end_days, abs=1 / 24)
+    assert max(0.25 * hours, 1.5 * 0.25 * typical_h) + 7.0 == pytest.approx(row.least[0], abs=1.5 * 0.25)
+    assert 4.0 * hours / 24.0 + 7.0 == pytest.approx(row.survival[0], abs=4.0 / 24.0)
+    assert 400.0 / float(np.median(SPEEDS)) / 24.0 == pytest.approx(row.typical_day_out, abs=1 / 24)
 
 
-def test_more_miles_to_go_never_need_less() -> None:
-    for row in TABLE.cells:
-        amounts = [cell.amounts[0] for cell in row if cell]
-        assert amounts == sorted(amounts)
+def test_what_cannot_be_saved_is_asked_for_in_the_slowest_crossing() -> None:
+    """D: the pills' survival use is full use, so the slowest of all crossings decides where it takes longest."""
+    slow, typical_h = LENGTH_NM / 4.0, LENGTH_NM / float(np.median(SPEEDS))
+    assert max(slow, 1.5 * typical_h) / 24.0 == pytest.approx(TABLE.rows[0].least[1], rel=1e-3)
 
 
-def test_a_boat_later_than_all_never_needs_less_than_one_less_late() -> None:
-    for column in range(len(TABLE.miles_to_go)):
-        cells = [row[column] for row in TABLE.cells]
-        for earlier, later in pairwise(cells):
-            if earlier and later and later.by_pace:
-                assert earlier.amounts[0] <= later.amounts[0]
+def test_fewer_miles_to_go_never_need_more() -> None:
+    for more, less in pairwise(TABLE.rows):
+        assert more.miles_to_go > less.miles_to_go > 0
+        assert more.slow_end_days >= less.slow_end_days
+        assert more.typical_day_out <= less.typical_day_out
+        assert all(high >= low for high, low in zip(more.least, less.least, strict=True))
+        assert all(high >= low for high, low in zip(more.survival, less.survival, strict=True))
 
 
-def test_a_pace_below_a_knot_gives_no_figure() -> None:
-    """D: on the last day, with most of the miles still to go, the miles made over the hours gone."""
-    far = hand_table(steady_crossings([5.0] * 30, miles=801.0), [], 0.95)
-    late = far.days_out[-1]
-    made_kn = [(801.0 - to_go) / (24.0 * late) for to_go in far.miles_to_go]
-    assert any(pace < 1.0 for pace in made_kn)
-    assert [pace < 1.0 for pace in made_kn] == [cell is None for cell in far.cells[-1]]
+@pytest.mark.parametrize("miles", [90.0, 801.0, 3300.0])
+def test_the_rows_fit_a_page_and_fall_in_round_steps(miles: float) -> None:
+    table = hand_table(steady_crossings([5.0, 6.0], miles=miles), [], RULES)
+    marks = [row.miles_to_go for row in table.rows]
+    assert 3 <= len(marks) <= MOST_ROWS + 1
+    assert 1 == len({round(high - low, 6) for high, low in pairwise(marks[1:])})
 
 
-def test_every_row_has_every_column() -> None:
-    assert {len(TABLE.miles_to_go)} == {len(row) for row in TABLE.cells}
-    assert len(TABLE.days_out) == len(TABLE.cells)
+def test_where_most_never_arrive_nothing_is_promised() -> None:
+    """Crossings at 1 kn do not arrive in the hours given; the slow end and the load are then infinite."""
+    crossings = steady_crossings([6.0] * 4 + [1.0] * 6, miles=600.0, hours=150)
+    store = draw_down("water", "L", 99.0, Use(0.25, 4.0 * crossings.arrival_h / 24.0), crossings, RULES)
+    for row in hand_table(crossings, [store], RULES).rows:
+        assert np.isinf([row.slow_end_days, row.least[0], row.survival[0]]).all()
 
 
 def test_the_ration_is_what_is_left_over_the_days() -> None:

@@ -11,6 +11,7 @@ from passage.errors import InputFaults
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
 from passage.inputs.folder import read_folder
+from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.template import TEMPLATES, write_template
 from passage.inputs.toml import Section, read_fact
 from passage.inputs.voyage import Voyage
@@ -18,17 +19,24 @@ from passage.inputs.voyage import Voyage
 if TYPE_CHECKING:
     from pathlib import Path
 
-FACTS: dict[str, type[Section]] = {"voyage.toml": Voyage, "boat.toml": Boat, "crew.toml": Crew}
+FACTS: dict[str, type[Section]] = {
+    "voyage.toml": Voyage,
+    "boat.toml": Boat,
+    "crew.toml": Crew,
+    STORES_FILE: Provisions,
+}
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
 ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 
 
 def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
-    assert ["voyage.toml", "boat.toml", "crew.toml"] == [path.name for path in paths]
+    assert ["voyage.toml", "boat.toml", "crew.toml", "stores.toml", "pantry.csv"] == [path.name for path in paths]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None
+    assert facts.provisions.gas_bottles
+    assert facts.pantry.aboard
 
 
 @pytest.mark.parametrize("name", ['the "Sound"', "back\\slash", "São Vicente", "x = 1 # y", "⛵"])
@@ -56,7 +64,7 @@ def test_the_defaults_in_the_comments_are_the_defaults(file: str, tmp_path: Path
 def test_every_key_that_a_file_may_hold_is_explained(file: str) -> None:
     text = (TEMPLATES / file).read_text(encoding="utf-8")
     shown = set(re.findall(r"^(?:#   |# |)([a-z_]+) = ", text, re.MULTILINE))
-    assert keys_in(FACTS[file]) <= shown | set(re.findall(r"^\[+([a-z_]+)\]+", text, re.MULTILINE))
+    assert keys_in(FACTS[file]) <= shown | set(re.findall(r"^(?:#   )?\[+([a-z_]+)\]+", text, re.MULTILINE))
 
 
 def keys_in(section: type[Section]) -> set[str]:

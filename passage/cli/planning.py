@@ -72,10 +72,11 @@ def sail(outcome: Outcome, as_json: bool) -> None:
 @sailing_options
 @json_option
 def stores(outcome: Outcome, as_json: bool) -> None:
-    """Does the water last, and what is to be loaded."""
-    from passage.plan.sheets import water
+    """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
+    from passage.plan.sheets import food, stores, water
 
-    tell(water.table(outcome), as_json, water.text)
+    sheets = (water, stores, food)
+    tell({sheet.SHEET.name: sheet.table(outcome) for sheet in sheets}, as_json, stores.text)
 
 
 @main.command()

@@ -12,6 +12,8 @@ from passage.units import written
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84  # in the tanks
+
 
 class Hull(Section):
     """The hull and rig as measured, ready for sea. ``payload_kg``: what the maker lets her carry, if known."""
@@ -100,7 +102,7 @@ class Tank(Section):
     """One tank or one set of cans. ``unusable_l``: what the pump cannot reach; ``filled_share``: at departure."""
 
     name: Name
-    capacity_l: Annotated[float, Measured("volume", 1, 5000)]
+    capacity_l: Annotated[float, Measured("volume", 1, 20_000)]
     unusable_l: Annotated[float, Measured("volume", 0, 1000)] = 0.0
     filled_share: Annotated[float, Measured("share", 0, 1)] = 1.0
 
@@ -156,9 +158,23 @@ class Boat(Section):
         return sum(tank.usable_l for tank in self.water_tanks)
 
     def misfits(self) -> Iterator[Misfit]:
+        yield from self._tanks_bigger_than_she_is()
         set_aside = self.fuel.calms_allowance_l + self.fuel.landfall_reserve_l
         if set_aside > self.usable_fuel_l:
             found = f"{written(set_aside, 'volume')} for calms and landfall together"
             yield Misfit(("fuel",), found, f"the tanks give {written(self.usable_fuel_l, 'volume')}")
         if self.engine is None and self.fuel.calms_allowance_l > 0:
             yield Misfit(("fuel", "calms_allowance"), "fuel for motoring without an engine", "add a table [engine]")
+
+    def _tanks_bigger_than_she_is(self) -> Iterator[Misfit]:
+        displacement_kg = self.hull.displacement_kg
+        for key, tanks, kg_per_l in (
+            ("water_tank", self.water_tanks, WATER_KG_PER_L),
+            ("fuel_tank", self.fuel_tanks, DIESEL_KG_PER_L),
+        ):
+            for number, tank in enumerate(tanks):
+                full_kg = tank.capacity_l * kg_per_l
+                if full_kg > displacement_kg:
+                    found = f"{written(tank.capacity_l, 'volume')}, which weighs {written(round(full_kg), 'mass')}"
+                    wanted = f"the whole boat displaces {written(displacement_kg, 'mass')}; mend one of the two"
+                    yield Misfit((key, number, "capacity"), found, wanted)

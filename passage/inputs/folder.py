@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE, read_anchorage
-from passage.inputs.boat import Boat
+from passage.inputs.boat import DIESEL_KG_PER_L, WATER_KG_PER_L, Boat
 from passage.inputs.crew import Crew
 from passage.inputs.electrics import ELECTRICS_FILE, read_electrics
 from passage.inputs.gear import GEAR_FILE, read_gear
@@ -43,7 +43,6 @@ if TYPE_CHECKING:
 Read = TypeVar("Read")
 
 FILES = ("voyage.toml", "boat.toml", "crew.toml")
-WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84
 
 
 @dataclass(frozen=True)

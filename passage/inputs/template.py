@@ -7,15 +7,18 @@ from pathlib import Path
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.folder import FILES
+from passage.inputs.pantry import PANTRY_FILE
+from passage.inputs.provisions import STORES_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.units import shown
 
+WRITTEN = (*FILES, STORES_FILE, PANTRY_FILE)
 TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 
 
 def write_template(folder: Path, name: str) -> list[Path]:
-    """Write the three files of a voyage called ``name`` into ``folder``, made where it is missing.
+    """Write the files of a voyage called ``name`` into ``folder``, made where it is missing.
 
     Returns their paths. Raises InputFaults, nothing written, where one of them stands there already.
     """
@@ -31,7 +34,7 @@ def write_template(folder: Path, name: str) -> list[Path]:
                 )
             ]
         )
-    paths = [folder / file for file in FILES]
+    paths = [folder / file for file in WRITTEN]
     standing = [path for path in paths if path.exists()]
     if standing:
         raise InputFaults([Fault(path.name, 0, "", "stands there already", "name a new folder") for path in standing])

@@ -14,6 +14,7 @@ Table = dict[str, Any]
 
 DASH = "–"
 _PLACES = {"_days": 1, "_l_per_day": 1, "_kn": 1, "_off_nm": 1, "_variation_deg": 1, "_change_deg": 1, "_share": 2}
+_PLACES |= {"_l_h": 1, "_power_kw": 1, "_gross_kg": 1, "_price": 2}
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _WEEKDAYS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
@@ -32,11 +33,15 @@ def _rounded(value: Any, key: str) -> Any:
         return value
     if not math.isfinite(value):
         return None
-    places = next((number for suffix, number in _PLACES.items() if f"_{key}".endswith(suffix)), 0)
+    places = _places(key)
     number = round(float(value), places) + 0.0  # no negative zero
     if key.endswith("_course_deg"):
         number %= 360.0
     return number if places else int(number)
+
+
+def _places(key: str) -> int:
+    return next((number for suffix, number in _PLACES.items() if f"_{key}".endswith(suffix)), 0)
 
 
 def shown(table: Table) -> Table:
@@ -66,7 +71,7 @@ def _number(value: float, key: str) -> str:
     if key.endswith("_year"):
         return str(value)
     if isinstance(value, float):
-        return f"{value:,.1f}".replace("-", "−")
+        return f"{value:,.{_places(key)}f}".replace("-", "−")
     return f"{value:,}".replace("-", "−")
 
 

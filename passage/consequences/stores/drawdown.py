@@ -33,10 +33,11 @@ class Store:
 
     loaded: at departure; kept_back: never to be used before landfall, and short without it; needed: (members, hours)
     cumulative full use at the end of each hour; drawn: the same less what was made or caught; used, supplied: to
-    landfall, used infinite where she never arrives; left = loaded + supplied - used, negative is short; ran_out_h:
-    hours from departure when what may be used is gone, infinite where it lasts; short: share of crossings that run out;
-    by_day: (days, 3) left at the end of each day out in the slowest, the typical and the thriftiest of 8 crossings in
-    10 (a boat in port keeps what she had); daily: mean use a day at sea; kg_per_unit: its mass, for stowage.
+    landfall, used infinite where she never arrives; survival: use to landfall at the survival ration; left = loaded +
+    supplied - used, negative is short; ran_out_h: hours from departure when what may be used is gone, infinite where it
+    lasts; short: share of crossings that run out; by_day: (days, 3) left at the end of each day out in the slowest, the
+    typical and the thriftiest of 8 crossings in 10 (a boat in port keeps what she had); daily: mean use a day at sea;
+    kg_per_unit: its mass, for stowage.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Store:
     drawn: NDArray[np.float32]
     used: NDArray[np.float64]
     supplied: NDArray[np.float64]
+    survival: NDArray[np.float64]
     left: NDArray[np.float64]
     ran_out_h: NDArray[np.float64]
     short: float
@@ -118,6 +120,7 @@ def draw_down(
         drawn=drawn.astype(np.float32),
         used=used,
         supplied=supplied,
+        survival=use.survival,
         left=loaded + supplied - used,
         ran_out_h=np.where(out.any(axis=1), out.argmax(axis=1), np.inf),
         short=float((used - supplied > loaded - kept_back + ROUNDING).mean()),

@@ -1,8 +1,7 @@
-"""The hand table, for a dead laptop: days out by miles to go, the least of each store that should still be aboard.
+"""The hand table, for a dead laptop: by miles to go, the least of each store that should still be aboard.
 
-Where enough crossings were about there on that day, what 95 in 100 of them still used (the share is the user's). Where
-she is slower than almost all of them, what she uses at the pace made so far, if that is more; where she is faster, what
-the crossings used from that distance on any day. Never less with more miles to go, nor later than the crossings show.
+Each row asks of the miles still to sail what page one asks of them all: the largest of the three loading rules, and
+what is kept back on top. Its first row is therefore what to load, and no row asks more than the one above it.
 """
 
 from __future__ import annotations
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.consequences.stores.loading import to_load
 from passage.crossings.ensemble import passage_time_h
 
 if TYPE_CHECKING:
@@ -19,44 +19,37 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.consequences.stores.drawdown import Store
+    from passage.consequences.stores.drawdown import Rules, Store
     from passage.crossings.ensemble import Crossings
 
-LEAST_BOATS = 20
-COLUMNS, ROWS = 8, 12
-SLOWEST_KN = 1.0  # below it a pace says nothing
-NICE_NM = (5, 10, 20, 25, 50, 100, 200, 250, 500, 1000, 2000)
+MOST_ROWS = 18
+STEPS_NM = (10, 20, 25, 50, 100, 200, 250, 500, 1000)
+HERE_NM = 0.01  # a boat so near a mark has reached it
 
 
 @dataclass(frozen=True)
-class HandCell:
-    """So many days out and so many miles to go. amounts: (stores,) least still aboard, kept-back amounts included;
-    days_to_go: to the slow end from here; by_pace: reckoned from the pace made so far, beyond what the crossings show.
+class HandRow:
+    """So many miles to go. typical_day_out: days from departure when the middle crossing has them to go; typical_days,
+    slow_end_days: from there to landfall; least: of each store that should still be aboard, what is kept back for
+    the landfall included; survival: of each, the survival ration to the slow end and what is kept back. Infinite where
+    a crossing that decides never arrives.
     """
 
     miles_to_go: float
-    days_to_go: float
-    amounts: tuple[float, ...]
-    by_pace: bool
+    typical_day_out: float
+    typical_days: float
+    slow_end_days: float
+    least: tuple[float, ...]
+    survival: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class HandTable:
-    """cells: (rows, columns), None where no boat can be or the pace is too slow to reckon with."""
+    """Rows from the whole distance down to the last step; each row's amounts stand in the order of ``stores``."""
 
     stores: tuple[str, ...]
     units: tuple[str, ...]
-    miles_to_go: tuple[float, ...]
-    days_out: tuple[int, ...]
-    cells: tuple[tuple[HandCell | None, ...], ...]
-
-
-@dataclass(frozen=True)
-class _Ahead:
-    """What lies ahead of one place: hours to go (k,), and full use of each store from there, (stores, k)."""
-
-    hours: NDArray[np.float64]
-    uses: NDArray[np.float64]
+    rows: tuple[HandRow, ...]
 
 
 def ration(aboard: float, days_to_go: float, kept_back: float = 0.0) -> float:
@@ -66,92 +59,51 @@ def ration(aboard: float, days_to_go: float, kept_back: float = 0.0) -> float:
     return max(aboard - kept_back, 0.0) / days_to_go
 
 
-def hand_table(crossings: Crossings, stores: Sequence[Store], slow_share: float) -> HandTable:
+def hand_table(crossings: Crossings, stores: Sequence[Store], rules: Rules) -> HandTable:
     """The table for these stores, from full use and nothing made or caught."""
-    length = crossings.track.length_nm
-    step = next((nice for nice in NICE_NM if length / nice <= COLUMNS), length / COLUMNS)
-    miles = tuple(float(m) for m in np.arange(step, length, step))
-    arrived = crossings.arrival_h[np.isfinite(crossings.arrival_h)]
-    if not arrived.size:
-        return HandTable(tuple(s.name for s in stores), tuple(s.unit for s in stores), miles, (), ())
-    last_day = passage_time_h(arrived, slow_share) / 24.0
-    every = max(1, int(np.ceil(last_day / ROWS)))
-    days = tuple(range(every, int(last_day) + every + 1, every))
-    rows: list[tuple[HandCell | None, ...]] = []
-    for day in days:
-        row = _row(crossings, stores, day, miles, slow_share)
-        rows.append(tuple(map(_no_less_when_later, row, rows[-1])) if rows else row)
-    return HandTable(tuple(s.name for s in stores), tuple(s.unit for s in stores), miles, days, tuple(rows))
+    rows = (_row(crossings, stores, to_go, rules) for to_go in _marks(crossings.track.length_nm))
+    return HandTable(tuple(store.name for store in stores), tuple(store.unit for store in stores), tuple(rows))
 
 
-def _row(
-    crossings: Crossings, stores: Sequence[Store], day: int, miles: tuple[float, ...], slow_share: float
-) -> tuple[HandCell | None, ...]:
-    half = (miles[1] - miles[0]) / 2 if len(miles) > 1 else miles[0] / 2
-    cells: list[HandCell | None] = []
-    for to_go in miles:
-        cell = _cell(crossings, stores, day, to_go, half, slow_share)
-        before = next((done for done in reversed(cells) if done), None)
-        cells.append(_no_less(cell, before) if cell and before else cell)
-    return tuple(cells)
+def _marks(length_nm: float) -> list[float]:
+    """The whole distance, then round numbers of miles down to the last step."""
+    step = next((step for step in STEPS_NM if length_nm / step <= MOST_ROWS), STEPS_NM[-1])
+    return [length_nm, *(float(step * number) for number in range(int(length_nm / step - 1e-9), 0, -1))]
 
 
-def _no_less_when_later(cell: HandCell | None, earlier: HandCell | None) -> HandCell | None:
-    """Beyond what the crossings show, a boat that is later still needs no less than one that is not."""
-    return _no_less(cell, earlier) if cell and earlier and cell.by_pace else cell
-
-
-def _no_less(cell: HandCell, other: HandCell) -> HandCell:
-    """The cell, with nothing less in it than in the other."""
-    amounts = tuple(max(pair) for pair in zip(cell.amounts, other.amounts, strict=True))
-    return HandCell(cell.miles_to_go, max(cell.days_to_go, other.days_to_go), amounts, cell.by_pace)
-
-
-def _cell(
-    crossings: Crossings, stores: Sequence[Store], day: int, to_go: float, half_nm: float, slow_share: float
-) -> HandCell | None:
-    there, fastest = _there(crossings, day, to_go, half_nm)
-    made_kn = (crossings.track.length_nm - to_go) / (24.0 * day)
-    by_pace = there.size < LEAST_BOATS and not fastest
-    if by_pace and made_kn < SLOWEST_KN:
-        return None
-    ahead = (
-        _ahead(crossings, stores, there, 24 * day)
-        if there.size >= LEAST_BOATS
-        else _from_any_day(crossings, stores, to_go)
+def _row(crossings: Crossings, stores: Sequence[Store], to_go_nm: float, rules: Rules) -> HandRow:
+    reached = crossings.distance_nm >= crossings.track.length_nm - to_go_nm - HERE_NM
+    hour = reached.argmax(axis=1)
+    hours_left = np.maximum(crossings.arrival_h - hour, 0.0)
+    hours_out = np.where(reached.any(axis=1), hour, np.inf)
+    survival = [_survival_left(store, crossings.arrival_h, hours_left) for store in stores]
+    loads = [
+        to_load(_use_left(store, hour), ration_left, rules.slow_share, rules.typical_factor)
+        for store, ration_left in zip(stores, survival, strict=True)
+    ]
+    return HandRow(
+        miles_to_go=to_go_nm,
+        typical_day_out=passage_time_h(hours_out, 0.5) / 24.0,
+        typical_days=passage_time_h(hours_left, 0.5) / 24.0,
+        slow_end_days=passage_time_h(hours_left, rules.slow_share) / 24.0,
+        least=tuple(load.amount + store.kept_back for load, store in zip(loads, stores, strict=True)),
+        survival=tuple(
+            passage_time_h(ration_left, rules.slow_share) + store.kept_back
+            for ration_left, store in zip(survival, stores, strict=True)
+        ),
     )
-    hours = passage_time_h(ahead.hours, slow_share)
-    uses = [passage_time_h(use, slow_share) for use in ahead.uses]
-    if by_pace and to_go / made_kn > hours:
-        hours = to_go / made_kn
-        uses = [max(use, store.daily * hours / 24.0) for use, store in zip(uses, stores, strict=True)]
-    if not np.isfinite(hours):
-        return None
-    amounts = tuple(use + store.kept_back for use, store in zip(uses, stores, strict=True))
-    return HandCell(to_go, hours / 24.0, amounts, by_pace)
 
 
-def _there(crossings: Crossings, day: int, to_go: float, half_nm: float) -> tuple[NDArray[np.intp], bool]:
-    """The crossings that are about there at the end of that day, and whether being there is fast for that day."""
-    hour = min(24 * day, crossings.hours - 1)
-    left = crossings.track.length_nm - crossings.distance_nm[:, hour]
-    under_way = crossings.arrival_h > 24 * day
-    about = np.flatnonzero(under_way & (np.abs(left - to_go) <= half_nm)) if hour == 24 * day else np.empty(0, np.intp)
-    return about, bool(np.median(left) > to_go)
+def _use_left(store: Store, hour: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Full use from the beginning of each crossing's hour to landfall, (members,)."""
+    before = np.where(hour > 0, store.needed[np.arange(len(hour)), hour - 1], 0.0)
+    left: NDArray[np.float64] = store.used - before
+    return left
 
 
-def _ahead(crossings: Crossings, stores: Sequence[Store], there: NDArray[np.intp], hour: int) -> _Ahead:
-    hours = crossings.arrival_h[there] - hour
-    uses = [store.used[there] - store.needed[there, hour - 1] for store in stores]
-    return _Ahead(hours, np.array(uses))
-
-
-def _from_any_day(crossings: Crossings, stores: Sequence[Store], to_go: float) -> _Ahead:
-    """From the hour each crossing first has no more than that to go."""
-    near = crossings.track.length_nm - crossings.distance_nm <= to_go
-    members = np.flatnonzero(near.any(axis=1))
-    hour = near[members].argmax(axis=1)
-    hours = crossings.arrival_h[members] - hour
-    begun = [np.where(hour > 0, store.needed[members, hour - 1], 0.0) for store in stores]
-    uses = [store.used[members] - done for store, done in zip(stores, begun, strict=True)]
-    return _Ahead(hours, np.array(uses))
+def _survival_left(
+    store: Store, arrival_h: NDArray[np.float64], hours_left: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Survival use runs at one rate all the way, so the hours left take their share of it, (members,)."""
+    with np.errstate(invalid="ignore"):
+        return np.where(np.isfinite(arrival_h), store.survival * hours_left / arrival_h, store.survival)

@@ -101,9 +101,9 @@ def stores_to_landfall(
     food = food_to_landfall(crossings, crew, provisions.activity, 0.0, rules)
     laid = _lay_food(crossings, crew, provisions, pantry, food, rules, shopping=shopping)
     food = food_to_landfall(crossings, crew, provisions.activity, laid.edible_kcal, rules)
-    counted = [store for store in (food, fuel, gas, *things) if store and store.loaded > 0]
-    unknown = [store.name for store in (food, fuel, gas, *things) if store and store.loaded <= 0]
-    in_the_table = [water.store, food, *([fuel] if fuel else [])]
+    doubtful = [store for store in (food, fuel, gas) if store]  # nothing aboard: not said, rather than none
+    counted = [water.store, *(store for store in doubtful if store.loaded > 0), *things]
+    unknown = [store.name for store in doubtful if store.loaded <= 0]
     return Stores(
         people=tuple(
             person_need(person, provisions.activity, provisions.diet.protein_per_kg_kg) for person in crew.people
@@ -117,10 +117,8 @@ def stores_to_landfall(
         audit=laid.audit,
         provision=laid.provision,
         no_provision=laid.refusal,
-        together=together(
-            [water.store, *counted], pieces_of(provisions, food), provisions.remedy.target_share, unknown
-        ),
-        hand_table=hand_table(crossings, in_the_table, rules.slow_share),
+        together=together(counted, pieces_of(provisions, food), provisions.remedy.target_share, unknown),
+        hand_table=hand_table(crossings, [water.store, *doubtful, *things], rules),
         motoring=motoring_table(boat.hull, provisions.motor, _above_reserve_l(boat)) if boat.engine else (),
         stowed=stowed(_carried(crew, boat, provisions, pantry, laid.provision), boat.hull, provisions.stowage),
         watermaker_wh_per_day=watermaking.energy_wh_per_day,

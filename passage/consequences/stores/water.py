@@ -58,15 +58,14 @@ NOTHING_MADE = Watermaking()
 class Water:
     """Water in every crossing: the store, tank by tank. Arrays (members,) unless said; litres.
 
-    short_if_watermaker_fails: share of crossings that run out where it fails on the first day; survival_l: use to
-    landfall at the survival ration; the other figures are the store's.
+    short_if_watermaker_fails: share of crossings that run out where it fails on the first day; the other figures are
+    the store's.
     """
 
     store: Store
     tanks: tuple[Tank, ...]
     emergency_l: float
     raft_days: float
-    survival_l: NDArray[np.float64]
     tanks_lost: tuple[TankLost, ...]
     watermaking: Watermaking
     short_if_watermaker_fails: float
@@ -153,7 +152,6 @@ def water_to_landfall(
         tanks=boat.water_tanks,
         emergency_l=boat.emergency_water.volume_l,
         raft_days=raft_endurance_days(boat.emergency_water.volume_l, len(crew.people)),
-        survival_l=survival,
         tanks_lost=_each_lost(crew, boat, crossings.arrival_h, slow_share),
         watermaking=watermaking,
         short_if_watermaker_fails=failed.short,

@@ -18,6 +18,7 @@ from passage.plan.sheets.answers import (
     water_answer,
 )
 from passage.plan.sheets.sky import cyclone_seasons
+from passage.plan.sheets.stores import together_answer
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -41,12 +42,32 @@ def table(outcome: Outcome) -> Table:
             "crossings": outcome.times.members,
             "time": time_answer(outcome),
             "water": water_answer(outcome),
+            "others": other_stores_answer(outcome),
             "tanks_lost": tanks_lost_answer(outcome),
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
             "left_out": _left_out(outcome),
         }
     )
+
+
+def other_stores_answer(outcome: Outcome) -> Table:
+    """What page one says of all stores but water: what runs out first if it is not water, what is short, the rest."""
+    told, both = outcome.stores, together_answer(outcome)
+    counted = [store for store in told.all[1:] if store.name not in both["not_counted"]]
+    short = [store.name for store in counted if store.short > 0 or store.loaded < store.load_amount]
+    lasting = [store.name for store in counted if store.name not in short]
+    lacking = f"Too little aboard, to the slow end or in hand: {_listed(short)}." if short else ""
+    bought = ", once the shopping list is bought" if told.provision and told.provision.shopping else ""
+    named = sorted((f"food{bought}" if name == "food" else name for name in lasting), key=lambda name: "food" in name)
+    last = f"Lasting too: {_listed(named)}." if named else ""
+    return {
+        "first_out_words": "" if both["first_out"] in ("", "water") else both["first_out_words"],
+        "lacking_words": lacking,
+        "lasting_words": last,
+        "remedy_words": both["remedy_words"],
+        "not_counted_words": both["not_counted_words"],
+    }
 
 
 def _cyclone_words(seasons: list[Table]) -> str:
@@ -83,6 +104,7 @@ def text(table: Table) -> str:
         [f["voyage"], f"from {f['from']} to {f['to']}, {f['distance_nm']} miles", f"sails {f['depart_utc']}"],
         list(time_lines(f["time"], f["crossings"])),
         list(load_lines(f["water"], f["crossings"])),
+        aside("All else?", [words for words in f["others"].values() if words]),
         aside("One tank lost", [lost_line(tank) for tank in f["tanks_lost"]]),
         aside("Cyclones", [f["cyclone_words"]]),
         aside("Left out", f["left_out"]),
@@ -97,6 +119,9 @@ def text(table: Table) -> str:
 
 
 KEYS = {
+    "others": "what is said of all stores but water",
+    "lacking_words": "stores that run short or of which too little is aboard",
+    "lasting_words": "stores that last",
     "voyage": "name of the voyage",
     "from": "where a voyage or leg begins",
     "to": "where it ends",
@@ -110,6 +135,7 @@ KEYS = {
     "water": "whether the water lasts",
     "cyclone_seasons": "official cyclone seasons she is at sea in",
     "cyclone_words": "the same in a sentence",
+    "battery": "whether the battery holds; not there without electrics",
     "basin": "sea area of that season",
     "season": "its first and last day, in words",
     "first_day": "first day out within it",

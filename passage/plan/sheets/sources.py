@@ -18,6 +18,7 @@ Row = dict[str, str]
 
 DEFAULT = "default: common practice"
 YOURS = "your file"
+GALVANI = "a double-handed crew measured at 1.8 ± 0.2 (Galvani and others 2015)"
 
 HELM_WORDS = {
     "gust_factor": "Gusts, as a multiple of the hourly mean wind",
@@ -39,6 +40,31 @@ WATER_WORDS = {
     "deck_hours_h": "Hours a day each is on deck in the sun",
     "heat": "Counts the heat",
 }
+MEASURED = f"default: set about {GALVANI}"
+# Section of the stores file, key, words, and where the default is from.
+STORES_WORDS = (
+    ("activity", "self_steered", "Activity on a self-steered day", MEASURED),
+    ("activity", "mixed", "Activity on a mixed day", f"default: {GALVANI}"),
+    ("activity", "heavy", "Activity in heavy weather", MEASURED),
+    ("activity", "survival", "Activity, survival", "default: FAO/WHO/UNU (1985), from memory"),
+    ("activity", "mixed_wind_kn", "A day is mixed from a wind of"),
+    ("activity", "heavy_wind_kn", "and heavy from"),
+    ("diet", "protein_per_kg_kg", "Protein for each kg of body and day", "default: WHO/FAO/UNU (2007), from memory"),
+    ("diet", "no_cook_reserve_share", "Days of no-cook food in reserve, of those to the slow end"),
+    ("diet", "most_of_one_share", "The most of the energy that one food gives"),
+    ("diet", "staples_share", "The least that staples and pulses give"),
+    ("diet", "fats_share", "The most that fats give"),
+    ("diet", "snacks_share", "The most that snacks and sweets give"),
+    ("diet", "produce_kg", "The least fruit and vegetables, each person and day"),
+    ("gas", "per_person_day_kg", "Cooking gas, each person and day"),
+    ("gas", "baking", "Bakes regularly, half as much gas again"),
+    ("motor", "specific_consumption_g_kwh", "Specific consumption of the engine"),
+    ("motor", "charging_l_h", "Fuel while charging"),
+    ("motor", "sea_factor", "Power in a head sea, against smooth water"),
+    ("rain", "claimed_l_per_day", "Rain claimed"),
+    ("remedy", "target_share", "A remedy brings shortages down to"),
+    ("stowage", "waterplane_coefficient", "Waterplane, of waterline length times beam"),
+)
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
 
 
@@ -49,6 +75,7 @@ def table(outcome: Outcome) -> dict[str, Any]:
             {"title": "Wind, and how the crossings are sailed", "rows": _wind(outcome)},
             {"title": "The boat and how she is handled", "rows": _boat(outcome)},
             {"title": "Water", "rows": _water(outcome)},
+            {"title": "Food, fuel and gas", "rows": _stores(outcome)},
             {"title": "Chart, compass and sky", "rows": _charts()},
         ],
         "left_out": [
@@ -133,6 +160,41 @@ def _water(outcome: Outcome) -> list[Row]:
     ]
 
 
+def _stores(outcome: Outcome) -> list[Row]:
+    told = outcome.facts.provisions
+    sections = {
+        "activity": told.activity,
+        "diet": told.diet,
+        "gas": told.gas,
+        "motor": told.motor,
+        "rain": told.rain,
+        "remedy": told.remedy,
+        "stowage": told.stowage,
+    }
+    rows = [_figure(sections[part], name, *words) for part, name, *words in STORES_WORDS]
+    own = sum(food.own for food in outcome.facts.pantry.foods)
+    others = len(outcome.facts.pantry.foods) - own
+    return [
+        _row("Energy at rest", "by sex, age and mass", "Schofield (1985) in FAO/WHO/UNU (2004), second-hand copy"),
+        *rows,
+        _row("Foods of your own", f"{own}", f"{YOURS}, pantry.csv"),
+        _row(
+            "Foods of the starter list", f"{others}", "general knowledge of food composition, rounded; labels are right"
+        ),
+        _row(
+            "How long fresh food keeps",
+            "by the warmth of the track",
+            "rate rule of USDA Handbook 66; else common practice",
+        ),
+        _row(
+            "Power under engine",
+            "from hull and displacement",
+            "Gerr, Propeller Handbook, second-hand; 840 g in a litre",
+        ),
+        _row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
+    ]
+
+
 def _charts() -> list[Row]:
     return [
         _row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
@@ -144,22 +206,25 @@ def _charts() -> list[Row]:
     ]
 
 
-def _figure(section: Section, name: str, words: str) -> Row:
+def _figure(section: Section, name: str, words: str, default: str = DEFAULT) -> Row:
     value = getattr(section, name)
-    return _row(words, _worded(value, name), _whose(section, name))
+    return _row(words, _worded(value, name), _whose(section, name, default))
 
 
-def _whose(section: Section, name: str) -> str:
-    return YOURS if name in section.model_fields_set else DEFAULT
+def _whose(section: Section, name: str, default: str = DEFAULT) -> str:
+    return YOURS if name in section.model_fields_set else default
 
 
 def _worded(value: object, name: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
-    kind = next((kind for kind, meant in KINDS.items() if name.endswith(meant.suffix)), None)
-    if kind is None or not isinstance(value, float):
+    kinds = [kind for kind, meant in KINDS.items() if name.endswith(meant.suffix)]
+    if not kinds or not isinstance(value, float):
         return f"{value:g}" if isinstance(value, float) else str(value)
-    return written(value, kind)
+    kind = max(kinds, key=lambda kind: len(KINDS[kind].suffix))  # litres an hour end as hours do
+    if kind == "mass" and 0.0 < value < 1.0:
+        return f"{1000.0 * value:.4g} g"
+    return written(float(f"{value:.4g}"), kind)
 
 
 KEYS = {

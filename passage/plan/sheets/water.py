@@ -1,4 +1,4 @@
-"""Water: tanks, the three loading rules, the loss of each tank, what is left by day, and the hand table."""
+"""Water: tanks, the three loading rules, the loss of each tank, the watermaker, and what is left by day."""
 
 from __future__ import annotations
 
@@ -8,14 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.plan import figures
-from passage.plan.columns import aside, joined
-from passage.plan.handtable import water_by_miles_to_go
-from passage.plan.printed import Table, rounded, shown
+from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
-    load_lines,
-    lost_line,
     rounded_up,
     tanks_lost_answer,
     time_marks,
@@ -28,7 +24,7 @@ if TYPE_CHECKING:
 
 
 def table(outcome: Outcome) -> Table:
-    """Tanks, the three loading rules, the loss of each tank, what is left by day, and the hand table."""
+    """Tanks, the three loading rules, the loss of each tank, the watermaker, and what is left by day."""
     store, crew = outcome.stores.water, outcome.facts.crew
     return rounded(
         {
@@ -52,7 +48,7 @@ def table(outcome: Outcome) -> Table:
                 {"day": day, "slow_left_l": slow, "typical_left_l": typical, "quick_left_l": thrifty}
                 for day, (slow, typical, thrifty) in enumerate(store.by_day_l.tolist(), start=1)
             ],
-            "by_miles_to_go": water_by_miles_to_go(outcome),
+            "watermaker_words": _watermaker_words(outcome),
         }
     )
 
@@ -65,25 +61,19 @@ def _rules(load: Load) -> list[Table]:
     ]
 
 
-def text(table: Table) -> str:
-    """Does it last, the three rules, each tank lost, and the hand table."""
-    w = shown(table)
-    rules = [
-        f"{rule['load_l']} litres: {rule['rule']}{', which decides' if rule['governs'] else ''}" for rule in w["rules"]
-    ]
-    rows = [
-        f"{row['to_go_nm']:>10}{row['typical_days']:>10}{row['slow_end_days']:>10}{row['least_aboard_l']:>12}"
-        f"{row['survival_l']:>12}"
-        for row in w["by_miles_to_go"]
-    ]
-    head = f"{'miles to go':>11}{'typical d':>10}{'slow d':>9}{'least L':>12}{'survival L':>12}"
-    return joined(
-        [
-            list(load_lines(w, w["crossings"])),
-            aside("To load", rules),
-            aside("One tank lost", [lost_line(tank) for tank in w["tanks_lost"]]),
-            ["The least that should still be aboard:", head, *rows],
-        ]
+def _watermaker_words(outcome: Outcome) -> str:
+    """What is made and caught, what it takes, and what happens when it fails; '' where nothing is."""
+    water = outcome.stores.water
+    making, members = water.watermaking, outcome.times.members
+    caught = f"Rain is counted at {24 * making.caught_l_h:.1f} litres a day, because you claim it."
+    if making.made_l_h <= 0:
+        return caught if making.caught_l_h > 0 else ""
+    fails = (
+        f"Should it fail on the first day, water runs out in {round(water.short_if_watermaker_fails * members):,} of "
+    )
+    made = f"The watermaker makes up to {24 * making.made_l_h:.1f} litres a day for {making.energy_wh_per_day:.0f} Wh. "
+    return f"{made}{fails}{members:,} crossings. What to load counts on neither it nor rain." + (
+        f" {caught}" if making.caught_l_h > 0 else ""
     )
 
 
@@ -106,10 +96,7 @@ KEYS = {
     "slow_left_l": "litres left, 1 crossing in 10 has less",
     "typical_left_l": "litres left in the middle one",
     "quick_left_l": "litres left, 1 crossing in 10 has more",
-    "by_miles_to_go": "the hand table",
-    "to_go_nm": "miles to go",
-    "least_aboard_l": "litres that should still be aboard",
-    "survival_l": "litres that give the survival ration to the slow end",
+    "watermaker_words": "the watermaker, its energy and its failure, and rain claimed; empty where there is none",
 }
 
 SHEET = Sheet("water", table, drawings, keys=KEYS)
