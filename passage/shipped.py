@@ -8,7 +8,7 @@ _PACKAGE = Path(__file__).parent
 
 
 def shipped(folder: str) -> Path:
-    """Path of a data folder shipped with the tool: ``climatology_demo``, ``coastline`` or ``routes``."""
+    """Path of a data folder shipped with the tool, named from the root of a checkout: ``climatology_demo``, say."""
     places = (_PACKAGE / "_shipped" / folder, _PACKAGE.parent / folder)
     for place in places:
         if place.is_dir():

@@ -17,7 +17,7 @@ FLOORS: list[set[str]] = [
     {"crossings"},
     {"consequences"},
     {"road"},
-    {"journal", "tracks", "troubles", "when"},
+    {"journal", "tracks", "troubles", "when", "verify"},
     {"plan"},
     {"cli"},
     {"__main__"},

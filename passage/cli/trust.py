@@ -1,0 +1,20 @@
+"""The command that holds the tool against what others published."""
+
+from __future__ import annotations
+
+import sys
+
+from passage.cli.group import main
+from passage.cli.options import json_option, tell
+
+
+@main.command()
+@json_option
+def verify(as_json: bool) -> None:
+    """Hold published check values against this tool on this machine; exit status 1 if any does not hold."""
+    from passage.plan.sheets.verified import verified_table, verified_text
+    from passage.verify import verify as held
+
+    table = verified_table(held())
+    tell(table, as_json, verified_text)
+    sys.exit(1 if table["failed_count"] else 0)
