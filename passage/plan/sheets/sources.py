@@ -18,7 +18,7 @@ Row = dict[str, str]
 
 DEFAULT = "default: common practice"
 YOURS = "your file"
-GALVANI = "a double-handed crew measured at 1.8 ± 0.2 (Galvani and others 2015)"
+GALVANI = "Galvani and others (2015), crews of two"
 
 HELM_WORDS = {
     "gust_factor": "Gusts, as a multiple of the hourly mean wind",
@@ -40,7 +40,7 @@ WATER_WORDS = {
     "deck_hours_h": "Hours a day each is on deck in the sun",
     "heat": "Counts the heat",
 }
-MEASURED = f"default: set about {GALVANI}"
+MEASURED = "default: set about the figure of a mixed day"
 # Section of the stores file, key, words, and where the default is from.
 STORES_WORDS = (
     ("activity", "self_steered", "Activity on a self-steered day", MEASURED),

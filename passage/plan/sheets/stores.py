@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 FAN_GUTTER_PT = 14.0
 FAN_MOST_PT, FAN_LEAST_PT = 150.0, 100.0
-SUMMARY_PT, ROW_PT, LINE_PT, LINE_LETTERS = 318.0, 34.0, 16.0, 90  # of the page above the drawings
-CAPTION_PT = 24.0
+SUMMARY_PT, ROW_PT, LINE_PT, LINE_LETTERS = 245.0, 34.0, 16.0, 90  # of the page above the drawings
+CAPTION_PT = 18.0
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 
 
@@ -211,7 +211,9 @@ def _gas_words(outcome: Outcome) -> str:
     if not bottles:
         return f"Cooking takes {each}. No file says how much gas is aboard: weigh the bottles."
     named = ", ".join(f"{bottle.count} x {bottle.name} of {bottle.content_kg:g} kg" for bottle in bottles)
-    return f"Cooking takes {each}. Aboard: {named}. Weigh the bottles; a gauge shows nothing until it is nearly empty."
+    gas_g = math.floor(1000.0 * outcome.facts.provisions.gas_kg + 1e-6)
+    weigh = "Weigh the bottles; a gauge shows nothing until it is nearly empty."
+    return f"Cooking takes {each}. Aboard: {named}, {gas_g:,} g of gas in all. {weigh}"
 
 
 def _weights(told: Stores, payload_kg: float | None) -> Table:
