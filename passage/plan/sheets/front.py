@@ -57,7 +57,7 @@ def other_stores_answer(outcome: Outcome) -> Table:
     counted = [store for store in told.all[1:] if store.name not in both["not_counted"]]
     short = [store.name for store in counted if store.short > 0 or store.loaded < store.load_amount]
     lasting = [store.name for store in counted if store.name not in short]
-    lacking = f"Too little aboard, to the slow end or in hand: {_listed(short)}." if short else ""
+    lacking = f"Not enough by the loading rules: {_listed(short)}." if short else ""
     bought = ", once the shopping list is bought" if told.provision and told.provision.shopping else ""
     named = sorted((f"food{bought}" if name == "food" else name for name in lasting), key=lambda name: "food" in name)
     last = f"Lasting too: {_listed(named)}." if named else ""
