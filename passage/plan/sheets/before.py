@@ -90,4 +90,6 @@ KEYS = {
     "water_l": "litres that can be drawn",
     "fuel_l": "litres that can be drawn",
     "doubts": "what is doubtful though it is no fault",
+    "export": "path of the file written",
+    "format": "its format",
 }

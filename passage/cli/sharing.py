@@ -1,0 +1,35 @@
+"""The command that hands the plan to other programs, in open formats."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from passage.cli.group import main
+from passage.cli.options import json_option, sailing_options, tell
+
+if TYPE_CHECKING:
+    from passage.road import Outcome
+
+FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "netcdf": "nc"}
+
+
+@main.command()
+@sailing_options
+@click.argument("format", type=click.Choice(list(FORMATS)))
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write it.")
+@json_option
+def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> None:
+    """Write the plan in an open format.
+
+    gpx: route and waypoints; geojson: track and run by day; ics: dates; csv: every table, zipped; netcdf: the
+    crossings.
+    """
+    from importlib import import_module
+
+    exporter = import_module(f"passage.plan.exports.{format}")
+    path = out or Path(f"{outcome.facts.folder.resolve().name}.{FORMATS[format]}")
+    path.write_bytes(exporter.export(outcome))
+    tell({"export": str(path), "format": format}, as_json, lambda table: f"Written: {table['export']}")

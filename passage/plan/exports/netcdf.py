@@ -1,0 +1,21 @@
+"""The crossings themselves as CF-NetCDF, every attribute from the one schema table."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from passage.crossings.ensemble import to_dataset
+
+if TYPE_CHECKING:
+    from passage.road import Outcome
+
+
+def export(outcome: Outcome) -> bytes:
+    dataset = to_dataset(outcome.crossings)
+    packed = {name: {"zlib": True, "complevel": 4} for name in dataset.data_vars}
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "crossings.nc"
+        dataset.to_netcdf(path, engine="netcdf4", encoding=packed)
+        return path.read_bytes()

@@ -1,0 +1,151 @@
+"""Each export comes back through a general library: gpxpy, json, icalendar, csv, xarray."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import zipfile
+from pathlib import Path
+from xml.etree import ElementTree
+
+import gpxpy
+import numpy as np
+import pytest
+import xarray as xr
+from click.testing import CliRunner
+from icalendar import Calendar
+
+from passage.cli import main
+from passage.plan.document import plan_tables
+from passage.plan.exports import csv as csv_export
+from passage.plan.exports import geojson, gpx, ics, netcdf
+from passage.sailings.track import leg_summaries
+from tests.plan_cases import ARABIC, MARKUP, POLYNESIAN, ROUTES, renamed, sailed
+
+GPX = "{http://www.topografix.com/GPX/1/1}"
+GPX_POINT = ("ele", "time", "magvar", "geoidheight", "name")  # the schema's order, as far as we use it
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_a_gpx_route_brings_back_waypoints_and_length(route: str) -> None:
+    outcome = sailed(route)
+    read = gpxpy.parse(gpx.export(outcome).decode())
+    assert [w.name for w in outcome.facts.voyage.waypoints] == [w.name for w in read.waypoints]
+    for ours, theirs in zip(outcome.facts.voyage.waypoints, read.waypoints, strict=True):
+        assert tuple(ours.position) == pytest.approx((theirs.latitude, theirs.longitude), abs=1e-5)
+    # A great circle cut into hundred-mile pieces on gpxpy's sphere: the ellipsoid differs by up to half a per cent.
+    assert outcome.ground.track.length_nm == pytest.approx(read.routes[0].length() / 1852.0, rel=5e-3)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_gpx_keeps_to_the_schemas_order_and_bounds(route: str) -> None:
+    """GPX 1.1 schema (S): metadata, wpt, rte in that order; latitude -90 to 90, longitude -180 up to but not 180."""
+    root = ElementTree.fromstring(gpx.export(sailed(route)))
+    assert ("1.1", "passage") == (root.get("version"), root.get("creator"))
+    order = [child.tag.removeprefix(GPX) for child in root]
+    assert order == sorted(order, key=["metadata", "wpt", "rte", "trk", "extensions"].index)
+    for point in root.iter():
+        if point.get("lat") is not None:
+            assert -90.0 <= float(point.get("lat", "nan")) <= 90.0
+            assert -180.0 <= float(point.get("lon", "nan")) < 180.0
+            assert all(child.tag.removeprefix(GPX) in GPX_POINT for child in point)
+
+
+@pytest.mark.parametrize("name", [MARKUP, POLYNESIAN, ARABIC, "bell \x07 tab \t end"])
+def test_names_of_every_kind_survive(name: str) -> None:
+    outcome = renamed(sailed(ROUTES[1]), name, name, name)
+    assert name.replace("\x07", " ") == gpxpy.parse(gpx.export(outcome).decode()).name
+    read = json.loads(geojson.export(outcome))
+    assert name == read["features"][0]["properties"]["name"]
+    assert len(Calendar.from_ical(ics.export(outcome)).events) > 2
+
+
+def test_geojson_is_cut_at_180_degrees_and_nowhere_else() -> None:
+    """RFC 7946, 3.1.9 (S): a line over the antimeridian is cut in two, one part ending at 180, the next at -180."""
+    read = json.loads(geojson.export(sailed("opua-tonga")))
+    track = read["features"][0]["geometry"]
+    assert "MultiLineString" == track["type"]
+    first, second = track["coordinates"]
+    assert (180.0, -180.0) == (first[-1][0], second[0][0])
+    assert first[-1][1] == second[0][1]
+    for part in track["coordinates"]:
+        assert np.abs(np.diff([lon for lon, _ in part])).max() < 1.0
+    assert "LineString" == json.loads(geojson.export(sailed(ROUTES[0])))["features"][0]["geometry"]["type"]
+
+
+def test_the_line_of_the_rfc_is_cut_as_it_says() -> None:
+    """RFC 7946's example (S): 170E to 170W at 45N."""
+    parts = geojson.cut_at_180(np.array([45.0, 45.0]), np.array([170.0, -170.0]))
+    assert [[[170.0, 45.0], [180.0, 45.0]], [[-180.0, 45.0], [-170.0, 45.0]]] == parts
+    back = geojson.cut_at_180(np.array([45.0, 45.0]), np.array([-170.0, 170.0]))
+    assert [[[-170.0, 45.0], [-180.0, 45.0]], [[180.0, 45.0], [170.0, 45.0]]] == back
+
+
+def test_the_calendar_tells_departure_landfall_and_sun() -> None:
+    outcome = sailed(ROUTES[0])
+    raw = ics.export(outcome)
+    assert raw == ics.export(outcome)
+    events = Calendar.from_ical(raw).events
+    titles = [str(event["SUMMARY"]) for event in events]
+    sail, landfall = events[titles.index("Cape Town to St Helena: sail")], events[1]
+    assert outcome.crossings.depart == sail["DTSTART"].dt
+    hours = (landfall["DTEND"].dt - outcome.crossings.depart).total_seconds() / 3600.0
+    assert outcome.times.slow_end_h == pytest.approx(hours, abs=0.01)
+    assert "sunrise, day 1" in titles
+
+
+def test_sunrises_in_the_calendar_are_a_day_apart() -> None:
+    for route in ROUTES:
+        events = Calendar.from_ical(ics.export(sailed(route))).events
+        rises = [event["DTSTART"].dt for event in events if str(event["SUMMARY"]).startswith("sunrise")]
+        apart = np.diff([rise.timestamp() for rise in rises]) / 3600.0
+        assert len(rises) > 5
+        assert ((apart > 23.5) & (apart < 24.5)).all()
+
+
+def test_every_table_is_in_the_csv_archive() -> None:
+    outcome = sailed(ROUTES[0])
+    with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
+        files = {name: list(csv.DictReader(archive.read(name).decode().splitlines())) for name in archive.namelist()}
+    days = plan_tables(outcome)["times"]["by_day"]
+    assert [str(day["typical_run_nm"]) for day in days] == [row["typical_run_nm"] for row in files["times-by_day.csv"]]
+    for name in plan_tables(outcome):
+        assert any(file.startswith(name) for file in files) or plan_tables(outcome)[name] == {}
+    assert csv_export.export(outcome) == csv_export.export(outcome)
+
+
+def test_a_formula_stays_text() -> None:
+    outcome = renamed(sailed(ROUTES[1]), "=1+1", "@x", "-y")
+    with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
+        text = "".join(archive.read(name).decode() for name in archive.namelist())
+    assert "'=1+1" in text
+
+
+def test_netcdf_brings_back_the_crossings_and_says_what_they_are(tmp_path: Path) -> None:
+    outcome = sailed(ROUTES[1])
+    path = tmp_path / "crossings.nc"
+    path.write_bytes(netcdf.export(outcome))
+    with xr.open_dataset(path, decode_timedelta=False) as read:
+        assert np.array_equal(outcome.crossings.distance_nm, read["distance_nm"].to_numpy())
+        assert outcome.crossings.arrival_h == pytest.approx(read["arrival_h"].to_numpy())
+        assert ("nmi", "kt") == (read["distance_nm"].attrs["units"], read["speed_kn"].attrs["units"])
+        assert "eastward_wind" == read["wind_east_kn"].attrs["standard_name"]
+        assert read.attrs["Conventions"].startswith("CF-")
+
+
+@pytest.mark.parametrize("format", ["gpx", "geojson", "ics", "csv", "netcdf"])
+def test_the_command_writes_each(format: str, tmp_path: Path) -> None:
+    path = tmp_path / "out"
+    arguments = ["export", str(Path("routes") / ROUTES[1]), format, "--crossings", "20", "--out", str(path)]
+    result = CliRunner().invoke(main, arguments)
+    assert 0 == result.exit_code, result.output
+    assert path.stat().st_size > 200
+
+
+def test_the_route_has_a_point_at_every_waypoint_and_every_hundred_miles() -> None:
+    outcome = sailed(ROUTES[0])
+    names = [point.name for point in gpxpy.parse(gpx.export(outcome).decode()).routes[0].points]
+    assert [w.name for w in outcome.facts.voyage.waypoints] == [name for name in names if not name.endswith(" nm")]
+    legs = leg_summaries(outcome.ground.legs)
+    assert len(names) == len(legs) + 1 + int(sum(leg.distance_nm for leg in legs) / 100.0)
