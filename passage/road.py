@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from passage.inputs.folder import Facts
     from passage.inputs.polar import PolarTable
     from passage.inputs.voyage import Voyage
+    from passage.sailings.land import LandHit
 
 CROSSINGS = 1000
 SEED = 1
@@ -131,14 +132,18 @@ class Outcome:
 
 def lay_ground(facts: Facts) -> Ground:
     """Raises InputFaults for waypoints and legs on land, and whatever the track or the climate refuses."""
-    legs = legs_of(facts.voyage)
-    track = lay_track(legs)
+    track = lay_track(legs_of(facts.voyage))
     _refuse_land(facts, track)
+    return ground_under(facts, track)
+
+
+def ground_under(facts: Facts, track: Track) -> Ground:
+    """The ground of a track already laid, land or no land on it. Raises whatever the climate refuses."""
     polar = facts.polar or _estimated(facts.boat.hull)
     climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
     vessel = rig_out(facts.boat, polar)
     current, forecast = _current(facts.voyage, track), _forecast(facts.voyage, track, vessel)
-    return Ground(legs, track, climate, polar, vessel, current, forecast)
+    return Ground(legs_of(facts.voyage), track, climate, polar, vessel, current, forecast)
 
 
 def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
@@ -149,16 +154,22 @@ def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
 
 
 def _refuse_land(facts: Facts, track: Track) -> None:
-    """Told of the waypoint that a leg leads to; land within three miles of the voyage's two ends is a harbour's."""
-    starts_nm = [summary.starts_at_nm for summary in leg_summaries(legs_of(facts.voyage))]
-    hits = {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(track.lat_deg, track.lon_deg))}
+    """Told of the waypoint that a leg leads to."""
     faults = []
-    for leg, hit in hits.items():
+    for waypoint, hit in land_by_waypoint(facts.voyage, track).items():
         place = f"{hit.across_nm:.1f} nm of land lie across the leg to it, from {format_position(*hit[:2])} on"
         wanted = "lead the track clear with another waypoint; the chart decides, the coast drawn here may be miles out"
-        faults.append(facts.voyage_file.fault(("waypoint", leg, "position"), place, wanted))
+        faults.append(facts.voyage_file.fault(("waypoint", waypoint, "position"), place, wanted))
     if faults:
         raise InputFaults(faults)
+
+
+def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
+    """The first land on the leg to each waypoint, by the waypoint's index; land within three miles of the voyage's two
+    ends is a harbour's.
+    """
+    starts_nm = [summary.starts_at_nm for summary in leg_summaries(legs_of(voyage))]
+    return {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(track.lat_deg, track.lon_deg))}
 
 
 def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
