@@ -29,11 +29,13 @@ if TYPE_CHECKING:
 
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
+    from passage.consequences.power.scene import Berth
     from passage.consequences.stores.landfall import Stores
     from passage.consequences.watches.phases import WatchPlan
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Hull
+    from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
     from passage.inputs.polar import PolarTable
     from passage.inputs.voyage import Voyage
@@ -108,7 +110,7 @@ class Outcome:
         """The battery; None where no electrics are given."""
         from passage.consequences.power.power import charging_fuel_l, power_to_landfall
 
-        electrics, fuel_l = self.facts.electrics, charging_fuel_l(self.facts.boat)
+        electrics, fuel_l = electrics_of(self.facts), charging_fuel_l(self.facts.boat)
         return power_to_landfall(self.crossings, self.ground.climate, electrics, fuel_l) if electrics else None
 
     @cached_property
@@ -128,6 +130,37 @@ class Outcome:
             charging_h_per_day=self.power.low.charging_h / days if self.power else 0.0,
             shopping=self.shopping,
         )
+
+
+def electrics_of(facts: Facts) -> Electrics | None:
+    """The electrics file with the stores file's watermaker among its loads; None where no electrics are given."""
+    from passage.consequences.stores.landfall import watermaking_of
+
+    making = watermaking_of(facts.provisions)
+    return facts.electrics.with_watermaker(making.energy_wh_per_day) if facts.electrics else None
+
+
+def battery_at_anchor(
+    facts: Facts,
+    position: tuple[float, float],
+    luck: Luck,
+    start: datetime,
+    days: int,
+    heading_deg: float | None = None,
+    wind_kn: float | None = None,
+) -> tuple[Berth, Power] | None:
+    """The battery of a boat lying still at a latitude and longitude (degrees) from ``start`` (UTC), under as many skies
+    as the luck has members; None where no electrics are given. Heading and wind: see ``berth_in``.
+    """
+    from passage.consequences.power.power import power_at_anchor
+    from passage.consequences.power.scene import berth_in
+
+    electrics = electrics_of(facts)
+    if electrics is None:
+        return None
+    climate = along(read_climate(facts.voyage.departure.climate), *position)
+    berth = berth_in(climate, position, start, heading_deg, wind_kn)
+    return berth, power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
 
 
 def lay_ground(facts: Facts) -> Ground:

@@ -37,6 +37,8 @@ HEADINGS = [  # one a page, in the order of the pages
     "Under engine, and what it weighs",
     "Food by day",
     "Shopping list",
+    "Battery",
+    "Battery, night by night",
     "Sun and moon",
     "ABANDON SHIP",
     "DISTRESS CALL",
@@ -240,7 +242,7 @@ def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
     for name, drawing in drawings.items():
         shapes = list(ElementTree.fromstring(drawing).iter())
         assert all(shape.get("fill") is None for shape in shapes if shape.tag.endswith("text"))
-        if name not in ("to_go", "water") and not name.startswith("store"):  # whose edge lines are drawn over the band
+        if name not in ("to_go", "water", "power") and not name.startswith("store"):  # edges drawn over it
             assert all(shape.get("stroke") == BLACK for shape in shapes if shape.get("fill") == TINT)
 
 

@@ -10,6 +10,7 @@ import pytest
 from passage.errors import InputFaults
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
+from passage.inputs.electrics import ELECTRICS_FILE, Electrics
 from passage.inputs.folder import read_folder
 from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.template import TEMPLATES, write_template
@@ -23,6 +24,7 @@ FACTS: dict[str, type[Section]] = {
     "voyage.toml": Voyage,
     "boat.toml": Boat,
     "crew.toml": Crew,
+    ELECTRICS_FILE: Electrics,
     STORES_FILE: Provisions,
 }
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
@@ -31,10 +33,13 @@ ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 
 def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
-    assert ["voyage.toml", "boat.toml", "crew.toml", "stores.toml", "pantry.csv"] == [path.name for path in paths]
+    assert ["voyage.toml", "boat.toml", "crew.toml", "electrics.toml", "stores.toml", "pantry.csv"] == [
+        path.name for path in paths
+    ]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None
+    assert facts.electrics is not None
     assert facts.provisions.gas_bottles
     assert facts.pantry.aboard
 
@@ -63,7 +68,7 @@ def test_the_defaults_in_the_comments_are_the_defaults(file: str, tmp_path: Path
 @pytest.mark.parametrize("file", FACTS)
 def test_every_key_that_a_file_may_hold_is_explained(file: str) -> None:
     text = (TEMPLATES / file).read_text(encoding="utf-8")
-    shown = set(re.findall(r"^(?:#   |# |)([a-z_]+) = ", text, re.MULTILINE))
+    shown = set(re.findall(r"(?:^|^# |^#   |[{,] )([a-z_]+) = ", text, re.MULTILINE))
     assert keys_in(FACTS[file]) <= shown | set(re.findall(r"^(?:#   )?\[+([a-z_]+)\]+", text, re.MULTILINE))
 
 

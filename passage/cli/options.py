@@ -33,20 +33,46 @@ def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> date
         raise click.BadParameter(str(misread), ctx, param) from None
 
 
+def place(ctx: click.Context, param: click.Parameter, text: str | None) -> tuple[float, float] | None:
+    """Latitude and longitude from an option."""
+    from passage.inputs.position import parse_position
+    from passage.units import Misread
+
+    try:
+        return parse_position(text) if text else None
+    except Misread as misread:
+        raise click.BadParameter(str(misread), ctx, param) from None
+
+
+def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> float | None:
+    """A number from an option; 'nan' lies within any bounds, for click."""
+    if value is not None and value != value:
+        raise click.BadParameter("this is no number", ctx, param)
+    return value
+
+
+def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """The folder, how many crossings, their luck and their day."""
+    options = (
+        click.option(
+            "--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail."
+        ),
+        seed_option,
+        click.option(
+            "--depart",
+            metavar="DATE",
+            callback=moment,
+            help="Leave then instead, in UTC: '2027-02-10' or '2027-02-10 08:00'.",
+        ),
+        folder_argument,
+    )
+    return functools.reduce(lambda decorated, option: option(decorated), reversed(options), command)
+
+
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
 
-    @click.option(
-        "--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail."
-    )
-    @click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="Another seed, another luck.")
-    @click.option(
-        "--depart",
-        metavar="DATE",
-        callback=moment,
-        help="Leave then instead, in UTC: '2027-02-10' or '2027-02-10 08:00'.",
-    )
-    @folder_argument
+    @crossing_options
     @functools.wraps(command)
     def sailing_command(folder: Path, crossings: int, seed: int, depart: datetime | None, **others: Any) -> Any:
         return command(outcome=sailed(folder, crossings, seed, depart), **others)

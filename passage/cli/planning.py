@@ -9,9 +9,13 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
+    crossing_options,
+    finite,
     folder_argument,
     json_option,
     moment,
+    place,
+    sailed,
     sailing_options,
     tell,
 )
@@ -77,6 +81,59 @@ def stores(outcome: Outcome, as_json: bool) -> None:
 
     sheets = (water, stores, food)
     tell({sheet.SHEET.name: sheet.table(outcome) for sheet in sheets}, as_json, stores.text)
+
+
+@main.command()
+@crossing_options
+@click.option(
+    "--at-anchor",
+    metavar="POSITION",
+    callback=place,
+    help="Reckon for a boat lying there instead, to hold against your own: '33 54.2S 18 25.5E'. --depart is then the "
+    "day it begins, today at noon UTC if left out.",
+)
+@click.option("--days", type=click.IntRange(1, 60), help="At anchor: for so many days; 10 if left out.")
+@click.option(
+    "--heading",
+    type=click.FloatRange(0, 360),
+    metavar="DEG",
+    callback=finite,
+    help="At anchor: true bearing of her bow; to the mean wind of the place and month if left out.",
+)
+@click.option(
+    "--wind",
+    type=click.FloatRange(0, 80),
+    metavar="KN",
+    callback=finite,
+    help="At anchor: steady wind over her; the mean over open water there if left out, and a lee has less.",
+)
+@json_option
+def power(
+    folder: Path,
+    crossings: int,
+    seed: int,
+    depart: datetime | None,
+    at_anchor: tuple[float, float] | None,
+    days: int | None,
+    heading: float | None,
+    wind: float | None,
+    as_json: bool,
+) -> None:
+    """Does the battery come back every day, what feeds and draws on it, and what would help."""
+    from passage.plan.sheets import power as sheet
+
+    if at_anchor is None:
+        if (days, heading, wind) != (None, None, None):
+            raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
+        table = sheet.table(sailed(folder, crossings, seed, depart))
+    else:
+        from passage.crossings.wind import Luck
+        from passage.inputs.folder import read_folder
+
+        table = sheet.anchor_table(
+            read_folder(folder), at_anchor, Luck(seed, crossings), depart, days or 10, heading, wind
+        )
+    tell(table, as_json, sheet.text)
 
 
 @main.command()

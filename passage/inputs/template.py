@@ -6,13 +6,14 @@ import json
 from pathlib import Path
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.folder import FILES
 from passage.inputs.pantry import PANTRY_FILE
 from passage.inputs.provisions import STORES_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.units import shown
 
-WRITTEN = (*FILES, STORES_FILE, PANTRY_FILE)
+WRITTEN = (*FILES, ELECTRICS_FILE, STORES_FILE, PANTRY_FILE)
 TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 

@@ -19,7 +19,7 @@ from passage.inputs.folder import FILES
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Tables
-from passage.plan.sheets import chart, food, front, legs, safety, sky, sources, stores, times, water
+from passage.plan.sheets import chart, food, front, legs, power, safety, sky, sources, stores, times, water
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
@@ -36,7 +36,7 @@ CAUTION = (
 )
 LONGEST_WORD = 16
 
-_PARTS = (front, chart, legs, times, water, stores, food, sky, safety, sources)  # in order of print
+_PARTS = (front, chart, legs, times, water, stores, food, power, sky, safety, sources)  # in order of print
 SHEETS = tuple(part.SHEET for part in _PARTS)
 
 

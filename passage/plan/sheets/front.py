@@ -17,6 +17,7 @@ from passage.plan.sheets.answers import (
     time_lines,
     water_answer,
 )
+from passage.plan.sheets.power import battery_answer
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import together_answer
 
@@ -47,6 +48,7 @@ def table(outcome: Outcome) -> Table:
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
             "left_out": _left_out(outcome),
+            **({"battery": battery_answer(outcome.power, "crossings")} if outcome.power else {}),
         }
     )
 
@@ -106,6 +108,9 @@ def text(table: Table) -> str:
         list(load_lines(f["water"], f["crossings"])),
         aside("All else?", [words for words in f["others"].values() if words]),
         aside("One tank lost", [lost_line(tank) for tank in f["tanks_lost"]]),
+        aside("Battery", [f"{f['battery']['battery_verdict']} {f['battery']['battery_words']}"])
+        if "battery" in f
+        else [],
         aside("Cyclones", [f["cyclone_words"]]),
         aside("Left out", f["left_out"]),
         aside("Distance", [f["control"]]) if f["control"] else [],
