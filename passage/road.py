@@ -27,9 +27,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from passage.consequences.anchoring.lying import AtAnchor
+    from passage.consequences.lists.floatplan import Sheet as FloatSheet
+    from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
     from passage.consequences.power.scene import Berth
+    from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.landfall import Stores
     from passage.consequences.watches.phases import WatchPlan
     from passage.crossings.ensemble import Crossings
@@ -130,6 +134,47 @@ class Outcome:
             charging_h_per_day=self.power.low.charging_h / days if self.power else 0.0,
             shopping=self.shopping,
         )
+
+    @cached_property
+    def readiness(self) -> Readiness:
+        """Boat and papers, as they stand on the day the facts were read, against the slow end and the stay after it."""
+        from passage.consequences.readiness.dates import passage_dates
+        from passage.consequences.readiness.ready import readiness
+
+        facts, times, crossings = self.facts, self.times, self.crossings
+        hours = min(times.fast_h, crossings.hours), min(times.slow_end_h, crossings.hours)
+        dates = passage_dates(facts.today, crossings.depart, hours, facts.gear.stay_h)
+        charging_h = self.power.low.charging_h if self.power else 0.0
+        engine_h = np.quantile(crossings.motoring_h + charging_h, self.slow_share, method="higher")
+        return readiness(facts.gear, dates, float(engine_h))
+
+    @cached_property
+    def anchor(self) -> AtAnchor | None:
+        return lie_at_anchor(self.facts)
+
+    @cached_property
+    def services(self) -> tuple[ServiceRow, ...]:
+        """Whose forecasts and warnings cover the track."""
+        from passage.consequences.lists.services import services_along
+
+        track = self.ground.track
+        return services_along(track.distance_nm.tolist(), track.lat_deg.tolist(), track.lon_deg.tolist())
+
+    @cached_property
+    def float_plan(self) -> FloatSheet:
+        """What stays ashore: who she is, when she is due, when to worry and whom to call."""
+        from passage.consequences.lists.floatplan import float_plan
+
+        facts, hours = self.facts, (self.times.typical_h, self.times.slow_end_h)
+        return float_plan(facts.boat, facts.crew, facts.voyage, facts.gear, self.crossings.depart, hours)
+
+
+def lie_at_anchor(facts: Facts) -> AtAnchor | None:
+    """The boat in the arrival anchorage; None where no anchorage is given."""
+    from passage.consequences.anchoring.lying import at_anchor
+
+    hull = facts.boat.hull
+    return at_anchor(facts.anchorage, hull.length_overall_m, hull.beam_m) if facts.anchorage else None
 
 
 def electrics_of(facts: Facts) -> Electrics | None:

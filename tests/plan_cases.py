@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
 CROSSINGS = 200
+MADE = date(2026, 11, 25)
 MARKUP = "#pagebreak() $x^2$ *b* _i_ <tag> @ref \"q\" 'r' \\ `c` // = [#v] &amp; %"
 POLYNESIAN = "Nukuʻalofa, Ava Lahi, Motutapu i te Āʻaʻa"
 ARABIC = "مرحبا بالبحر"
@@ -27,7 +29,7 @@ ENDLESS = "W" * 80
 
 @cache
 def sailed(route: str) -> Outcome:
-    facts = read_folder(shipped("routes") / route)
+    facts = read_folder(shipped("routes") / route, MADE)
     return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
 
 

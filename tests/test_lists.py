@@ -6,13 +6,13 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from passage.consequences.lists.cards import card, cards, flooding_card
+from passage.consequences.lists.cards import card, cards
 from passage.consequences.lists.distress import BLANK, SPELLING, digits, distress_script, spelled
 from passage.consequences.lists.floatplan import float_plan
 from passage.consequences.lists.services import area_at, areas, inside, services_along
 from passage.inputs.boat import Boat, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person
-from passage.inputs.gear import Contact, FloatPlan, Gear, GearItem, Identity, Seacock
+from passage.inputs.gear import Contact, FloatPlan, Gear, GearItem, Identity
 from passage.inputs.position import Position
 from passage.inputs.voyage import Departure, Voyage, Waypoint
 
@@ -78,20 +78,6 @@ def test_the_published_order_of_leaving() -> None:
         said.index(word) for word in ("Stay with her", "alert and call", "Grab bag", "painter fast", "Cut the painter")
     ]
     assert order == sorted(order)
-
-
-def test_the_flooding_card_says_where_each_seacock_is() -> None:
-    fore = Seacock(
-        name="heads", place="under the basin", along_m=2.0, athwart_m=0.5, below_waterline_m=0.3, bore_mm=19.0
-    )
-    aft = Seacock(name="drain", along_m=7.5, athwart_m=-0.4, below_waterline_m=0.1, bore_mm=38.0, plug=True)
-    keel = Seacock(name="log", along_m=4.0, athwart_m=0.0, below_waterline_m=0.6, bore_mm=43.0)
-    lines = [line.text for line in flooding_card((aft, fore, keel)).lines[-3:]]
-    assert lines == [
-        "1. heads, under the basin: 2.0 m from the bow, 0.5 m to starboard; 19 mm; no plug on it",
-        "2. log: 4.0 m from the bow, on the centreline; 43 mm; no plug on it",
-        "3. drain: 7.5 m from the bow, 0.4 m to port; 38 mm; plug tied on",
-    ]
 
 
 # --- the distress call ------------------------------------------------------------------------------------------------

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any, get_args
 import pytest
 
 from passage.errors import InputFaults
+from passage.inputs.anchorage import ANCHORAGE_FILE, AnchorageFile
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
 from passage.inputs.electrics import ELECTRICS_FILE, Electrics
 from passage.inputs.folder import read_folder
+from passage.inputs.gear import GEAR_FILE, Gear
 from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.template import TEMPLATES, write_template
 from passage.inputs.toml import Section, read_fact
@@ -26,6 +28,8 @@ FACTS: dict[str, type[Section]] = {
     "crew.toml": Crew,
     ELECTRICS_FILE: Electrics,
     STORES_FILE: Provisions,
+    GEAR_FILE: Gear,
+    ANCHORAGE_FILE: AnchorageFile,
 }
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
 ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
@@ -33,15 +37,24 @@ ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 
 def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
-    assert ["voyage.toml", "boat.toml", "crew.toml", "electrics.toml", "stores.toml", "pantry.csv"] == [
-        path.name for path in paths
-    ]
+    assert [
+        "voyage.toml",
+        "boat.toml",
+        "crew.toml",
+        "electrics.toml",
+        "stores.toml",
+        "pantry.csv",
+        "gear.toml",
+        "anchorage.toml",
+    ] == [path.name for path in paths]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None
     assert facts.electrics is not None
     assert facts.provisions.gas_bottles
     assert facts.pantry.aboard
+    assert facts.gear.items
+    assert facts.anchorage is not None
 
 
 @pytest.mark.parametrize("name", ['the "Sound"', "back\\slash", "São Vicente", "x = 1 # y", "⛵"])
@@ -69,7 +82,18 @@ def test_the_defaults_in_the_comments_are_the_defaults(file: str, tmp_path: Path
 def test_every_key_that_a_file_may_hold_is_explained(file: str) -> None:
     text = (TEMPLATES / file).read_text(encoding="utf-8")
     shown = set(re.findall(r"(?:^|^# |^#   |[{,] )([a-z_]+) = ", text, re.MULTILINE))
-    assert keys_in(FACTS[file]) <= shown | set(re.findall(r"^(?:#   )?\[+([a-z_]+)\]+", text, re.MULTILINE))
+    tables = set(re.findall(r"^(?:#   )?\[+(?:[a-z_]+\.)?([a-z_]+)\]+", text, re.MULTILINE))
+    assert keys_in(FACTS[file]) <= shown | tables
+
+
+@pytest.mark.parametrize("file", [GEAR_FILE, ANCHORAGE_FILE])
+def test_everything_that_may_be_added_reads(file: str, tmp_path: Path) -> None:
+    text = (TEMPLATES / file).read_text(encoding="utf-8")
+    (tmp_path / file).write_text(
+        re.sub(r"^#   ((?:\[|[a-z_]+ = ).*)$", r"\1", text, flags=re.MULTILINE), encoding="utf-8"
+    )
+    whole = read_fact(tmp_path / file, FACTS[file])
+    assert whole.model_fields_set == set(FACTS[file].model_fields) - {"stay_h"}
 
 
 def keys_in(section: type[Section]) -> set[str]:

@@ -74,18 +74,25 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
     @crossing_options
     @functools.wraps(command)
-    def sailing_command(folder: Path, crossings: int, seed: int, depart: datetime | None, **others: Any) -> Any:
-        return command(outcome=sailed(folder, crossings, seed, depart), **others)
+    def sailing_command(
+        folder: Path,
+        crossings: int,
+        seed: int,
+        depart: datetime | None,
+        today: datetime | None = None,
+        **others: Any,
+    ) -> Any:
+        return command(outcome=sailed(folder, crossings, seed, depart, today), **others)
 
     return sailing_command
 
 
-def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None) -> Outcome:
+def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None, today: datetime | None = None) -> Outcome:
     from passage.crossings.wind import Luck
     from passage.inputs.folder import read_folder
     from passage.road import lay_ground, walk
 
-    facts = read_folder(folder)
+    facts = read_folder(folder, today.date() if today else None)
     ground = lay_ground(facts)
     with Progress("sailing") as progress:
         return walk(facts, ground, Luck(seed, crossings), depart or facts.voyage.departure.depart, progress)

@@ -138,19 +138,43 @@ def power(
 
 @main.command()
 @sailing_options
+@click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
+@json_option
+def ready(outcome: Outcome, as_json: bool) -> None:
+    """Is she ready: gear and papers at the slow end and the stay, work, spares, proofs, seacocks, sails."""
+    from passage.plan.sheets import ready as sheet
+
+    tell(sheet.command_table(outcome), as_json, sheet.command_text)
+
+
+@main.command()
+@folder_argument
+@json_option
+def anchor(folder: Path, as_json: bool) -> None:
+    """At anchor at the other end: scope, loads, when the line comes straight, swing, hauling by hand."""
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import anchor as sheet
+
+    tell(sheet.command_table(read_folder(folder)), as_json, sheet.text)
+
+
+@main.command()
+@sailing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
 @click.option(
-    "--made", metavar="DATE", callback=moment, help="Day to print as the day the plan was made; today if left out."
+    "--made",
+    "today",
+    metavar="DATE",
+    callback=moment,
+    help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
 @json_option
-def plan(
-    outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], made: datetime | None, as_json: bool
-) -> None:
+def plan(outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], as_json: bool) -> None:
     """Print the whole plan as PDF, with a summary here."""
     from passage.plan.document import write_plan
     from passage.plan.sheets import front
 
     path = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf")
-    write_plan(outcome, path, paper, made.date() if made else None)
+    write_plan(outcome, path, paper)
     tell(front.table(outcome) | {"plan": str(path)}, as_json, front.text)

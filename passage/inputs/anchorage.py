@@ -25,7 +25,8 @@ NEWTON_PER_KG = 9.80665
 class Scaled:
     """Marks a float kept in another unit than its kind of quantity: wire in millimetres, a breaking load in newtons.
 
-    least, most: limits in that unit; factor: how many of it go into the kind's own unit; example: a text that reads.
+    least, most: limits in that unit; factor: how many of it go into the kind's own unit; example: a text that reads;
+    unit: how limits are told, the kind's own unit if empty.
     """
 
     kind: str
@@ -33,6 +34,7 @@ class Scaled:
     least: float
     most: float
     example: str
+    unit: str = ""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
@@ -48,14 +50,17 @@ class Scaled:
                 shown_value(given), f'write a number with its unit in double quotes, such as "{self.example}"'
             )
         if not self.least <= value <= self.most:
-            low, high = (written(limit / self.factor, self.kind) for limit in (self.least, self.most))
+            low, high = (self._told(limit) for limit in (self.least, self.most))
             raise Misread(shown_value(given), f'give between {low} and {high}, such as "{self.example}"')
         return value
+
+    def _told(self, limit: float) -> str:
+        return f"{limit:g} {self.unit}" if self.unit else written(round(limit / self.factor), self.kind)
 
 
 def millimetres(least: float, most: float, example: str) -> Scaled:
     """A thickness or a bore, kept in millimetres."""
-    return Scaled("length", 1000.0, least, most, example)
+    return Scaled("length", 1000.0, least, most, example, "mm")
 
 
 Wire = Annotated[float, millimetres(3, 60, "8 mm")]

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.anchorage import AnchorageFile
+    from passage.inputs.boat import Hull
     from passage.inputs.electrics import Electrics
     from passage.inputs.gear import Gear
     from passage.inputs.pantry import Pantry
@@ -84,7 +85,8 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
     written_down = _asked_for(folder, faults)
     roles = tuple(person.role for person in written_down[3].people) if written_down else ("skipper",)
     today = today or datetime.now(UTC).date()
-    besides = _may_be_there(folder, roles, today, faults)
+    hull = written_down[2].hull if written_down else None
+    besides = _may_be_there(folder, roles, today, hull, faults)
     if faults or written_down is None or besides is None:
         raise InputFaults(faults)
     voyage_file, voyage, boat, crew, polar = written_down
@@ -107,14 +109,14 @@ def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boa
 
 
 def _may_be_there(
-    folder: Path, roles: tuple[str, ...], today: date, faults: list[Fault]
+    folder: Path, roles: tuple[str, ...], today: date, hull: Hull | None, faults: list[Fault]
 ) -> tuple[TrackLimits, Provisions, Pantry, Electrics | None, Watch, Gear, AnchorageFile | None, Troubles] | None:
     """The files that a folder may lack, or None and the faults added."""
     limits = _told(partial(read_track_limits, folder), faults)
     stores = _told(partial(read_provisions, folder), faults)
     electrics = _if_there(read_electrics, folder / ELECTRICS_FILE, faults)
     watch = _told(partial(read_watch, folder, roles), faults)
-    gear = _told(partial(read_gear, folder / GEAR_FILE, today), faults)
+    gear = _told(partial(read_gear, folder / GEAR_FILE, today, hull), faults)
     anchorage = _if_there(read_anchorage, folder / ANCHORAGE_FILE, faults)
     troubles = _told(partial(read_troubles, folder, _load_names(folder, electrics)), faults)
     if limits is None or stores is None or watch is None or gear is None or troubles is None:

@@ -27,11 +27,13 @@ from passage.inputs.toml import (
     read_document,
     shown_value,
 )
-from passage.units import Misread, shown
+from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
+
+    from passage.inputs.boat import Hull
 
 GEAR_FILE = "gear.toml"
 PAST_KEYS = frozenset({"fitted", "serviced", "inspected", "worked", "bought"})  # dates of what has been done
@@ -277,8 +279,11 @@ class Gear(Section):
         yield from _circles(self.jobs)
 
 
-def read_gear(path: Path, today: date) -> Gear:
-    """Read a gear file; an empty register where there is none. Raises InputFaults, dates still to come among them."""
+def read_gear(path: Path, today: date, hull: Hull | None = None) -> Gear:
+    """Read a gear file; an empty register where there is none.
+
+    Raises InputFaults, dates still to come and holes that lie outside the hull among them.
+    """
     if not path.exists():
         return Gear()
     document = read_document(path)
@@ -287,6 +292,7 @@ def read_gear(path: Path, today: date) -> Gear:
         gear = document.read(Gear)
     except InputFaults as error:
         raise InputFaults([*faults, *error.faults]) from None
+    faults += _outside(document, gear, hull) if hull else []
     if faults:
         raise InputFaults(faults)
     return gear
@@ -305,6 +311,19 @@ def _still_to_come(document: Document, value: Any, key: KeyPath, today: date) ->
         )
     for part, deeper in inside:
         yield from _still_to_come(document, deeper, (*key, part), today)
+
+
+def _outside(document: Document, gear: Gear, hull: Hull) -> Iterator[Fault]:
+    half_beam_m = hull.beam_m / 2.0
+    for index, seacock in enumerate(gear.seacocks):
+        if seacock.along_m > hull.length_overall_m:
+            found = f"{written(seacock.along_m, 'length')} from the bow"
+            wanted = f"the boat is {written(hull.length_overall_m, 'length')} long"
+            yield document.fault(("seacock", index, "along"), found, wanted)
+        if abs(seacock.athwart_m) > half_beam_m:
+            found = f"{written(abs(seacock.athwart_m), 'length')} from the centreline"
+            wanted = f"half the beam is {written(round(half_beam_m, 2), 'length')}"
+            yield document.fault(("seacock", index, "athwart"), found, wanted)
 
 
 def _twice(key: str, names: Sequence[str]) -> Iterator[Misfit]:

@@ -6,14 +6,16 @@ import json
 from pathlib import Path
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.folder import FILES
+from passage.inputs.gear import GEAR_FILE
 from passage.inputs.pantry import PANTRY_FILE
 from passage.inputs.provisions import STORES_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.units import shown
 
-WRITTEN = (*FILES, ELECTRICS_FILE, STORES_FILE, PANTRY_FILE)
+WRITTEN = (*FILES, ELECTRICS_FILE, STORES_FILE, PANTRY_FILE, GEAR_FILE, ANCHORAGE_FILE)
 TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 

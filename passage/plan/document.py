@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -51,15 +51,18 @@ def plan_drawings(outcome: Outcome, plan: Tables, room: Room) -> Drawings:
     return {name: drawing for drawings in drawn for name, drawing in drawings.items()}
 
 
-def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4", made: date | None = None) -> None:
-    """Write the plan of ``outcome`` to ``path`` as PDF; ``made``: the date to print, today (UTC) if left out."""
-    path.write_bytes(plan_pdf(outcome, paper, made or datetime.now(UTC).date()))
+def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4") -> None:
+    """Write the plan of ``outcome`` to ``path`` as PDF."""
+    path.write_bytes(plan_pdf(outcome, paper))
 
 
-def plan_pdf(outcome: Outcome, paper: Paper, made: date) -> bytes:
-    """The plan as the bytes of a PDF; a function of its arguments, the files of the voyage and the versions only."""
+def plan_pdf(outcome: Outcome, paper: Paper) -> bytes:
+    """The plan as the bytes of a PDF, made on the day the facts were read; a function of its arguments, the files of
+    the voyage and the versions only.
+    """
     import typst
 
+    made = outcome.facts.today
     compile_files: Any = typst.compile  # its stub does not know of files given as a dictionary
     plan = plan_tables(outcome)
     wide, high = PAPERS_PT[paper]

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from passage.inputs.gear import Gear
     from passage.inputs.voyage import Voyage
 
-SOURCE = "coastguard float-plan form, fields (R2)"
+SOURCE = "coastguard float-plan form (R2)"
 DAY_H = 24.0
 
 OVERDUE = (
@@ -94,8 +94,8 @@ def _vessel(boat: Boat, gear: Gear) -> Iterator[Row]:
     yield "vessel", "flag and home port", ", ".join(part for part in (who.flag, who.port) if part)
     yield "vessel", "registration", who.registration
     yield "vessel", "type", hull.rig
-    yield "vessel", "length", written(hull.length_overall_m, "length")
-    yield "vessel", "draught", written(hull.draught_m, "length") if hull.draught_m is not None else ""
+    yield "vessel", "length", _metres(hull.length_overall_m)
+    yield "vessel", "draught", _metres(hull.draught_m) if hull.draught_m is not None else ""
     yield "vessel", "hull colour", who.hull_colour
     yield "vessel", "sail mark", who.sail_mark
     yield "vessel", "what stands out", who.features
@@ -160,6 +160,10 @@ def _contacts(gear: Gear) -> Iterator[Row]:
         yield "contacts", "holder of this sheet", ""
     yield "contacts", "rescue authority", gear.float_plan.rescue_authority
     yield "contacts", "its telephone", gear.float_plan.rescue_telephone
+
+
+def _metres(length_m: float) -> str:
+    return written(round(length_m, 2), "length")
 
 
 def _place(name: str, position: tuple[float, float]) -> str:

@@ -19,7 +19,7 @@ class SeacockRow:
     """One hole in the hull, numbered from the bow for list and plan view.
 
     along_m: from the bow aft; athwart_m: starboard positive; inflow_l_min: litres a minute through the open
-    bore; wants: what is missing on it.
+    bore; plug: a softwood plug is tied on; wants: what is missing on it.
     """
 
     number: int
@@ -31,6 +31,7 @@ class SeacockRow:
     below_waterline_m: float
     normally: str
     inflow_l_min: float
+    plug: bool
     wants: tuple[str, ...]
 
 
@@ -64,6 +65,7 @@ def _row(number: int, seacock: Seacock) -> SeacockRow:
         below_waterline_m=seacock.below_waterline_m,
         normally=seacock.normally,
         inflow_l_min=inflow_l_min(seacock.bore_mm, seacock.below_waterline_m),
+        plug=seacock.plug,
         wants=_wants(seacock),
     )
 

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.errors import Fault, InputFaults
+from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
+from passage.road import lie_at_anchor
 
 if TYPE_CHECKING:
     from passage.consequences.anchoring.hauling import Haul
     from passage.consequences.anchoring.lying import AnchorCheck, AtAnchor, PartStrength, Threshold
+    from passage.inputs.folder import Facts
     from passage.road import Outcome
 
 NEWTON_PER_KGF = 9.80665
@@ -61,6 +65,15 @@ def table(found: AtAnchor) -> Table:
             "anchor_cautions": [*found.cautions, DEFERS],
         }
     )
+
+
+def command_table(facts: Facts) -> Table:
+    """What ``passage anchor`` tells. Raises InputFaults where no anchorage file is there."""
+    found = lie_at_anchor(facts)
+    if found is None:
+        wanted = "write down the arrival anchorage and the anchors; see the guide"
+        raise InputFaults([Fault(ANCHORAGE_FILE, 0, "", "no such file", wanted)])
+    return table(found)
 
 
 def _anchor(check: AnchorCheck) -> Table:
@@ -179,7 +192,8 @@ def _strength_line(row: Table) -> str:
 
 def haul_line(row: Table) -> str:
     how = "engine holding her" if row["engine_holds_boat"] else "no engine"
-    hands = "" if row["bare_hands_can"] else "; beyond bare hands"
+    broken = " if it fails" if row["handle"] == "windlass" else ""
+    hands = "" if row["bare_hands_can"] else f"; beyond bare hands{broken}"
     effort = f"{row['haul_minutes']} minutes at the least, {row['arm_kgf']} kg on the arms{hands}"
     return f"hauling by {row['handle']}, {how}: {effort}"
 

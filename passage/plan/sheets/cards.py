@@ -65,7 +65,7 @@ def _hole(row: SeacockRow) -> Table:
         "athwart_m": row.athwart_m,
         "side": side_words(row.athwart_m),
         "bore_mm": row.bore_mm,
-        "plugged": not any("plug" in want for want in row.wants),
+        "plugged": row.plug,
         "inflow_l_per_minute": row.inflow_l_min,
     }
 
@@ -88,7 +88,7 @@ KEYS = {
     "spoken": "whether it is spoken",
     "missing": "what the voyage's files do not tell, to be said or written in",
     "call_source": "where the order of the call is from",
-    "radio": "distress frequencies and beacons",
+    "radio": "distress frequencies; beacons too on the sheet of services",
     "ashore": "whom to reach; empty where it is to be written in",
     "who": "who it is",
     "reached": "name or number",

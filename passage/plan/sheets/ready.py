@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
+from passage.errors import Fault, InputFaults
+from passage.inputs.gear import GEAR_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.hull import plan_view
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 
 if TYPE_CHECKING:
@@ -196,7 +199,7 @@ def _day(day: date | None) -> str | None:
 
 
 def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names)
+    return "; ".join(names)
 
 
 def text(table: Table) -> str:
@@ -289,6 +292,18 @@ def _cost_lines(r: Table) -> list[str]:
         f"gear due {cost['gear_cost']}"
     ]
     return lines + ([f"Too low by what has no price: {_listed(cost['unpriced'])}."] if cost["unpriced"] else [])
+
+
+def command_table(outcome: Outcome) -> Table:
+    """What ``passage ready`` tells: readiness and sails. Raises InputFaults where no gear file is there."""
+    if not wanted(outcome) and not sails.SHEET.wanted(outcome):
+        found = "it lists nothing" if (outcome.facts.folder / GEAR_FILE).exists() else "no such file"
+        raise InputFaults([Fault(GEAR_FILE, 0, "", found, "write down gear, papers, work or sails; see the guide")])
+    return {"ready": table(outcome), "sails": sails.table(outcome)}
+
+
+def command_text(table: Table) -> str:
+    return f"{text(table['ready'])}\n\n{sails.text(table['sails'])}"
 
 
 def wanted(outcome: Outcome) -> bool:

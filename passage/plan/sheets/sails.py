@@ -62,7 +62,7 @@ def _storm_row(sail: StormSail) -> Table:
         "area_m2": sail.area_m2,
         "largest_m2": sail.largest_m2,
         "fits_rule": sail.fits,
-        "sail_wants": list(sail.wants),
+        "sail_wants": list(sail.wants) if sail.name else [],
         "rule": f"{sail.source} ({sail.standing})",
     }
 
@@ -71,10 +71,7 @@ def text(table: Table) -> str:
     """The table of sails by wind and angle, and the storm sails."""
     s = shown(table)
     rows = [f"{row['wind']} kn, {_angles(row)}: {sails_words(row)}" for row in s["set"]]
-    storm = [
-        f"{row['use']}: {row['aboard'] or 'none'}, {row['area_m2']} m², at most {row['largest_m2']} m²{_wants(row)}"
-        for row in s["storm"]
-    ]
+    storm = [f"{row['use']}: {_aboard(row)}, at most {row['largest_m2']} m²{_wants(row)}" for row in s["storm"]]
     return joined([aside("Set", rows), aside("Storm sails", storm), aside("Mind", s["sail_cautions"])])
 
 
@@ -87,8 +84,12 @@ def sails_words(row: Table) -> str:
     return f"{' and '.join(row['sails'])}, {row['sails_area_m2']} m²" if row["sails"] else NO_SAIL
 
 
+def _aboard(row: Table) -> str:
+    return f"{row['aboard']}, {row['area_m2']} m²" if row["aboard"] else "none aboard"
+
+
 def _wants(row: Table) -> str:
-    return f"; wants {', '.join(row['sail_wants'])}" if row["sail_wants"] else ""
+    return f"; wants {'; '.join(row['sail_wants'])}" if row["sail_wants"] else ""
 
 
 KEYS = {

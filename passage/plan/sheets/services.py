@@ -32,7 +32,10 @@ def table(outcome: Outcome) -> Table:
                 for row in outcome.services
             ],
             "how_heard": [{"line": words, "standing": standing} for words, standing in HOW_HEARD],
-            "radio": [{"line": line.text, "standing": line.standing} for line in card("radio").lines],
+            "radio": [
+                {"line": line.text, "standing": line.standing}
+                for line in (*card("radio").lines, *card("beacons").lines)
+            ],
             "service_cautions": [*CAUTIONS, DEFERS],
             "standings": STANDINGS,
         }
@@ -52,7 +55,7 @@ KEYS = {
     "how_heard": "how the bulletins are heard",
     "line": "one line",
     "standing": "standing of the line",
-    "radio": "distress frequencies and beacons",
+    "radio": "distress frequencies; beacons too on the sheet of services",
     "service_cautions": "what overrules what",
     "standings": "what the letters of standing mean",
 }
