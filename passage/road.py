@@ -6,7 +6,7 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
@@ -45,6 +45,8 @@ if TYPE_CHECKING:
     from passage.inputs.voyage import Voyage
     from passage.sailings.land import LandHit
 
+Worked = TypeVar("Worked")
+
 CROSSINGS = 1000
 SEED = 1
 FAST_HOURS_SHARE = 0.9  # of her hours are slower than the speed that ships are met and people lost at
@@ -81,6 +83,17 @@ class Outcome:
     def slow_share(self) -> float:
         """Share of the crossings that are in by the slow end."""
         return 1.0 - self.facts.voyage.reserve.slow_end_share
+
+    def once(self, work: Callable[[Outcome], Worked]) -> Worked:
+        """What a room above works out of this outcome, worked out the first time it is asked for."""
+        if work not in self._done:
+            self._done[work] = work(self)
+        worked: Worked = self._done[work]
+        return worked
+
+    @cached_property
+    def _done(self) -> dict[Callable[[Outcome], Any], Any]:
+        return {}
 
     @cached_property
     def times(self) -> Times:

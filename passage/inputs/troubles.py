@@ -119,13 +119,13 @@ class Becalmed(Section):
 
 
 class Refuge(Section):
-    """A harbour or anchorage to run for. ``via``: where to pass, in the order sailed, when land lies on the direct
-    line.
+    """A harbour or anchorage to run for. ``via``: places to pass, in the order sailed, where land lies on the direct
+    line; as few of them are passed as will do, so that both ways round an island can stand there.
     """
 
     name: Name
     position: Place
-    via: tuple[Place, ...] = Field((), strict=False, max_length=10)
+    via: tuple[Place, ...] = Field((), strict=False, max_length=4)
 
 
 class Troubles(Section):

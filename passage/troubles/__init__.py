@@ -1,0 +1,1 @@
+"""The road walked again with one thing broken, and the refuges sailed to."""

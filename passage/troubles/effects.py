@@ -1,0 +1,284 @@
+"""What follows from one trouble: how long she takes, what runs out and when, and the margin that is left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, isfinite
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.consequences.power.balance import plant_of, run_plant
+from passage.consequences.power.power import charging_fuel_l
+from passage.consequences.power.scene import scene_under_way
+from passage.consequences.stores.daily import food_to_landfall, gas_to_landfall, thing_to_landfall
+from passage.consequences.stores.drawdown import Rules
+from passage.consequences.stores.fuel import fuel_to_landfall
+from passage.consequences.stores.landfall import watermaking_of
+from passage.consequences.stores.water import water_to_landfall
+from passage.consequences.times import passage_times
+from passage.crossings.ensemble import passage_time_h
+from passage.road import electrics_of
+from passage.troubles.flooding import flooding
+from passage.troubles.hands import hands_of
+from passage.troubles.resail import AT_DEPARTURE, fuel_left, halfway, held, joined, onwards, sail_from
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.consequences.stores.drawdown import Store
+    from passage.consequences.times import Times
+    from passage.crossings.ensemble import Crossings
+    from passage.crossings.wind import Luck
+    from passage.inputs.electrics import Electrics
+    from passage.inputs.folder import Facts
+    from passage.road import Ground, Outcome
+    from passage.troubles.catalogue import Trouble
+    from passage.troubles.flooding import Flooding
+    from passage.troubles.hands import Hands
+    from passage.troubles.resail import Strike
+
+    Floats = NDArray[np.float64]
+
+BATTERY = "battery"
+EMPTY = 1e-4  # of a full battery
+
+
+@dataclass(frozen=True)
+class Lasting:
+    """One thing to the slow end. loaded, left: in its unit, left in the crossing that 1 in 20 fares worse than, what is
+    kept back for landfall not counted, negative where it is short; spare_days: the same in days of full use, inf for
+    the battery; short, short_before: share of crossings that run out, with the trouble and without; gone_day: days out
+    when it is gone in that crossing, inf where it lasts.
+    """
+
+    name: str
+    unit: str
+    loaded: float
+    left: float
+    spare_days: float
+    short: float
+    short_before: float
+    gone_day: float
+
+
+@dataclass(frozen=True)
+class Ration:
+    """The survival ration of water from the day of the trouble on. days: out, until it is gone; lasts: to the slow
+    end.
+    """
+
+    days: float
+    lasts: bool
+
+
+@dataclass(frozen=True)
+class Effect:
+    """A trouble and what follows. strike_day: days out when it happens; lasting: the first to go first, then by what is
+    spare; ration: where water runs out; hands: where it lies on the people; flooding: where she takes water.
+    """
+
+    trouble: Trouble
+    strike_day: float
+    times: Times
+    times_before: Times
+    resailed: bool
+    lasting: tuple[Lasting, ...]
+    ration: Ration | None
+    hands: Hands | None
+    flooding: Flooding | None
+
+    @property
+    def running_out(self) -> tuple[Lasting, ...]:
+        """What more crossings run out of than the 1 in 20 that the skipper accepts, and more than without the
+        trouble; a crossing that never gets in counts once its stores are gone.
+        """
+        return tuple(thing for thing in self.lasting if isfinite(thing.gone_day) and thing.short > thing.short_before)
+
+    @property
+    def tightest(self) -> Lasting | None:
+        """What has the least to spare; None where nothing is counted."""
+        return min(self.lasting, key=lambda thing: thing.spare_days, default=None)
+
+
+@dataclass(frozen=True)
+class Aboard:
+    """All that is drawn down along some crossings; bank: None without electrics."""
+
+    crossings: Crossings
+    stores: tuple[Store, ...]
+    bank: Bank | None
+
+
+@dataclass(frozen=True)
+class Bank:
+    """The battery in the low case. soc: share of full, (hours + 1, members); charging_h: engine hours for it alone,
+    (members,); fuel_l: that there was for these.
+    """
+
+    electrics: Electrics
+    fuel_l: float
+    soc: NDArray[np.float32]
+    charging_h: Floats
+
+
+def effect_of(trouble: Trouble, outcome: Outcome, before: Aboard, luck: Luck) -> Effect:
+    """Walk the road again with the one thing changed. before: the same crossings without it; luck: theirs."""
+    facts, ground = trouble.change(outcome.facts, outcome.ground)
+    strike = halfway(outcome.crossings) if trouble.when == "halfway" else AT_DEPARTURE
+    crossings = _sailed(outcome, ground, strike, luck, trouble.hold_h)
+    now = aboard(outcome, facts, ground, crossings, before)
+    times = passage_times(crossings, outcome.slow_share)
+    lasting = _lasting(before, now, outcome.slow_share)
+    people, electric = len(facts.crew.people), facts.electrics is not None
+    return Effect(
+        trouble=trouble,
+        strike_day=strike.hour / 24.0,
+        times=times,
+        times_before=outcome.times,
+        resailed=crossings is not outcome.crossings,
+        lasting=lasting,
+        ration=_ration(facts, now, times, strike),
+        hands=hands_of(outcome.facts, facts),
+        flooding=flooding(facts.troubles.leak, facts.troubles.pumps, people, electric) if trouble.floods else None,
+    )
+
+
+def _sailed(outcome: Outcome, ground: Ground, strike: Strike, luck: Luck, hold_h: int) -> Crossings:
+    """The crossings with the trouble; the very same ones where neither ground nor time is changed."""
+    crossings = outcome.crossings
+    if ground is not outcome.ground:
+        there = onwards(ground, strike)
+        vessel = fuel_left(ground.vessel, crossings, strike)
+        crossings = joined(crossings, sail_from(there, vessel, crossings, strike, luck), strike)
+    return held(crossings, strike.hour, hold_h)
+
+
+# ---------------------------------------------------------------- what is drawn down
+
+
+def aboard(
+    outcome: Outcome, facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None = None
+) -> Aboard:
+    """What these facts have aboard, drawn down along these crossings; what the files are silent about is left out.
+
+    before: the same without the trouble, whose battery is taken over where nothing of it is changed.
+    """
+    rules = Rules(outcome.slow_share, facts.voyage.reserve.typical_factor)
+    bank = _bank(facts, ground, crossings, before)
+    charging_h = bank.charging_h if bank else np.zeros(crossings.members)
+    provisions, crew = facts.provisions, facts.crew
+    days = np.minimum(crossings.arrival_h, crossings.hours) / 24.0
+    water = water_to_landfall(
+        crossings, crew, facts.boat, rules.slow_share, rules.typical_factor, watermaking_of(provisions)
+    )
+    stores = [
+        water.store,
+        food_to_landfall(crossings, crew, provisions.activity, _food_kcal(outcome, facts), rules),
+        fuel_to_landfall(crossings, facts.boat, provisions.motor, charging_h / days, rules),
+        gas_to_landfall(crossings, crew, provisions, rules),
+        *(thing_to_landfall(crossings, thing, rules) for thing in provisions.daily),
+    ]
+    return Aboard(crossings, tuple(store for store in stores if store and store.loaded > 0), bank)
+
+
+def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:
+    electrics, fuel_l = electrics_of(facts), charging_fuel_l(facts.boat)
+    if electrics is None:
+        return None
+    same = before.bank if before and before.crossings is crossings else None
+    if same and same.electrics == electrics and same.fuel_l == fuel_l:
+        return same
+    run = run_plant(plant_of(scene_under_way(crossings, ground.climate), electrics, "low", fuel_l))[1]
+    return Bank(electrics, fuel_l, run.soc, run.engine_h)
+
+
+def _food_kcal(outcome: Outcome, facts: Facts) -> float:
+    """Energy in the food that is aboard once the shopping list is bought; 0 where no such list could be made.
+
+    Without gas only what needs no cooking and keeps to the slow end.
+    """
+    larder, bought = outcome.stores.larder, outcome.stores.provision
+    if larder is None or bought is None:
+        return 0.0
+    if facts.provisions.gas_kg > 0 or outcome.facts.provisions.gas_kg == 0:
+        return bought.edible_kcal
+    raw = [not food.cook and keeps >= larder.days for food, keeps in zip(larder.foods, larder.keeps, strict=True)]
+    uncooked = {food.item for food, counts in zip(larder.foods, raw, strict=True) if counts}
+    stowed = float((larder.aboard_kg * larder.energy)[raw].sum())
+    return stowed + sum(row.energy_kcal for row in bought.shopping if row.item in uncooked)
+
+
+# ---------------------------------------------------------------- what lasts
+
+
+def _lasting(before: Aboard, now: Aboard, slow_share: float) -> tuple[Lasting, ...]:
+    short_before = {store.name: store.short for store in before.stores}
+    rows = [_store_lasting(store, short_before.get(store.name, 0.0), slow_share) for store in now.stores]
+    if now.bank is not None:
+        rows.append(_battery_lasting(before, now, slow_share))
+    return tuple(sorted(rows, key=lambda row: (row.gone_day, row.spare_days)))
+
+
+def worse_end(values: Floats, slow_share: float) -> float:
+    """The value that ``slow_share`` of the crossings reach at least, more being better: 1 in 20 fares worse still."""
+    return -passage_time_h(-values, slow_share)
+
+
+def _store_lasting(store: Store, short_before: float, slow_share: float) -> Lasting:
+    left = worse_end(store.left - store.kept_back, slow_share)
+    gone_h = worse_end(store.ran_out_h, slow_share)
+    return Lasting(
+        name=store.name,
+        unit=store.unit,
+        loaded=store.usable,
+        left=left,
+        spare_days=left / store.daily if store.daily > 0 else inf,
+        short=store.short,
+        short_before=short_before,
+        gone_day=gone_h / 24.0,
+    )
+
+
+def _battery_lasting(before: Aboard, now: Aboard, slow_share: float) -> Lasting:
+    lowest, flat_h = _charge(now)
+    return Lasting(
+        name=BATTERY,
+        unit="%",
+        loaded=100.0,
+        left=100.0 * worse_end(lowest, slow_share),
+        spare_days=inf,
+        short=float(np.isfinite(flat_h).mean()),
+        short_before=float(np.isfinite(_charge(before)[1]).mean()),
+        gone_day=worse_end(flat_h, slow_share) / 24.0,
+    )
+
+
+def _charge(aboard: Aboard) -> tuple[Floats, Floats]:
+    """Lowest charge at sea, and hours from departure until it is flat, inf where it never is, (members,) each."""
+    if aboard.bank is None:
+        return np.ones(aboard.crossings.members), np.full(aboard.crossings.members, inf)
+    soc = np.where(aboard.crossings.under_way.T, aboard.bank.soc[1:], np.float32(1.0))
+    flat = soc < EMPTY
+    return soc.min(axis=0).astype(float), np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
+
+
+def _ration(facts: Facts, now: Aboard, times: Times, strike: Strike) -> Ration | None:
+    """Where water runs out on full use: the ration from the day of the trouble on."""
+    water = next((store for store in now.stores if store.name == "water"), None)
+    if water is not None and water.short <= 1.0 - times.slow_share:
+        return None
+    begun = worse_end(water.usable - drawn_by(water, strike.hour), times.slow_share) if water else 0.0
+    days = strike.hour / 24.0 + begun / ration_l_per_day(facts)
+    return Ration(days, days >= times.slow_end_h / 24.0)
+
+
+def ration_l_per_day(facts: Facts) -> float:
+    return len(facts.crew.people) * facts.crew.water.survival_l_per_day
+
+
+def drawn_by(store: Store, hour: int) -> Floats:
+    """What has been taken out of a store in the hours before this one, (members,)."""
+    if hour == 0:
+        return np.zeros(len(store.left))
+    return store.drawn[:, min(hour, store.drawn.shape[1]) - 1].astype(float)

@@ -1,0 +1,44 @@
+"""All troubles of a voyage and its refuges, from one outcome: the room's one entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from passage.crossings.wind import Luck
+from passage.troubles.catalogue import troubles_for
+from passage.troubles.effects import aboard, effect_of
+from passage.troubles.refuges import refuges_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from passage.road import Outcome
+    from passage.troubles.effects import Aboard, Effect
+    from passage.troubles.refuges import Refuges
+
+
+@dataclass(frozen=True)
+class Troubled:
+    """before: what is drawn down without any trouble; effects: in the order of print."""
+
+    before: Aboard
+    effects: tuple[Effect, ...]
+    refuges: Refuges
+
+
+def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:
+    """Every trouble that fits the boat on the same crossings, and every way out of every few days.
+
+    ``progress`` is told the share of the troubles done. Raises InputFaults for a refuge on land or behind it.
+    """
+    crossings = outcome.crossings
+    before = aboard(outcome, outcome.facts, outcome.ground, crossings)
+    refuges = refuges_of(outcome, before)
+    luck = Luck(crossings.seed, crossings.members)
+    troubles, effects = troubles_for(outcome.facts), []
+    for done, trouble in enumerate(troubles):
+        if progress is not None:
+            progress(done / len(troubles))
+        effects.append(effect_of(trouble, outcome, before, luck))
+    return Troubled(before, tuple(effects), refuges)

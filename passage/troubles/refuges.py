@@ -1,0 +1,282 @@
+"""Going on, turning back, or a refuge: the same crossings sailed there from every few days out, with rig and without.
+
+From the place of the middle crossing at the end of that day every way is *sailed* in the wind the crossings would have
+met: a refuge to windward is beaten to, and a jury rig that cannot point never gets there. Distance divided by speed
+would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line, or past the
+places that the user gives where land lies on it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+from math import ceil, inf, isfinite
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.crossings.ensemble import passage_time_h
+from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN
+from passage.crossings.wind import Luck
+from passage.errors import RouteRefused
+from passage.inputs.climate import along, read_climate
+from passage.inputs.current import read_current
+from passage.inputs.position import format_position
+from passage.inputs.troubles import refuge_faults
+from passage.sailings.land import land_hits, on_land
+from passage.sailings.track import Leg, lay_track
+from passage.troubles.damage import damaged_vessel
+from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
+from passage.troubles.resail import fuel_left, homewards, onwards, sail_from, strike_at
+
+if TYPE_CHECKING:
+    from passage.crossings.helm import Vessel
+    from passage.inputs.climate import Climate
+    from passage.inputs.troubles import Refuge
+    from passage.road import Ground, Outcome
+    from passage.sailings.track import Track
+    from passage.troubles.effects import Aboard
+    from passage.troubles.resail import Strike
+
+MOST_DAYS = 9  # rows of the table
+CROSSINGS = 200  # that are sailed each way: the first of the thousand
+MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way from one day. distance_nm along it; typical_h, slow_end_h: inf where too few get there; water: what of it
+    lasts to the slow end, "full use", the survival "ration", or "" for neither; given_up_h: when who is
+    not there is given up.
+    """
+
+    distance_nm: float
+    typical_h: float
+    slow_end_h: float
+    given_up_h: float
+    water: str
+
+
+@dataclass(frozen=True)
+class Day:
+    """The ways from the end of one day out, in the order of ``Refuges.ways``. lat_deg, lon_deg: north and east
+    positive; water_days, ration_days, food_days: how long from then on what is left lasts in the crossing that 1 in 20
+    fares worse than, inf for food that is not counted.
+    """
+
+    day: int
+    run_nm: float
+    lat_deg: float
+    lon_deg: float
+    water_days: float
+    ration_days: float
+    food_days: float
+    whole: tuple[Way, ...]
+    jury: tuple[Way, ...]
+
+
+@dataclass(frozen=True)
+class Turning:
+    """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
+    always is.
+    """
+
+    way: str
+    typical_day: float
+    slow_end_day: float
+
+
+@dataclass(frozen=True)
+class Refuges:
+    """ways: on to the destination, back to the departure, and the refuges; the turning points against all but the
+    first; crossings: how many were sailed each way.
+    """
+
+    ways: tuple[str, ...]
+    days: tuple[Day, ...]
+    whole: tuple[Turning, ...]
+    jury: tuple[Turning, ...]
+    crossings: int
+
+
+def refuges_of(outcome: Outcome, before: Aboard) -> Refuges:
+    """Sail every way from every few days out. Raises InputFaults for refuges on land or behind it."""
+    facts, ground = outcome.facts, outcome.ground
+    refuges, waypoints = facts.troubles.refuges, facts.voyage.waypoints
+    strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
+    tracks = tracks_to_refuges(outcome, strikes)
+    climate = read_climate(facts.voyage.departure.climate) if refuges else None
+    luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
+    jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
+    days = []
+    for number, strike in enumerate(strikes):
+        grounds = [onwards(ground, strike), homewards(ground, strike)]
+        grounds += [_ground_of(outcome, row[number], climate) for row in tracks if climate is not None]
+        days.append(_day(outcome, before, strike, grounds, luck, jury))
+    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *(refuge.name for refuge in refuges))
+    return Refuges(
+        ways=names,
+        days=tuple(days),
+        whole=turning_points(names, [(day.day, day.whole) for day in days]),
+        jury=turning_points(names, [(day.day, day.jury) for day in days]),
+        crossings=luck.members,
+    )
+
+
+def days_of(outcome: Outcome) -> list[int]:
+    """Every few whole days out at which the middle crossing is still at sea."""
+    last = passage_time_h(np.minimum(outcome.crossings.arrival_h, outcome.crossings.hours), 0.5) / 24.0
+    step = max(1, ceil(last / MOST_DAYS))
+    return list(range(step, max(ceil(last), step + 1), step))
+
+
+def _day(outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground], luck: Luck, jury: Vessel) -> Day:
+    track, facts = outcome.ground.track, outcome.facts
+    left = {
+        store.name: (worse_end(store.usable - drawn_by(store, strike.hour), outcome.slow_share), store.daily)
+        for store in before.stores
+    }
+    water_l, daily_l = left.get("water", (0.0, 1.0))
+    food_kcal, daily_kcal = left.get("food", (inf, 1.0))
+    water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
+
+    def sailed(vessel: Vessel, hold_h: float) -> tuple[Way, ...]:
+        left_over = fuel_left(vessel, outcome.crossings, strike)
+        times = [_times_h(there, left_over, outcome, strike, luck) for there in grounds]
+        return tuple(
+            Way(
+                there.track.length_nm,
+                typical_h + hold_h,
+                slow_h + hold_h,
+                there.track.length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
+                _lasts((slow_h + hold_h) / 24.0, water_days, ration_days),
+            )
+            for there, (typical_h, slow_h) in zip(grounds, times, strict=True)
+        )
+
+    return Day(
+        day=strike.hour // 24,
+        run_nm=strike.run_nm,
+        lat_deg=float(track.lat_deg[strike.node]),
+        lon_deg=float(track.lon_deg[strike.node]),
+        water_days=water_days,
+        ration_days=ration_days,
+        food_days=max(food_kcal, 0.0) / daily_kcal,
+        whole=sailed(outcome.ground.vessel, 0.0),
+        jury=sailed(jury, facts.troubles.jury_rig.rigging_h),
+    )
+
+
+def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> str:
+    if slow_end_days <= water_days:
+        return "full use"
+    return "ration" if slow_end_days <= ration_days else ""
+
+
+def _times_h(there: Ground, vessel: Vessel, outcome: Outcome, strike: Strike, luck: Luck) -> tuple[float, float]:
+    """Typical and slow-end hours; never where a current wins."""
+    try:
+        arrival_h = sail_from(there, vessel, outcome.crossings, strike, luck).arrival_h
+    except RouteRefused:
+        return inf, inf
+    return passage_time_h(arrival_h, 0.5), passage_time_h(arrival_h, outcome.slow_share)
+
+
+def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]]) -> tuple[Turning, ...]:
+    """Against every way but the first, straight between the days."""
+    return tuple(
+        Turning(
+            way,
+            _turns([(day, row[0].typical_h, row[at].typical_h) for day, row in days]),
+            _turns([(day, row[0].slow_end_h, row[at].slow_end_h) for day, row in days]),
+        )
+        for at, way in enumerate(ways)
+        if at > 0
+    )
+
+
+def _turns(rows: list[tuple[int, float, float]]) -> float:
+    """The day from which on the first of two times is the shorter for good; rows: day, one time, the other."""
+    quicker = [isfinite(on_h) and on_h <= other_h for _, on_h, other_h in rows]
+    last_behind = max((at for at, ahead in enumerate(quicker) if not ahead), default=-1)
+    if last_behind < 0:
+        return 0.0
+    if last_behind == len(rows) - 1:
+        return inf
+    (day, on_h, other_h), (next_day, next_on_h, next_other_h) = rows[last_behind : last_behind + 2]
+    behind, ahead = on_h - other_h, next_other_h - next_on_h
+    share = behind / (behind + ahead) if isfinite(behind) and isfinite(ahead) else 1.0
+    return day + share * (next_day - day)
+
+
+# ---------------------------------------------------------------- tracks to the refuges
+
+
+def _ground_of(outcome: Outcome, track: Track, climate: Climate) -> Ground:
+    """The ground along a track of its own: the climate there, the current of a file; no forecast, and no set and
+    drift, which belong to the voyage's legs.
+    """
+    path = outcome.facts.voyage.departure.current
+    return replace(
+        outcome.ground,
+        track=track,
+        climate=along(climate, track.lat_deg, track.lon_deg),
+        current=read_current(path, track.lat_deg, track.lon_deg) if path else None,
+        forecast=None,
+    )
+
+
+def tracks_to_refuges(outcome: Outcome, strikes: list[Strike]) -> list[list[Track]]:
+    """By refuge, a track from every strike to every refuge; every fault of all refuges is told at once."""
+    faults: list[tuple[int, str, str, str]] = []
+    tracks = [
+        _tracks_to(index, refuge, outcome.ground.track, strikes, faults)
+        for index, refuge in enumerate(outcome.facts.troubles.refuges)
+    ]
+    if faults:
+        raise refuge_faults(outcome.facts.folder, faults)
+    return tracks
+
+
+def _tracks_to(
+    index: int, refuge: Refuge, track: Track, strikes: list[Strike], faults: list[tuple[int, str, str, str]]
+) -> list[Track]:
+    """The tracks, or those found clear and a fault added."""
+    if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]:
+        wanted = "give a position in open water off the harbour; the coast drawn here may be a mile out"
+        faults.append((index, "position", f"{format_position(*refuge.position)} lies on land", wanted))
+        return []
+    found = []
+    for strike in strikes:
+        here = float(track.lat_deg[strike.node]), float(track.lon_deg[strike.node])
+        clear, land_nm, where = _clear_track(here, refuge)
+        if clear is None:
+            said = f"from day {strike.hour // 24} on {land_nm:.1f} nm of land lie on the way to it, from {where}"
+            wanted = 'lead the way clear of it: via = ["lat lon", ...], in the order sailed; the chart decides'
+            faults.append((index, "via" if refuge.via else "position", said, wanted))
+            return []
+        found.append(clear)
+    return found
+
+
+def _clear_track(here: tuple[float, float], refuge: Refuge) -> tuple[Track | None, float, str]:
+    """The shortest of the ways past the fewest of the places given that meet no land, or None with the land on the
+    last one tried.
+    """
+    land_nm, where = 0.0, ""
+    for passed in range(len(refuge.via) + 1):
+        tracks = [lay_track(_legs([here, *via, refuge.position])) for via in combinations(refuge.via, passed)]
+        for track in sorted(tracks, key=lambda track: track.length_nm):
+            hits = land_hits(track.lat_deg, track.lon_deg)
+            if not hits:
+                return track, 0.0, ""
+            land_nm, where = hits[0].across_nm, format_position(hits[0].lat_deg, hits[0].lon_deg)
+    return None, land_nm, where
+
+
+def _legs(places: list[tuple[float, float]]) -> list[Leg]:
+    """Great circles from place to place; a refuge that she is at is a mile off."""
+    (lat, lon), last = places[-2], places[-1]
+    if abs(last[0] - lat) < MINIMUM_LEG_DEG and abs(last[1] - lon) < MINIMUM_LEG_DEG:
+        places = [*places[:-1], (last[0] + MINIMUM_LEG_DEG, last[1])]
+    return [Leg(*start, *end) for start, end in pairwise(places)]

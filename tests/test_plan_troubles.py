@@ -1,0 +1,89 @@
+"""Troubles on paper and in the terminal: the sheet's words, its keys, and its pages."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import pytest
+
+from passage.plan.sheets import troubles
+from passage.plan.sheets.troubles import turn_words
+from passage.troubles.refuges import Turning
+from tests.plan_cases import ROUTES, sailed
+
+
+@cache
+def table(route: str) -> dict[str, Any]:
+    return troubles.table(sailed(route))
+
+
+def keys_of(value: Any) -> set[str]:
+    if isinstance(value, dict):
+        return set(value).union(*map(keys_of, value.values()))
+    return set().union(*map(keys_of, value)) if isinstance(value, list) else set()
+
+
+def test_the_table_is_worked_out_once_for_an_outcome() -> None:
+    assert sailed(ROUTES[1]).once(troubles.reckon_troubles) is sailed(ROUTES[1]).once(troubles.reckon_troubles)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_trouble_says_how_long_what_runs_out_and_what_to_do(route: str) -> None:
+    told = table(route)
+    words = troubles.text(told)
+    for row in told["troubles"]:
+        assert row["trouble"].upper() in words
+        assert row["first"]
+        assert row["runs_out"] or row["tightest"]
+        assert all(step["step_source"] for step in row["first"])
+    assert "Nothing runs out" in words
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_terminal_keeps_to_80_columns_and_says_no_inf(route: str) -> None:
+    words = troubles.text(table(route))
+    assert all(len(line) <= 80 for line in words.splitlines())
+    for word in ("inf", "nan", "None"):
+        assert word not in words.replace("information", "").split()
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_ways_stand_in_one_order_everywhere(route: str) -> None:
+    refuges = table(route)["refuges"]
+    for day in refuges["by_day"]:
+        assert len(refuges["ways"]) == len(day["whole"]) == len(day["jury"])
+    assert refuges["ways"][1:] == [row["way"] for row in refuges["turning"]]
+
+
+def test_a_day_has_at_most_equal_quickest_ways() -> None:
+    for day in table(ROUTES[0])["refuges"]["by_day"]:
+        quickest = [way["slow_end_days"] for way in day["whole"] if way["quickest"]]
+        assert quickest
+        assert 1 == len(set(quickest))
+
+
+def test_what_is_left_agrees_with_what_runs_out() -> None:
+    for row in table(ROUTES[0])["troubles"]:
+        gone = {thing["thing"] for thing in row["runs_out"]}
+        short = {t["thing"] for t in row["things"] if t["gone_on_day"] is not None and t["short_before_in_100"] == 0}
+        assert gone == short
+
+
+@pytest.mark.parametrize(
+    ("typical", "slow", "words"),
+    [
+        (7.2, 7.9, "go on from day 8"),
+        (7.2, 9.0, "go on from day 8; at the slow end go on from day 9"),
+        (0.0, 0.0, "always quicker to go on"),
+        (float("inf"), 4.0, "never quicker to go on; at the slow end go on from day 4"),
+    ],
+)
+def test_turning_points_in_words(typical: float, slow: float, words: str) -> None:
+    assert words == turn_words(Turning("back", typical, slow))
+
+
+def test_every_key_has_its_meaning() -> None:
+    from passage.plan.keys import KEYS
+
+    assert set() == keys_of(table(ROUTES[0])) - set(KEYS) - set(troubles.KEYS)

@@ -1,0 +1,183 @@
+"""Refuges are sailed to; turning points; refuges on land and behind it are faults of the file."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from itertools import pairwise
+from math import inf
+from typing import TYPE_CHECKING
+
+import pytest
+
+from passage.crossings.wind import Luck
+from passage.errors import InputFaults
+from passage.inputs.folder import read_folder
+from passage.inputs.position import parse_position
+from passage.inputs.troubles import Refuge, Troubles
+from passage.road import Outcome, lay_ground, walk
+from passage.sailings.geodesic import inverse
+from passage.shipped import shipped
+from passage.troubles.effects import aboard
+from passage.troubles.refuges import Refuges, Way, days_of, refuges_of, tracks_to_refuges, turning_points
+from passage.troubles.resail import strike_at
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from passage.sailings.track import Track
+
+CROSSINGS = 60
+
+
+@cache
+def demo() -> Outcome:
+    facts = read_folder(shipped("routes") / "cape-town-st-helena")
+    return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
+
+
+@cache
+def found() -> Refuges:
+    outcome = demo()
+    return refuges_of(outcome, aboard(outcome, outcome.facts, outcome.ground, outcome.crossings))
+
+
+def refuge(position: str, *via: str) -> Refuge:
+    return Refuge(name="a refuge", position=parse_position(position), via=tuple(parse_position(at) for at in via))
+
+
+# ---------------------------------------------------------------- the ways
+
+
+def test_the_ways_are_on_back_and_the_refuges_of_the_file() -> None:
+    assert found().ways == (
+        "on to off James Bay",
+        "back to off Green Point, Table Bay",
+        "Saldanha Bay",
+        "Lüderitz",
+        "Walvis Bay",
+    )
+    assert all(len(day.whole) == len(day.jury) == 5 for day in found().days)
+
+
+def test_days_stand_every_few_days_while_the_middle_crossing_is_at_sea() -> None:
+    days = days_of(demo())
+    assert 3 <= len(days) <= 9
+    assert days[-1] * 24.0 < demo().times.typical_h
+    assert len({later - earlier for earlier, later in pairwise(days)}) == 1
+
+
+def test_on_shortens_and_back_lengthens_day_by_day() -> None:
+    on, back = ([day.whole[at].typical_h for day in found().days] for at in (0, 1))
+    assert on == sorted(on, reverse=True)
+    assert back == sorted(back)
+
+
+def test_miles_on_and_back_make_the_track() -> None:
+    for day in found().days:
+        assert demo().ground.track.length_nm == pytest.approx(day.whole[0].distance_nm + day.whole[1].distance_nm)
+
+
+def test_a_refuge_is_as_far_as_the_great_circle_to_it() -> None:
+    walvis = demo().facts.troubles.refuges[2].position
+    for day in found().days:
+        assert inverse(day.lat_deg, day.lon_deg, *walvis).distance_nm == pytest.approx(
+            day.whole[4].distance_nm, abs=0.1
+        )
+
+
+def test_upwind_takes_longer_than_the_same_miles_downwind() -> None:
+    """Back to the Cape against the south-easterlies, on to the island before them."""
+    middle = min(found().days, key=lambda day: abs(day.whole[0].distance_nm - day.whole[1].distance_nm))
+    on, back = middle.whole[0], middle.whole[1]
+    assert back.typical_h / back.distance_nm > 1.1 * on.typical_h / on.distance_nm
+
+
+def test_a_jury_rig_that_cannot_point_does_not_get_back() -> None:
+    assert all(day.jury[1].typical_h == inf for day in found().days[1:])
+    assert found().days[-1].jury[0].slow_end_h < inf
+
+
+def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:
+    for day in found().days:
+        assert day.water_days < day.ration_days
+        for way in (*day.whole, *day.jury):
+            days = way.slow_end_h / 24.0
+            expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else ""
+            assert expected == way.water
+
+
+# ---------------------------------------------------------------- turning points
+
+
+def way(typical_h: float, slow_end_h: float) -> Way:
+    return Way(100.0, typical_h, slow_end_h, 124.0, "full use")
+
+
+def test_the_turning_point_lies_where_the_times_cross() -> None:
+    days = [(2, (way(100.0, inf), way(60.0, 80.0))), (4, (way(70.0, 90.0), way(80.0, 100.0)))]
+    (turning,) = turning_points(("on", "back"), days)
+    # D: 40 h behind on day 2 and 10 h ahead on day 4: four fifths of the way. A slow end that is not known turns late.
+    assert 2.0 + 0.8 * 2.0 == pytest.approx(turning.typical_day)
+    assert 4.0 == turning.slow_end_day
+
+
+def test_going_on_is_never_quicker_or_always() -> None:
+    never = [(1, (way(90.0, inf), way(60.0, inf))), (2, (way(80.0, inf), way(70.0, inf)))]
+    always = [(1, (way(50.0, 60.0), way(60.0, 70.0)))]
+    assert inf == turning_points(("on", "back"), never)[0].typical_day
+    assert inf == turning_points(("on", "back"), never)[0].slow_end_day  # neither gets there: no reason to go on
+    assert 0.0 == turning_points(("on", "back"), always)[0].typical_day
+
+
+def test_a_refuge_that_is_quicker_again_later_moves_the_turning_point() -> None:
+    days = [
+        (1, (way(50.0, 1.0), way(60.0, 1.0))),
+        (2, (way(40.0, 1.0), way(10.0, 1.0))),
+        (3, (way(5.0, 1.0), way(35.0, 1.0))),
+    ]
+    assert 2.5 == pytest.approx(turning_points(("on", "by"), days)[0].typical_day)
+
+
+# ---------------------------------------------------------------- land
+
+
+def test_a_refuge_on_land_and_one_behind_it_are_told_at_once_with_their_lines(tmp_path: Path) -> None:
+    folder = tmp_path / "voyage"
+    text = (
+        '[[refuge]]\nname = "up country"\nposition = "33 00S 20 00E"\n\n'
+        '[[refuge]]\nname = "Durban"\nposition = "29 52S 31 10E"\n'
+    )
+    folder.mkdir()
+    for file in demo().facts.folder.iterdir():
+        (folder / file.name).write_bytes(file.read_bytes())
+    (folder / "troubles.toml").write_text(text, encoding="utf-8")
+    facts = read_folder(folder)
+    outcome = replace(demo(), facts=facts)
+    with pytest.raises(InputFaults) as told:
+        refuges_of(outcome, aboard(outcome, facts, outcome.ground, outcome.crossings))
+    on_land, behind = told.value.faults
+    assert ("troubles.toml", 3, "refuge[1].position") == (on_land.file, on_land.line, on_land.key)
+    assert "lies on land" in on_land.found
+    assert ("troubles.toml", 7, "refuge[2].position") == (behind.file, behind.line, behind.key)
+    assert "via" in behind.wanted
+
+
+def test_places_given_lead_round_the_land() -> None:
+    """Durban round the Cape of Good Hope and Cape Agulhas."""
+    round_the_cape = ("35 30.0S 18 00.0E", "35 45.0S 20 30.0E", "33 30.0S 29 30.0E")
+    track = track_to(refuge("30 00.0S 31 20.0E", *round_the_cape))
+    direct_nm = inverse(float(track.lat_deg[0]), float(track.lon_deg[0]), -30.0, 31.0 + 20 / 60).distance_nm
+    assert track.length_nm > 1.1 * direct_nm
+    assert track.lat_deg.min() < -35.5
+
+
+def test_a_place_that_need_not_be_passed_is_not() -> None:
+    direct, past = (track_to(refuge("22 50.0S 14 22.0E", *via)) for via in ((), ("20 00.0S 0 00.0E",)))
+    assert direct.length_nm == past.length_nm
+
+
+def track_to(where: Refuge) -> Track:
+    changed = replace(demo(), facts=replace(demo().facts, troubles=Troubles(refuges=(where,))))
+    ((track,),) = tracks_to_refuges(changed, [strike_at(changed.crossings, 72)])
+    return track
