@@ -19,6 +19,7 @@ from passage.crossings.estimate import estimate_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Found, Search, find_track
+from passage.crossings.search.lines import angle_between, normals
 from passage.crossings.search.walls import Ends
 from passage.errors import RouteRefused
 from passage.inputs.climate import read_climate
@@ -27,7 +28,7 @@ from passage.inputs.voyage import Waypoint
 from passage.road import lay_ground, legs_of, walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import clearance, dangers_near, land_hits
-from passage.sailings.track import at_distance, lay_track
+from passage.sailings.track import Leg, at_distance, lay_track
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from passage.inputs.voyage import Voyage
     from passage.road import Outcome
     from passage.sailings.land import Clearance, DangerNear, LandHit
-    from passage.sailings.track import Leg, Track
+    from passage.sailings.track import Track
 
 HARBOUR_NM = 3.0  # from the voyage's two ends land is forgiven: harbours lie inside the coast of the data
 PILOTAGE_NM = 40.0  # waypoints this near an end are the skipper's own: the search leaves them as they are
@@ -229,14 +230,23 @@ def _apart_nm(one: Position, other: Position) -> float:
 
 
 def _with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyage:
-    """The found waypoints in place of those drawn across the open sea; all but the pilotage by great circle."""
-    between = tuple(
-        Waypoint(name=f"found {number}", position=Position(float(lat), float(lon)))
-        for number, (lat, lon) in enumerate(zip(found.lat_deg[1:-1], found.lon_deg[1:-1], strict=True), 1)
+    """The found waypoints in place of those drawn across the open sea; all but the pilotage by great circle.
+
+    Each leg to one takes the set and drift of the drawn leg that its middle lies nearest to.
+    """
+    drawn = lay_track(legs_of(voyage)[first:last], DRAWN_SPACING_NM)
+    places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
+    names = [*(f"found {number}" for number in range(1, len(places) - 1)), voyage.waypoints[last].name]
+    new = []
+    for name, start, end in zip(names, places, places[1:], strict=False):
+        middle = lay_track([Leg(*start, *end)], _apart_nm(start, end) / 2.0)
+        off = angle_between(normals(drawn.lat_deg, drawn.lon_deg), normals(middle.lat_deg[1], middle.lon_deg[1]))
+        there = voyage.waypoints[first + 1 + int(drawn.leg[int(np.argmin(off))])]
+        new.append(Waypoint(name=name, position=end, set_deg=there.set_deg, drift_kn=there.drift_kn))
+    new[-1] = new[-1].model_copy(update={"position": voyage.waypoints[last].position})
+    return voyage.model_copy(
+        update={"waypoints": (*voyage.waypoints[: first + 1], *new, *voyage.waypoints[last + 1 :])}
     )
-    arrival = Waypoint(name=voyage.waypoints[last].name, position=voyage.waypoints[last].position)
-    waypoints = (*voyage.waypoints[: first + 1], *between, arrival, *voyage.waypoints[last + 1 :])
-    return voyage.model_copy(update={"waypoints": waypoints})
 
 
 def _drawn_outcome(facts: Facts, luck: Luck, depart: datetime) -> Outcome | None:
@@ -290,7 +300,10 @@ def _left_out(voyage: Voyage) -> str:
         for name, given in (
             ("the current", voyage.departure.current is not None),
             ("the forecast", voyage.forecast.file is not None),
-            ("set and drift, which belong to the legs drawn", any(place.drift_kn for place in voyage.waypoints)),
+            (
+                "set and drift, which the found legs have of the drawn ones nearest to them",
+                any(place.drift_kn for place in voyage.waypoints),
+            ),
         )
         if given
     ]

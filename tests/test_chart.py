@@ -12,7 +12,7 @@ import pytest
 
 from passage.consequences.times import Day, day_by_day
 from passage.plan import mercator
-from passage.plan.chart import BORDER, LEFT, TOP, Chart, Place, draw_chart
+from passage.plan.chart import BORDER, BROKEN, LEFT, TOP, Chart, Place, Way, draw_chart
 from passage.plan.labels import LINE_HEIGHT, nearest_point, overlap, within
 from passage.sailings.rhumb import inverse
 from passage.sailings.track import Leg, lay_track
@@ -185,6 +185,42 @@ def test_brackets_stand_on_every_fifth_day_until_half_the_crossings_are_in() -> 
     ]
     assert expected == [label.wanted.words for label in chart_of(ROUTES[0]).labels if "day" in label.wanted.words]
     assert len(expected) >= 3
+
+
+def strokes(chart: Chart, width: str = "0.8") -> int:
+    paths = ElementTree.fromstring(chart.svg).iter(f"{SVG}path")
+    return sum(path.get("stroke-width") == width and (path.get("d") or "").count("L") == 1 for path in paths)
+
+
+def test_a_stroke_stands_across_the_track_for_every_day_at_sea() -> None:
+    for route in ROUTES:
+        outcome = sailed(route)
+        length_nm = outcome.ground.track.length_nm
+        at_sea = sum(day.typical_nm < length_nm - 1.0 for day in day_by_day(outcome.crossings))
+        assert at_sea == strokes(chart_of(route)) >= 8
+
+
+def beside(*turns: float) -> Chart:
+    """Two invented tracks over 180 degrees, their longitudes written by different conventions."""
+    drawn, found = (
+        lay_track([Leg(-35.0, 174.0 + turn, bend, -179.0 + turn), Leg(bend, -179.0 + turn, -20.0, -174.0 + turn)])
+        for bend, turn in zip((-28.0, -25.0), turns, strict=True)
+    )
+    ends = Place("from here", -35.0, 174.0), Place("to there", -20.0, -174.0)
+    runs = [[Day(day, 90.0 * day, 100.0 * day, 110.0 * day, 0.0) for day in range(1, number)] for number in (11, 10)]
+    return draw_chart(drawn, ends, runs[0], 504.0, 640.0, Way(found, [Place("found 1", -25.0, -179.0)], runs[1]))
+
+
+@pytest.mark.parametrize("turns", [(0.0, 0.0), (0.0, 360.0), (360.0, 0.0)])
+def test_a_second_track_is_broken_and_both_are_ticked_and_named(turns: tuple[float, float]) -> None:
+    chart = beside(*turns)
+    assert 1 == chart.svg.count(f'stroke-dasharray="{BROKEN}"')
+    words = [label.wanted.words for label in chart.labels]
+    assert {"day 5 drawn", "day 5 found", "found 1"} <= set(words)
+    assert 19 == strokes(chart)
+    assert_clear(chart)
+    left, _, right, _ = chart.frame
+    assert ((chart.lines[:, 0] > left) & (chart.lines[:, 0] < right)).all()
 
 
 def test_the_scale_of_miles_agrees_with_the_graticule() -> None:

@@ -167,4 +167,4 @@ def test_each_leg_is_told_what_it_comes_too_near_to() -> None:
     assert ["nearer than 5 miles", "nearer than 20 miles", "nearer than 20 miles"] == [
         leg["warning"].split(",")[0].split(":")[0] for leg in by_leg
     ]
-    assert by_leg[1]["dangers"][0]["danger"].startswith("Fonuafo")
+    assert all(danger["clear_off_nm"] <= 25.0 for leg in by_leg for danger in leg["dangers"])

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-FILE = "track.toml"
+TRACK_FILE = "track.toml"
 DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 Day = tuple[int, int]
 
@@ -148,5 +148,5 @@ class TrackLimits(Section):
 
 def read_track_limits(folder: Path) -> TrackLimits:
     """The track file of a voyage folder, or the defaults where there is none. Raises InputFaults, all at once."""
-    path = folder / FILE
+    path = folder / TRACK_FILE
     return read_fact(path, TrackLimits) if is_file(path) else TrackLimits()

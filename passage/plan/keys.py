@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from passage.plan.document import SHEETS
-from passage.plan.sheets import before
+from passage.plan.sheets import before, track
 
 KEYS: dict[str, str] = {
-    key: meaning for keys in (before.KEYS, *(s.keys for s in SHEETS)) for key, meaning in keys.items()
+    key: meaning for keys in (before.KEYS, track.KEYS, *(s.keys for s in SHEETS)) for key, meaning in keys.items()
 }

@@ -34,6 +34,9 @@ POINT_STEPS_NM = (50, 100, 200, 250, 500, 1000)
 SHORTEST_TABULATED_NM = 100.0
 
 
+DANGERS_WITHIN_NM = 25.0  # farther off, a danger is not worth a line
+
+
 def table(facts: Facts, depart: datetime | None = None) -> Table:
     """Each leg with its courses, points along the long ones where a course changes underway, and the land beside it.
 
@@ -84,9 +87,8 @@ def _distances_wanted(limits: TrackLimits) -> Table:
         "wanted_by_day_nm": by_day_nm,
         "wanted_by_night_nm": by_night_nm,
         "land_caution": f"Warned of: land or a listed danger nearer than {by_day_nm:g} miles by day, {by_night_nm:g} "
-        "for a landfall by night; yours to set in track.toml. The first and last 3 miles of the voyage are left out as "
-        "harbours. The coast of these data may be three miles out at a remote island and shows hardly any reef: the "
-        "chart decides.",
+        "for a landfall by night (yours, in track.toml), but for the voyage's first and last 3 miles. This coast may "
+        "be three miles out at a remote island and shows hardly any reef: the chart decides.",
     }
 
 
@@ -114,6 +116,7 @@ def _beside(judged: LegJudged, limits: TrackLimits) -> Table:
                 "along_nm": near.along_nm,
             }
             for near in judged.dangers
+            if near.clear_nm <= DANGERS_WITHIN_NM
         ],
         "warning": _warning(judged, limits),
     }
@@ -204,7 +207,7 @@ def beside_lines(leg: Table) -> list[str]:
         f"{danger['danger']} ({danger['kind']}) {danger['clear_off_nm']} nm clear, {danger['along_nm']} nm along"
         for danger in leg["dangers"]
     ]
-    said = said or ["no land or listed danger within 60 nm"]
+    said = said or ["no land within 60 nm, no listed danger within 25"]
     said += [f"! {leg['warning']}"] if leg["warning"] else []
     return [
         line
@@ -247,7 +250,7 @@ KEYS = {
     "over_land": "stretches of the leg that run over land",
     "across_nm": "how far one does",
     "along_nm": "miles from the beginning of the leg",
-    "dangers": "listed reefs and banks within 60 miles that the coastline lacks, in the order met",
+    "dangers": "listed reefs and banks within 25 miles that the coastline lacks, in the order met",
     "danger": "its name",
     "kind": "what it is",
     "clear_off_nm": "miles from the track to its rough edge",
