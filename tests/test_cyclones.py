@@ -54,6 +54,35 @@ def test_places_without_cyclones_have_no_season() -> None:
     assert season_here(50.0, -20.0, date(2027, 9, 10)) is None
 
 
+@pytest.mark.parametrize(
+    ("place", "lat_deg", "lon_deg", "day", "expected"),
+    [
+        ("Lagos", 37.1, -8.7, date(2027, 6, 5), None),
+        ("Horta", 38.5, -28.6, date(2027, 9, 10), None),
+        ("Las Palmas", 28.1, -15.4, date(2027, 9, 10), None),
+        ("Cape Verde", 15.0, -23.0, date(2027, 9, 10), "North Atlantic, Caribbean and Gulf"),
+        ("Bermuda", 32.3, -64.8, date(2027, 9, 10), "North Atlantic, Caribbean and Gulf"),
+        ("Halifax", 44.6, -63.5, date(2027, 9, 10), "North Atlantic, Caribbean and Gulf"),
+        ("San Diego", 32.7, -117.2, date(2027, 9, 10), None),
+        ("Cabo San Lucas", 22.9, -109.9, date(2027, 9, 10), "Eastern North Pacific"),
+        ("Honolulu", 21.3, -157.9, date(2027, 9, 10), "Central North Pacific"),
+        ("Tokyo", 35.6, 139.8, date(2027, 9, 10), "Western North Pacific"),
+        ("Opua", -35.3, 174.1, date(2027, 2, 10), None),
+        ("Noumea", -22.3, 166.4, date(2027, 2, 10), "South Pacific"),
+        ("Brisbane", -27.4, 153.2, date(2027, 2, 10), "Australian region"),
+        ("Sydney", -33.9, 151.3, date(2027, 2, 10), None),
+        ("Mauritius", -20.2, 57.5, date(2027, 2, 10), "South-West Indian Ocean"),
+        ("Durban", -29.9, 31.0, date(2027, 2, 10), None),
+    ],
+)
+def test_harbours_in_season_are_those_that_crews_leave(
+    place: str, lat_deg: float, lon_deg: float, day: date, expected: str | None
+) -> None:
+    """Common practice, no source (P): where boats are laid up out of reach of cyclones, and where they are not."""
+    basin = season_here(lat_deg, lon_deg, day)
+    assert expected == (basin.name if basin else None), place
+
+
 def test_the_basins_do_not_overlap() -> None:
     for lat in range(-60, 61, 5):
         for lon in range(-180, 180, 5):

@@ -1,6 +1,7 @@
 """Cyclone seasons by basin. A ship-report climatology hides cyclones: ships keep out of their way, and so should we.
 
-An official season is not a promise of safety outside it.
+An official season is not a promise of safety outside it, nor the bounds of a basin beyond them: storms that have left
+the tropics reach New Zealand and now and then the Azores. Bounds are where crews and their insurers commonly draw them.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ class Basin:
     """A basin, or a part of one, and its season.
 
     Days as (month, day), both within the season, which may wrap the year's end; bounds in degrees, west to east
-    eastward (over 180 degrees where west > east).
+    eastward (over 180 degrees where west > east); its southern and western bounds belong to it, the others do not.
     """
 
     name: str
@@ -38,7 +39,7 @@ class Basin:
     def holds(self, lat_deg: float, lon_deg: float) -> bool:
         """Whether the position lies in the basin; longitude in any convention."""
         eastward = (lon_deg - self.west_deg) % 360.0
-        return self.south_deg <= lat_deg <= self.north_deg and eastward < (self.east_deg - self.west_deg) % 360.0
+        return self.south_deg <= lat_deg < self.north_deg and eastward < (self.east_deg - self.west_deg) % 360.0
 
     def in_season(self, day: date) -> bool:
         today = (day.month, day.day)
@@ -49,7 +50,7 @@ class Basin:
 
 @cache
 def basins() -> tuple[Basin, ...]:
-    """Every basin with a season, from the shipped table; the two sides of Central America in parts."""
+    """Every basin with a season, from the shipped table; most in parts."""
     with _TABLE.open(encoding="utf-8", newline="") as file:
         return tuple(_basin(row) for row in csv.DictReader(file))
 
