@@ -15,6 +15,7 @@ from passage.crossings.ensemble import passage_time_h
 from passage.inputs.provisions import DailyThing, Diet, Watermaker
 from passage.plan.document import plan_tables
 from passage.plan.printed import rounded, shown
+from passage.plan.sheet import Room
 from passage.plan.sheets import food, front, stores, water
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
@@ -104,9 +105,10 @@ def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
     assert gas["aboard"] is None is gas["lacking"]
     assert gas["load"] > 0
     assert "gas" in table["not_counted_words"]
+    assert "Yes, of what is counted." == table["verdict"]
     assert "No file says how much gas" in table["gas_words"]
-    assert "store3" not in stores.drawings(outcome, plan_tables(outcome), stores.Room(500.0, 700.0))
-    assert "store4" in stores.drawings(outcome, plan_tables(outcome), stores.Room(500.0, 700.0))
+    assert "store3" not in stores.drawings(outcome, plan_tables(outcome), Room(500.0, 700.0))
+    assert "store4" in stores.drawings(outcome, plan_tables(outcome), Room(500.0, 700.0))
 
 
 def test_a_thing_of_which_none_is_aboard_runs_out_at_once() -> None:

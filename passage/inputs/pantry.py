@@ -125,6 +125,8 @@ _SIGN = {"mass": "kg", "energy": "Wh", "share": "of one"}
 
 
 def _per_100_g_kcal(text: str) -> float:
+    if NUMBER.fullmatch(text):
+        raise Misread(shown(text), "say in which unit, such as '360 kcal' or '1500 kJ'")
     value = quantity(text, "energy") * KCAL_PER_WH * 10.0
     if not 0 <= value <= PUREST_FAT_KCAL_PER_KG:
         raise Misread(shown(text), "no food has less than 0 or more than 900 kcal (3770 kJ) in 100 g")

@@ -96,9 +96,11 @@ def _by_day(told: Stores) -> list[Table]:
 
 def _dinners_words(outcome: Outcome) -> str:
     bought = outcome.stores.provision
+    if bought is None:
+        return ""
     if not outcome.facts.provisions.dinners:
         return "No dinners are given in stores.toml; the list feeds all without them."
-    if bought is None or not bought.dinners.without:
+    if not bought.dinners.without:
         return ""
     days = ", ".join(map(str, bought.dinners.without))
     return f"No dinner is left by the limits given on day {days}; those days eat from the list without one."

@@ -80,7 +80,7 @@ def together_answer(outcome: Outcome) -> Table:
     counted = [store for store in told.all if store.name not in both.not_counted]
     hand = min(store.loaded - store.load_amount for store in counted)
     return {
-        "verdict": verdict_words(both.any_short.count, hand, 0.0),
+        "verdict": _verdict(both, hand),
         "short_crossings": both.any_short.count,
         "short_in_100": _up(100.0 * both.any_short.value),
         "short_words": _short_words(both),
@@ -91,6 +91,13 @@ def together_answer(outcome: Outcome) -> Table:
         "not_counted": list(both.not_counted),
         "not_counted_words": _not_counted_words(both.not_counted),
     }
+
+
+def _verdict(both: Together, in_hand: float) -> str:
+    verdict = verdict_words(both.any_short.count, in_hand, 0.0)
+    if both.not_counted and verdict.startswith("Yes"):
+        return f"{verdict[:-1]}, of what is counted."
+    return verdict
 
 
 def _short_words(both: Together) -> str:
