@@ -17,6 +17,7 @@ from passage.inputs.gear import GEAR_FILE, Gear
 from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.template import TEMPLATES, write_template
 from passage.inputs.toml import Section, read_fact
+from passage.inputs.troubles import TROUBLES_FILE, Troubles
 from passage.inputs.voyage import Voyage
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ FACTS: dict[str, type[Section]] = {
     STORES_FILE: Provisions,
     GEAR_FILE: Gear,
     ANCHORAGE_FILE: AnchorageFile,
+    TROUBLES_FILE: Troubles,
 }
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
 ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
@@ -46,6 +48,7 @@ def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
         "pantry.csv",
         "gear.toml",
         "anchorage.toml",
+        "troubles.toml",
     ] == [path.name for path in paths]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name

@@ -160,6 +160,16 @@ def anchor(folder: Path, as_json: bool) -> None:
 
 @main.command()
 @sailing_options
+@json_option
+def troubles(outcome: Outcome, as_json: bool) -> None:
+    """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
+    from passage.plan.sheets import troubles as sheet
+
+    tell(sheet.table(outcome), as_json, sheet.text)
+
+
+@main.command()
+@sailing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
 @click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
 @click.option(

@@ -19,7 +19,25 @@ from passage.inputs.folder import FILES
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Tables
-from passage.plan.sheets import chart, food, front, legs, power, safety, sky, sources, stores, times, water
+from passage.plan.sheets import (
+    anchor,
+    cards,
+    chart,
+    food,
+    front,
+    legs,
+    power,
+    ready,
+    sails,
+    services,
+    shore,
+    sky,
+    sources,
+    stores,
+    times,
+    troubles,
+    water,
+)
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
@@ -36,8 +54,9 @@ CAUTION = (
 )
 LONGEST_WORD = 16
 
-_PARTS = (front, chart, legs, times, water, stores, food, power, sky, safety, sources)  # in order of print
-SHEETS = tuple(part.SHEET for part in _PARTS)
+_AT_SEA = (front, chart, legs, times, water, stores, food, power, sky, services, troubles)
+_BOAT = (ready, sails, anchor, shore, cards)
+SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources))  # in order of print
 
 
 def plan_tables(outcome: Outcome) -> dict[str, Table]:
