@@ -15,6 +15,7 @@ from passage.inputs.electrics import ELECTRICS_FILE, Electrics
 from passage.inputs.folder import read_folder
 from passage.inputs.gear import GEAR_FILE, Gear
 from passage.inputs.provisions import STORES_FILE, Provisions
+from passage.inputs.search import TRACK_FILE, TrackLimits
 from passage.inputs.template import TEMPLATES, write_template
 from passage.inputs.toml import Section, read_fact
 from passage.inputs.troubles import TROUBLES_FILE, Troubles
@@ -28,10 +29,13 @@ FACTS: dict[str, type[Section]] = {
     "boat.toml": Boat,
     "crew.toml": Crew,
     ELECTRICS_FILE: Electrics,
-    STORES_FILE: Provisions,
+}
+FACTS[STORES_FILE] = Provisions
+FACTS |= {
     GEAR_FILE: Gear,
     ANCHORAGE_FILE: AnchorageFile,
     TROUBLES_FILE: Troubles,
+    TRACK_FILE: TrackLimits,
 }
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
 ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
@@ -39,17 +43,8 @@ ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 
 def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
-    assert [
-        "voyage.toml",
-        "boat.toml",
-        "crew.toml",
-        "electrics.toml",
-        "stores.toml",
-        "pantry.csv",
-        "gear.toml",
-        "anchorage.toml",
-        "troubles.toml",
-    ] == [path.name for path in paths]
+    named = ["voyage.toml", "boat.toml", "crew.toml", "electrics.toml", "stores.toml", "pantry.csv"]
+    assert [*named, "gear.toml", "anchorage.toml", "troubles.toml", "track.toml"] == [path.name for path in paths]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None
@@ -85,8 +80,9 @@ def test_the_defaults_in_the_comments_are_the_defaults(file: str, tmp_path: Path
 def test_every_key_that_a_file_may_hold_is_explained(file: str) -> None:
     text = (TEMPLATES / file).read_text(encoding="utf-8")
     shown = set(re.findall(r"(?:^|^# |^#   |[{,] )([a-z_]+) = ", text, re.MULTILINE))
-    tables = set(re.findall(r"^(?:#   )?\[+(?:[a-z_]+\.)?([a-z_]+)\]+", text, re.MULTILINE))
-    assert keys_in(FACTS[file]) <= shown | tables
+    assert keys_in(FACTS[file]) <= shown | set(
+        re.findall(r"^(?:#   )?\[+(?:[a-z_]+\.)?([a-z_]+)\]+", text, re.MULTILINE)
+    )
 
 
 @pytest.mark.parametrize("file", [GEAR_FILE, ANCHORAGE_FILE])

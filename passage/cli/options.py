@@ -19,6 +19,14 @@ if TYPE_CHECKING:
 folder_argument = click.argument("folder", type=click.Path(path_type=Path))
 
 
+paper_option = click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+
+
+seed_option = click.option(
+    "--seed", type=click.IntRange(0), default=1, show_default=True, help="Another seed, another luck."
+)
+
+
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the numbers as JSON; keys are in the guide.")
 
 

@@ -14,6 +14,7 @@ from passage.cli.options import (
     folder_argument,
     json_option,
     moment,
+    paper_option,
     place,
     sailed,
     sailing_options,
@@ -70,6 +71,49 @@ def sail(outcome: Outcome, as_json: bool) -> None:
     from passage.plan.sheets import times
 
     tell(times.table(outcome), as_json, times.text)
+
+
+@main.command()
+@crossing_options
+@click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), help="Write a chart of both tracks there, as PDF."
+)
+@paper_option
+@json_option
+def track(
+    folder: Path,
+    crossings: int,
+    seed: int,
+    depart: datetime | None,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    """Look for a better track across the open sea, and sail it beside the one drawn."""
+    from passage.crossings.wind import Luck
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import track as sheet
+    from passage.tracks import better
+
+    facts = read_folder(folder)
+    found = better(facts, facts.limits, Luck(seed, crossings), depart or facts.voyage.departure.depart)
+    table = sheet.table(found, facts.limits)
+    if out:
+        from passage.plan.document import write_track
+
+        write_track(found, out, paper)
+        table |= {"chart": str(out)}
+    tell(table, as_json, sheet.text)
+
+
+@main.command("winds")
+@sailing_options
+@json_option
+def winds_command(outcome: Outcome, as_json: bool) -> None:
+    """Wind roses in figures along the track, for the days on which she is there."""
+    from passage.plan.sheets import winds
+
+    tell(winds.table(outcome), as_json, winds.text)
 
 
 @main.command()
@@ -171,7 +215,7 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
 @main.command()
 @sailing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
-@click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)
+@paper_option
 @click.option(
     "--made",
     "today",

@@ -12,11 +12,21 @@ from passage.inputs.folder import FILES
 from passage.inputs.gear import GEAR_FILE
 from passage.inputs.pantry import PANTRY_FILE
 from passage.inputs.provisions import STORES_FILE
+from passage.inputs.search import TRACK_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import TROUBLES_FILE
 from passage.units import shown
 
-WRITTEN = (*FILES, ELECTRICS_FILE, STORES_FILE, PANTRY_FILE, GEAR_FILE, ANCHORAGE_FILE, TROUBLES_FILE)
+WRITTEN = (
+    *FILES,
+    ELECTRICS_FILE,
+    STORES_FILE,
+    PANTRY_FILE,
+    GEAR_FILE,
+    ANCHORAGE_FILE,
+    TROUBLES_FILE,
+    TRACK_FILE,
+)
 TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 

@@ -35,13 +35,16 @@ from passage.plan.sheets import (
     sources,
     stores,
     times,
+    track,
     troubles,
     water,
+    winds,
 )
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
     from passage.road import Outcome
+    from passage.tracks import Comparison
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
@@ -54,7 +57,7 @@ CAUTION = (
 )
 LONGEST_WORD = 16
 
-_AT_SEA = (front, chart, legs, times, water, stores, food, power, sky, services, troubles)
+_AT_SEA = (front, chart, legs, winds, times, water, stores, food, power, sky, services, troubles)
 _BOAT = (ready, sails, anchor, shore, cards)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources))  # in order of print
 
@@ -79,12 +82,29 @@ def plan_pdf(outcome: Outcome, paper: Paper) -> bytes:
     """The plan as the bytes of a PDF, made on the day the facts were read; a function of its arguments, the files of
     the voyage and the versions only.
     """
+    plan = plan_tables(outcome)
+    return typeset("plan", plan, plan_drawings(outcome, plan, room_on(paper)), outcome.facts, paper)
+
+
+def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:
+    """Write the page that shows a found track beside the drawn one to ``path`` as PDF."""
+    facts = comparison.found_outcome.facts
+    told = track.table(comparison, facts.limits)
+    tables = {"front": {name: told[name] for name in ("voyage", "depart_utc")}, "track": told}
+    path.write_bytes(typeset("track", tables, track.drawings(comparison, told, room_on(paper)), facts, paper))
+
+
+def room_on(paper: Paper) -> Room:
+    wide, high = PAPERS_PT[paper]
+    return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
+
+
+def typeset(main: str, tables: Tables, drawings: Drawings, facts: Facts, paper: Paper) -> bytes:
+    """The page file ``main`` set with tables, of which ``front`` names the voyage and its departure, and drawings."""
     import typst
 
-    made = outcome.facts.today
+    made = facts.today
     compile_files: Any = typst.compile  # its stub does not know of files given as a dictionary
-    plan = plan_tables(outcome)
-    wide, high = PAPERS_PT[paper]
     furniture = {
         "paper": paper,
         "margin": MARGIN_PT,
@@ -92,14 +112,13 @@ def plan_pdf(outcome: Outcome, paper: Paper) -> bytes:
         "caution": CAUTION,
         "made_date": f"{made:%Y-%m-%d}",
         "version": __version__,
-        "fingerprint": fingerprint(outcome.facts),
+        "fingerprint": fingerprint(facts),
     }
-    room = Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
-    files = {f"{name}.svg": drawing for name, drawing in plan_drawings(outcome, plan, room).items()}
-    files["plan.json"] = json.dumps(_on_paper(shown({**plan, "furniture": furniture})), ensure_ascii=False)
+    files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
+    files["plan.json"] = json.dumps(_on_paper(shown({**tables, "furniture": furniture})), ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
-        {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
+        {"main.typ": files.pop(f"{main}.typ").encode(), **{name: text.encode() for name, text in files.items()}},
         font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         pdf_standards=STANDARDS,
@@ -110,8 +129,9 @@ def plan_pdf(outcome: Outcome, paper: Paper) -> bytes:
 
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
-    choice, climate = facts.boat.polar.file, facts.voyage.departure.climate
-    paths = [facts.folder / name for name in FILES] + [path for path in (choice, climate) if path is not None]
+    departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
+    named = (facts.boat.polar.file, departure.climate, departure.current, forecast)
+    paths = [facts.folder / name for name in FILES] + [path for path in named if path is not None]
     digest = sha256()
     for path in paths:
         content = path.read_bytes()
