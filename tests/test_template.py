@@ -20,6 +20,7 @@ from passage.inputs.template import TEMPLATES, write_template
 from passage.inputs.toml import Section, read_fact
 from passage.inputs.troubles import TROUBLES_FILE, Troubles
 from passage.inputs.voyage import Voyage
+from passage.inputs.watch import WATCH_FILE, Watch
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,6 +33,7 @@ FACTS: dict[str, type[Section]] = {
 }
 FACTS[STORES_FILE] = Provisions
 FACTS |= {
+    WATCH_FILE: Watch,
     GEAR_FILE: Gear,
     ANCHORAGE_FILE: AnchorageFile,
     TROUBLES_FILE: Troubles,
@@ -44,7 +46,9 @@ ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
     named = ["voyage.toml", "boat.toml", "crew.toml", "electrics.toml", "stores.toml", "pantry.csv"]
-    assert [*named, "gear.toml", "anchorage.toml", "troubles.toml", "track.toml"] == [path.name for path in paths]
+    assert [*named, "gear.toml", "anchorage.toml", "watch.toml", "troubles.toml", "track.toml"] == [
+        path.name for path in paths
+    ]
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None

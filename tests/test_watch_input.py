@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,9 @@ from hypothesis import strategies as st
 from passage.consequences.watches.phases import may_stand_of
 from passage.consequences.watches.rotas import Bounds, allowed, enumerate_rotas
 from passage.errors import Fault, InputFaults
+from passage.inputs.template import TEMPLATES
 from passage.inputs.watch import (
+    WATCH_FILE,
     Watch,
     WatchKeeper,
     changes_of,
@@ -238,3 +241,14 @@ def test_half_hours_run_over_midnight_and_once_round() -> None:
     assert [47, 0, 1] == half_hours_of(23.5, 1.0)
     assert 48 == len(half_hours_of(8.0, 8.0))
     assert "00:00 to 01:00 and 23:30 to 24:00" == spans([0, 1, 47])
+
+
+def test_everything_that_the_template_shows_may_be_added(tmp_path: Path) -> None:
+    text = (TEMPLATES / WATCH_FILE).read_text(encoding="utf-8")
+    watch = read(tmp_path, re.sub(r"^#   ((?:\[|[a-z_]+ = ).*)$", r"\1", text, flags=re.MULTILINE))
+    assert (1, 1, 1, 2) == (watch.standby, len(watch.people), len(watch.fixed), len(watch.own))
+    assert watch.cooking is not None
+
+
+def test_the_template_left_as_it_is_suits_a_crew_of_five(tmp_path: Path) -> None:
+    assert () == read(tmp_path, (TEMPLATES / WATCH_FILE).read_text(encoding="utf-8"), FIVE).keepers

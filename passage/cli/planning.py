@@ -214,6 +214,17 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
 
 @main.command()
 @sailing_options
+@json_option
+def watch(outcome: Outcome, as_json: bool) -> None:
+    """Watches one to four people can keep, what they do to each, and how often to look out."""
+    from passage.plan.sheets import looks, watches
+
+    table = {"watches": watches.table(outcome), "looks": looks.table(outcome)}
+    tell(table, as_json, lambda both: f"{watches.text(both['watches'])}\n\n{looks.text(both['looks'])}")
+
+
+@main.command()
+@sailing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
 @paper_option
 @click.option(

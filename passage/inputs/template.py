@@ -15,6 +15,7 @@ from passage.inputs.provisions import STORES_FILE
 from passage.inputs.search import TRACK_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import TROUBLES_FILE
+from passage.inputs.watch import WATCH_FILE
 from passage.units import shown
 
 WRITTEN = (
@@ -24,6 +25,7 @@ WRITTEN = (
     PANTRY_FILE,
     GEAR_FILE,
     ANCHORAGE_FILE,
+    WATCH_FILE,
     TROUBLES_FILE,
     TRACK_FILE,
 )

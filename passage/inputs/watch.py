@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-FILE = "watch.toml"
+WATCH_FILE = "watch.toml"
 MOST_KEEPERS = 4
 HALF_HOURS = 48
 
@@ -245,10 +245,10 @@ def read_watch(folder: Path, roles: tuple[str, ...]) -> Watch:
     A larger crew than rotas are made for has no keepers until a file names them, so that all else can be planned.
     Raises InputFaults with everything that is wrong in the file or does not fit the crew.
     """
-    path = folder / FILE
-    document = read_document(path) if is_file(path) else Document(FILE, folder, {}, {})
+    path = folder / WATCH_FILE
+    document = read_document(path) if is_file(path) else Document(WATCH_FILE, folder, {}, {})
     watch = document.read(Watch)
-    if not watch.keepers and len(roles) > MOST_KEEPERS and not document.values:
+    if len(roles) > MOST_KEEPERS and watch == Watch():
         return watch
     watch = watch.model_copy(update={"keepers": watch.keepers or roles})
     if faults := [document.fault(*misfit) for misfit in crew_misfits(watch, roles)]:
@@ -259,15 +259,13 @@ def read_watch(folder: Path, roles: tuple[str, ...]) -> Watch:
 def crew_misfits(watch: Watch, roles: tuple[str, ...]) -> list[Misfit]:
     """What in a watch file, its keepers filled in, does not fit the crew."""
     keepers = watch.keepers
+    if len(keepers) > MOST_KEEPERS:
+        return [Misfit(("keepers",), f"{len(keepers)} people", f"name the one to {MOST_KEEPERS} who keep watches")]
     misfits = [
         Misfit(("keepers", at), shown(role), f"the crew file has {', '.join(roles)}, each named once here")
         for at, role in enumerate(keepers)
         if role not in roles or role in keepers[:at]
     ]
-    if len(keepers) > MOST_KEEPERS:
-        misfits.append(
-            Misfit(("keepers",), f"{len(keepers)} people", f"name the one to {MOST_KEEPERS} who keep watches")
-        )
     misfits += [
         Misfit(key, shown(role), f"the watch-keepers are {', '.join(keepers)}")
         for key, role in _named(watch)

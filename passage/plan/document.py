@@ -26,6 +26,7 @@ from passage.plan.sheets import (
     food,
     front,
     legs,
+    looks,
     power,
     ready,
     sails,
@@ -37,6 +38,7 @@ from passage.plan.sheets import (
     times,
     track,
     troubles,
+    watches,
     water,
     winds,
 )
@@ -57,7 +59,7 @@ CAUTION = (
 )
 LONGEST_WORD = 16
 
-_AT_SEA = (front, chart, legs, winds, times, water, stores, food, power, sky, services, troubles)
+_AT_SEA = (front, chart, legs, winds, times, water, stores, food, power, sky, watches, looks, services, troubles)
 _BOAT = (ready, sails, anchor, shore, cards)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources))  # in order of print
 

@@ -58,6 +58,7 @@ def complaints(scores: Scores, keepers: tuple[Keeper, ...]) -> dict[str, Floats]
         "rest short of ten hours in the worst 24, the worse off": np.clip(
             REST_IN_DAY_H - scores.least_rest_h.min(axis=1), 0.0, None
         ),
+        "on watch, one more than another": np.ptp(scores.watch_h, axis=1),
         "dark hours, one more than another": np.ptp(scores.dark_h, axis=1),
         "midnight to four, one more than another": np.ptp(scores.graveyard_h, axis=1),
         "dawn watch by one who is bad at it": (scores.dawn_h * late_sleepers).sum(axis=1),

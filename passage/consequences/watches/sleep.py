@@ -8,6 +8,7 @@ makes anyone sleepier.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -42,13 +43,18 @@ def lay_sleep(
     start, length = free_blocks(free, round(24.0 / step_h))
     usable = length * step_h - rest.settle_h - rest.dress_h
     usable[usable < rest.shortest_nap_h - 1e-9] = 0.0
-    begins_h = np.arange(steps) * step_h + rest.settle_h
-    room = np.minimum(usable, longest_sleep_h(begins_h, acrophase_h))
+    room = np.minimum(usable, _longest_h(steps, step_h, rest.settle_h, acrophase_h))
     given = share_out(room, usable, sleep_h_per_day * steps * step_h / 24.0)
     into_block_h = (np.arange(steps) - start) % steps * step_h
     asleep_until = np.take_along_axis(given, start, axis=1) + rest.settle_h
     hours = np.minimum(into_block_h + step_h, asleep_until) - np.maximum(into_block_h, rest.settle_h)
     return Laid(np.where(free, np.clip(hours, 0.0, step_h), 0.0), length.max(axis=1) * step_h)
+
+
+@lru_cache(maxsize=16)
+def _longest_h(steps: int, step_h: float, settle_h: float, acrophase_h: float) -> Floats:
+    """[steps] how long a sleep lasts that begins when settled, the block having begun with the step."""
+    return longest_sleep_h(np.arange(steps) * step_h + settle_h, acrophase_h)
 
 
 def free_blocks(free: NDArray[np.bool_], steps_per_day: int) -> tuple[NDArray[np.intp], Floats]:

@@ -1,0 +1,247 @@
+"""Watches on paper and in the terminal: rotas from noon to noon, cautions on every page, crews of one to five."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from functools import cache
+from io import BytesIO
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree
+
+import pytest
+import typst
+from pypdf import PdfReader
+
+from passage.consequences.watches.choose import SAME_SLEEPINESS
+from passage.consequences.watches.lookout import BY_NIGHT, approach
+from passage.inputs.crew import Person
+from passage.inputs.watch import FirstDays, FixedHour, LookOut, OwnWatch, Rough, Settled, WatchKeeper
+from passage.plan.document import MARGIN_PT, PAGES, PAPERS_PT
+from passage.plan.face import FAMILIES, FONTS
+from passage.plan.printed import rounded, shown
+from passage.plan.sheet import Room
+from passage.plan.sheets import looks, watches
+from passage.plan.sheets.looks import _look
+from tests.plan_cases import ROUTES, sailed
+
+if TYPE_CHECKING:
+    from passage.plan.printed import Table
+    from passage.road import Outcome
+
+ROLES = ("skipper", "mate", "third hand", "fourth", "fifth")
+OWN = tuple(
+    OwnWatch(who=ROLES[turn % 2], from_h=from_h, to_h=to_h)
+    for turn, (from_h, to_h) in enumerate(
+        [(20.0, 23.0), (23.0, 2.0), (2.0, 5.0), (5.0, 8.0), (8.0, 14.0), (14.0, 20.0)]
+    )
+)
+QUICK: dict[str, Any] = {  # few rotas
+    "settled": Settled(shortest_h=4.0, longest_h=6.0),
+    "rough": Rough(shortest_h=3.0, longest_h=3.5),
+    "first_days": FirstDays(shortest_h=3.0, longest_h=3.5),
+}
+
+
+def crewed(people: int, *special: WatchKeeper, route: str = ROUTES[0], **changed: Any) -> Outcome:
+    """A route with so many aboard, invented, and a watch file changed so."""
+    outcome = sailed(route)
+    crew = tuple(Person(role=role, mass_kg=70.0, age_years=40, sex="F") for role in ROLES[:people])
+    keepers = ROLES[:people] if people <= 4 else ()
+    changed = QUICK | {"people": special} | changed
+    facts = replace(
+        outcome.facts,
+        crew=outcome.facts.crew.model_copy(update={"people": crew}),
+        watch=outcome.facts.watch.model_copy(update={"keepers": keepers, **changed}),
+    )
+    return replace(outcome, facts=facts)
+
+
+@cache
+def table_of(outcome_key: tuple[int, bool]) -> Table:
+    return watches.table(outcome_of(*outcome_key))
+
+
+@cache
+def outcome_of(people: int, own: bool = False) -> Outcome:
+    return crewed(people, own=OWN, fixed=(FixedHour(what="supper", at_h=18.5),)) if own else crewed(people)
+
+
+CREWS = [(1, False), (2, False), (2, True), (3, False), (4, False), (5, False)]
+
+
+@pytest.mark.parametrize("crew", CREWS)
+def test_tables_are_json_rounded_and_fit_the_terminal(crew: tuple[int, bool]) -> None:
+    table, seen = table_of(crew), looks.table(outcome_of(*crew))
+    assert table == json.loads(json.dumps(table, allow_nan=False)) == rounded(table)
+    words = watches.text(table) + looks.text(seen)
+    assert all(len(line) <= 80 for line in words.splitlines())
+    assert "COLREG Rule 5" in watches.text(table)
+    assert "COLREG Rule 5" in looks.text(seen)
+
+
+@pytest.mark.parametrize("crew", CREWS)
+def test_from_noon_to_noon_one_watch_follows_the_other(crew: tuple[int, bool]) -> None:
+    for rota in table_of(crew)["rotas"]:
+        watched = [watch for day in rota["days"] for watch in day["watches"]]
+        for earlier, later in pairwise([*watched, watched[0]]):
+            assert earlier["to_ship"].replace("2400", "0000") == later["from_ship"]
+        for day in rota["days"]:
+            assert "1200" <= day["watches"][0]["from_ship"] or len(rota["days"]) == 1
+        assert {watch["on_watch"] for watch in watched} == set(ROLES[: crew[0]])
+        assert all(bool(watch["standby"]) == (crew[0] > 2) for watch in watched)
+
+
+def test_the_own_rota_is_printed_as_it_was_given() -> None:
+    own = next(rota for rota in table_of((2, True))["rotas"] if rota["rota"] == "Our own rota")
+    (day,) = own["days"]
+    assert [("1400", "2000", "mate"), ("2000", "2300", "skipper"), ("2300", "0200", "mate")] == [
+        (watch["from_ship"], watch["to_ship"], watch["on_watch"]) for watch in day["watches"][:3]
+    ]
+    assert [("supper", "1830", "1930", "all")] == [
+        (hour["what"], hour["from_ship"], hour["to_ship"], hour["who"]) for hour in own["fixed"]
+    ]
+
+
+def test_own_and_best_stand_side_by_side_and_equal_ones_are_called_equal() -> None:
+    sides = table_of((2, True))["compared"]
+    assert SAME_SLEEPINESS == sides["verdict"]
+    on_watch = next(row for row in sides["measures"] if row["what"] == "on watch")
+    assert ([12.0, 12.0], [12.0, 12.0]) == (on_watch["own_value"], on_watch["best_value"])
+    assert table_of((2, False))["compared"] is None
+
+
+def test_who_is_lost_as_the_watch_begins_is_astern_by_its_hours_less_dressing() -> None:
+    """Own rota: six hours from 14:00 cut by supper at 18:30, so the longest alone is 08:00 to 14:00 less a quarter."""
+    outcome, table = outcome_of(2, own=True), table_of((2, True))
+    row = next(row for row in table["overboard"] if row["rota"] == "Our own rota")
+    assert ("0800", "skipper") == (row["from_ship"], row["who"])
+    assert 5.75 * outcome.fast_kn == pytest.approx(row["astern_off_nm"], abs=0.051)
+
+
+def test_the_week_begins_with_sailing_and_its_watches_are_those_of_the_rota() -> None:
+    outcome, table = outcome_of(2, own=False), table_of((2, False))
+    sails = outcome.crossings.depart.hour + outcome.noons[0].zone_h
+    skipper, mate = table["own_weeks"]
+    for own in (skipper, mate):
+        assert all(int(span[:4]) >= 100 * sails for span in own["by_day"][0]["watch_ship"].split(", "))
+        assert 6.5 == pytest.approx(sum(row["sleep_h"] for row in own["by_day"][3:]) / 4, abs=1.7)
+    settled = {watch["from_ship"] for day in table["rotas"][0]["days"] for watch in day["watches"]}
+    begun = {span[:4] for own in (skipper, mate) for row in own["by_day"][4:] for span in row["watch_ship"].split(", ")}
+    assert settled <= begun <= settled | {"0000"}
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_dark_hours_are_those_between_dusk_and_dawn(route: str) -> None:
+    """The quick sun of the rotas beside the almanac of the sky page; glances are ten minutes apart, and nights move."""
+    for night in watches.table(crewed(2, route=route))["nights"]:
+        dusk, dawn = (int(night[name][:2]) + int(night[name][2:4]) / 60 for name in ("dusk_ship", "dawn_ship"))
+        assert dawn + 24.0 - dusk == pytest.approx(night["night_watch_h"], abs=0.25)
+        assert night["night_watch_h"] == pytest.approx(sum(share["dark_watch_h"] for share in night["dark"]), abs=0.11)
+
+
+def test_minutes_are_rounded_down() -> None:
+    """Derived (people.md 5): 6 nm light at 6 + 20 kn takes 13.8 min, and 8.5 from look to look."""
+    look = _look(approach(BY_NIGHT[0], LookOut(), 6.0))
+    assert (13, 8) == (look["end_on_min"], look["look_every_min"])
+
+
+def test_five_aboard_are_told_to_name_their_watch_keepers() -> None:
+    outcome, table = outcome_of(5), table_of((5, False))
+    assert outcome.watches is None
+    assert "5 are aboard" in table["unplanned"]
+    assert ([], [], None) == (table["rotas"], table["own_weeks"], table["alone"])
+
+
+def test_one_alone_has_cycles_and_no_rota() -> None:
+    table = table_of((1, False))
+    assert [] == table["rotas"]
+    assert table["alone"]["cycles"]
+    shapes = [(row["interval_min"], row["begins_ship"].count("and")) for row in table["alone"]["cycles"]]
+    assert len(shapes) == len(set(shapes))
+
+
+def test_less_sleep_shows_on_the_page_of_the_one_who_sleeps_less() -> None:
+    table = watches.table(crewed(2, WatchKeeper(role="mate", sleep_share=0.8)))
+    skipper, mate = table["rotas"][0]["people"]
+    assert (6.5, 5.2) == (skipper["asked_sleep_h"], mate["asked_sleep_h"])
+    assert skipper["mean_kss"] < mate["mean_kss"]
+
+
+def test_the_curve_is_thick_where_somebody_is_on_watch() -> None:
+    outcome = outcome_of(2)
+    drawn = watches.drawings(outcome, {"watches": table_of((2, False))}, Room(500.0, 700.0))
+    for number, own in enumerate(table_of((2, False))["own_weeks"]):
+        lines = ElementTree.fromstring(drawn[f"sleepiness{number}"]).iter()
+        thick = [line for line in lines if line.get("stroke-width") == "3"]
+        assert len(thick) == sum(len(row["watch_ship"].split(", ")) for row in own["by_day"] if row["watch_ship"])
+
+
+# ---------------------------------------------------------------- on paper
+
+
+MAIN = b"""#import "furniture.typ": plan, sheet
+#import "watches.typ": watches-pages
+#import "looks.typ": looks-pages
+#show: sheet
+#watches-pages(plan.watches)
+#pagebreak(weak: true)
+#looks-pages(plan.looks, plan.watches)"""
+
+
+@cache
+def pages_of(people: int, own: bool, paper: str) -> list[Any]:
+    """These pages alone, in the plan's own furniture."""
+    outcome, table = outcome_of(people, own), table_of((people, own))
+    wide, high = PAPERS_PT[paper]
+    room = Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
+    furniture = {"paper": paper, "margin": MARGIN_PT, "faces": list(FAMILIES), "caution": "", "made_date": ""}
+    tables = {
+        "front": {"voyage": "Invented", "depart_utc": ""},
+        "watches": shown(table),
+        "looks": shown(looks.table(outcome)),
+        "furniture": furniture | {"version": "", "fingerprint": ""},
+    }
+    files = {page.name: page.read_bytes() for page in PAGES.glob("*.typ")}
+    files |= {f"{name}.svg": svg.encode() for name, svg in watches.drawings(outcome, tables, room).items()}
+    files |= {"main.typ": MAIN, "plan.json": json.dumps(tables).encode()}
+    compile_files: Any = typst.compile
+    pdf: bytes = compile_files(files, font_paths=[str(FONTS)], ignore_system_fonts=True)
+    return list(PdfReader(BytesIO(pdf)).pages)
+
+
+def plain(page: Any) -> str:
+    return " ".join(page.extract_text().split())
+
+
+@pytest.mark.parametrize(("people", "own", "paper"), [(2, True, "us-letter"), (4, False, "a4"), (1, False, "a4")])
+def test_every_page_with_hours_of_watch_carries_the_rule_5_caution(people: int, own: bool, paper: str) -> None:
+    texts = [plain(page) for page in pages_of(people, own, paper)]
+    first = next(at for at, text in enumerate(texts) if "Watches: settled" in text or "Alone: nights" in text)
+    last = next(at for at, text in enumerate(texts) if "Minutes from first sight" in text)
+    assert all("COLREG Rule 5" in text for text in texts[first : last + 1])
+    rotas = [text for text in texts if "What it does to each" in text]
+    assert all("does not bind a private yacht" in text and "Sleepiness is the indication" in text for text in rotas)
+    assert len(rotas) == len(table_of((people, own))["rotas"])
+
+
+def test_a_rota_is_black_bold_and_large() -> None:
+    page = next(page for page in pages_of(2, True, "us-letter") if "Watches: our own rota" in plain(page))
+    sizes: list[float] = []
+
+    def note(text: str, place: Any, matrix: Any, font: Any, size: float) -> None:
+        if any(hours in text for hours in ("1400–2000", "2300–0200")):
+            sizes.append(size if "Bold" in str(font["/BaseFont"]) else 0.0)
+
+    page.extract_text(visitor_text=note)
+    assert len(sizes) >= 2
+    assert all(size >= 17.0 for size in sizes)
+
+
+def test_five_aboard_still_have_looks_and_rules() -> None:
+    words = " ".join(plain(page) for page in pages_of(5, False, "a4"))
+    assert "5 are aboard" in words
+    assert "LOST OVERBOARD" in words
+    assert "Minutes from first sight" in words
+    assert "miles astern" not in words
