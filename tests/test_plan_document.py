@@ -204,9 +204,12 @@ def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
     same = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
     assert document.fingerprint(facts) == same
     assert re.fullmatch("[0-9a-f]{8}", same)
-    crew = tmp_path / "copy" / "crew.toml"
-    crew.write_text(crew.read_text(encoding="utf-8") + "\n", encoding="utf-8")
-    assert same != document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+    for name in ("crew.toml", "gear.toml"):
+        with (tmp_path / "copy" / name).open("a", encoding="utf-8") as file:
+            file.write("\n")
+        changed = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+        assert same != changed
+        same = changed
 
 
 # ---------------------------------------------------------------- under the red lamp
@@ -257,7 +260,7 @@ def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
     for name, drawing in drawings.items():
         shapes = list(ElementTree.fromstring(drawing).iter())
         assert all(shape.get("fill") is None for shape in shapes if shape.tag.endswith("text"))
-        if name not in ("to_go", "water") and not name.startswith("store"):  # whose edge lines are drawn over the band
+        if name not in ("to_go", "water", "power") and not name.startswith("store"):  # edges drawn over it
             assert all(shape.get("stroke") == BLACK for shape in shapes if shape.get("fill") == TINT)
 
 

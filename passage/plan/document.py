@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.folder import FILES
+from passage.inputs.template import WRITTEN
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Tables
@@ -133,7 +133,8 @@ def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     named = (facts.boat.polar.file, departure.climate, departure.current, forecast)
-    paths = [facts.folder / name for name in FILES] + [path for path in named if path is not None]
+    own = [facts.folder / name for name in WRITTEN]
+    paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()
     for path in paths:
         content = path.read_bytes()
