@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
@@ -12,8 +13,10 @@ from xml.etree import ElementTree
 
 import pytest
 import typst
+from click.testing import CliRunner
 from pypdf import PdfReader
 
+from passage.cli import main
 from passage.consequences.watches.choose import SAME_SLEEPINESS
 from passage.consequences.watches.lookout import BY_NIGHT, approach
 from passage.inputs.crew import Person
@@ -24,9 +27,12 @@ from passage.plan.printed import rounded, shown
 from passage.plan.sheet import Room
 from passage.plan.sheets import looks, watches
 from passage.plan.sheets.looks import _look
+from passage.shipped import shipped
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from passage.plan.printed import Table
     from passage.road import Outcome
 
@@ -167,6 +173,26 @@ def test_less_sleep_shows_on_the_page_of_the_one_who_sleeps_less() -> None:
     skipper, mate = table["rotas"][0]["people"]
     assert (6.5, 5.2) == (skipper["asked_sleep_h"], mate["asked_sleep_h"])
     assert skipper["mean_kss"] < mate["mean_kss"]
+
+
+def test_sleep_that_finds_no_room_is_told_and_sleepiness_ends_at_nine() -> None:
+    all_day = tuple(FixedHour(what="pumping", at_h=6.0 * k, lasts_h=6.0) for k in range(4))
+    person = watches.table(crewed(2, fixed=all_day))["rotas"][0]["people"][0]
+    assert (0.0, 9.0) == (person["room_sleep_h"], person["worst_kss"])
+    assert "no room for the 6.5 h" in person["no_room"]
+    assert "" == table_of((2, False))["rotas"][0]["people"][0]["no_room"]
+
+
+def test_the_command_gives_both_tables(tmp_path: Path) -> None:
+    folder = shutil.copytree(shipped("routes") / ROUTES[0], tmp_path / "voyage")
+    (folder / "watch.toml").write_text('keepers = ["mate"]\n', encoding="utf-8")
+    told = CliRunner().invoke(main, ["watch", str(folder), "--crossings", "20", "--json"])
+    assert 0 == told.exit_code, told.stderr
+    assert {"watches", "looks"} == set(json.loads(told.stdout))
+    (folder / "watch.toml").write_text('[settled]\nsleep = "25 h"\n', encoding="utf-8")
+    refused = CliRunner().invoke(main, ["watch", str(folder)])
+    assert 2 == refused.exit_code
+    assert "watch.toml line 2: settled.sleep" in refused.stderr
 
 
 def test_the_curve_is_thick_where_somebody_is_on_watch() -> None:

@@ -30,7 +30,9 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 WEEK_DAYS = 7
+LEAST_KSS, MOST_KSS = 1.0, 9.0
 MOST_NIGHTS = 21
+ROOM_LACKING_H = 0.25
 MOST_CYCLES = 4
 CURVE_HIGH_PT = 118.0
 NOBODY = (
@@ -151,6 +153,11 @@ def clock(hour: float) -> str:
     return f"{minutes // 60:02d}{minutes % 60:02d}"
 
 
+def on_scale(kss: float) -> float:
+    """Sleepiness as printed: the model runs on beyond the nine steps, the scale does not."""
+    return min(max(float(kss), LEAST_KSS), MOST_KSS)
+
+
 def _person(phase: Phase, choice: Choice, person: int) -> Table:
     scores, verdict = choice.scores, rest_verdicts(choice, phase.conditions)[person]
     return {
@@ -160,13 +167,18 @@ def _person(phase: Phase, choice: Choice, person: int) -> Table:
         "watch_h": scores.watch_h[0, person],
         "dark_watch_h": scores.dark_h[0, person],
         "graveyard_watch_h": scores.graveyard_h[0, person],
-        "mean_kss": scores.mean_kss[0, person],
-        "worst_kss": scores.worst_kss[0, person],
+        "mean_kss": on_scale(scores.mean_kss[0, person]),
+        "worst_kss": on_scale(scores.worst_kss[0, person]),
         "sleepy_watch_h": scores.sleepy_h[0, person],
         "longest_rest_h": scores.unbroken_h[0, person],
         "least_day_rest_h": verdict.least_in_day_h,
+        "no_room": _no_room(phase.keepers[person].sleep_h, float(scores.asleep_h[0, person])),
         "benchmark": "; ".join(verdict.failures) or "met",
     }
+
+
+def _no_room(asked_h: float, room_h: float) -> str:
+    return f"no room for the {asked_h:.1f} h of sleep asked" if asked_h - room_h > ROOM_LACKING_H else ""
 
 
 def _equal_words(choice: Choice) -> str:
@@ -192,6 +204,7 @@ def _own_week(week: Week, noons: tuple[Noon, ...]) -> Table:
     spells = own_spells(week)
     by_day = week.kss[:-1].reshape(WEEK_DAYS, -1)
     asleep_h = week.asleep_h.reshape(WEEK_DAYS, -1).sum(axis=1)
+    on_watch = (week.duty == WATCH).reshape(WEEK_DAYS, -1)
     first = noons[0].ship_date
 
     def hours(day: int, duty: str) -> str:
@@ -208,7 +221,7 @@ def _own_week(week: Week, noons: tuple[Noon, ...]) -> Table:
                 "standby_ship": hours(day, "standby"),
                 "up_ship": hours(day, "up"),
                 "sleep_h": asleep_h[day],
-                "worst_kss": by_day[day][(week.duty == WATCH).reshape(WEEK_DAYS, -1)[day]].max(initial=0.0) or None,
+                "worst_kss": on_scale(by_day[day][on_watch[day]].max()) if on_watch[day].any() else None,
             }
             for day in range(WEEK_DAYS)
         ],
@@ -244,7 +257,7 @@ def _landfall(plan: WatchPlan | None) -> Table | None:
     worst_of = zip(plan.settled.keepers, night.worst_kss, night.worst_h, strict=True)
     return {
         "notes": list(night.notes),
-        "people": [{"who": k.name, "worst_kss": kss, "worst_ship": clock(hour)} for k, kss, hour in worst_of],
+        "people": [{"who": k.name, "worst_kss": on_scale(kss), "worst_ship": clock(hour)} for k, kss, hour in worst_of],
     }
 
 
@@ -279,8 +292,8 @@ def _alone(phase: Phase) -> Table:
                 "looks_count": cycle.cycles,
                 "begins_ship": " and ".join(clock(hour) for hour in cycle.begins_h),
                 "sleep_h": cycle.asleep_h,
-                "mean_kss": cycle.mean_kss,
-                "worst_kss": cycle.worst_kss,
+                "mean_kss": on_scale(cycle.mean_kss),
+                "worst_kss": on_scale(cycle.worst_kss),
                 "sleepy_watch_h": cycle.sleepy_h,
             }
             for cycle in _each_shape(phase.cycles)
@@ -320,7 +333,7 @@ def text(table: Table) -> str:
     blocks = [aside("Watches", [w["unplanned"]])] if w["unplanned"] else []
     blocks += [_rota_lines(rota) for rota in w["rotas"]]
     blocks += [_compared_lines(w["compared"])] if isinstance(w["compared"], dict) else []
-    blocks += [_alone_lines(w["alone"])] if isinstance(w["alone"], dict) else []
+    blocks += [_alone_lines(w["alone"], "One left" if w["rotas"] else "Alone")] if isinstance(w["alone"], dict) else []
     overboard = [
         f"{row['rota']}: {row['who']} lost at {row['from_ship']} is {row['astern_off_nm']} miles astern when the next "
         f"is called, {row['unnoticed_watch_h']} h later."
@@ -350,9 +363,10 @@ def _rota_lines(rota: Table) -> list[str]:
 
 
 def _person_words(person: Table) -> str:
+    lacking = f" ({person['no_room']})" if person["no_room"] else ""
     return (
-        f"{person['who']}: {person['room_sleep_h']} h sleep a day, sleepiness {person['mean_kss']}, at the worst "
-        f"{person['worst_kss']} of 9; {person['sleepy_watch_h']} h a day on watch at 7 or more; longest rest "
+        f"{person['who']}: {person['room_sleep_h']} h sleep a day{lacking}, sleepiness {person['mean_kss']}, at the "
+        f"worst {person['worst_kss']} of 9; {person['sleepy_watch_h']} h a day on watch at 7 or more; longest rest "
         f"{person['longest_rest_h']} h."
     )
 
@@ -365,14 +379,14 @@ def _compared_lines(sides: Table) -> list[str]:
     return aside("Own and best", [sides["verdict"], *rows])
 
 
-def _alone_lines(alone: Table) -> list[str]:
+def _alone_lines(alone: Table, title: str) -> list[str]:
     cycles = [
         f"A look every {row['interval_min']} min while sleeping, {row['looks_count']} a day from "
         f"{row['begins_ship']}: {row['sleep_h']} h sleep, sleepiness {row['mean_kss']}, worst {row['worst_kss']}."
         for row in alone["cycles"]
     ]
     others = [f"{row['from_ship']}-{row['to_ship']}  {row['on_watch']}" for row in alone["others"]]
-    return aside("One left", [*alone["notes"], *cycles, *others])
+    return aside(title, [*alone["notes"], *cycles, *others])
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
@@ -409,6 +423,7 @@ KEYS = {
     "sleepy_watch_h": "on watch (alone: awake) at 7 or more, hours a day",
     "longest_rest_h": "longest time neither on watch nor up",
     "least_day_rest_h": "rest in the worst 24 hours",
+    "no_room": "that this is less than asked, in words; empty where it is not",
     "benchmark": "hours of rest after STCW A-VIII/1: met, or what is not; not binding on a private yacht",
     "tried_count": "rotas scored",
     "equal_count": "of them as good in sleepiness within the model's error",
