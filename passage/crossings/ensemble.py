@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -120,6 +120,14 @@ class Crossings:
     @property
     def wind_kn(self) -> NDArray[np.float32]:
         return np.hypot(self.wind_east_kn, self.wind_north_kn)
+
+
+def first_of(crossings: Crossings, members: int) -> Crossings:
+    """The first so many crossings; a member is the same whether few or many are sailed."""
+    if members >= crossings.members:
+        return crossings
+    names = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state", "arrival_h", "performance")
+    return replace(crossings, **{name: getattr(crossings, name)[:members] for name in names})
 
 
 def at_node(by_hour: NDArray[np.float32], node: NDArray[np.intp]) -> NDArray[np.float32]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.effects import aboard, effect_of
@@ -13,26 +14,32 @@ from passage.troubles.refuges import refuges_of
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from passage.consequences.times import Times
     from passage.road import Outcome
     from passage.troubles.effects import Aboard, Effect
     from passage.troubles.refuges import Refuges
 
 
+CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
+
+
 @dataclass(frozen=True)
 class Troubled:
-    """before: what is drawn down without any trouble; effects: in the order of print."""
+    """before: what is drawn down without any trouble, in ``times``; effects: in the order of print."""
 
+    times: Times
     before: Aboard
     effects: tuple[Effect, ...]
     refuges: Refuges
 
 
 def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:
-    """Every trouble that fits the boat on the same crossings, and every way out of every few days.
+    """Every trouble that fits the boat on the first of the same crossings, and every way out of every few days.
 
     ``progress`` is told the share of the troubles done. Raises InputFaults for a refuge on land or behind it.
     """
-    crossings = outcome.crossings
+    crossings = first_of(outcome.crossings, CROSSINGS)
+    outcome = replace(outcome, crossings=crossings, shopping=False)
     before = aboard(outcome, outcome.facts, outcome.ground, crossings)
     refuges = refuges_of(outcome, before)
     luck = Luck(crossings.seed, crossings.members)
@@ -41,4 +48,4 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
         if progress is not None:
             progress(done / len(troubles))
         effects.append(effect_of(trouble, outcome, before, luck))
-    return Troubled(before, tuple(effects), refuges)
+    return Troubled(outcome.times, before, tuple(effects), refuges)

@@ -31,7 +31,7 @@ CAUTIONS = (
 def table(outcome: Outcome) -> Table:
     """Every trouble that fits the boat, and every way out of every few days."""
     troubled = outcome.once(reckon_troubles)
-    times = outcome.times
+    times = troubled.times
     return rounded(
         {
             "crossings": times.members,
