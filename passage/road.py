@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.landfall import Stores
     from passage.consequences.watches.phases import WatchPlan
+    from passage.consequences.windsea import WindSea
+    from passage.crossings.bracket import Bracket
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Hull
@@ -49,6 +51,7 @@ Worked = TypeVar("Worked")
 
 CROSSINGS = 1000
 SEED = 1
+BRACKETED = 1000  # crossings at most for each line of the bracket: up to there the hours cost more than the members
 FAST_HOURS_SHARE = 0.9  # of her hours are slower than the speed that ships are met and people lost at
 
 
@@ -98,6 +101,24 @@ class Outcome:
     @cached_property
     def times(self) -> Times:
         return passage_times(self.crossings, self.slow_share)
+
+    @cached_property
+    def bracket(self) -> Bracket:
+        """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
+        from passage.crossings.bracket import bracket
+        from passage.crossings.wind import Luck
+
+        ground, crossings = self.ground, self.crossings
+        luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
+        sailed = ground.track, ground.climate, ground.vessel, crossings.depart, luck
+        return bracket(*sailed, self.slow_share, ground.current, ground.forecast)
+
+    @cached_property
+    def wind_sea(self) -> WindSea:
+        """The sea that the wind itself raises along the track."""
+        from passage.consequences.windsea import wind_sea
+
+        return wind_sea(self.crossings)
 
     @cached_property
     def noons(self) -> tuple[Noon, ...]:

@@ -9,6 +9,7 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
+    Progress,
     crossing_options,
     finite,
     folder_argument,
@@ -18,6 +19,7 @@ from passage.cli.options import (
     place,
     sailed,
     sailing_options,
+    seed_option,
     tell,
 )
 
@@ -103,6 +105,45 @@ def track(
 
         write_track(found, out, paper)
         table |= {"chart": str(out)}
+    tell(table, as_json, sheet.text)
+
+
+@main.command()
+@click.option("--from", "first", metavar="DATE", callback=moment, help="The first departure, in UTC; the voyage's own.")
+@click.option("--weeks", type=click.IntRange(1, 53), default=52, show_default=True, help="How many, a week apart.")
+@click.option("--crossings", type=click.IntRange(20, 2_000), default=500, show_default=True, help="From each of them.")
+@seed_option
+@folder_argument
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Write the strip there, as PDF.")
+@paper_option
+@json_option
+def when(
+    folder: Path,
+    first: datetime | None,
+    weeks: int,
+    crossings: int,
+    seed: int,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    """Which week to leave: a year of departures, or a part of one, beside one another."""
+    from passage.crossings.wind import Luck
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import when as sheet
+    from passage.road import lay_ground
+    from passage.when import scan, weekly
+
+    facts = read_folder(folder)
+    ground, days = lay_ground(facts), weekly(first or facts.voyage.departure.depart, weeks)
+    with Progress("sailing from week to week") as progress:
+        starts = scan(facts, ground, Luck(seed, crossings), days, progress)
+    table = sheet.told(facts, starts, crossings)
+    if out:
+        from passage.plan.document import write_year
+
+        write_year(facts, ground, starts, crossings, out, paper)
+        table |= {"strip": str(out)}
     tell(table, as_json, sheet.text)
 
 

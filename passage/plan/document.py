@@ -40,13 +40,17 @@ from passage.plan.sheets import (
     troubles,
     watches,
     water,
+    when,
     winds,
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.inputs.folder import Facts
-    from passage.road import Outcome
+    from passage.road import Ground, Outcome
     from passage.tracks import Comparison
+    from passage.when import Start
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
@@ -59,7 +63,7 @@ CAUTION = (
 )
 LONGEST_WORD = 16
 
-_AT_SEA = (front, chart, legs, winds, times, water, stores, food, power, sky, watches, looks, services, troubles)
+_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
 _BOAT = (ready, sails, anchor, shore, cards)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources))  # in order of print
 
@@ -94,6 +98,16 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     told = track.table(comparison, facts.limits)
     tables = {"front": {name: told[name] for name in ("voyage", "depart_utc")}, "track": told}
     path.write_bytes(typeset("track", tables, track.drawings(comparison, told, room_on(paper)), facts, paper))
+
+
+def write_year(
+    facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
+) -> None:
+    """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
+    departure = facts.voyage.departure
+    head = {"voyage": departure.name, "depart_utc": departure.depart.isoformat(timespec="minutes")}
+    tables = {"front": head, "when": when.told(facts, starts, crossings)}
+    path.write_bytes(typeset("year", tables, when.drawn(ground, starts, room_on(paper)), facts, paper))
 
 
 def room_on(paper: Paper) -> Room:

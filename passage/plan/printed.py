@@ -62,7 +62,7 @@ def _shown(value: Any, key: str) -> Any:
         return DASH
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         return _number(value, key)
-    return _moment(value) if isinstance(value, str) and key.endswith(("_utc", "_date")) else value
+    return moment_words(value) if isinstance(value, str) and key.endswith(("_utc", "_date")) else value
 
 
 def _number(value: float, key: str) -> str:
@@ -83,7 +83,7 @@ def _east_or_west(value: float) -> str:
     return f"{abs(value):.1f}° {'E' if value >= 0 else 'W'}"
 
 
-def _moment(text: str) -> str:
+def moment_words(text: str) -> str:
     """An ISO day or moment as ``Wed 10 Feb 2027`` or ``Wed 10 Feb 2027 0800 UTC``."""
     moment = datetime.fromisoformat(text)
     day = f"{_WEEKDAYS[moment.weekday()]} {moment.day} {_MONTHS[moment.month - 1]} {moment.year}"

@@ -17,6 +17,7 @@ from passage.plan.sheets.answers import (
     time_lines,
     water_answer,
 )
+from passage.plan.sheets.basis import current_words, forecast_counts
 from passage.plan.sheets.power import battery_answer
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import together_answer
@@ -89,10 +90,17 @@ def _left_out(outcome: Outcome) -> list[str]:
     return [
         "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons.",
         "No cyclone and no other storm of the tropics is in them.",
-        "No current is in them: none was given.",
-        "Their winds are made from monthly averages: this is no forecast. Wind of force 8, "
+        current_words(outcome),
+        f"{_winds(outcome)} Wind of force 8, "
         f"34 knots, was seen in {outcome.times.gale_seen} of them, which says nothing sure about gales.",
     ]
+
+
+def _winds(outcome: Outcome) -> str:
+    if forecast_counts(outcome):
+        return "A forecast counts in their first days; How long tells its age and weight. Beyond it are averages only."
+    aboard = "The forecast aboard does NOT serve this departure. " if outcome.ground.forecast else ""
+    return f"{aboard}Their winds are made from monthly averages: this is no forecast."
 
 
 def _listed(words: list[str]) -> str:

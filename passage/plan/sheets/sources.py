@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from passage.crossings.wind import FAST_EFOLDING_H, SLOW_EFOLDING_H, SLOW_SHARE_ELSEWHERE, SLOW_SHARE_TROPICS
+from passage.crossings.bracket import DRIFT_KN
+from passage.crossings.wind import (
+    FAST_EFOLDING_H,
+    HARD_ON_THE_WIND_DEG,
+    SLOW_EFOLDING_H,
+    SLOW_SHARE_ELSEWHERE,
+    SLOW_SHARE_TROPICS,
+)
+from passage.inputs.climate import rests_on_few_reports
 from passage.plan.sheet import Sheet
+from passage.plan.sheets.basis import forecast_counts
 from passage.units import KINDS, written
+from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
     from passage.inputs.toml import Section
@@ -65,6 +74,18 @@ STORES_WORDS = (
     ("remedy", "target_share", "A remedy brings shortages down to"),
     ("stowage", "waterplane_coefficient", "Waterplane, of waterline length times beam"),
 )
+FORECAST_WORDS = {
+    "half_weight_after_h": "A forecast counts half after",
+    "no_weight_after_h": "and no more after",
+}
+TRUST = "default: common practice, counted from its issue"
+RULE_WORDS = {
+    "first_h": "Departure rule: the first",
+    "wind_under_kn": "with wind under",
+    "not_ahead": "and not ahead",
+    "wait_at_most_h": "looked for every day, at most",
+}
+MOSTLY = 0.5  # of a leg's length
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
 
 
@@ -73,6 +94,7 @@ def table(outcome: Outcome) -> dict[str, Any]:
     return {
         "groups": [
             {"title": "Wind, and how the crossings are sailed", "rows": _wind(outcome)},
+            {"title": "Slow end, sea, forecast and departures", "rows": _hangs_on(outcome)},
             {"title": "The boat and how she is handled", "rows": _boat(outcome)},
             {"title": "Water", "rows": _water(outcome)},
             {"title": "Food, fuel and gas", "rows": _stores(outcome)},
@@ -82,8 +104,8 @@ def table(outcome: Outcome) -> dict[str, Any]:
             "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
-            "Currents and tides, waves as such, fog, ice, traffic, reefs awash and everything else that only the chart "
-            "and the pilot book know.",
+            f"{'Tides' if outcome.ground.current else 'Currents and tides'}, waves as such, fog, ice, traffic, reefs "
+            "awash and everything else that only the chart and the pilot book know.",
         ],
     }
 
@@ -102,7 +124,7 @@ def _wind(outcome: Outcome) -> list[Row]:
             climate.name if climate else "shipped grids",
             YOURS if climate else shipped,
         ),
-        _row("Few ship reports on", _few_reports(outcome), "the same grids; winds there are mended from around"),
+        _row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
         _row(
             "Spread of the wind",
             "from each month's mean vector and mean speed",
@@ -125,13 +147,53 @@ def _slow_end(outcome: Outcome) -> str:
 
 
 def _few_reports(outcome: Outcome) -> str:
-    """In the months that the typical crossing touches."""
-    depart = outcome.crossings.depart
-    first = depart.month - 1
-    typical_days = outcome.times.typical_h / 24.0 if np.isfinite(outcome.times.typical_h) else 30.0
-    months = [(first + step) % 12 for step in range(1 + int((depart.day + typical_days) // 31))]
-    share = float(outcome.ground.climate.few_reports[months].mean())
-    return f"{100.0 * share:.0f} in 100 of the track"
+    """Which legs rest on few reports in any of the months between departure and slow end."""
+    depart, hours = outcome.crossings.depart, min(outcome.times.slow_end_h, outcome.crossings.hours)
+    last = depart + timedelta(hours=hours)
+    months = [month % 12 for month in range(depart.month - 1, last.month + 12 * (last.year - depart.year))]
+    few, leg = rests_on_few_reports(outcome.ground.climate, months), outcome.ground.track.leg
+    if not few.any():
+        return "no leg rests on few ship reports"
+    thin = [number + 1 for number in sorted(set(leg.tolist())) if few[leg == number].mean() >= MOSTLY]
+    share = f"{max(round(100.0 * few.mean()), 1)} in 100 of the track"
+    if not thin:
+        return f"{share}, but no leg for the most part"
+    legs = f"legs {', '.join(map(str, thin[:-1]))} and {thin[-1]} rest" if len(thin) > 1 else f"leg {thin[0]} rests"
+    return f"{legs} on few ship reports; {share} in all"
+
+
+def _hangs_on(outcome: Outcome) -> list[Row]:
+    """The figures behind the bracket, the sea, the current, the forecast and the departures beside one another."""
+    voyage, current = outcome.facts.voyage, outcome.ground.current
+    rule, ruled = voyage.departure_rule, voyage.departure_rule.given
+    return [
+        _row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
+        _row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
+        _row(
+            "Height of the wind sea",
+            "significant height, fully grown",
+            "Pierson and Moskowitz (1964), in Stewart, Introduction to Physical Oceanography; a ceiling; no swell",
+        ),
+        _row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
+        _row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
+        _row(
+            "Gales",
+            "in words only",
+            "against moored buoys this wind makes four to six times too many hours, against pilot charts too few",
+        ),
+        _row("Hard on the wind", f"within {HARD_ON_THE_WIND_DEG:.0f}° of the true wind", DEFAULT),
+        _row("Forecast", _forecast(outcome), "yours; its issuing service overrules"),
+        *[_figure(voyage.forecast, name, words, TRUST) for name, words in FORECAST_WORDS.items()],
+        *([_figure(rule, name, words) for name, words in RULE_WORDS.items() if getattr(rule, name)] if ruled else []),
+        _row("Departures beside one another", "the same luck for each", "so that they differ by season, not by luck"),
+        _row("As good as the shortest", f"slow ends within {100 * AS_GOOD_SHARE:.0f} in 100", "our choice"),
+    ]
+
+
+def _forecast(outcome: Outcome) -> str:
+    if outcome.ground.forecast is None:
+        return "none aboard"
+    return f"{outcome.ground.forecast.file}, {'counts' if forecast_counts(outcome) else 'does not serve: left out'}"
 
 
 def _boat(outcome: Outcome) -> list[Row]:

@@ -12,7 +12,7 @@ from passage.consequences.times import day_by_day
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import aside, joined
-from passage.plan.printed import Table, rounded, shown
+from passage.plan.printed import DASH, Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
@@ -20,10 +20,30 @@ from passage.plan.sheets.answers import (
     time_lines,
     time_marks,
 )
+from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
+from passage.plan.spans import Span, draw_spans
+from passage.road import BRACKETED
 from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
+    from passage.consequences.windsea import WindSea
+    from passage.crossings.bracket import Bracket
     from passage.road import Outcome
+
+BRACKET_WORDS = (  # in the order of the bracket's lines
+    "if weather lasts half as long as we think",
+    "if weather lasts twice as long as we think",
+    "if her speed differs half as much from passage to passage",
+    "if her speed differs twice as much from passage to passage",
+    "with half a knot of current with her all the way",
+    "with half a knot of current against her all the way",
+)
+BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
+HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
+GALE_SEA = (
+    "Very rough is the least sure. Higher seas need a gale, and of gales these averages know too little: no hours are "
+    "given, expect to meet them."
+)
 
 
 def table(outcome: Outcome) -> Table:
@@ -45,9 +65,47 @@ def table(outcome: Outcome) -> Table:
                 "standing_off_h": spread.standing_off_h,
             },
             "force_8_seen_in": spread.gale_seen,
+            "bracket": _bracket(outcome.bracket),
+            "bracket_crossings": min(spread.members, BRACKETED),
+            "bracket_words": BY_DAYS if outcome.facts.boat.helm.stand_off else "",
+            "sea": _sea(outcome.wind_sea),
+            "forecast_counts": forecast_counts(outcome),
+            "forecast_words": forecast_words(outcome),
+            "current_words": current_words(outcome),
             "by_day": rows[: in_harbour + 1],
         }
     )
+
+
+def _bracket(found: Bracket) -> list[Table]:
+    """The lines of the bracket, each with what was changed in a sailor's words."""
+    return [
+        {"if_words": words, "changed_words": line.value, **_ends(line.typical_h, line.slow_end_h)}
+        for words, line in zip(BRACKET_WORDS, found.lines, strict=False)  # without the current's where one is given
+    ]
+
+
+def _ends(typical_h: float, slow_end_h: float) -> Table:
+    return {"typical_days": typical_h / 24.0, "slow_end_days": slow_end_h / 24.0}
+
+
+def _sea(sea: WindSea) -> Table:
+    lowest = ["0", *(f"{state.most_m:g}" for state in sea.states)]
+    return {
+        "label": sea.label,
+        "typical_wave_m": sea.typical_m,
+        "high_wave_m": sea.high_m,
+        "states": [
+            {
+                "sea_state": state.term,
+                "height_words": f"{least} to {state.most_m:g} m" if state.most_m else "0 m",
+                "state_h": state.hours,
+            }
+            for least, state in zip(lowest, sea.states, strict=False)
+            if state.code <= HIGHEST_COUNTED
+        ],
+        "gale_sea_words": GALE_SEA,
+    }
 
 
 def _day(outcome: Outcome, day: Any) -> Table:
@@ -75,18 +133,48 @@ def text(table: Table) -> str:
     caution = (
         f"Strong wind is 28 knots and more, and the least sure of these; force 8 was seen in {t['force_8_seen_in']}."
     )
-    return joined([list(time_lines(t, t["crossings"])), aside("Average crossing", [", ".join(hours), caution])])
+    return joined(
+        [
+            list(time_lines(t, t["crossings"])),
+            aside("Average crossing", [", ".join(hours), caution]),
+            aside("Slow end hangs on", [*_bracket_lines(t), t["bracket_words"]]),
+            aside("Sea", _sea_lines(t["sea"])),
+            aside("Forecast", [t["forecast_words"]]),
+            aside("Current", [t["current_words"]]),
+        ]
+    )
+
+
+def _bracket_lines(shown_table: Table) -> list[str]:
+    return [f"{line['if_words']}: {_reached(line)}" for line in shown_table["bracket"]]
+
+
+def _reached(line: Table) -> str:
+    return "not reached" if line["slow_end_days"] == DASH else f"{line['slow_end_days']} days"
+
+
+def _sea_lines(sea: Table) -> list[str]:
+    states = [f"{state['sea_state']} {state['state_h']} h" for state in sea["states"] if state["state_h"] != "0"]
+    height = f"half of the hours over {sea['typical_wave_m']} m, 1 in 10 over {sea['high_wave_m']} m"
+    return [f"{sea['label'].capitalize()}: {height}, once it is fully grown", "; ".join(states), sea["gale_sea_words"]]
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    """How many crossings make landfall on each day, and the miles to go by day."""
+    """How many crossings make landfall on each day, the miles to go by day, and the bracket."""
     marks, to_day = time_marks(outcome), len(tables["times"]["by_day"])
     return {
         "times": figures.passage_times(outcome.crossings.arrival_h / 24.0, marks, room.wide_pt, 200.0),
         "to_go": figures.fan(
             np.arange(to_day + 1.0), _to_go(outcome)[: to_day + 1], marks, "miles", room.wide_pt, FAN_HIGH_PT
         ),
+        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt),
     }
+
+
+def _spans(found: Bracket) -> list[Span]:
+    changed = zip(BRACKET_WORDS, found.lines, strict=False)
+    lines = [Span(words, line.typical_h / 24.0, line.slow_end_h / 24.0) for words, line in changed]
+    return [Span("as it stands", found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
 
 
 def _to_go(outcome: Outcome) -> np.ndarray[Any, np.dtype[np.float64]]:
@@ -104,6 +192,23 @@ KEYS = {
     "running_off_h": "running off before strong wind",
     "standing_off_h": "waiting off the landfall for daylight",
     "force_8_seen_in": "in how many crossings an hour of 34 kn was seen: none, few or some",
+    "bracket": "typical passage and slow end with one doubtful figure changed",
+    "bracket_crossings": "how many crossings were sailed for each of these",
+    "bracket_words": "why these go by steps, empty where they do not",
+    "if_words": "what is changed",
+    "changed_words": "to what",
+    "sea": "the sea that the wind itself raises",
+    "label": "what is in it",
+    "typical_wave_m": "significant height, m, that half of the hours under way exceed",
+    "high_wave_m": "significant height, m, that 1 hour in 10 exceeds",
+    "states": "by state of the sea",
+    "sea_state": "its term in the code of the WMO",
+    "height_words": "its significant heights",
+    "state_h": "mean hours of a crossing in it",
+    "gale_sea_words": "what is said of seas higher than these",
+    "forecast_counts": "whether a forecast is in the numbers",
+    "forecast_words": "which forecast is aboard, its age, and whether it counts",
+    "current_words": "which current is in the numbers",
     "by_day": "day by day",
     "day": "day out, 1 ends 24 hours after departure",
     "end_utc": "date on which it ends, UTC",

@@ -1,0 +1,66 @@
+"""What wind and water the crossings were sailed in, in words: climate alone or a forecast on top, and the current."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from passage.crossings.forecast import lead_weight, serves
+from passage.plan.printed import moment_words
+from passage.units import written
+
+if TYPE_CHECKING:
+    from passage.inputs.forecast import TrackForecast
+    from passage.road import Outcome
+
+ISSUER = "The issuing service, its newest forecast and its warnings overrule this plan: fetch them before you sail."
+
+
+def forecast_counts(outcome: Outcome) -> bool:
+    """Whether a forecast is in the numbers."""
+    forecast = outcome.ground.forecast
+    return forecast is not None and serves(forecast, outcome.crossings.depart)
+
+
+def forecast_words(outcome: Outcome) -> str:
+    """Whether a forecast is aboard, how old it is at the departure, and whether it counts."""
+    forecast = outcome.ground.forecast
+    if forecast is None:
+        return "No forecast is aboard: these winds are made from monthly averages alone."
+    if not forecast_counts(outcome):
+        return f"{_named(forecast)} {_does_not_serve(forecast, outcome)} {ISSUER}"
+    age_h = forecast.age_h(outcome.crossings.depart)
+    rules = forecast.half_weight_after_h, forecast.no_weight_after_h
+    half, none = (written(hours, "duration") for hours in rules)
+    return (
+        f"{_named(forecast)} It is {age_h:.0f} hours old when she leaves and counts, on top of the monthly averages: "
+        f"{100 * lead_weight(age_h, *rules):.0f} in 100 at departure, half {half} after its issue, none after {none}. "
+        f"{ISSUER}"
+    )
+
+
+def _named(forecast: TrackForecast) -> str:
+    runs = f", {forecast.members} runs of it" if forecast.members > 1 else ""
+    return (
+        f"A forecast is aboard: {forecast.file}, issued by {forecast.centre} "
+        f"{moment_words(forecast.issued.isoformat())}, to {moment_words(forecast.last.isoformat())}{runs}."
+    )
+
+
+def _does_not_serve(forecast: TrackForecast, outcome: Outcome) -> str:
+    depart = outcome.crossings.depart
+    day = moment_words(depart.isoformat())
+    if depart < forecast.first:
+        why = f"it begins on {moment_words(forecast.first.isoformat())}"
+    elif depart > forecast.last:
+        why = "it has ended by then"
+    else:
+        why = f"it is {forecast.age_h(depart):.0f} hours old by then and has lost its weight"
+    return f"It does NOT serve a departure on {day}, for {why}: it was left out, and only monthly averages count."
+
+
+def current_words(outcome: Outcome) -> str:
+    """Which current is in the numbers."""
+    current = outcome.ground.current
+    if current is None:
+        return "No current is in them: none was given."
+    return f"Current in them: {current.source}. No tidal stream is."

@@ -1,0 +1,186 @@
+"""What the numbers stand on, as a person reads it: bracket, wind sea, forecast and current, on the sheet of times."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from shutil import copytree
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from passage.inputs.current import along_the_course
+from passage.inputs.forecast import TrackForecast
+from passage.plan.document import fingerprint, plan_pdf
+from passage.plan.sheets import front, sources, times
+from passage.plan.sheets.basis import ISSUER, current_words, forecast_counts, forecast_words
+from passage.plan.spans import Span, draw_spans
+from tests.plan_cases import ROUTES, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from passage.road import Outcome
+
+DEPART = datetime(2027, 4, 24, 20, tzinfo=UTC)  # of the third demonstration
+
+
+def with_forecast(outcome: Outcome, issued: datetime, days: int = 10, members: int = 1) -> Outcome:
+    """The same crossings with an invented forecast aboard; it is told of, not sailed in."""
+    start = np.datetime64(issued.replace(tzinfo=None), "s")
+    valid = start + np.arange(0, 24 * days + 1, 6) * np.timedelta64(3600, "s")
+    wind = np.zeros((members, len(valid), outcome.ground.track.nodes), dtype=np.float32)
+    covered = np.ones(outcome.ground.track.nodes, dtype=bool)
+    forecast = TrackForecast(issued, valid, wind, wind, covered, 120.0, 240.0, "wind.grib", "somewhere")
+    return replace(outcome, ground=replace(outcome.ground, forecast=forecast))
+
+
+@pytest.fixture(scope="module")
+def demo() -> Outcome:
+    return sailed(ROUTES[2])
+
+
+def words_of(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_without_a_forecast_the_winds_are_averages(demo: Outcome) -> None:
+    assert not forecast_counts(demo)
+    assert "No forecast is aboard" in words_of(times.text(times.table(demo)))
+
+
+def test_a_forecast_that_serves_tells_its_age_its_weight_and_who_overrules(demo: Outcome) -> None:
+    outcome = with_forecast(demo, DEPART - timedelta(hours=20), members=4)
+    words = forecast_words(outcome)
+    assert forecast_counts(outcome)
+    for told in ("wind.grib", "Sat 24 Apr 2027, 0000 UTC", "4 runs", "20 hours old", "half 120 h", "none after 240 h"):
+        assert told in words
+    assert ISSUER in words
+    assert any("A forecast counts" in line for line in front.table(outcome)["left_out"])
+    assert "wind.grib, counts" in str(sources.table(outcome))
+
+
+@pytest.mark.parametrize(
+    ("issued", "days", "why"),
+    [
+        (DEPART + timedelta(hours=4), 10, "it begins on Sun 25 Apr 2027, 0000 UTC"),
+        (DEPART - timedelta(days=12), 10, "it has ended by then"),
+        (DEPART - timedelta(days=12), 15, "288 hours old by then and has lost its weight"),
+    ],
+)
+def test_a_forecast_that_does_not_serve_is_said_to_be_left_out(
+    issued: datetime, days: int, why: str, demo: Outcome
+) -> None:
+    outcome = with_forecast(demo, issued, days)
+    assert not forecast_counts(outcome)
+    assert "does NOT serve a departure on Sat 24 Apr 2027, 2000 UTC" in forecast_words(outcome)
+    assert why in forecast_words(outcome)
+    assert any("does NOT serve" in line for line in front.table(outcome)["left_out"])
+    assert "does not serve: left out" in str(sources.table(outcome))
+
+
+def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
+    given = along_the_course(0.3, demo.ground.track.course_deg)
+    outcome = replace(demo, ground=replace(demo.ground, current=given))
+    assert "none was given" in current_words(demo)
+    assert given.source in current_words(outcome)
+    assert current_words(outcome) in front.table(outcome)["left_out"]
+    assert any(words.startswith("Tides") for words in sources.table(outcome)["left_out"])
+    assert 4 == len(times.table(outcome)["bracket"])  # nothing is tried in the place of what is given
+
+
+@pytest.mark.parametrize(
+    ("thin", "expected"),
+    [
+        ({1: 0.0}, "no leg rests on few ship reports"),
+        ({1: 0.3}, "in 100 of the track, but no leg for the most part"),
+        ({0: 1.0}, "leg 1 rests on few ship reports"),
+        ({1: 0.6, 2: 1.0}, "legs 2 and 3 rest on few ship reports"),
+        ({0: 1.0, 1: 1.0, 2: 1.0}, "legs 1, 2 and 3 rest on few ship reports; 100 in 100 of the track in all"),
+    ],
+)
+def test_legs_that_rest_on_few_reports_are_named(thin: dict[int, float], expected: str) -> None:
+    """Invented flags on the first demonstration's three legs, in the month of departure only."""
+    outcome = sailed(ROUTES[0])
+    assert 3 == len(outcome.ground.legs)
+    leg = outcome.ground.track.leg
+    few = np.zeros_like(outcome.ground.climate.few_reports)
+    for number, share in thin.items():
+        nodes = np.flatnonzero(leg == number)
+        few[outcome.crossings.depart.month - 1, nodes[: round(share * len(nodes))]] = True
+    ground = replace(outcome.ground, climate=replace(outcome.ground.climate, few_reports=few))
+    told = sources.table(replace(outcome, ground=ground))
+    (value,) = (row["value"] for group in told["groups"] for row in group["rows"] if row["what"] == "Few ship reports")
+    assert expected in value
+
+
+def test_the_bracket_is_printed_plainly(demo: Outcome) -> None:
+    table = times.table(demo)
+    bracket = {line["if_words"]: line["slow_end_days"] for line in table["bracket"]}
+    longer, shorter = (bracket[f"if weather lasts {much} as long as we think"] for much in ("twice", "half"))
+    uneven, even = (
+        bracket[f"if her speed differs {much} as much from passage to passage"] for much in ("twice", "half")
+    )
+    with_her, against_her = (
+        bracket[f"with half a knot of current {side} her all the way"] for side in ("with", "against")
+    )
+    assert shorter <= table["slow_end_days"] <= longer
+    assert even < table["slow_end_days"] < uneven
+    assert with_her < table["slow_end_days"] < against_her
+    assert f"if weather lasts twice as long as we think: {longer:.1f} days" in words_of(times.text(table))
+
+
+def test_a_slow_end_that_is_not_reached_is_said_to_be_so(demo: Outcome) -> None:
+    table = times.table(demo)
+    line = table["bracket"][0] | {"slow_end_days": None}
+    assert f"{line['if_words']}: not reached" in words_of(times.text(table | {"bracket": [line]}))
+
+
+def test_hours_of_the_sea_are_the_hours_under_way_but_for_the_gales(demo: Outcome) -> None:
+    states = times.table(demo)["sea"]["states"]
+    counted = sum(state.hours for state in demo.wind_sea.states)
+    under_way_h = demo.crossings.under_way.sum() / demo.crossings.members
+    assert under_way_h == pytest.approx(counted)
+    assert ["rough", "very rough"] == [state["sea_state"] for state in states[-2:]]
+    assert "1.25 to 2.5 m" == states[4]["height_words"]
+    lower = sum(state["state_h"] for state in states)
+    assert 0.95 * under_way_h < lower <= under_way_h + len(states) / 2
+    assert "wind sea only, no swell" in words_of(times.text(times.table(demo))).lower()
+
+
+def test_a_forecast_aboard_is_on_the_paper(demo: Outcome) -> None:
+    from io import BytesIO
+
+    from pypdf import PdfReader
+
+    outcome = with_forecast(demo, DEPART - timedelta(days=12))
+    pages = [words_of(page.extract_text()) for page in PdfReader(BytesIO(plan_pdf(outcome, "us-letter"))).pages]
+    (page,) = (words for words in pages if "What the slow end hangs on" in words)
+    assert "does NOT serve" in page
+    assert "Day by day" not in page
+
+
+def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp_path: Path) -> None:
+    folder = copytree(demo.facts.folder, tmp_path / "voyage")
+    grib, currents = tmp_path / "wind.grib", tmp_path / "current.nc"
+    for path in (grib, currents):
+        path.write_bytes(b"one")
+    voyage = demo.facts.voyage
+    departure = voyage.departure.model_copy(update={"current": currents})
+    forecast = voyage.forecast.model_copy(update={"file": grib})
+    named = voyage.model_copy(update={"departure": departure, "forecast": forecast})
+    facts = replace(demo.facts, folder=folder, voyage=named)
+    prints = {fingerprint(demo.facts), fingerprint(facts)}
+    for path in (grib, currents):
+        path.write_bytes(b"two")
+        prints.add(fingerprint(facts))
+    assert 4 == len(prints)
+
+
+def test_spans_draw_a_dot_for_every_slow_end_that_is_reached() -> None:
+    never = float("inf")
+    drawn = draw_spans([Span("one", 10.0, 12.0), Span("two", 11.0, never), Span("three", never, never)], 500.0)
+    assert 1 == drawn.count("<circle")
+    assert "three" in drawn
+    assert "<svg" in draw_spans([Span("none", never, never)], 500.0)

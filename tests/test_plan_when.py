@@ -1,0 +1,184 @@
+"""When to leave, as a person meets it: the terminal's strip, the sheet, the printed page, the command."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from pypdf import PdfReader
+
+from passage.cli import main
+from passage.inputs.voyage import DepartureRule
+from passage.plan.document import PAPERS_PT, write_year
+from passage.plan.printed import DASH
+from passage.plan.sheets import when
+from passage.plan.weekstrip import CELLS, LEAD, week_line
+from passage.shipped import shipped
+from passage.when import CYCLONE_CAUTION, Moon, Start, Wait
+from tests.plan_cases import ROUTES, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from passage.plan.printed import Table
+    from passage.road import Outcome
+
+FIRST = datetime(2027, 1, 3, 8, tzinfo=UTC)
+
+
+def start(week: int, slow_days: float = 24.0, basins: tuple[str, ...] = (), wait: Wait | None = None) -> Start:
+    """An invented departure; the middle one takes 19 days."""
+    return Start(
+        depart=FIRST + timedelta(weeks=week),
+        fast_h=16 * 24.0,
+        typical_h=19 * 24.0,
+        slow_end_h=slow_days * 24.0,
+        never=0,
+        calm_h=12.0 + week,
+        strong_h=6.0,
+        gales="" if basins else "few",
+        hard_on_wind_share=0.02,
+        basins=basins,
+        daylight_share=0.6,
+        standing_off_h=2.0,
+        moon=Moon(0.4, "waxing crescent"),
+        wait=wait,
+        forecast=False,
+    )
+
+
+YEAR = tuple(start(week, basins=("South Pacific",) if week < 17 or week > 43 else ()) for week in range(52))
+
+
+@pytest.fixture(scope="module")
+def demo() -> Outcome:
+    return sailed(ROUTES[2])
+
+
+def told(outcome: Outcome, *starts: Start) -> Table:
+    return when.told(outcome.facts, starts, 200)
+
+
+def words_of(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_the_terminal_has_a_line_for_every_departure_in_eighty_columns(demo: Outcome) -> None:
+    text = when.text(told(demo, *YEAR))
+    assert max(map(len, text.splitlines())) <= 80
+    blades = [line for line in text.splitlines() if "|" in line and line[:3].strip().isdigit()]
+    assert 52 == len(blades)
+    assert f"{FIRST.day:>3}" == blades[0][:3]
+
+
+def test_a_blade_stands_where_its_days_are(demo: Outcome) -> None:
+    """From 16 to 25 on 44 cells: quick at 0, typical at 3/9, slow end at 8/9 of 43 cells (D)."""
+    table = told(demo, start(0), start(1, basins=("South Pacific",)))
+    clear, season = (week_line(row, table["starts"])[LEAD : LEAD + CELLS] for row in table["starts"])
+    assert "#" * 14 + "|" + "-" * 24 == clear.rstrip()
+    assert "." * 14 + "|" + "." * 24 == season.rstrip()
+
+
+def test_a_season_has_no_strong_wind_no_gale_and_never_the_mark_of_a_good_one(demo: Outcome) -> None:
+    table = told(demo, start(0, 20.0, ("South Pacific",)), start(1, 24.0), start(2, 27.0))
+    season, good, slow = table["starts"]
+    assert (None, None, False) == (season["strong_wind_h"], season["force_8_seen_in"], season["as_good"])
+    assert (6, "few", True) == (good["strong_wind_h"], good["force_8_seen_in"], good["as_good"])
+    assert not slow["as_good"]
+    lines = when.text(table).splitlines()
+    alone = words_of(when.text(told(demo, start(0, 20.0, ("South Pacific",)))))
+    assert CYCLONE_CAUTION in alone
+    assert "force 8" not in alone
+    assert "none is the better one" in alone
+    assert ["*"] == [line[4] for line in lines if line[:3].strip().isdigit() and line[4] != " "]
+
+
+def test_no_slow_end_is_told_as_not_reached(demo: Outcome) -> None:
+    table = told(demo, replace(start(0), slow_end_h=np.inf), replace(start(1), fast_h=np.inf, typical_h=np.inf))
+    for row in table["starts"]:
+        assert row["slow_end_days"] is None or row["typical_days"] is None
+        line = week_line(row, table["starts"])
+        assert DASH in line
+        assert line[LEAD + CELLS - 1] == ">"
+    endless = told(demo, replace(start(0), fast_h=np.inf, typical_h=np.inf, slow_end_h=np.inf, moon=None))
+    assert "none is the better one" in endless["better_words"]
+    assert ">" in when.text(endless)
+
+
+def test_days_waited_are_told_as_harbour_time(demo: Outcome) -> None:
+    rule = DepartureRule(wind_under_kn=20.0, not_ahead=True)
+    facts = replace(demo.facts, voyage=demo.facts.voyage.model_copy(update={"departure_rule": rule}))
+    text = words_of(when.text(when.told(facts, [start(0, wait=Wait(2.0, 6.0, 0.01))], 200)))
+    assert "wind of the first 48 hours is under 20 kn and not ahead" in text
+    assert "in harbour typically 2 days, 1 in 10 over 6" in text
+    assert "harbour time and not in the days at sea" in text
+
+
+def test_the_plan_sails_nine_departures_a_fortnight_apart_about_its_own(demo: Outcome) -> None:
+    starts = demo.once(when.around)
+    assert 9 == len(starts)
+    assert demo.crossings.depart == starts[4].depart
+    assert timedelta(weeks=8) == starts[8].depart - starts[4].depart
+    assert demo.once(when.around) is starts
+    whole = demo.times  # of as many crossings, so the planned day's figures are page one's
+    assert (whole.typical_h, whole.slow_end_h) == (starts[4].typical_h, starts[4].slow_end_h)
+
+
+@pytest.mark.parametrize("paper", PAPERS_PT)
+@pytest.mark.parametrize("weeks", [1, 53])
+def test_the_strip_of_any_window_is_printed_on_one_sheet_or_two(
+    weeks: int, paper: Any, demo: Outcome, tmp_path: Path
+) -> None:
+    starts = [start(week, basins=("South Pacific",) if week < 17 else ()) for week in range(weeks)]
+    write_year(demo.facts, demo.ground, starts, 200, tmp_path / "strip.pdf", paper)
+    pages = PdfReader(BytesIO((tmp_path / "strip.pdf").read_bytes())).pages
+    assert (1 if weeks == 1 else 2) == len(pages)
+    words = words_of(" ".join(page.extract_text() for page in pages))
+    assert "When to leave" in words
+    assert CYCLONE_CAUTION in words
+    assert "2027" in words
+
+
+def run(*arguments: object) -> Any:
+    return CliRunner().invoke(main, ["when", *map(str, arguments)])
+
+
+def test_the_command_scans_a_window_and_says_where_the_strip_is(tmp_path: Path) -> None:
+    options = (shipped("routes") / "lagos-azores", "--from", "2027-05-01", "--weeks", 2, "--crossings", 20)
+    path = tmp_path / "strip.pdf"
+    result = run(*options, "--out", path)
+    assert 0 == result.exit_code, result.stderr
+    assert path.read_bytes().startswith(b"%PDF")
+    assert str(path) in result.stdout
+    table = json.loads(run(*options, "--json").stdout)
+    assert ["2027-05-01T12:00+00:00", "2027-05-08T12:00+00:00"] == [row["depart_utc"] for row in table["starts"]]
+    assert 20 == table["crossings"]
+    again = json.loads(run(*options, "--json").stdout)
+    assert table == again
+    assert table != json.loads(run(*options, "--seed", 2, "--json").stdout)
+
+
+@pytest.mark.parametrize(
+    "options", [["--from", "soon"], ["--from", "2035-01-01"], ["--weeks", 0], ["--weeks", 54], ["--crossings", 1]]
+)
+def test_what_cannot_be_scanned_is_refused(options: list[object]) -> None:
+    result = run(shipped("routes") / "lagos-azores", *options)
+    assert 2 == result.exit_code
+    assert "Traceback" not in result.output
+
+
+def test_a_broken_folder_is_told_as_everywhere(tmp_path: Path) -> None:
+    folder = shutil.copytree(shipped("routes") / "lagos-azores", tmp_path / "voyage")
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    (folder / "voyage.toml").write_text(text + '\n[departure_rule]\nwind_under = "20 m"\n', encoding="utf-8")
+    result = run(folder, "--weeks", 1)
+    assert 2 == result.exit_code
+    assert "voyage.toml" in result.stderr
+    assert "wind_under" in result.stderr
