@@ -102,17 +102,17 @@ def test_a_folder_without_the_file_is_told_so(command: str) -> None:
 
 def test_an_empty_register_is_never_called_ready() -> None:
     table = ready.table(with_gear(sailed(ROUTES[0]), Gear(jobs=(Job(name="varnish"),))))
-    assert "nothing listed" == table["verdict"]
+    assert "nothing listed" == table["readiness"]
     assert {"seacock", "rudder", "liferaft", "standing rigging"} <= set(table["not_listed"])
 
 
 def test_the_work_is_grouped_and_its_numbers_keep_the_order() -> None:
     work = ready.table(sailed(ROUTES[0]))["work"]
-    steps = {step["job"]: step for group in work["groups"] for step in group["steps"]}
-    assert sorted(step["step"] for step in steps.values()) == list(range(1, len(steps) + 1))
+    steps = {step["job"]: step for group in work["job_groups"] for step in group["steps"]}
+    assert sorted(step["job_number"] for step in steps.values()) == list(range(1, len(steps) + 1))
     for step in steps.values():
-        assert all(first < step["step"] for first in step["after"])
-    hauled = {step["job"] for group in work["groups"] if group["hauled"] for step in group["steps"]}
+        assert all(first < step["job_number"] for first in step["after"])
+    hauled = {step["job"] for group in work["job_groups"] if group["hauled"] for step in group["steps"]}
     assert {
         "draw and tap the seacocks",
         "new galley drain seacock",
@@ -200,7 +200,7 @@ def test_a_missing_storm_sail_is_told_with_its_largest_size() -> None:
     # World Sailing Offshore Special Regulations (M): storm jib 5 % of the foretriangle height squared, trysail 17.5 %
     # of hoist times foot
     storm = {row["use"]: row for row in sails.table(sailed(ROUTES[0]))["storm"]}
-    assert ("", None) == (storm["trysail"]["aboard"], storm["trysail"]["area_m2"])
+    assert ("", None) == (storm["trysail"]["sail_aboard"], storm["trysail"]["area_m2"])
     assert 0.175 * 9.2 * 3.6 == pytest.approx(storm["trysail"]["largest_m2"], abs=0.05)
     assert 0.05 * 10.4**2 == pytest.approx(storm["storm jib"]["largest_m2"], abs=0.05)
 
@@ -234,7 +234,7 @@ def test_every_card_line_bears_its_standing_and_every_card_its_sources() -> None
     for card in table["night_cards"] + table["packing_cards"]:
         assert card["line_sources"]
         assert all(line["standing"] in {"R", "R2", "M", "P", "D"} for line in card["lines"])
-    assert "abandon ship" == table["night_cards"][0]["title"]
+    assert "abandon ship" == table["night_cards"][0]["card_title"]
 
 
 def test_the_paper_holds_every_line_of_the_cards_and_the_call() -> None:
@@ -244,8 +244,8 @@ def test_the_paper_holds_every_line_of_the_cards_and_the_call() -> None:
         for line in card["lines"]:
             assert line["line"] in words
     squeezed = words.replace(" ", "")
-    assert all(line["words"].replace(" ", "") in squeezed for line in table["call"])
-    assert all(hole["name"] in words for hole in table["holes"])
+    assert all(line["call_words"].replace(" ", "") in squeezed for line in table["distress_call"])
+    assert all(hole["name"] in words for hole in table["hull_holes"])
     assert "not training" in words
 
 

@@ -117,7 +117,7 @@ def _strength(row: PartStrength) -> Table:
         "breaking_kgf": None if row.breaking_n is None else row.breaking_n / NEWTON_PER_KGF,
         "working_kgf": row.working_n / NEWTON_PER_KGF,
         "load_kgf": row.load_n / NEWTON_PER_KGF,
-        "enough": row.enough,
+        "strong_enough": row.enough,
         "strength_source": f"{row.source} ({row.standing})",
     }
 
@@ -185,7 +185,7 @@ def _threshold_line(row: Table) -> str:
 
 
 def _strength_line(row: Table) -> str:
-    verdict = "enough" if row["enough"] else "NOT ENOUGH"
+    verdict = "strong_enough" if row["strong_enough"] else "NOT ENOUGH"
     loads = f"works at {row['working_kgf']} kg, load {row['load_kgf']} kg"
     return f"{row['part_of_line']}: {loads}, {verdict}; {row['strength_source']}"
 
@@ -217,7 +217,7 @@ KEYS = {
     "for": "what the scope is for",
     "veer_m": "line to veer, m",
     "straight_angle_deg": "upward pull on the anchor when that line is taut, degrees",
-    "standing": "standing of the source",
+    "standing": "standing of the source: R read, R2 second hand, M from memory, D worked out, P practice",
     "anchors": "each anchor with its line",
     "anchor": "name of the anchor",
     "anchor_kg": "mass of the anchor, kg",
@@ -238,7 +238,7 @@ KEYS = {
     "breaking_kgf": "its breaking load, kilograms of force",
     "working_kgf": "its working load, kilograms of force",
     "load_kgf": "the table's load in the forecast wind, kilograms of force",
-    "enough": "whether the working load is not under the load",
+    "strong_enough": "whether the working load is not under the load",
     "strength_source": "where the strength is from, with its standing",
     "strong_point_kgf": "what cleat or bitts must bear, twice the load, kilograms of force",
     "swing_light_m": "anchor to stern in light air, line laid out, m",

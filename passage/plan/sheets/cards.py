@@ -31,16 +31,18 @@ def table(outcome: Outcome) -> Table:
         {
             "night_cards": [_card(title) for title in NIGHT],
             "packing_cards": [_card(title) for title in PACKING],
-            "call": [{"words": line.text, "spoken": line.said, "missing": line.missing} for line in script],
+            "distress_call": [
+                {"call_words": line.text, "spoken": line.said, "missing": line.missing} for line in script
+            ],
             "call_source": SOURCE,
             "radio": [{"line": line.text, "standing": line.standing} for line in card("radio").lines],
-            "ashore": [
-                {"who": "rescue authority", "reached": gear.float_plan.rescue_authority},
-                {"who": "its telephone", "reached": gear.float_plan.rescue_telephone},
-                {"who": "our satellite telephone", "reached": gear.identity.satellite_number},
-                *({"who": contact.name, "reached": contact.telephone} for contact in gear.contacts[:2]),
+            "whom_ashore": [
+                {"who": "rescue authority", "reached_at": gear.float_plan.rescue_authority},
+                {"who": "its telephone", "reached_at": gear.float_plan.rescue_telephone},
+                {"who": "our satellite telephone", "reached_at": gear.identity.satellite_number},
+                *({"who": contact.name, "reached_at": contact.telephone} for contact in gear.contacts[:2]),
             ],
-            "holes": [_hole(row) for row in outcome.readiness.seacocks],
+            "hull_holes": [_hole(row) for row in outcome.readiness.seacocks],
             "card_cautions": [*CAUTIONS, DEFERS],
             "standings": STANDINGS,
         }
@@ -50,7 +52,7 @@ def table(outcome: Outcome) -> Table:
 def _card(title: str) -> Table:
     lines = card(title).lines
     return {
-        "title": title,
+        "card_title": title,
         "lines": [{"line": line.text, "standing": line.standing} for line in lines],
         "line_sources": list(dict.fromkeys(f"{line.source} ({line.standing})" for line in lines)),
     }
@@ -71,28 +73,28 @@ def _hole(row: SeacockRow) -> Table:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = tables["cards"]["holes"], outcome.facts.boat.hull
-    return {"holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
+    holes, hull = tables["cards"]["hull_holes"], outcome.facts.boat.hull
+    return {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
 
 
 KEYS = {
     "night_cards": "lists for the worst night, in the order in which things are done",
     "packing_cards": "what the grab bag and the raft hold",
-    "title": "name of the list",
+    "card_title": "name of the list",
     "lines": "its lines",
     "line": "one line",
-    "standing": "standing of the line",
+    "standing": "standing of the source: R read, R2 second hand, M from memory, D worked out, P practice",
     "line_sources": "where its lines are from, with their standing",
-    "call": "the distress call, line by line",
-    "words": "what is said or done",
+    "distress_call": "the distress call, line by line",
+    "call_words": "what is said or done",
     "spoken": "whether it is spoken",
     "missing": "what the voyage's files do not tell, to be said or written in",
     "call_source": "where the order of the call is from",
     "radio": "distress frequencies; beacons too on the sheet of services",
-    "ashore": "whom to reach; empty where it is to be written in",
+    "whom_ashore": "whom to reach; empty where it is to be written in",
     "who": "who it is",
-    "reached": "name or number",
-    "holes": "holes in the hull, from the bow aft",
+    "reached_at": "name or number",
+    "hull_holes": "holes in the hull, from the bow aft",
     "plugged": "whether a softwood plug is tied on",
     "card_cautions": "what a card is not, and whom it defers to",
     "standings": "what the letters of standing mean",

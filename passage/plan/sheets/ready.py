@@ -44,7 +44,7 @@ def table(outcome: Outcome) -> Table:
             "classes": [
                 {
                     "failure": str(verdict.failure),
-                    "worst": verdict.worst.words,
+                    "worst_status": verdict.worst.words,
                     "decided_by": _listed(verdict.decided_by),
                     "item_count": verdict.count,
                 }
@@ -56,7 +56,8 @@ def table(outcome: Outcome) -> Table:
             "papers": [_paper_row(paper) for paper in found.papers],
             "spares": _spares(found),
             "proofs": [
-                {"when": proof.when, "name": proof.name, "why": proof.why, "how": proof.how} for proof in found.proofs
+                {"prove_when": proof.when, "name": proof.name, "why": proof.why, "how": proof.how}
+                for proof in found.proofs
             ],
             "seacocks": [_seacock_row(row) for row in found.seacocks],
             "cost": {
@@ -67,7 +68,7 @@ def table(outcome: Outcome) -> Table:
                 "currency": found.cost.currency,
                 "unpriced": list(found.cost.unpriced),
             },
-            "cautions": [*found.cautions, DEFERS],
+            "ready_cautions": [*found.cautions, DEFERS],
         }
     )
 
@@ -75,7 +76,7 @@ def table(outcome: Outcome) -> Table:
 def _verdict(found: Readiness) -> Table:
     dates = found.dates
     return {
-        "verdict": found.verdict,
+        "readiness": found.verdict,
         "verdict_words": VERDICTS[found.verdict],
         "because": list(found.because),
         "today_date": dates.today.isoformat(),
@@ -98,7 +99,7 @@ def _due_row(finding: Finding) -> Table:
         "failure": str(finding.failure),
         "place": finding.place,
         "status": finding.status.words,
-        "what": deadline.what if deadline else "",
+        "due_what": deadline.what if deadline else "",
         "due_date": _day(deadline.due) if deadline else None,
         "whose": f"{deadline.source} ({deadline.standing})" if deadline else "",
         "jobs": list(finding.jobs),
@@ -115,7 +116,7 @@ def _work(work: WorkList) -> Table:
         "work_h": work.work_h,
         "without_hours": list(work.without_hours),
         "without_cost": list(work.without_cost),
-        "groups": [
+        "job_groups": [
             {
                 "place": group.place or "anywhere",
                 "hauled": group.hauled,
@@ -130,7 +131,7 @@ def _work(work: WorkList) -> Table:
 
 def _step_row(step: WorkStep, numbers: dict[str, int]) -> Table:
     return {
-        "step": numbers[step.name],
+        "job_number": numbers[step.name],
         "job": step.name,
         "failure": str(step.failure),
         "begin_date": _day(step.begin),
@@ -208,16 +209,21 @@ def text(table: Table) -> str:
     return joined(
         [
             list(_verdict_lines(r)),
-            aside("By class", [f"{row['failure']}: {row['worst']}{_by(row['decided_by'])}" for row in r["classes"]]),
+            aside(
+                "By class", [f"{row['failure']}: {row['worst_status']}{_by(row['decided_by'])}" for row in r["classes"]]
+            ),
             aside("Due", [_due_line(row) for row in r["due"]]),
             aside("Papers", [_paper_line(row) for row in r["papers"] if not row["in_order"]]),
             list(_work_lines(r["work"])),
-            aside("Prove first", [f"{row['when']}: {row['name']} ({row['why']}). {row['how']}" for row in r["proofs"]]),
+            aside(
+                "Prove first",
+                [f"{row['prove_when']}: {row['name']} ({row['why']}). {row['how']}" for row in r["proofs"]],
+            ),
             aside("Spares", _spare_lines(r["spares"])),
             aside("Seacocks", [_seacock_line(row) for row in r["seacocks"]]),
             aside("Cost", _cost_lines(r)),
             aside("Not on the list", [_listed(r["not_listed"])] if r["not_listed"] else []),
-            aside("Mind", r["cautions"]),
+            aside("Mind", r["ready_cautions"]),
         ]
     )
 
@@ -241,7 +247,7 @@ def _by(names: str) -> str:
 def _due_line(row: Table) -> str:
     day = f" by {row['due_date']}" if row["due_date"] != "–" else ""
     jobs = f"; job: {_listed(row['jobs'])}" if row["jobs"] else "; no job on the list"
-    return f"{row['name']} ({row['failure']}): {row['status']}; {row['what']}{day}, {row['whose']}{jobs}"
+    return f"{row['name']} ({row['failure']}): {row['status']}; {row['due_what']}{day}, {row['whose']}{jobs}"
 
 
 def _paper_line(row: Table) -> str:
@@ -251,10 +257,10 @@ def _paper_line(row: Table) -> str:
 
 def _work_lines(work: Table) -> list[str]:
     lines: list[str] = []
-    for group in work["groups"]:
+    for group in work["job_groups"]:
         where = f"{group['place']}, {'hauled out' if group['hauled'] else 'afloat or ashore'}"
         lines += aside("Work" if not lines else "", [f"{where}: {group['work_h']} h"])
-        lines += aside("", [f"  {step['step']}. {step['job']}, {days_words(step)}" for step in group["steps"]])
+        lines += aside("", [f"  {step['job_number']}. {step['job']}, {days_words(step)}" for step in group["steps"]])
     if work["without_hours"]:
         lines += aside("", [f"Hours not given, so the days are too few: {_listed(work['without_hours'])}."])
     return lines
@@ -317,7 +323,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 
 
 KEYS = {
-    "verdict": "ready, prove first, not ready, or nothing listed",
+    "readiness": "ready, prove first, not ready, or nothing listed",
     "verdict_words": "the verdict as the plan prints it",
     "because": "names of the gear and papers that decide the verdict",
     "today_date": "day against which gear and papers are held",
@@ -332,13 +338,13 @@ KEYS = {
     "due_without_job": "things due that no job mends, whose time is in no date here",
     "classes": "the worst of each class of failure, the gravest class first",
     "failure": "what a failure of it does: sinks us, stops us, hurts someone, annoys",
-    "worst": "how the worst thing of the class stands",
+    "worst_status": "how the worst thing of the class stands",
     "item_count": "things of the class on the register",
     "due": "gear overdue, or due before departure, on passage or during the stay",
     "name": "its name in the voyage's files",
     "place": "where on board",
     "status": "how it stands",
-    "what": "what is due: inspect, service or replace",
+    "due_what": "what is due: inspect, service or replace",
     "due_date": "last good day; none for what goes by running hours",
     "whose": "whose rule it is, with its standing",
     "jobs": "jobs on the work list that mend it",
@@ -351,11 +357,11 @@ KEYS = {
     "work_h": "hours of the crew's work, as far as given",
     "without_hours": "jobs whose hours are not given",
     "without_cost": "jobs whose cost is not given",
-    "groups": "jobs of one place, in or out of the water",
+    "job_groups": "jobs of one place, in or out of the water",
     "hauled": "whether she must be out of the water",
     "group_cost": "cost of the group's jobs, as far as given",
     "steps": "the jobs of the group",
-    "step": "number of the job in the order of the whole work",
+    "job_number": "number of the job in the order of the whole work",
     "job": "name of the job",
     "begin_date": "first day of work; none for a job that is not waited for",
     "end_date": "last day of work",
@@ -379,7 +385,7 @@ KEYS = {
     "fits": "gear the spare fits",
     "idle": "spares that fit nothing on the register",
     "proofs": "things to prove before leaving",
-    "when": "alongside, in a day's sail or in a night's",
+    "prove_when": "alongside, in a day's sail or in a night's",
     "why": "what is not known of it",
     "how": "how to prove it",
     "seacocks": "holes in the hull, from the bow aft",
@@ -399,7 +405,7 @@ KEYS = {
     "total_cost": "sum of the three",
     "currency": "currency of all of them",
     "unpriced": "lines without a price, by which the sum is too low",
-    "cautions": "what this cannot know, and whom it defers to",
+    "ready_cautions": "what this cannot know, and whom it defers to",
 }
 
 SHEET = Sheet("ready", table, drawings, wanted, KEYS)

@@ -58,12 +58,12 @@ def _sail_words(sail: SetSail) -> str:
 def _storm_row(sail: StormSail) -> Table:
     return {
         "use": sail.use,
-        "aboard": sail.name,
+        "sail_aboard": sail.name,
         "area_m2": sail.area_m2,
         "largest_m2": sail.largest_m2,
         "fits_rule": sail.fits,
         "sail_wants": list(sail.wants) if sail.name else [],
-        "rule": f"{sail.source} ({sail.standing})",
+        "size_rule": f"{sail.source} ({sail.standing})",
     }
 
 
@@ -85,7 +85,7 @@ def sails_words(row: Table) -> str:
 
 
 def _aboard(row: Table) -> str:
-    return f"{row['aboard']}, {row['area_m2']} m²" if row["aboard"] else "none aboard"
+    return f"{row['sail_aboard']}, {row['area_m2']} m²" if row["sail_aboard"] else "none aboard"
 
 
 def _wants(row: Table) -> str:
@@ -104,12 +104,12 @@ KEYS = {
     "storm": "storm sails against the published sizes",
     "storm_missing": "whether neither storm jib nor trysail is aboard",
     "use": "which storm sail",
-    "aboard": "the sail aboard for it",
+    "sail_aboard": "the sail aboard for it",
     "area_m2": "its area, m²",
     "largest_m2": "largest area by the published rule, m²; none where the rig is not given",
     "fits_rule": "whether it keeps the rule; none where that cannot be said",
     "sail_wants": "what is missing or unknown about it",
-    "rule": "whose rule, with its standing",
+    "size_rule": "whose rule, with its standing",
     "sail_cautions": "what the table cannot know, and whom it defers to",
 }
 

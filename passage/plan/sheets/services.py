@@ -54,7 +54,7 @@ KEYS = {
     "near_areas": "areas whose border lies within two degrees of the stretch",
     "how_heard": "how the bulletins are heard",
     "line": "one line",
-    "standing": "standing of the line",
+    "standing": "standing of the source: R read, R2 second hand, M from memory, D worked out, P practice",
     "radio": "distress frequencies; beacons too on the sheet of services",
     "service_cautions": "what overrules what",
     "standings": "what the letters of standing mean",

@@ -24,11 +24,11 @@ def table(outcome: Outcome) -> Table:
     headings = dict.fromkeys(row.heading for row in sheet.rows)
     return rounded(
         {
-            "groups": [
+            "shore_groups": [
                 {
-                    "heading": heading,
+                    "shore_heading": heading,
                     "fields": [
-                        {"field": row.field, "value": row.value} for row in sheet.rows if row.heading == heading
+                        {"field": row.field, "shore_value": row.value} for row in sheet.rows if row.heading == heading
                     ],
                 }
                 for heading in headings
@@ -39,7 +39,7 @@ def table(outcome: Outcome) -> Table:
             "rescue_telephone": rules.rescue_telephone,
             "when_overdue": list(sheet.when_overdue),
             "leave_with": LEAVE_WITH,
-            "source": sheet.source,
+            "shore_source": sheet.source,
             "shore_caution": DEFERS,
         }
     )
@@ -50,18 +50,18 @@ def _moment(moment: datetime | None) -> str | None:
 
 
 KEYS = {
-    "groups": "fields of the sheet by heading",
-    "heading": "vessel, communications, propulsion, safety gear, persons, itinerary, contacts",
+    "shore_groups": "fields of the sheet by heading",
+    "shore_heading": "vessel, communications, propulsion, safety gear, persons, itinerary, contacts",
     "fields": "the fields under it",
     "field": "what is asked",
-    "value": "the answer from the voyage's files; empty where it is to be filled in by hand",
+    "shore_value": "the answer from the voyage's files; empty where it is to be filled in by hand",
     "worry_utc": "when to begin asking, UTC; none where the slow end is not reached",
     "alarm_utc": "when to call the rescue authority, UTC",
     "rescue_authority": "whom to call",
     "rescue_telephone": "the number",
     "when_overdue": "what to do when she is late",
     "leave_with": "with whom to leave it",
-    "source": "whose fields they are",
+    "shore_source": "whose fields they are",
     "shore_caution": "whom it defers to",
 }
 
