@@ -10,10 +10,10 @@ import pytest
 
 from passage.inputs.folder import read_folder
 from passage.journal import log
-from passage.journal.card import learned_rows
 from passage.journal.doubts import Doubtful
 from passage.journal.relearn import accept_and_note, relearn
 from passage.journal.storage import read_journal
+from passage.plan.sheets.now import learned_text
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -50,8 +50,8 @@ def test_a_weekend_teaches_a_little_and_says_how_sure_it_is(folder: Path) -> Non
     before, after = learned.lessons.performance.before, learned.lessons.performance.after
     assert after.sd < before.sd
     assert after.mean != before.mean
-    words = " ".join(row.words for row in learned_rows(learned.lessons))
-    assert "90 ± 8 % before, from 2 days" in words
+    words = " ".join(learned_text(learned.lessons).split())
+    assert "(90 ± 8 before; 2 days)" in words
     assert "performance_mean" in learned.proposal.diff
 
 

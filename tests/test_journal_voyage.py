@@ -15,10 +15,10 @@ from passage.crossings.wind import Luck
 from passage.inputs.folder import read_folder
 from passage.inputs.position import format_position
 from passage.journal import log
-from passage.journal.card import card
 from passage.journal.doubts import Doubtful
 from passage.journal.now import now, planned
 from passage.journal.storage import check, read_journal
+from passage.plan.sheets.now import table, text
 from passage.road import lay_ground, walk
 from passage.sailings.track import at_distance
 from passage.shipped import shipped
@@ -143,6 +143,10 @@ def mistaken(folder: Path, facts: Facts, typed: dict[str, Any], at: log.Moment) 
     return str(doubt.value), asked(folder, facts)
 
 
+def card(report: Now) -> str:
+    return text(table(report))
+
+
 def looks(report: Now) -> str:
     return "\n".join(report.flags)
 
@@ -160,7 +164,7 @@ def test_every_noon_tells_where_when_and_what_lasts(voyage: Voyage) -> None:
         screen = card(report)
         for label in ("Position", "To go", "Made good", "Plan", "Landfall", "Water", "Fuel", "Learned", "Overruled by"):
             assert label in screen
-        assert max(map(len, screen.splitlines())) <= 76
+        assert max(map(len, screen.splitlines())) <= 80
         assert len(screen.splitlines()) <= 40
 
 

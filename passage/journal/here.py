@@ -5,26 +5,28 @@ Nothing of the road is done anew: the facts are copied with what has changed, an
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.consequences.stores.water import daily_need_l
+from passage.crossings.helm import rig_out
 from passage.errors import Fault, InputFaults
-from passage.inputs.position import Position
+from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Waypoint
 from passage.journal.entries import LOG_FILE
 from passage.journal.evidence import Lessons, water_left
-from passage.road import legs_of
+from passage.journal.reckoning import hours_between
+from passage.road import Ground, land_by_waypoint, legs_of
 from passage.sailings import geodesic
 from passage.sailings.track import lay_track
 from passage.units import Misread, quantity, shown, written
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
+    from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
     from passage.inputs.electrics import Electrics
@@ -32,20 +34,42 @@ if TYPE_CHECKING:
     from passage.inputs.voyage import Voyage
     from passage.journal.reckoning import Point
     from passage.journal.record import Entry
+    from passage.sailings.land import LandHit
     from passage.sailings.track import Track
 
 ARRIVED_NM = 1.0
 LEAST_CHARGE_SHARE = 0.1
 HERE = "here"
-_IF_EXAMPLES = "'motor 20 h', 'lost keel tank', 'ration 2 L/day' or 'speed 80 %'"
+IF_EXAMPLES = "'motor 20 h', 'ration 2 L/day' or 'speed 80 %'"
 
 
 class Ahead(NamedTuple):
-    """The voyage from here, None once she is in; miles to go; the plan's own length of track."""
+    """The voyage from here and its track, None once she is in; the plan's own length of track."""
 
     voyage: Voyage | None
-    to_go_nm: float
+    track: Track | None
     planned_nm: float
+
+    @property
+    def to_go_nm(self) -> float:
+        return self.track.length_nm if self.track else 0.0
+
+    @property
+    def land(self) -> dict[str, LandHit]:
+        """Land that the straight way runs over, by the waypoint that the leg over it leads to."""
+        if self.voyage is None or self.track is None:
+            return {}
+        found = land_by_waypoint(self.voyage, self.track)
+        return {self.voyage.waypoints[index].name: hit for index, hit in sorted(found.items())}
+
+    def land_words(self) -> tuple[str, ...]:
+        """A sentence for each."""
+        return tuple(
+            f"The straight way to {name} runs over {hit.across_nm:.1f} miles of land from "
+            f"{format_position(hit.lat_deg, hit.lon_deg)} on. Lead round it, and tell voyage.toml by a waypoint; until "
+            "then miles to go and landfall are too short."
+            for name, hit in self.land.items()
+        )
 
 
 def ahead(voyage: Voyage, here: Point) -> Ahead:
@@ -53,12 +77,12 @@ def ahead(voyage: Voyage, here: Point) -> Ahead:
     track = lay_track(legs_of(voyage))
     coming = [place for place in voyage.waypoints[nearest_leg(track, here) + 1 :] if _off_nm(place, here) > ARRIVED_NM]
     if not coming or _off_nm(voyage.waypoints[-1], here) <= ARRIVED_NM:
-        return Ahead(None, 0.0, track.length_nm)
+        return Ahead(None, None, track.length_nm)
     first = Waypoint(name=_unlike(coming), position=Position(here.lat_deg, here.lon_deg))
     departure = voyage.departure.model_copy(update={"depart": here.time, "expected_distance_nm": None})
     legs = (first, _within_limit(coming[0], here), *coming[1:])
     onward = voyage.model_copy(update={"departure": departure, "waypoints": legs})
-    return Ahead(onward, lay_track(legs_of(onward)).length_nm, track.length_nm)
+    return Ahead(onward, lay_track(legs_of(onward)), track.length_nm)
 
 
 def nearest_leg(track: Track, here: Point) -> int:
@@ -128,6 +152,20 @@ def boat_now(boat: Boat, entries: Sequence[Entry]) -> Boat:
     return changed if fuel_l is None else _with_fuel(changed, boat, fuel_l)
 
 
+def sounded_h(entries: Sequence[Entry], here: Point) -> float:
+    """Hours since any water tank was sounded, or since departure."""
+    last = max(entry.time for entry in entries if "water_l" in entry.body or entry.kind == "start")
+    return max(hours_between(last, here.time), 0.0)
+
+
+def drunk_from(boat: Boat, litres: float) -> Boat:
+    """All tanks alike emptier by what was drunk since they were sounded."""
+    aboard_l = sum(tank.capacity_l * tank.filled_share for tank in boat.water_tanks)
+    left_share = max(1.0 - litres / aboard_l, 0.0) if aboard_l else 0.0
+    tanks = tuple(tank.model_copy(update={"filled_share": tank.filled_share * left_share}) for tank in boat.water_tanks)
+    return boat.model_copy(update={"water_tanks": tanks})
+
+
 def _with_fuel(changed: Boat, boat: Boat, fuel_l: float) -> Boat:
     """All tanks alike as full as ``fuel_l`` in them together makes them."""
     capacity_l = sum(tank.capacity_l for tank in boat.fuel_tanks)
@@ -192,23 +230,37 @@ def _with_water(crew: Crew, amount_l: float, *, heat: bool) -> Crew:
 # What if
 
 
-def supposing(facts: Facts, what: str) -> tuple[Facts, str]:
-    """The facts with one thing supposed, and the supposition as a sentence; raises InputFaults for what is not known.
+class Supposed(NamedTuple):
+    """One thing supposed: in words, what it changes of facts and ground, and what befalls the crossings then sailed."""
 
-    ``motor 20 h``: so many hours under engine in calms, from what is above the landfall reserve; ``lost keel tank``:
-    its water is gone; ``ration 2 L/day``: for each person, heat or no heat; ``speed 80 %``: of what she makes now.
+    words: str
+    change: Callable[[Facts, Ground], tuple[Facts, Ground]]
+    afterwards: Callable[[Crossings], Crossings] = lambda crossings: crossings
+
+
+def supposing(facts: Facts, what: str) -> Supposed:
+    """One thing supposed of boat or crew; raises InputFaults for what is not known.
+
+    ``motor 20 h``: so many hours under engine in calms, from what is above the landfall reserve; ``ration 2 L/day``:
+    for each person, heat or no heat; ``speed 80 %``: of what she makes now.
     """
     verb, _, rest = what.strip().partition(" ")
-    suppose = {"motor": _motoring, "lost": _lost, "ration": _rationed, "speed": _slower}.get(verb.lower())
+    suppose = {"motor": _motoring, "ration": _rationed, "speed": _slower}.get(verb.lower())
     if suppose is None or not rest.strip():
-        raise _unknown(shown(what), f"say {_IF_EXAMPLES}")
+        raise unknown(shown(what), f"say {IF_EXAMPLES}")
     try:
-        return suppose(facts, rest.strip())
+        changed, words = suppose(facts, rest.strip())
     except Misread as misread:
-        raise _unknown(misread.found, misread.wanted) from None
+        raise unknown(misread.found, misread.wanted) from None
+    return Supposed(words, lambda _, ground: (changed, rigged(changed, ground)))
 
 
-def _unknown(found: str, wanted: str) -> InputFaults:
+def rigged(facts: Facts, ground: Ground) -> Ground:
+    """The ground with these facts' helm, engine and fuel."""
+    return replace(ground, vessel=rig_out(facts.boat, ground.polar))
+
+
+def unknown(found: str, wanted: str) -> InputFaults:
     return InputFaults([Fault(LOG_FILE, 0, "if", found, wanted)])
 
 
@@ -223,15 +275,6 @@ def _motoring(facts: Facts, rest: str) -> tuple[Facts, str]:
     helm = boat.helm.model_copy(update={"motoring": True})
     changed = boat.model_copy(update={"fuel": fuel, "helm": helm})
     return replace(facts, boat=changed), f"up to {hours:.0f} hours under engine in calms"
-
-
-def _lost(facts: Facts, rest: str) -> tuple[Facts, str]:
-    name = re.sub(r"^the\s+", "", rest)
-    tanks = facts.boat.water_tanks
-    if name not in {tank.name for tank in tanks}:
-        raise Misread(shown(name), f"the water tanks are {', '.join(tank.name for tank in tanks)}")
-    left = tuple(tank.model_copy(update={"filled_share": 0.0}) if tank.name == name else tank for tank in tanks)
-    return replace(facts, boat=facts.boat.model_copy(update={"water_tanks": left})), f"what is in {name} lost"
 
 
 def _rationed(facts: Facts, rest: str) -> tuple[Facts, str]:

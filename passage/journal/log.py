@@ -63,19 +63,24 @@ def start(
     a noon. Raises Doubtful, InputFaults, LogRefused, NotKept.
     """
     first = facts.voyage.waypoints[0].position
-    when = read_moment(time, at.clock) if time else facts.voyage.departure.depart
+    when = departure(facts, at, time)
     setting = _setting(facts, plan)
     place = {"lat_deg": first.latitude_deg, "lon_deg": first.longitude_deg}
     body = place | read_fields({**(given or {}), "position": position}, setting) | _as_body(setting)
-    if not at.yes and has_log(folder, at.disk):
-        _ask_for_anew(folder, at)
+    ask_for_anew(folder, at)
     kept = add(folder, "start", when, body, written=at.clock, disk=at.disk)
     lead = f"Log of {setting.ship} begun: {_shown(when)}, {_position(body)}, for {setting.destination}."
     return Logged(kept.entry, (lead, *kept.warnings))
 
 
-def _ask_for_anew(folder: Path, at: Moment) -> None:
-    entries = read_journal(folder, at.disk).entries
+def departure(facts: Facts, at: Moment, time: str = "") -> datetime:
+    """The moment of departure: as typed, or the voyage file's."""
+    return read_moment(time, at.clock) if time else facts.voyage.departure.depart
+
+
+def ask_for_anew(folder: Path, at: Moment) -> None:
+    """Raises Doubtful where a log stands in the folder already."""
+    entries = read_journal(folder, at.disk).entries if not at.yes and has_log(folder, at.disk) else ()
     if entries:
         question = (
             f"A log of {len(entries)} entries stands here; a new departure ends it, and it stays to be read. Sure?"

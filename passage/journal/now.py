@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from math import isfinite
 from typing import TYPE_CHECKING, Any
@@ -12,15 +12,15 @@ import numpy as np
 from passage.consequences.stores.water import daily_need_l
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import passage_time_h
-from passage.crossings.helm import rig_out
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, OutOfRange, PassageError
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
-from passage.journal.here import ahead, as_learned, carried, supposing
+from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h
 from passage.journal.reckoning import carried_to, hours_between, points, run
-from passage.road import CROSSINGS, SEED, lay_ground, walk
+from passage.journal.rota import planned_watches, tonight
+from passage.road import CROSSINGS, SEED, ground_under, walk
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -30,10 +30,15 @@ if TYPE_CHECKING:
     from passage.consequences.stores.drawdown import Store
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
+    from passage.journal.here import Supposed
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
+    from passage.journal.rota import Turn
     from passage.road import Ground, Outcome
     from passage.sailings.sky import AlmanacDay
+    from passage.sailings.track import Track
+
+MOST_LAND_NM = 30.0  # an island that a straight way clips leaves the days to landfall as they are; a continent does not
 
 
 @dataclass(frozen=True)
@@ -73,6 +78,7 @@ class Forward:
     battery's floor, None where nothing is known of it.
     """
 
+    outcome: Outcome = field(repr=False, compare=False)
     members: int
     typical: datetime | None
     slow_end: datetime | None
@@ -85,9 +91,10 @@ class Forward:
 
 @dataclass(frozen=True)
 class Now:
-    """Everything that one screen says. made_good_nm: along the track, the plan's length less what is to go;  barred:
-    why no crossings could be sailed from here, or ''; supposed: a sentence and what would follow; nights: sun and
-    moon of today and tomorrow where she is, empty outside the almanac.
+    """Everything that one screen says. made_good_nm: along the track, the plan's length less what is to go; barred:
+    why no crossings could be sailed from here, or ''; supposed: in words, and what would follow; nights: sun and moon
+    of today and tomorrow where she is, empty outside the almanac; watches: of tonight, by the plan's rota;
+    sounded_h: since any water tank was sounded, or since departure.
     """
 
     setting: Setting
@@ -102,6 +109,8 @@ class Now:
     supposed: tuple[str, Forward] | None
     flags: tuple[str, ...]
     nights: tuple[AlmanacDay, ...]
+    watches: tuple[Turn, ...]
+    sounded_h: float
 
     @property
     def hours_out(self) -> float:
@@ -117,18 +126,19 @@ def now(
     entries: Sequence[Entry],
     *,
     time: datetime | None = None,
-    what_if: str = "",
+    what_if: Callable[[Facts], Supposed] | None = None,
     members: int = CROSSINGS,
     seed: int = SEED,
     progress: Callable[[float], None] | None = None,
 ) -> Now:
-    """From the facts of the folder and the log's entries as read; time: of asking, the last entry's where left out.
+    """From the facts of the folder and the log's entries as read; time: of asking, the last entry's where left out;
+    what_if: from the facts as learned to what is supposed, such as ``supposing``.
 
     Raises InputFaults for a log without a position and for a supposition that is not understood.
     """
     setting, kept = setting_of(entries), standing(entries)
     track = points(kept)
-    here = carried_to(track, time) if time else track[-1]
+    here = carried_to(track, time) if time and kept[-1].kind != "landfall" else track[-1]
     way = ahead(facts.voyage, here)
     report = Now(
         setting=setting,
@@ -141,27 +151,32 @@ def now(
         forward=None,
         barred="",
         supposed=None,
-        flags=flags(kept, facts.boat, here, None),
+        flags=(*way.land_words(), *flags(kept, facts.boat, here, None)),
         nights=_nights(here),
+        watches=tonight(setting.plan, here),
+        sounded_h=sounded_h(kept, here),
     )
-    if way.voyage is None:
+    if way.voyage is None or way.track is None:
         return report
+    if any(hit.across_nm > MOST_LAND_NM for hit in way.land.values()):
+        return replace(report, barred="No crossings can be sailed from here: land lies on the straight way.")
     onward = replace(carried(facts, kept, report.hours_out), voyage=way.voyage)
     try:
-        ground = _ground(onward)
+        ground = _ground(onward, way.track)
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
     taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
-    learned = as_learned(onward, taught, air_c)
-    luck = Luck(seed, members)
-    supposed = _supposed(what_if, learned, ground, luck) if what_if else None
+    drunk_l = planned_water_l(setting, facts, air_c) * taught.water.after.mean * sounded_h(kept, here) / 24.0
+    learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
+    fitted, luck = rigged(learned, ground), Luck(seed, members)
+    supposed = _supposed(what_if(learned), learned, fitted, luck) if what_if else None
     return replace(
         report,
         taught=taught,
-        forward=_forward(learned, ground, luck, progress),
+        forward=_forward(walk(learned, fitted, luck, here.time, progress)),
         supposed=supposed,
-        flags=flags(kept, facts.boat, here, taught),
+        flags=(*way.land_words(), *flags(kept, facts.boat, here, taught)),
     )
 
 
@@ -175,15 +190,15 @@ def _nights(here: Point) -> tuple[AlmanacDay, ...]:
         return ()
 
 
-def _ground(onward: Facts) -> Ground:
-    """The ground from here; a forecast that no longer reaches is left ashore."""
+def _ground(onward: Facts, track: Track) -> Ground:
+    """The ground from here, land or no land on it; a forecast that no longer reaches is left ashore."""
     try:
-        return lay_ground(onward)
+        return ground_under(onward, track)
     except InputFaults:
         if onward.voyage.forecast.file is None:
             raise
     without = onward.voyage.model_copy(update={"forecast": type(onward.voyage.forecast)()})
-    return lay_ground(replace(onward, voyage=without))
+    return ground_under(replace(onward, voyage=without), track)
 
 
 def air_ahead_c(ground: Ground, moment: datetime) -> float:
@@ -197,19 +212,19 @@ def planned_water_l(setting: Setting, facts: Facts, air_c: float) -> float:
     return float(daily_need_l(facts.crew, np.array([air_c]))[0])
 
 
-def _forward(facts: Facts, ground: Ground, luck: Luck, progress: Callable[[float], None] | None = None) -> Forward:
-    """Walk the road with these facts: their helm, engine and fuel on the ground laid; nothing more can be bought."""
-    fitted = replace(ground, vessel=rig_out(facts.boat, ground.polar))
-    outcome = replace(walk(facts, fitted, luck, facts.voyage.departure.depart, progress), shopping=False)
+def _forward(sailed: Outcome) -> Forward:
+    """What follows from the crossings sailed from here; nothing more can be bought."""
+    outcome = replace(sailed, shopping=False)
     stores = outcome.stores
     return Forward(
+        outcome=outcome,
         members=outcome.crossings.members,
         typical=_moment(outcome, outcome.times.typical_h),
         slow_end=_moment(outcome, outcome.times.slow_end_h),
-        one_in=round(1.0 / facts.voyage.reserve.slow_end_share),
+        one_in=round(1.0 / outcome.facts.voyage.reserve.slow_end_share),
         stores=tuple(_lasts(outcome, store) for store in (stores.water.store, stores.fuel, stores.gas) if store),
         ration=_ration(outcome),
-        motor_h=fitted.vessel.motor_hours,
+        motor_h=outcome.ground.vessel.motor_hours,
         battery_low=outcome.power.low.below_floor if outcome.power else None,
     )
 
@@ -233,9 +248,13 @@ def _ration(outcome: Outcome) -> Ration | None:
     return Ration(person_l, crew.water.survival_l_per_day)
 
 
-def _supposed(what_if: str, facts: Facts, ground: Ground, luck: Luck) -> tuple[str, Forward]:
-    changed, said = supposing(facts, what_if)
-    return said, _forward(replace(changed, electrics=None), ground, luck)
+def _supposed(supposed: Supposed, facts: Facts, ground: Ground, luck: Luck) -> tuple[str, Forward]:
+    """The same crossings with one thing changed; the battery is reckoned again only where it is that."""
+    changed, there = supposed.change(facts, ground)
+    if changed.electrics is facts.electrics:
+        changed = replace(changed, electrics=None)
+    sailed = walk(changed, there, luck, facts.voyage.departure.depart)
+    return supposed.words, _forward(replace(sailed, crossings=supposed.afterwards(sailed.crossings)))
 
 
 def planned(outcome: Outcome) -> dict[str, Any]:
@@ -255,6 +274,7 @@ def planned(outcome: Outcome) -> dict[str, Any]:
             [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
         ],
         **(_planned_electricity(outcome.power) if outcome.power else {}),
+        "watches": planned_watches(outcome),
     }
 
 

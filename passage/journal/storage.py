@@ -346,7 +346,7 @@ class Checked:
         if self.spoilt_lines:
             found.append(f"{self.spoilt_lines} torn lines in {COPY}, no harm where the entry stands whole elsewhere.")
         if self.spoilt_rows or self.integrity != "ok":
-            found.append(f"{DATABASE} is damaged ({self.integrity}): passage log check --rebuild database")
+            found.append(f"{DATABASE} is damaged ({self.integrity}): make it anew with: passage log rebuild database")
         return (*found, "All is well." if self.whole else "Nothing has been changed by looking.")
 
 

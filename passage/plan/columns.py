@@ -17,13 +17,13 @@ def joined(blocks: Sequence[Sequence[str]]) -> str:
     return "\n\n".join("\n".join(fitted(block)) for block in blocks if block)
 
 
-def aside(title: str, texts: Sequence[str]) -> list[str]:
-    """Texts in the right-hand column, the title before the first."""
+def aside(title: str, texts: Sequence[str], wide: int = ASIDE) -> list[str]:
+    """Texts in the right-hand column, the title before the first; ``wide``: columns that are left to titles."""
     lines: list[str] = []
     for number, text in enumerate(texts):
         lead = title if number == 0 else ""
         lines += textwrap.wrap(
-            text, WIDTH, initial_indent=f"{lead:<{ASIDE}}", subsequent_indent=" " * ASIDE, break_on_hyphens=False
+            text, WIDTH, initial_indent=f"{lead:<{wide}}", subsequent_indent=" " * wide, break_on_hyphens=False
         )
     return lines
 

@@ -110,6 +110,12 @@ def write_year(
     path.write_bytes(typeset("year", tables, when.drawn(ground, starts, room_on(paper)), facts, paper))
 
 
+def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+    """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
+    head = {"voyage": facts.voyage.departure.name, "depart_utc": told["depart_utc"]}
+    path.write_bytes(typeset("now", {"front": head, "now": told}, {}, facts, paper))
+
+
 def room_on(paper: Paper) -> Room:
     wide, high = PAPERS_PT[paper]
     return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
-from math import ceil, inf, isfinite
+from math import ceil, inf, isfinite, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,7 +27,7 @@ from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
-from passage.troubles.resail import fuel_left, homewards, onwards, sail_from, strike_at
+from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, onwards, sail_from, strike_at
 
 if TYPE_CHECKING:
     from passage.crossings.helm import Vessel
@@ -280,3 +280,38 @@ def _legs(places: list[tuple[float, float]]) -> list[Leg]:
     if abs(last[0] - lat) < MINIMUM_LEG_DEG and abs(last[1] - lon) < MINIMUM_LEG_DEG:
         places = [*places[:-1], (last[0] + MINIMUM_LEG_DEG, last[1])]
     return [Leg(*start, *end) for start, end in pairwise(places)]
+
+
+# ---------------------------------------------------------------- from where she is
+
+
+@dataclass(frozen=True)
+class Reach:
+    """A refuge from where the crossings begin. distance_nm: along the way to it, and course_deg true at first, both nan
+    where it is barred; typical_h, slow_end_h: inf where too few get there; barred: what land bars the way, or "".
+    """
+
+    name: str
+    distance_nm: float
+    course_deg: float
+    typical_h: float
+    slow_end_h: float
+    barred: str = ""
+
+
+def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
+    """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
+    refuges = outcome.facts.troubles.refuges
+    climate = read_climate(outcome.facts.voyage.departure.climate) if refuges else None
+    found = [_reach(outcome, refuge, climate) for refuge in refuges if climate is not None]
+    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
+
+
+def _reach(outcome: Outcome, refuge: Refuge, climate: Climate) -> Reach:
+    from_track = outcome.ground.track
+    track, land_nm, where = _clear_track((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])), refuge)
+    if track is None:
+        return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
+    luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
+    times = _times_h(_ground_of(outcome, track, climate), outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
+    return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)

@@ -1,0 +1,262 @@
+"""The log: commands that keep, correct, show, check and hand on what is written down at sea.
+
+A noon must answer in a third of a second, so nothing of the road is imported by what only keeps.
+"""
+
+from __future__ import annotations
+
+import functools
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from passage.cli.group import main
+from passage.cli.options import Progress, folder_argument, sailed
+from passage.journal.entries import OPTIONS
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from passage.inputs.folder import Facts
+    from passage.journal.log import Logged
+    from passage.journal.reports import ReportType
+
+time_option = click.option("--time", default="", metavar="UTC", help="'2027-02-12 12:00', or '12:00'; now if left out.")
+position_option = click.option("--position", default="", help="In any sailor's form: '28 14.2S 5 12.0W'.")
+yes_option = click.option("--yes", is_flag=True, help="It is so, however hard to believe.")
+every_option = click.option(
+    "--every", default="24 h", show_default=True, metavar="HOURS", help="From one report to the next, as agreed ashore."
+)
+
+
+@main.group()
+def log() -> None:
+    """Keep the log at sea: nothing written is ever erased, and everything is kept twice."""
+
+
+def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """An option for every field of an entry; the command is given them as ``given``, those left out left out."""
+
+    @functools.wraps(command)
+    def with_fields(**arguments: Any) -> Any:
+        given = {name: arguments.pop(name.replace("-", "_")) for name in OPTIONS}
+        return command(given={name: value for name, value in given.items() if value}, **arguments)
+
+    options = [_field_option(name) for name in OPTIONS]
+    return functools.reduce(lambda decorated, option: option(decorated), reversed(options), with_fields)
+
+
+def _field_option(name: str) -> Callable[..., Any]:
+    field = OPTIONS[name]
+    if not field.each:
+        return click.option(f"--{name}", metavar="TEXT", help=_sentence(field.meaning))
+    return click.option(
+        f"--{name}", multiple=True, metavar=f"{field.each.upper()}=TEXT", help=_sentence(f"{field.meaning}; again each")
+    )
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _said(logged: Logged) -> None:
+    for sentence in logged.said:
+        click.echo(sentence)
+
+
+@log.command()
+@folder_argument
+@time_option
+@entry_options
+@click.option(
+    "--without-plan", is_flag=True, help="Do not sail the crossings for the plan's numbers to be held against."
+)
+@yes_option
+def start(folder: Path, time: str, given: dict[str, Any], without_plan: bool, yes: bool) -> None:
+    """Begin the log at the departure; the plan's own numbers are kept in it, to be held against what comes."""
+    from passage.inputs.folder import read_folder
+    from passage.journal import log as journal
+
+    facts, at = read_folder(folder), journal.moment(yes)
+    journal.ask_for_anew(folder, at)
+    plan = None if without_plan else _planned(folder, journal.departure(facts, at, time))
+    position = given.pop("position", "")
+    _said(journal.start(folder, facts, at, time=time, position=position, plan=plan, given=given))
+
+
+def _planned(folder: Path, depart: Any) -> dict[str, Any]:
+    from passage.journal.now import planned
+    from passage.road import CROSSINGS, SEED
+
+    return planned(sailed(folder, CROSSINGS, SEED, depart))
+
+
+@log.command()
+@folder_argument
+@time_option
+@entry_options
+@yes_option
+def noon(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
+    """Keep a noon: whatever is known; without a position it is reckoned by course and miles."""
+    from passage.journal import log as journal
+
+    _said(journal.noon(folder, given, journal.moment(yes), time))
+
+
+@log.command()
+@folder_argument
+@time_option
+@entry_options
+@yes_option
+def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
+    """Keep the landfall: the last noon."""
+    from passage.journal import log as journal
+
+    _said(journal.landfall(folder, given, journal.moment(yes), time))
+
+
+@log.command()
+@folder_argument
+@click.argument("words", nargs=-1, required=True)
+@time_option
+@position_option
+@yes_option
+def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bool) -> None:
+    """Keep a remark, with a position where one is given."""
+    from passage.journal import log as journal
+
+    _said(journal.note(folder, " ".join(words), journal.moment(yes), time, position))
+
+
+@log.command()
+@folder_argument
+@click.argument("words", nargs=-1, required=True)
+@time_option
+@yes_option
+def used(folder: Path, words: tuple[str, ...], time: str, yes: bool) -> None:
+    """Keep that something was opened, changed or finished: 'opened bow tank'."""
+    from passage.journal import log as journal
+
+    _said(journal.used(folder, " ".join(words), journal.moment(yes), time))
+
+
+@log.command()
+@folder_argument
+@click.argument("number", type=click.IntRange(1))
+@time_option
+@entry_options
+@click.option("--strike", is_flag=True, help="Leave the entry out of all reckoning.")
+@yes_option
+def correct(folder: Path, number: int, time: str, given: dict[str, Any], strike: bool, yes: bool) -> None:
+    """Correct entry NUMBER: the fields given stand in place of its own, and the entry stays to be read."""
+    from passage.journal import log as journal
+
+    _said(journal.correct(folder, number, given, journal.moment(yes), time=time, strike=strike))
+
+
+@log.command()
+@folder_argument
+def show(folder: Path) -> None:
+    """Show every entry, corrections under what they correct."""
+    from passage.journal.show import shown
+    from passage.journal.storage import read_journal
+
+    journal = read_journal(folder)
+    for line in (*shown(journal.entries), *journal.warnings):
+        click.echo(line)
+
+
+@log.command()
+@folder_argument
+def check(folder: Path) -> None:
+    """Hold the two copies of the log against each other; exit status 1 where they are at odds."""
+    from passage.journal.storage import check as held
+
+    found = held(folder)
+    for sentence in found.sentences:
+        click.echo(sentence)
+    click.get_current_context().exit(0 if found.whole else 1)
+
+
+@log.command()
+@folder_argument
+@click.argument("which", type=click.Choice(["database", "copy"]))
+def rebuild(folder: Path, which: Literal["database", "copy"]) -> None:
+    """Make one copy of the log anew from all that either holds whole; the old file is set aside."""
+    from passage.journal.storage import rebuild as rebuilt
+
+    aside = rebuilt(folder, which)
+    click.echo(f"Made anew. Set aside: {', '.join(aside) or 'nothing'}.")
+
+
+@log.command()
+@folder_argument
+@click.argument("form", type=click.Choice(["csv", "gpx", "ics"]))
+@every_option
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write it; here if left out.")
+def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None) -> None:
+    """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""
+    from passage.inputs.folder import read_folder
+    from passage.journal.ashore import exported
+    from passage.journal.storage import now_utc, read_journal
+
+    text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
+    if out:
+        out.write_text(text, encoding="utf-8", newline="")
+        click.echo(f"Written: {out}")
+    else:
+        click.echo(text, nl=False)
+
+
+@log.command()
+@folder_argument
+@click.option(
+    "--type",
+    "kind",
+    type=click.Choice(["SP", "PR", "DR", "FR", "satellite", "missed"]),
+    default="PR",
+    show_default=True,
+    help="Sailing plan, position, deviation or final report; 160 letters for a satellite; what the shore contact does "
+    "when a report is missed.",
+)
+@every_option
+@click.option("--defects", default="", help="What is broken.")
+@click.option("--weather", default="", help="Wind and sea.")
+@click.option("--radio", default="", help="Where she listens.")
+@click.option("--contact", default="", help="Who knows of the voyage ashore.")
+@click.option("--remarks", default="", help="Anything else.")
+def report(folder: Path, kind: ReportType | Literal["satellite", "missed"], every: str, **said: str) -> None:
+    """Say where she is and when she will be in, in the lines of a ship report or in 160 letters."""
+    from passage.inputs.folder import read_folder
+    from passage.journal.ashore import ashore, if_silent, report_text
+    from passage.journal.storage import read_journal
+
+    facts, entries, every_h = read_folder(folder), read_journal(folder).entries, _hours(every)
+    found = _now(facts, entries)
+    text = (
+        if_silent(found, every_h)
+        if kind == "missed"
+        else report_text(kind, found, entries, ashore(facts, found, every_h, **said))
+    )
+    click.echo(text, nl=False)
+
+
+def _now(facts: Facts, entries: Any) -> Any:
+    from passage.journal.now import now
+
+    with Progress("sailing from here") as progress:
+        return now(facts, entries, progress=progress)
+
+
+def _hours(text: str) -> float:
+    from passage.errors import Fault, InputFaults
+    from passage.units import Misread, quantity
+
+    try:
+        hours = quantity(text, "duration")
+    except Misread as misread:
+        raise InputFaults([Fault("--every", 0, "", misread.found, misread.wanted)]) from None
+    if not 1.0 <= hours <= 240.0:
+        raise InputFaults([Fault("--every", 0, "", f"{hours:g} h", "give 1 h to 240 h")])
+    return hours

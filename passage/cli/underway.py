@@ -1,0 +1,85 @@
+"""The commands that answer from the log: where we are and what lasts; what it taught for the next passage."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from passage.cli.group import main
+from passage.cli.options import Progress, folder_argument, json_option, paper_option, seed_option, tell
+
+
+@main.command()
+@folder_argument
+@click.option(
+    "--if",
+    "what",
+    metavar="TEXT",
+    help="Suppose one thing: 'motor 20 h', 'ration 2 L', 'speed 80 %', 'rudder lost'.",
+)
+@click.option("--time", default="", metavar="UTC", help="The moment to ask for; this one if left out.")
+@click.option("--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail.")
+@seed_option
+@click.option("--card", type=click.Path(path_type=Path, dir_okay=False), help="Print it there too, on one page of PDF.")
+@paper_option
+@json_option
+def now(
+    folder: Path,
+    what: str | None,
+    time: str,
+    crossings: int,
+    seed: int,
+    card: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    """Where we are by the log, when we are in, what lasts: the crossings sailed from here."""
+    from functools import partial
+
+    from passage.inputs.folder import read_folder
+    from passage.journal.entries import read_moment
+    from passage.journal.now import now as reckoned
+    from passage.journal.storage import now_utc, read_journal
+    from passage.plan.sheets import now as sheet
+
+    facts, journal, clock = read_folder(folder), read_journal(folder), now_utc()
+    moment = read_moment(time, clock) if time else clock
+    what_if = partial(sheet.asked, what) if what else None
+    with Progress("sailing from here") as progress:
+        report = reckoned(
+            facts, journal.entries, time=moment, what_if=what_if, members=crossings, seed=seed, progress=progress
+        )
+    table = sheet.table(report)
+    if card:
+        from passage.plan.document import write_now
+
+        write_now(table, facts, card, paper)
+    tell(table, as_json, sheet.text)
+    for warning in journal.warnings:
+        click.echo(warning, err=True)
+
+
+@main.command()
+@folder_argument
+@click.option("--accept", is_flag=True, help="Write the changes into the files, and a note of it into the log.")
+@click.option("--yes", is_flag=True, help="Learn from a log without a landfall, or once more.")
+def relearn(folder: Path, accept: bool, yes: bool) -> None:
+    """After landfall: what the log taught, as changes to boat.toml and crew.toml for you to accept."""
+    from passage.inputs.folder import read_folder
+    from passage.journal.log import moment
+    from passage.journal.relearn import accept_and_note
+    from passage.journal.relearn import relearn as learned
+    from passage.journal.storage import read_journal
+    from passage.plan.sheets.now import learned_text
+
+    found = learned(read_folder(folder), read_journal(folder).entries, yes=yes)
+    click.echo(learned_text(found.lessons))
+    click.echo(found.proposal.diff or "Nothing to change.")
+    if accept:
+        for warning in accept_and_note(folder, found, moment()):
+            click.echo(warning, err=True)
+        click.echo("The files are changed, and the log says so.")
+    elif found.proposal.diff:
+        click.echo("Nothing has been changed. To accept this, say it again with --accept.")
