@@ -413,6 +413,7 @@ KEYS = {
     "standby": "who is on standby",
     "fixed": "hours at which people are up beside the watch",
     "people": "each person",
+    "who": "by role",
     "asked_sleep_h": "sleep a day as the watch file has it",
     "room_sleep_h": "sleep a day that the rota leaves room for, at most that",
     "watch_h": "on watch, hours a day",
