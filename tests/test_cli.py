@@ -120,3 +120,19 @@ def test_planning_the_demonstration_never_imports_what_it_does_not_use(tmp_path:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "[]" == done.stdout.strip().splitlines()[-1]
+
+
+def test_a_current_that_wins_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    foul = text.replace('sailing = "great circle"', 'sailing = "great circle"\nset = "135 deg"\ndrift = "7 kn"')
+    (folder / "voyage.toml").write_text(foul, encoding="utf-8")
+    result = run("sail", folder, "--crossings", 20)
+    assert 2 == result.exit_code
+    assert "current" in result.stderr
+
+
+def test_an_output_folder_that_is_missing_is_named(tmp_path: Path) -> None:
+    result = run("export", DEMO, "gpx", "--crossings", 20, "--out", tmp_path / "missing" / "x.gpx")
+    assert 2 == result.exit_code
+    assert f"there is no folder {tmp_path / 'missing'}" in result.stderr

@@ -108,7 +108,7 @@ def test_the_verdict_grows_worse_as_the_boat_does() -> None:
     )
     assert "Yes, with the engine." == power.table(engine)["battery_verdict"]
     assert "Not always." == power.table(late)["battery_verdict"]
-    assert "Not always: it can run empty." == power.table(small_bank(ROUTES[0]))["battery_verdict"]
+    assert "No: with little sun it runs empty in 100 of 100." == power.table(small_bank(ROUTES[0]))["battery_verdict"]
     huge = boat_of(ROUTES[0], battery=Battery(chemistry="lead", capacity_ah=3000.0, voltage_v=12.0), charging=None)
     assert "Yes." == power.table(huge)["battery_verdict"]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Any
 
 import click
@@ -22,8 +23,17 @@ class Commands(click.Group):
         except PassageError as refusal:
             click.echo(str(refusal), err=True)
         except OSError as trouble:
-            click.echo(f"{trouble.filename or 'a file'} cannot be read or written: {trouble.strerror}", err=True)
+            click.echo(_sentence(trouble), err=True)
         sys.exit(FAULT_STATUS)
+
+
+def _sentence(trouble: OSError) -> str:
+    """What the machine refuses, in words; a folder that is missing is named."""
+    name = str(trouble.filename or "a file")
+    folder = Path(name).parent
+    if not folder.is_dir():
+        return f"{name} cannot be written: there is no folder {folder}"
+    return f"{name} cannot be read or written: {trouble.strerror}"
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})

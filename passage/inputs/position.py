@@ -51,7 +51,7 @@ def format_latitude(latitude_deg: float) -> str:
 
 def _printed(value_deg: float, letters: str, width: int) -> str:
     tenths = round(abs(value_deg) * 600)
-    letter = letters[value_deg < 0 and tenths > 0]
+    letter = letters[int(value_deg < 0 and tenths > 0)]
     degrees, tenths = divmod(tenths, 600)
     return f"{degrees:0{width}d}°{tenths / 10:04.1f}'{letter}"
 

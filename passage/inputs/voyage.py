@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
+NEAREST_POLE_DEG = 85.0
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
 
 
@@ -56,7 +57,10 @@ def _position(given: object) -> Position:
     if isinstance(given, Position):
         return given
     if isinstance(given, str):
-        return parse_position(given)
+        position = parse_position(given)
+        if abs(position.latitude_deg) > NEAREST_POLE_DEG:
+            raise Misread(shown(given), "nobody sails within five degrees of a pole; mend the latitude")
+        return position
     raise Misread(shown_value(given), 'write the position in double quotes, such as "33 54.2S 18 25.5E"')
 
 

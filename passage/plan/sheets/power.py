@@ -104,6 +104,9 @@ def _there(given: Given | None) -> Given:
     return given
 
 
+MOSTLY = 0.5  # share of crossings beyond which "not always" would be too mild
+
+
 def battery_answer(power: Power, runs: Literal["crossings", "skies"]) -> Table:
     """The answer in a word and in a sentence, for page one too."""
     low, high, floor = power.low, power.high, round(100 * power.floor)
@@ -120,8 +123,10 @@ def battery_answer(power: Power, runs: Literal["crossings", "skies"]) -> Table:
 
 def _verdict(power: Power) -> str:
     low, high = power.low, power.high
+    if low.flat > MOSTLY:
+        return f"No: with little sun it runs empty in {_up(low.flat)} of 100."
     if low.flat > 0:
-        return "Not always: it can run empty."
+        return f"Not always: with little sun it runs empty in {_up(low.flat)} of 100."
     if high.below_floor > 0:
         return "Not always."
     if low.below_floor > 0:
