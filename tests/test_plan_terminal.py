@@ -72,6 +72,7 @@ def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> No
     table = before.check_table(outcome.facts, outcome.ground)
     text = before.check_text(table)
     assert text.startswith("No fault found.")
+    assert "! nearer than 5 miles" in text
     assert shown(table)["distance_nm"] in text
     doubtful = before.check_text(
         table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."}

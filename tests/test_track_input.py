@@ -129,3 +129,9 @@ def test_a_fault_names_line_and_key(tmp_path: Path, old: str, new: str, expected
 def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
     text = GOOD.replace("rough = 0.5", "rough = -0.5").replace('"30 Nov"', '"31 Nov"').replace('"15 nm"', '"1 nm"')
     assert [3, 8, 26] == [line for line, _, _ in faults(tmp_path, text)]
+
+
+def test_a_folder_of_that_name_is_a_fault_and_not_passed_over(tmp_path: Path) -> None:
+    (tmp_path / "track.toml").mkdir()
+    with pytest.raises(InputFaults, match=r"track\.toml"):
+        read_track_limits(tmp_path)

@@ -13,7 +13,6 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, parse_latitude, parse_position
-from passage.inputs.text import is_file
 from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, read_fact, shown_value
 from passage.units import Misread, written
 
@@ -149,4 +148,4 @@ class TrackLimits(Section):
 def read_track_limits(folder: Path) -> TrackLimits:
     """The track file of a voyage folder, or the defaults where there is none. Raises InputFaults, all at once."""
     path = folder / TRACK_FILE
-    return read_fact(path, TrackLimits) if is_file(path) else TrackLimits()
+    return read_fact(path, TrackLimits) if path.exists() else TrackLimits()
