@@ -153,6 +153,13 @@ def test_a_job_that_waits_for_a_circle_is_not_in_it(tmp_path: Path) -> None:
     assert [(26, "job[2].after")] == [(line, key) for line, key, _ in faults(tmp_path, text)]
 
 
+def test_work_beyond_ten_years_is_a_slip_of_the_pen(tmp_path: Path) -> None:
+    jobs = "".join(f'[[job]]\nname = "job {number}"\nwork = "5000 h"\n' for number in range(5))
+    ((_, key, found),) = faults(tmp_path, f'[work]\ndaily_work = "1 h"\n{jobs}')
+    assert "job" == key
+    assert "25,000 days of work" in found
+
+
 def test_future_dates_are_told_with_every_other_fault(tmp_path: Path) -> None:
     text = GOOD.replace("fitted = 2019-04-01", "fitted = 2027-04-01").replace("cost = 250", 'cost = "dear"')
     expected = [(5, "gear[1].fitted"), (6, "gear[1].inspected"), (28, "job[2].cost")]  # inspected before it was fitted

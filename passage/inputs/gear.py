@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 GEAR_FILE = "gear.toml"
 PAST_KEYS = frozenset({"fitted", "serviced", "inspected", "worked", "bought"})  # dates of what has been done
 HOURS_PER_DAY = 24.0
+MOST_WORK_DAYS = 3650.0  # more is a slip of the pen, and soon runs past the end of the calendar
 
 
 class Failure(StrEnum):
@@ -277,6 +278,9 @@ class Gear(Section):
                 yield Misfit(("seacock", index, "name"), shown(seacock.name), "a [[gear]] item has this name")
         yield from _unknown_names(self.jobs, {item.name for item in self.items} | {cock.name for cock in self.seacocks})
         yield from _circles(self.jobs)
+        days = sum(job.work_h or 0.0 for job in self.jobs) / self.work.daily_work_h
+        if days > MOST_WORK_DAYS:
+            yield Misfit(("job",), f"{days:,.0f} days of work", "mend the hours, or how many are worked a day")
 
 
 def read_gear(path: Path, today: date, hull: Hull | None = None) -> Gear:

@@ -71,7 +71,7 @@ def command_table(facts: Facts) -> Table:
     """What ``passage anchor`` tells. Raises InputFaults where no anchorage file is there."""
     found = lie_at_anchor(facts)
     if found is None:
-        wanted = "write down the arrival anchorage and the anchors; see the guide"
+        wanted = "write down the place and the anchors; passage new writes one to begin with"
         raise InputFaults([Fault(ANCHORAGE_FILE, 0, "", "no such file", wanted)])
     return table(found)
 

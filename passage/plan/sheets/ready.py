@@ -44,7 +44,7 @@ def table(outcome: Outcome) -> Table:
             "classes": [
                 {
                     "failure": str(verdict.failure),
-                    "worst_status": verdict.worst.words,
+                    "worst_status": verdict.worst.words if verdict.count else "nothing listed",
                     "decided_by": _listed(verdict.decided_by),
                     "item_count": verdict.count,
                 }
@@ -86,7 +86,7 @@ def _verdict(found: Readiness) -> Table:
         "good_until_date": dates.last_day.isoformat(),
         "engine_h": found.engine_h,
         "leave_from_date": found.depart_from.isoformat(),
-        "decided_by": found.decided_by,
+        "decided_by": "nothing on the lists" if found.decided_by == "nothing" else found.decided_by,
         "in_time": found.in_time,
         "due_without_job": list(found.due_without_job),
     }
@@ -304,7 +304,17 @@ def command_table(outcome: Outcome) -> Table:
     """What ``passage ready`` tells: readiness and sails. Raises InputFaults where no gear file is there."""
     if not wanted(outcome) and not sails.SHEET.wanted(outcome):
         found = "it lists nothing" if (outcome.facts.folder / GEAR_FILE).exists() else "no such file"
-        raise InputFaults([Fault(GEAR_FILE, 0, "", found, "write down gear, papers, work or sails; see the guide")])
+        raise InputFaults(
+            [
+                Fault(
+                    GEAR_FILE,
+                    0,
+                    "",
+                    found,
+                    "write down gear, papers, work or sails; passage new writes one to begin with",
+                )
+            ]
+        )
     return {"ready": table(outcome), "sails": sails.table(outcome)}
 
 
