@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,21 @@ from passage import __version__
 from passage.errors import PassageError
 
 FAULT_STATUS = 2
+
+
+class Later(click.Group):
+    """A group whose commands join it when the first of them is asked for: ``--help`` of the whole pays nothing."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        self._join()
+        return super().list_commands(ctx)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        self._join()
+        return super().get_command(ctx, cmd_name)
+
+    def _join(self) -> None:
+        import_module(f"passage.cli.{self.name}")
 
 
 class Commands(click.Group):
@@ -44,3 +60,8 @@ def main() -> None:
     Everything it says defers to official forecasts and charts, to the COLREGs, to the rescue services and to the
     skipper.
     """
+
+
+@main.group(cls=Later)
+def log() -> None:
+    """Keep the log at sea: nothing written is ever erased, and everything is kept twice."""

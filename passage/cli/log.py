@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
-from passage.cli.group import main
+from passage.cli.group import log
 from passage.cli.options import Progress, folder_argument, sailed
 from passage.journal.entries import OPTIONS
 
@@ -28,11 +28,6 @@ yes_option = click.option("--yes", is_flag=True, help="It is so, however hard to
 every_option = click.option(
     "--every", default="24 h", show_default=True, metavar="HOURS", help="From one report to the next, as agreed ashore."
 )
-
-
-@main.group()
-def log() -> None:
-    """Keep the log at sea: nothing written is ever erased, and everything is kept twice."""
 
 
 def entry_options(command: Callable[..., Any]) -> Callable[..., Any]:
