@@ -131,6 +131,7 @@ def test_every_print_fits_the_terminal_and_says_whom_it_defers_to() -> None:
     for text in prints:
         assert all(len(line) <= 80 for line in text.splitlines())
         assert DEFERS in " ".join(text.split())
+        assert "_" not in text  # a key where a word belongs
 
 
 @pytest.mark.parametrize("name", [ENDLESS[:80], "船 #pagebreak() *x*"])

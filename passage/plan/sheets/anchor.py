@@ -149,7 +149,7 @@ def text(table: Table) -> str:
     ]
     return joined(
         [
-            aside("At anchor", [head, f"{a['bottom']}: {a['bottom_remark']}"]),
+            aside("At anchor", [head, f"bottom {a['bottom']}: {a['bottom_remark']}"]),
             aside("Pull", loads),
             aside("Scope", scopes),
             *(aside(anchor["anchor"], list(_anchor_lines(anchor))) for anchor in a["anchors"]),
@@ -185,7 +185,7 @@ def _threshold_line(row: Table) -> str:
 
 
 def _strength_line(row: Table) -> str:
-    verdict = "strong_enough" if row["strong_enough"] else "NOT ENOUGH"
+    verdict = "enough" if row["strong_enough"] else "NOT ENOUGH"
     loads = f"works at {row['working_kgf']} kg, load {row['load_kgf']} kg"
     return f"{row['part_of_line']}: {loads}, {verdict}; {row['strength_source']}"
 

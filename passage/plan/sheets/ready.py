@@ -304,17 +304,8 @@ def command_table(outcome: Outcome) -> Table:
     """What ``passage ready`` tells: readiness and sails. Raises InputFaults where no gear file is there."""
     if not wanted(outcome) and not sails.SHEET.wanted(outcome):
         found = "it lists nothing" if (outcome.facts.folder / GEAR_FILE).exists() else "no such file"
-        raise InputFaults(
-            [
-                Fault(
-                    GEAR_FILE,
-                    0,
-                    "",
-                    found,
-                    "write down gear, papers, work or sails; passage new writes one to begin with",
-                )
-            ]
-        )
+        wanted_words = "write down gear, papers, work or sails; passage new writes one to begin with"
+        raise InputFaults([Fault(GEAR_FILE, 0, "", found, wanted_words)])
     return {"ready": table(outcome), "sails": sails.table(outcome)}
 
 
