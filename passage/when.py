@@ -21,6 +21,7 @@ from passage.crossings.rose import CALM_KN
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
+from passage.errors import RouteRefused
 from passage.sailings.sky import SUNRISE_DEG, almanac, sun_altitude_deg
 
 if TYPE_CHECKING:
@@ -65,7 +66,8 @@ class Start:
     (the climate's caution holds). gales: "none", "few" or "some" crossings saw 34 kn; empty in a cyclone season.
     hard_on_wind_share: of the hours under way. basins: cyclone basins in season that 8 crossings in 10 touch.
     daylight_share: crossings that find daylight at landfall; the others stand off, standing_off_h on average of all.
-    wait: harbour time under the departure rule, None without one. forecast: whether one is in the numbers.
+    wait: harbour time under the departure rule, None without one. forecast: whether one is in the numbers. refused:
+    why she was not sailed at all, the current winning; then nothing arrives, and what cannot be known is not a number.
     """
 
     depart: datetime
@@ -83,6 +85,7 @@ class Start:
     moon: Moon | None
     wait: Wait | None
     forecast: bool
+    refused: str = ""
 
     @property
     def in_season(self) -> bool:
@@ -106,14 +109,17 @@ def scan(
     progress: Callable[[float], None] | None = None,
 ) -> tuple[Start, ...]:
     """Sail the same luck from every start (UTC). With a departure rule in the voyage file the crossings of a start
-    leave when their own wind meets it; the days waited are harbour time and not in the passage times.
+    leave when their own wind meets it; the days waited are harbour time and not in the passage times. Raises
+    RouteRefused where the current wins whenever she leaves.
     """
     along = basins_along(ground.track)
     found = []
     for number, depart in enumerate(starts):
         if progress is not None:
             progress(number / len(starts))
-        found.append(_start(facts, ground, luck, depart, along))
+        found.append(_start_or_refused(facts, ground, luck, depart, along))
+    if found and all(start.refused for start in found):
+        raise RouteRefused(found[0].refused)
     return _with_moon(found, ground)
 
 
@@ -122,6 +128,15 @@ def better(starts: Sequence[Start]) -> tuple[Start, ...]:
     clear = [start for start in starts if not start.in_season and np.isfinite(start.slow_end_h)]
     shortest_h = min((start.slow_end_h for start in clear), default=0.0)
     return tuple(start for start in clear if start.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
+
+
+def _start_or_refused(facts: Facts, ground: Ground, luck: Luck, depart: datetime, along: NDArray[np.bool_]) -> Start:
+    try:
+        return _start(facts, ground, luck, depart, along)
+    except RouteRefused as refusal:
+        never, unknown = float("inf"), float("nan")
+        times = never, never, never, luck.members, unknown, unknown, "", unknown
+        return Start(depart, *times, (), unknown, unknown, None, None, forecast=False, refused=str(refusal))
 
 
 def _start(facts: Facts, ground: Ground, luck: Luck, depart: datetime, along: NDArray[np.bool_]) -> Start:

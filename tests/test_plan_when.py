@@ -112,6 +112,23 @@ def test_no_slow_end_is_told_as_not_reached(demo: Outcome) -> None:
     assert ">" in when.text(endless)
 
 
+def test_a_departure_that_was_not_sailed_is_told_with_its_reason(demo: Outcome, tmp_path: Path) -> None:
+    never, unknown = float("inf"), float("nan")
+    hours = {"calm_h": unknown, "strong_h": unknown, "standing_off_h": unknown}
+    shares = {"hard_on_wind_share": unknown, "daylight_share": unknown}
+    ends = {"fast_h": never, "typical_h": never, "slow_end_h": never}
+    refused = replace(start(1), **ends, **hours, **shares, gales="", moon=None, refused="the current wins at sea")
+    table = told(demo, start(0), refused, start(2))
+    assert table == json.loads(json.dumps(table, allow_nan=False))
+    text = words_of(when.text(table))
+    assert "Not sailed leaving: Sun 10 Jan: the current wins at sea." in text
+    assert "nan" not in text
+    write_year(demo.facts, demo.ground, [start(0), refused, start(2)], 200, tmp_path / "strip.pdf")
+    page = words_of(PdfReader(BytesIO((tmp_path / "strip.pdf").read_bytes())).pages[0].extract_text())
+    assert "not sailed" in page
+    assert "the current wins at sea" in page
+
+
 def test_days_waited_are_told_as_harbour_time(demo: Outcome) -> None:
     rule = DepartureRule(wind_under_kn=20.0, not_ahead=True)
     facts = replace(demo.facts, voyage=demo.facts.voyage.model_copy(update={"departure_rule": rule}))

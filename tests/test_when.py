@@ -14,6 +14,8 @@ from passage.crossings.departure import wait_for
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
+from passage.errors import RouteRefused
+from passage.inputs.current import along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.voyage import DepartureRule
 from passage.plan.yearstrip import year_strip
@@ -74,6 +76,23 @@ def test_better_starts_are_as_good_as_the_shortest_and_arrive(starts: tuple[Star
     july = starts[1]
     near, far = replace(july, slow_end_h=1.04 * july.slow_end_h), replace(july, slow_end_h=1.06 * july.slow_end_h)
     assert (july, near) == better([july, near, far, replace(july, slow_end_h=np.inf)])
+
+
+def test_a_start_on_which_the_current_wins_is_told_and_the_others_are_sailed(road: tuple[Facts, Ground]) -> None:
+    """An invented current of 9 kn against her in July alone; where it always wins the scan is refused."""
+    facts, ground = road
+    always = along_the_course(-9.0, ground.track.course_deg)
+    july = np.zeros((12, 1))
+    july[5:8] = 1.0  # so that mid-June to mid-August has some of it, and July's middle all
+    some = replace(always, east_kn=july * always.east_kn, north_kn=july * always.north_kn)
+    february, stopped, december = scan(facts, replace(ground, current=some), Luck(1, 20), DAYS)
+    assert "the current wins" in stopped.refused
+    assert not np.isfinite([stopped.fast_h, stopped.typical_h, stopped.slow_end_h]).any()
+    assert "" == february.refused == december.refused
+    assert stopped not in better([february, stopped, december])
+    assert "nan" not in year_strip([february, stopped, december], southern=True)
+    with pytest.raises(RouteRefused, match="the current wins"):
+        scan(facts, replace(ground, current=always), Luck(1, 20), DAYS)
 
 
 def test_shares_are_shares_and_the_moon_is_the_almanacs(starts: tuple[Start, ...]) -> None:

@@ -100,7 +100,7 @@ def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boa
     crew = _fact(crew_file, Crew, faults)
     polar = _polar(boat_file, boat, faults)
     if voyage and voyage_file:
-        faults += _climate_faults(voyage, voyage_file)
+        faults += _file_faults(voyage, voyage_file)
     if boat and crew and boat_file:
         faults += _load_faults(boat, crew, boat_file)
     if voyage_file is None or voyage is None or boat is None or crew is None:
@@ -159,12 +159,18 @@ def _polar(document: Document | None, boat: Boat | None, faults: list[Fault]) ->
     return _told(partial(read_polar, document.folder / name, hull_speed_kn), faults)
 
 
-def _climate_faults(voyage: Voyage, document: Document) -> list[Fault]:
-    path = voyage.departure.climate
-    if path is None or is_file(path):
-        return []
-    found = f"no file {shown(path.name)} stands there"
-    return [document.fault(("voyage", "climate"), found, "mend the name, or leave the key out for the grids shipped")]
+def _file_faults(voyage: Voyage, document: Document) -> list[Fault]:
+    """Files that the voyage names and that are not there."""
+    named = (
+        (("voyage", "climate"), voyage.departure.climate, "the key out for the grids shipped"),
+        (("voyage", "current"), voyage.departure.current, "the key out for no current"),
+        (("forecast", "file"), voyage.forecast.file, "the key out to sail in averages alone"),
+    )
+    return [
+        document.fault(key, f"no file {shown(path.name)} stands there", f"mend the name, or leave {otherwise}")
+        for key, path, otherwise in named
+        if path is not None and not is_file(path)
+    ]
 
 
 def _load_faults(boat: Boat, crew: Crew, document: Document) -> list[Fault]:

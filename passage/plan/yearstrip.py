@@ -63,7 +63,7 @@ def year_strip(starts: Sequence[Start], southern: bool, width: float = 500.0, he
     """The strip as SVG, size in points. southern: whether the landfall lies south of the equator, for the moon."""
     sheet = Sheet(width, height)
     lanes = _lanes(starts)
-    foot = height - 26.0 - (LANE + GAP) * len(lanes) - MOON - 12.0
+    foot = height - 31.0 - (LANE + GAP) * len(lanes) - MOON - 12.0
     reached = [hours for start in starts for hours in (start.fast_h, start.slow_end_h) if math.isfinite(hours)]
     low, high = (math.floor(min(reached) / 24.0) - 1, math.ceil(max(reached) / 24.0) + 1) if reached else (0, 1)
     strip = _Strip(sheet, starts, max(low, 0), high, foot)
@@ -83,15 +83,19 @@ def year_strip(starts: Sequence[Start], southern: bool, width: float = 500.0, he
 
 def _lanes(starts: Sequence[Start]) -> list[_Lane]:
     lanes = [
-        _Lane("calm", tuple(start.calm_h for start in starts), "h"),
-        _Lane("hard on wind", tuple(100.0 * start.hard_on_wind_share for start in starts), "%"),
-        _Lane("28 kn and more", tuple(None if start.in_season else start.strong_h for start in starts), "h"),
+        _Lane("calm", tuple(_known(start.calm_h) for start in starts), "h"),
+        _Lane("hard on wind", tuple(_known(100.0 * start.hard_on_wind_share) for start in starts), "%"),
+        _Lane("28 kn and more", tuple(None if start.in_season else _known(start.strong_h) for start in starts), "h"),
     ]
     if any(start.wait is not None for start in starts):
         lanes.append(
             _Lane("days in harbour", tuple(start.wait.typical_days if start.wait else None for start in starts), "d")
         )
     return lanes
+
+
+def _known(figure: float) -> float | None:
+    return figure if math.isfinite(figure) else None
 
 
 def _scale(strip: _Strip) -> None:

@@ -61,6 +61,7 @@ def told(facts: Facts, starts: Sequence[Start], crossings: int) -> Table:
             "better_words": _better_words(starts, good),
             "season_words": _season_words(starts),
             "rule_words": _rule_words(facts) if any(start.wait for start in starts) else "",
+            "refused_words": _refused_words(starts),
             "counting_words": _counting_words(facts, starts),
             "caution_words": NOT_A_FORECAST,
         }
@@ -86,6 +87,7 @@ def _told(start: Start, as_good: bool) -> Table:
         "caution": start.caution,
         "as_good": as_good,
         "forecast_counts": start.forecast,
+        "refused": start.refused,
         "wait": _wait(start.wait) if start.wait else None,
     }
 
@@ -107,7 +109,7 @@ def _better_words(starts: Sequence[Start], good: Sequence[Start]) -> str:
         return f"Every one of these departures meets a cyclone season, and {CYCLONE_CAUTION}: none is the better one."
     if not good:
         return "Too many crossings never arrive, whichever of these days she leaves: none is the better one."
-    listed = "; ".join(_from_to([start for _, start in run]) for run in _runs(starts, lambda start: start in good))
+    listed = _days(starts, lambda start: start in good)
     clear = "Out of cyclone seasons, s" if any(start.in_season for start in starts) else "S"
     return (
         f"{clear}low ends are within {100 * AS_GOOD_SHARE:.0f} in 100 of the shortest leaving: {listed}. That is how "
@@ -119,7 +121,7 @@ def _season_words(starts: Sequence[Start]) -> str:
     names = sorted({basin for start in starts for basin in start.basins})
     if not names:
         return "No official cyclone season touches these passages, which is no promise."
-    listed = "; ".join(_from_to([start for _, start in run]) for run in _runs(starts, lambda start: start.in_season))
+    listed = _days(starts, lambda start: start.in_season)
     return f"At sea in the cyclone season ({', '.join(names)}) leaving: {listed}. {CYCLONE_CAUTION.capitalize()}. " + (
         SEASON_CAUTION
     )
@@ -141,14 +143,19 @@ def _counting_words(facts: Facts, starts: Sequence[Start]) -> str:
         return ""
     if not any(start.forecast for start in starts):
         return "The forecast aboard counts for none of these departures: they stand on monthly averages alone."
-    listed = "; ".join(_from_to([start for _, start in run]) for run in _runs(starts, lambda start: start.forecast))
+    listed = _days(starts, lambda start: start.forecast)
     return f"The forecast aboard counts leaving: {listed}. Other days stand on monthly averages; its issuer overrules."
 
 
-def _runs(starts: Sequence[Start], chosen: Callable[[Start], bool]) -> list[list[tuple[int, Start]]]:
-    """Unbroken runs of the chosen, with their numbers."""
-    runs = groupby(enumerate(starts), key=lambda numbered: chosen(numbered[1]))
-    return [list(run) for is_chosen, run in runs if is_chosen]
+def _refused_words(starts: Sequence[Start]) -> str:
+    """Departures that were not sailed, and why the first was not."""
+    why = next((start.refused for start in starts if start.refused), "")
+    return f"Not sailed leaving: {_days(starts, lambda start: bool(start.refused))}: {why}." if why else ""
+
+
+def _days(starts: Sequence[Start], chosen: Callable[[Start], bool]) -> str:
+    """The unbroken runs of the chosen: ``Sat 1 May; Sat 28 Aug to Sat 16 Oct``."""
+    return "; ".join(_from_to(list(run)) for is_chosen, run in groupby(starts, key=chosen) if is_chosen)
 
 
 def _from_to(run: Sequence[Start]) -> str:
@@ -172,11 +179,19 @@ def text(table: Table) -> str:
         "reached; * slow end as good as any out of season; moon: how much of it, in 100, is lit on the last nights; "
         f"light: how many in 100 find daylight at landfall. {t['crossings']} crossings each, all with the same luck."
     )
-    words = [t[name] for name in ("better_words", "season_words", "rule_words", "counting_words", "caution_words")]
+    named = (
+        ("Better?", "better_words"),
+        ("Cyclones", "season_words"),
+        ("Waiting", "rule_words"),
+        ("Not sailed", "refused_words"),
+        ("Forecast", "counting_words"),
+        ("Mind", "caution_words"),
+    )
     path = f"\n{'Printed strip':<18}{t['strip']}\n" if "strip" in t else ""  # never wrapped: it is to be copied
-    told = [aside("Key", [key]), aside("Better?", words[:1]), aside("Cyclones", words[1:2])]
-    told += [aside("Waiting", [words[2]]) if words[2] else [], aside("Forecast", [words[3]]) if words[3] else []]
-    return joined([*blocks, *told, aside("Mind", words[4:])]) + path
+    return (
+        joined([*blocks, aside("Key", [key]), *(aside(title, [t[name]] if t[name] else []) for title, name in named)])
+        + path
+    )
 
 
 def _month_lines(group: Sequence[Table]) -> list[str]:
@@ -234,6 +249,8 @@ KEYS = {
     "better_words": "which departures have the shortest slow ends out of cyclone seasons",
     "season_words": "which departures meet a cyclone season",
     "rule_words": "the departure rule; empty where there is none",
+    "refused": "why she was not sailed from that day; empty where she was",
+    "refused_words": "which departures were not sailed, and why; empty where all were",
     "counting_words": "for which departures the forecast counts; empty where none is aboard",
     "strip": "path of the printed strip",
 }
