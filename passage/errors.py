@@ -4,7 +4,10 @@
     ├── InputFaults            one or more faults in the person's own files, all told at once
     ├── RouteRefused           a track that cannot be sailed: land, a current that wins, walls that close
     ├── OutOfRange             a number outside what a method or a data set is good for
-    └── MissingExtra           an optional part is not installed; says what to install
+    ├── MissingExtra           an optional part is not installed; says what to install
+    ├── LogRefused             (journal.storage) the log cannot be begun, read or rebuilt as asked
+    ├── NotKept                (journal.storage) an entry is on no disk; the message says it whole, for paper
+    └── Doubtful               (journal.doubts) what was typed is hard to believe; nothing was kept
 
 Every message says what was found, where, and what would be right.
 """

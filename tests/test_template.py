@@ -33,9 +33,9 @@ FACTS: dict[str, type[Section]] = {
 }
 FACTS[STORES_FILE] = Provisions
 FACTS |= {
-    WATCH_FILE: Watch,
     GEAR_FILE: Gear,
     ANCHORAGE_FILE: AnchorageFile,
+    WATCH_FILE: Watch,
     TROUBLES_FILE: Troubles,
     TRACK_FILE: TrackLimits,
 }

@@ -246,22 +246,22 @@ def anchor(folder: Path, as_json: bool) -> None:
 @main.command()
 @sailing_options
 @json_option
-def troubles(outcome: Outcome, as_json: bool) -> None:
-    """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
-    from passage.plan.sheets import troubles as sheet
-
-    tell(sheet.table(outcome), as_json, sheet.text)
-
-
-@main.command()
-@sailing_options
-@json_option
 def watch(outcome: Outcome, as_json: bool) -> None:
     """Watches one to four people can keep, what they do to each, and how often to look out."""
     from passage.plan.sheets import looks, watches
 
     table = {"watches": watches.table(outcome), "looks": looks.table(outcome)}
     tell(table, as_json, lambda both: f"{watches.text(both['watches'])}\n\n{looks.text(both['looks'])}")
+
+
+@main.command()
+@sailing_options
+@json_option
+def troubles(outcome: Outcome, as_json: bool) -> None:
+    """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
+    from passage.plan.sheets import troubles as sheet
+
+    tell(sheet.table(outcome), as_json, sheet.text)
 
 
 @main.command()

@@ -184,7 +184,10 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
         )
     if not at.yes and not strike:
         correction = Entry(journal.entries[-1].number + 1, "correction", at.clock, at.clock, body, number)
-        _question(standing((*journal.entries, correction)), number, setting, clock)
+        asked = _questions(standing(journal.entries), number, setting, clock)
+        now_asked = _questions(standing((*journal.entries, correction)), number, setting, clock)
+        if new := [doubt for doubt in now_asked if doubt not in asked]:
+            raise Doubtful(new)
     kept = add(folder, "correction", at.clock, body, corrects=number, written=at.clock, disk=at.disk)
     lead = f"Entry {kept.entry.number} stands beside entry {number} and " + (
         "strikes it out." if strike else "corrects it."
@@ -192,14 +195,11 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
     return Logged(kept.entry, (lead, *slow, *kept.warnings))
 
 
-def _question(corrected: Sequence[Entry], number: int, setting: Setting, clock: datetime | None) -> None:
-    """The doubts that entry ``number`` would raise as corrected. Raises Doubtful."""
-    entry = next((each for each in corrected if each.number == number), None)
-    if entry is None:
-        return
-    before = [each for each in corrected if each.time < entry.time]
-    if found := doubts(entry, before, setting, clock):
-        raise Doubtful(found)
+def _questions(entries: Sequence[Entry], number: int, setting: Setting, clock: datetime | None) -> tuple[str, ...]:
+    """The doubts that entry ``number`` raises among standing entries; what was answered once is not asked again."""
+    entry = next((each for each in entries if each.number == number), None)
+    before = [each for each in entries if entry and each.time < entry.time]
+    return doubts(entry, before, setting, clock) if entry else ()
 
 
 def _answer(kept: Kept, before: Sequence[Entry]) -> Iterator[str]:

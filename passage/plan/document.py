@@ -26,6 +26,7 @@ from passage.plan.sheets import (
     food,
     front,
     legs,
+    logpages,
     looks,
     power,
     ready,
@@ -65,7 +66,7 @@ LONGEST_WORD = 16
 
 _AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
 _BOAT = (ready, sails, anchor, shore, cards)
-SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources))  # in order of print
+SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages))  # in order of print
 
 
 def plan_tables(outcome: Outcome) -> dict[str, Table]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from passage.plan.document import SHEETS
-from passage.plan.sheets import before, track
+from passage.plan.sheets import before, now, track
 
 KEYS: dict[str, str] = {
-    key: meaning for keys in (before.KEYS, track.KEYS, *(s.keys for s in SHEETS)) for key, meaning in keys.items()
+    key: meaning
+    for keys in (before.KEYS, track.KEYS, now.KEYS, *(s.keys for s in SHEETS))
+    for key, meaning in keys.items()
 }

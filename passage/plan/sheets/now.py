@@ -75,9 +75,9 @@ def _lying(crossings: Crossings, hours: int) -> Crossings:
 
 
 def table(report: Now) -> Table:
-    """Where she is, what lies ahead, what lasts; None for what is not known. "rows": in words for screen and card."""
+    """Where she is, what lies ahead, what lasts; None for what is not known. "lines": in words for screen and card."""
     numbers = rounded({**_where(report), **_ahead(report), **_tonight(report)})
-    return numbers | {"rows": list(_told(_rows(numbers)))}
+    return numbers | {"lines": list(_told(_rows(numbers)))}
 
 
 def _told(rows: Iterable[Row]) -> Iterator[Table]:
@@ -85,7 +85,7 @@ def _told(rows: Iterable[Row]) -> Iterator[Table]:
     about = ""
     for label, words in rows:
         about = label or about
-        yield {"label": label, "says": words, "grave": label in GRAVE or (about in GRAVE and about != "Refuge")}
+        yield {"about": label, "says": words, "grave": label in GRAVE or (about in GRAVE and about != "Refuge")}
 
 
 def _where(report: Now) -> Table:
@@ -100,14 +100,14 @@ def _where(report: Now) -> Table:
         "reckoned_h": None if here.fix else here.since_fix_h,
         "arrived": arrived,
         "to_go_nm": report.to_go_nm,
-        "out_days": report.hours_out / 24.0,
+        "since_departure_days": report.hours_out / 24.0,
         "made_good_nm": report.made_good_nm,
         "made_good_kn": report.mean_kn,
-        "last_run": {"run_nm": made.distance_nm, "elapsed_h": made.hours, "run_kn": made.speed_kn} if made else None,
+        "last_run": {"last_nm": made.distance_nm, "elapsed_h": made.hours, "run_kn": made.speed_kn} if made else None,
         "planned_typical_utc": _planned(report, "typical_h"),
         "planned_slow_end_utc": _planned(report, "slow_end_h"),
         "beside_plan": "" if arrived else beside_plan(plan, report.hours_out, report.made_good_nm),
-        "looks": list(report.flags),
+        "attend": list(report.flags),
         "sounded_h": report.sounded_h,
     }
 
@@ -124,7 +124,7 @@ def _ahead(report: Now) -> Table:
         "from_here": _forward(forward) if forward else None,
         "refuges": [_reach(reach) for reach in within_reach(forward.outcome)[:MOST_REFUGES]] if forward else [],
         "learned": learned(report.taught) if report.taught else [],
-        "supposed": {"what": report.supposed[0], **_forward(report.supposed[1])} if report.supposed else None,
+        "supposed": {"if_words": report.supposed[0], **_forward(report.supposed[1])} if report.supposed else None,
     }
 
 
@@ -191,10 +191,14 @@ def _step(name: str, step: Learned) -> Table:
 
 def _tonight(report: Now) -> Table:
     return {
-        "night": _night(*report.nights) if report.nights else None,
+        "tonight": _night(*report.nights) if report.nights else None,
         "zone_count": round(report.here.lon_deg / 15.0),
         "watches": [
-            {"begins_utc": turn.begins.isoformat(), "from_ship": clock(turn.ship_h), "on_watch": " and ".join(turn.who)}
+            {
+                "watch_begins_utc": turn.begins.isoformat(),
+                "from_ship": clock(turn.ship_h),
+                "on_watch": " and ".join(turn.who),
+            }
             for turn in report.watches
         ],
     }
@@ -220,7 +224,7 @@ def _night(today: AlmanacDay, tomorrow: AlmanacDay) -> Table:
 def text(table: Table) -> str:
     """The rows as plain text, labels aside, 80 columns."""
     head = f"{table['boat']}, {_moment(table['at_utc'])}"[:80]
-    lines = [line for row in table["rows"] for line in aside(row["label"], [row["says"]], LABELS)]
+    lines = [line for row in table["lines"] for line in aside(row["about"], [row["says"]], LABELS)]
     return "\n".join([head, "=" * len(head), *lines])
 
 
@@ -229,7 +233,7 @@ def _rows(raw: Table) -> tuple[Row, ...]:
     told = shown(raw)
     ahead = raw["from_here"]
     return (
-        *(("LOOK", look) for look in raw["looks"]),
+        *(("LOOK", look) for look in raw["attend"]),
         *_place_rows(raw, told),
         *([("Landfall", raw["barred"])] if raw["barred"] else []),
         *([("Landfall", f"{landfall_words(ahead, raw['at_utc'])}{_plan_words(raw)}")] if ahead else []),
@@ -246,13 +250,13 @@ def _place_rows(raw: Table, told: Table) -> Iterator[Row]:
     how = "" if raw["reckoned_h"] is None else f", reckoned, {told['reckoned_h']} h since a fix"
     yield "Position", raw["position"] + how
     if raw["arrived"]:
-        yield "Landfall", f"at {raw['destination']}, {told['out_days']} days out{_plan_words(raw)}"
+        yield "Landfall", f"at {raw['destination']}, {told['since_departure_days']} days out{_plan_words(raw)}"
     else:
         yield "To go", f"{told['to_go_nm']} miles to {raw['destination']}"
     if raw["last_run"]:
         run = told["last_run"]
-        last = f"{run['run_nm']} miles in the last {run['elapsed_h']} h ({run['run_kn']} kn)"
-        all_of_it = f"{told['made_good_nm']} in {told['out_days']} days ({told['made_good_kn']} kn)"
+        last = f"{run['last_nm']} miles in the last {run['elapsed_h']} h ({run['run_kn']} kn)"
+        all_of_it = f"{told['made_good_nm']} in {told['since_departure_days']} days ({told['made_good_kn']} kn)"
         yield "Made good", f"{last}; {all_of_it}"
     if raw["beside_plan"]:
         yield "Plan", raw["beside_plan"]
@@ -314,8 +318,8 @@ def _ration_words(ahead: Table, told: Table) -> str:
 
 
 def _night_rows(raw: Table) -> Iterator[Row]:
-    if raw["night"]:
-        night = raw["night"]
+    if raw["tonight"]:
+        night = raw["tonight"]
         names = ("sunset", "sunrise", "moonrise", "moonset")
         times = [f"{name} {_hour(night[f'{name}_utc'])}" for name in names if night[f"{name}_utc"]]
         moon = f"moon {night['moon_lit_percent']} % lit, {night['moon_phase']}"
@@ -357,7 +361,7 @@ def learned_text(taught: Lessons) -> str:
 
 
 def _supposed_rows(raw: Table, told: Table, at_utc: str) -> Iterator[Row]:
-    yield "What if", f"{raw['what']}: landfall {landfall_words(raw, at_utc)}"
+    yield "What if", f"{raw['if_words']}: landfall {landfall_words(raw, at_utc)}"
     for thing, words in zip(raw["things"], told["things"], strict=True):
         if thing["thing"] == "water" or thing["short_in_100"]:
             yield "", f"{thing['thing']}: {lasting_words(raw, thing, words)}"
@@ -382,22 +386,20 @@ def _hour(text: str) -> str:
 
 KEYS = {
     "at_utc": "the moment of the position: of the last entry, or of asking",
-    "position": "latitude and longitude",
     "reckoned_h": "hours since the last fix; none where it is one",
     "arrived": "whether she is in",
-    "to_go_nm": "miles to go along the track",
-    "out_days": "days since departure",
+    "since_departure_days": "days since departure",
     "made_good_nm": "miles made good along the track since departure",
     "made_good_kn": "the same by the hour",
     "last_run": "from the entry before to the last one",
-    "run_nm": "miles of it, straight",
+    "last_nm": "miles of it, straight",
     "elapsed_h": "its hours",
     "run_kn": "its speed made good",
     "planned_typical_utc": "landfall of the typical crossing as planned",
     "planned_slow_end_utc": "landfall at the slow end as planned",
     "beside_plan": "whether the plan's miles for this hour were right, in words",
     "sounded_h": "hours since any water tank was sounded; what is drunk a day since is taken off",
-    "looks": "what the latest entries call for attention to",
+    "attend": "what the latest entries call for attention to",
     "from_here": "the crossings sailed from here; none where she is in or where none can be sailed",
     "typical_utc": "landfall of the typical crossing",
     "slow_end_utc": "landfall at the slow end",
@@ -406,7 +408,6 @@ KEYS = {
     "ration_l_per_day": "water for each person and day that lasts to the slow end; none where full use lasts",
     "least_ration_l_per_day": "the least that the crew file sets for a person and day",
     "ration_too_small": "whether the ration is under that",
-    "motoring_h": "hours under engine left for calms",
     "battery_low_in_100": "crossings in 100 with a night below the battery's floor, rounded up",
     "refuge": "its name",
     "way_course_deg": "true course at first",
@@ -419,21 +420,17 @@ KEYS = {
     "after_spread_percent": "its standard deviation",
     "days_count": "days of the log that were counted",
     "supposed": "one thing supposed, and what would follow",
-    "what": "what is supposed",
-    "night": "sun and moon of tonight where she is; none outside the almanac",
+    "if_words": "what is supposed",
+    "tonight": "sun and moon where she is; none outside the almanac",
     "sunset_utc": "sunset; none where there is none",
     "sunrise_utc": "sunrise after it",
     "moonrise_utc": "moonrise of this day",
     "moonset_utc": "moonset of this day",
     "moon_lit_percent": "share of the moon's disc that is lit",
-    "moon_phase": "its phase",
     "zone_count": "ship's time less UTC, hours",
-    "watches": "the watches of tonight by the plan's rota",
-    "begins_utc": "when it begins",
-    "from_ship": "the same by ship's time, HHMM",
-    "on_watch": "who keeps it",
-    "rows": "all of it in words, as screen and card say it",
-    "label": "what the words are about",
+    "watch_begins_utc": "when it begins",
+    "lines": "all of it in words, as screen and card say it",
+    "about": "what the words are about",
     "says": "the words",
     "grave": "whether it is to be read first",
 }

@@ -1,0 +1,229 @@
+"""The log, now and relearn as a person meets them: sentences, exit status, and nothing kept that was not meant."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from pypdf import PdfReader
+
+from passage.cli import main
+from passage.journal.entries import OPTIONS
+from passage.journal.storage import COPY, DATABASE, read_journal
+
+DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
+ASK = ("--crossings", "20", "--time", "2027-02-13 03:00")
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def said(*arguments: object) -> str:
+    result = run(*arguments)
+    assert 0 == result.exit_code, result.output
+    return result.stdout
+
+
+def refused(*arguments: object) -> str:
+    result = run(*arguments)
+    assert 2 == result.exit_code, result.output
+    assert "Traceback" not in result.output
+    return result.stderr
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Invented: two days out, with a log that holds no numbers of the plan."""
+    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    said("log", "start", folder, "--without-plan", "--fuel", "85", "--engine", "100", "--yes")
+    for day, place in ((11, "32 40S 16 50E"), (12, "31 30S 15 20E")):
+        given = ("--position", place, "--wind", "SE 14", "--water", "keel tank=80", "--sleep", "skipper=6")
+        said("log", "noon", folder, "--time", f"2027-02-{day} 12:00", *given, "--yes")
+    return folder
+
+
+def test_a_noon_is_answered_with_the_run(folder: Path) -> None:
+    given = ("--position", "30 20S 14 00E", "--course", "315", "--log", "95", "--yes")
+    words = said("log", "noon", folder, "--time", "2027-02-13 12:00", *given)
+    assert "Entry 4 kept: noon, 2027-02-13 12:00 UTC." in words
+    assert "miles made good on 3" in words
+    assert "Set " in words
+
+
+def test_every_field_of_an_entry_is_an_option(folder: Path) -> None:
+    words = said("log", "noon", "--help")
+    assert [] == [name for name in OPTIONS if f"--{name} " not in words]
+
+
+@pytest.mark.parametrize(
+    ("given", "wanted"),
+    [
+        (("--position", "95 00S 14 00E"), "position"),
+        (("--wind", "from over there"), "write where it blows from"),
+        (("--water", "sump=20"), "no such tank; there are"),
+        (("--water", "20"), "say which tank"),
+        (("--battery", "300"), "give 0 to 100 %"),
+        (("--bilge", "2.5"), "whole number"),
+        (("--time", "yesterday"), "write the time in UTC"),
+        (("--speed", "nan"), "speed"),
+        (("--log", "1e999"), "log"),
+        (("--sleep", "cook=8"), "no such person"),
+    ],
+)
+def test_what_cannot_be_read_is_a_sentence_and_nothing_is_kept(
+    folder: Path, given: tuple[str, str], wanted: str
+) -> None:
+    assert wanted in refused("log", "noon", folder, *given, "--yes")
+    assert 3 == len(read_journal(folder).entries)
+
+
+def test_every_fault_is_told_at_once(folder: Path) -> None:
+    told = refused("log", "noon", folder, "--position", "nowhere", "--wind", "much", "--cloud", "11", "--yes")
+    assert 3 == len(told.splitlines())
+
+
+def test_a_doubt_is_a_question_and_yes_answers_it(folder: Path) -> None:
+    far = ("--time", "2027-02-13 12:00", "--position", "24 20S 14 00E")
+    told = refused("log", "noon", folder, *far)
+    assert "miles in 24 hours" in told
+    assert "--yes" in told
+    assert 3 == len(read_journal(folder).entries)
+    said("log", "noon", folder, *far, "--yes")
+    assert 4 == len(read_journal(folder).entries)
+
+
+def test_a_correction_stands_beside_what_it_corrects(folder: Path) -> None:
+    said("log", "correct", folder, 3, "--position", "31 20S 15 20E", "--yes")
+    said("log", "note", folder, "whale", "to", "port", "--time", "2027-02-12 15:00", "--yes")
+    said("log", "used", folder, "opened bow tank", "--time", "2027-02-12 16:00", "--yes")
+    lines = said("log", "show", folder).splitlines()
+    assert "corrected by 4: 31°20.0'S" in lines[3]
+    assert "note      whale to port" in lines[4]
+    assert "opened bow tank" in lines[5]
+    said("log", "correct", folder, 5, "--strike")
+    assert "no entry 99" in refused("log", "correct", folder, 99, "--wind", "SE 10")
+    assert "nothing said" in refused("log", "correct", folder, 2)
+
+
+def test_a_second_departure_is_questioned(folder: Path) -> None:
+    assert "A log of 3 entries stands here" in refused("log", "start", folder)
+
+
+@pytest.mark.parametrize("command", ["show", "check", "noon", "landfall"])
+def test_a_folder_without_a_log_says_how_to_begin(command: str, tmp_path: Path) -> None:
+    assert "passage log start" in refused("log", command, tmp_path)
+
+
+def test_a_folder_that_is_not_there_is_a_sentence() -> None:
+    assert "holds no log" in refused("log", "noon", "nowhere-at-all", "--wind", "SE 10")
+    assert "no such folder" in refused("now", "nowhere-at-all")
+
+
+def test_check_finds_what_is_wrong_and_rebuild_mends_it(folder: Path) -> None:
+    assert "All is well." in said("log", "check", folder)
+    (folder / DATABASE).write_bytes(b"no database " * 500)
+    result = run("log", "check", folder)
+    assert 1 == result.exit_code
+    assert "passage log rebuild database" in result.stdout
+    assert "Set aside: journal.db.old-1" in said("log", "rebuild", folder, "database")
+    assert "All is well." in said("log", "check", folder)
+    (folder / COPY).unlink()
+    said("log", "rebuild", folder, "copy")
+    assert "All is well." in said("log", "check", folder)
+
+
+def test_exports_go_to_the_screen_or_a_file(folder: Path, tmp_path: Path) -> None:
+    assert said("log", "export", folder, "csv").startswith("number,kind,time_utc,lat_deg,lon_deg")
+    said("log", "export", folder, "gpx", "--out", tmp_path / "log.gpx")
+    assert (tmp_path / "log.gpx").read_text(encoding="utf-8").count("<trkpt") == 3
+    dates = said("log", "export", folder, "ics")
+    assert 2 == dates.count("BEGIN:VEVENT")
+    assert "journal" not in refused("log", "export", folder, "gpx", "--out", tmp_path / "no" / "log.gpx")
+
+
+def test_reports_say_where_she_is(folder: Path) -> None:
+    told = said("log", "report", folder, "--defects", "vane out of order", "--every", "12 h")
+    assert told.startswith("PR\nA/")
+    assert "C/3130S 01520E" in told
+    assert "N/130000Z" in told
+    assert "Q/VANE OUT OF ORDER" in told
+    assert len(said("log", "report", folder, "--type", "satellite").rstrip("\n")) <= 160
+    assert "Ring the rescue authority" in said("log", "report", folder, "--type", "missed")
+    assert "give 1 h to 240 h" in refused("log", "report", folder, "--every", "0 h")
+    assert "--every" in refused("log", "report", folder, "--every", "often")
+
+
+def test_now_is_one_screen_of_80_columns(folder: Path) -> None:
+    lines = said("now", folder, *ASK).splitlines()
+    assert len(lines) <= 30
+    assert max(map(len, lines)) <= 80
+    labels = {line.split("  ")[0] for line in lines}
+    wanted = {"Position", "To go", "Made good", "Landfall", "Water", "Tonight", "Refuge", "Learned"}
+    assert set() == wanted - labels
+    assert "reckoned, 15 h since a fix" in "\n".join(lines)
+
+
+def test_the_plan_s_rota_is_tonight_s(tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    said("log", "start", folder, "--yes")
+    watches = json.loads(said("now", folder, "--crossings", "20", "--time", "2027-02-10 20:00", "--json"))["watches"]
+    assert {"skipper", "mate"} == {name for turn in watches for name in turn["on_watch"].split(" and ")}
+    hours = [int(turn["from_ship"]) for turn in watches]
+    assert all(hour <= 1800 for hour in hours[:1]) and all(hour >= 1800 or hour < 600 for hour in hours[1:])
+
+
+def test_now_as_json_and_as_a_card(folder: Path, tmp_path: Path) -> None:
+    path = tmp_path / "card.pdf"
+    for paper in ("a4", "us-letter"):
+        table = json.loads(said("now", folder, *ASK, "--json", "--card", path, "--paper", paper, "--if", "rudder lost"))
+        assert "Rudder lost" == table["supposed"]["if_words"]
+        reader = PdfReader(BytesIO(path.read_bytes()))
+        (page,) = reader.pages
+        sizes: dict[str, float] = {}
+        page.extract_text(visitor_text=lambda text, _, __, ___, size, sizes=sizes: sizes.update({text.strip(): size}))
+        grave = [row["says"].split()[0] for row in table["lines"] if row["grave"]]
+        for word in grave:
+            found = [size for text, size in sizes.items() if text.startswith(word)]
+            assert found and max(found) >= 17.0, word
+
+
+@pytest.mark.parametrize("what", ["lost tank", "fly home", "motor 500 h", "ration 50 L", "", "lost"])
+def test_a_question_that_is_not_understood_is_a_sentence(folder: Path, what: str) -> None:
+    result = run("now", folder, *ASK, "--if", what)
+    if what:
+        assert 2 == result.exit_code
+        assert "if: " in result.stderr
+    else:
+        assert "What if" not in result.stdout
+
+
+def test_relearn_shows_and_changes_nothing_until_accepted(folder: Path) -> None:
+    before = (folder / "boat.toml").read_bytes()
+    assert "no landfall" in refused("relearn", folder)
+    words = said("relearn", folder, "--yes")
+    assert "performance_mean" in words
+    assert "--accept" in words
+    assert before == (folder / "boat.toml").read_bytes()
+    said("relearn", folder, "--yes", "--accept")
+    assert before != (folder / "boat.toml").read_bytes()
+    assert "relearned" in said("log", "show", folder)
+    assert 0 == run("check", folder).exit_code
+
+
+def test_a_noon_imports_nothing_heavy(folder: Path) -> None:
+    """What a noon costs is a benchmark; that it pays for nothing it does not use is a test."""
+    arguments = ["log", "noon", str(folder), "--time", "2027-02-13 12:00", "--wind", "SE 10", "--yes"]
+    code = (
+        f"import sys\nfrom passage.cli import main\nmain({arguments!r}, standalone_mode=False)\n"
+        "heavy = {'numpy', 'pint', 'pydantic', 'xarray', 'shapely', 'skyfield', 'netCDF4', 'typst', 'pandas'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert "[]" == done.stdout.strip().splitlines()[-1]
