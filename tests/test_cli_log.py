@@ -14,7 +14,7 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from passage.cli import main
-from passage.journal.entries import OPTIONS
+from passage.journal.entries import DECK_ROUND, OPTIONS
 from passage.journal.storage import COPY, DATABASE, read_journal
 
 DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
@@ -192,6 +192,17 @@ def test_now_as_json_and_as_a_card(folder: Path, tmp_path: Path) -> None:
         for word in grave:
             found = [size for text, size in sizes.items() if text.startswith(word)]
             assert found and max(found) >= 17.0, word
+
+
+def test_the_card_keeps_to_one_page_however_much_calls_for_attention(folder: Path, tmp_path: Path) -> None:
+    found = [f"{part}={'worn through and in need of mending at the next chance. ' * 3}" for part in DECK_ROUND]
+    given = [word for each in found for word in ("--deck", each)] + ["--sleep", "skipper=2", "--sleep", "mate=2"]
+    said("log", "noon", folder, "--time", "2027-02-13 12:00", "--position", "30 20S 14 00E", *given, "--yes")
+    path = tmp_path / "card.pdf"
+    for paper in ("a4", "us-letter"):
+        said("now", folder, "--crossings", "20", "--time", "2027-02-13 13:00", "--card", path, "--paper", paper)
+        (page,) = PdfReader(BytesIO(path.read_bytes())).pages
+        assert "Overruled by" in page.extract_text()
 
 
 @pytest.mark.parametrize("what", ["lost tank", "fly home", "motor 500 h", "ration 50 L", "", "lost"])

@@ -66,8 +66,8 @@ class Ahead(NamedTuple):
         """A sentence for each."""
         return tuple(
             f"The straight way to {name} runs over {hit.across_nm:.1f} miles of land from "
-            f"{format_position(hit.lat_deg, hit.lon_deg)} on. Lead round it, and tell voyage.toml by a waypoint; until "
-            "then miles to go and landfall are too short."
+            f"{format_position(hit.lat_deg, hit.lon_deg)} on. Lead round it; miles and landfall are too short until "
+            "voyage.toml has a waypoint there."
             for name, hit in self.land.items()
         )
 
