@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from math import isinf
 from typing import Any
 
 import pytest
 
 from passage.crossings.wind import Luck
 from passage.inputs.folder import read_folder
+from passage.journal.here import ahead
 from passage.journal.reckoning import Point
 from passage.journal.rota import tonight
 from passage.road import lay_ground, walk
 from passage.sailings import geodesic
 from passage.shipped import shipped
-from passage.troubles.refuges import within_reach
+from passage.troubles.refuges import Reach, within_reach
+
+FACTS = read_folder(shipped("routes") / "cape-town-st-helena")
 
 # Invented: four hours about, in two days; a day of six hours about before.
 ROTA: dict[str, Any] = {
@@ -57,19 +62,28 @@ def test_without_a_rota_in_the_plan_there_is_none() -> None:
     assert () == tonight({"watches": {}}, at(11, 3))
 
 
-def test_refuges_are_sailed_to_the_soonest_first_and_what_land_bars_last() -> None:
-    """From Table Bay the straight way to Saldanha Bay runs over the land between."""
-    facts = read_folder(shipped("routes") / "cape-town-st-helena")
-    outcome = walk(facts, lay_ground(facts), Luck(1, 60), facts.voyage.departure.depart)
-    found = within_reach(outcome)
-    assert {refuge.name for refuge in facts.troubles.refuges} == {reach.name for reach in found}
-    *clear, barred = found
-    assert "Saldanha Bay" == barred.name
+def refuges_from(lat_deg: float, lon_deg: float) -> tuple[Reach, ...]:
+    way = ahead(FACTS.voyage, Point(FACTS.voyage.departure.depart, lat_deg, lon_deg, True, 0.0, 1))
+    assert way.voyage is not None
+    onward = replace(FACTS, voyage=way.voyage)
+    return within_reach(walk(onward, lay_ground(onward), Luck(1, 60), onward.voyage.departure.depart))
+
+
+def test_refuges_are_sailed_to_and_the_soonest_comes_first() -> None:
+    found = refuges_from(-30.0, 14.0)
+    assert {refuge.name for refuge in FACTS.troubles.refuges} == {reach.name for reach in found}
+    assert sorted(found, key=lambda reach: reach.typical_h) == list(found)
+    for reach in found:
+        refuge = next(each for each in FACTS.troubles.refuges if each.name == reach.name)
+        direct = geodesic.inverse(-30.0, 14.0, *refuge.position)
+        assert direct.distance_nm - 0.1 <= reach.distance_nm <= 1.2 * direct.distance_nm
+        if reach.distance_nm < direct.distance_nm + 0.1:  # straight there
+            assert direct.initial_course_deg == pytest.approx(reach.course_deg, abs=0.5)
+        assert 0.0 < reach.typical_h <= reach.slow_end_h
+
+
+def test_a_refuge_behind_land_is_told_to_be_so() -> None:
+    """From Table Bay the way to Saldanha Bay runs over the land between."""
+    barred = next(reach for reach in refuges_from(-33.875, 18.39) if reach.name == "Saldanha Bay")
     assert "land lie on the way" in barred.barred
-    assert sorted(clear, key=lambda reach: reach.typical_h) == clear
-    start = facts.voyage.waypoints[0].position
-    for reach in clear:
-        refuge = next(each for each in facts.troubles.refuges if each.name == reach.name)
-        direct = geodesic.inverse(*start, *refuge.position).distance_nm
-        assert direct - 0.1 <= reach.distance_nm <= 1.2 * direct
-        assert reach.typical_h <= reach.slow_end_h
+    assert isinf(barred.typical_h)
