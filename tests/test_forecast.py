@@ -348,5 +348,7 @@ def test_a_forecast_that_does_not_fit_the_voyage_is_refused(
 
 
 def test_a_forecast_that_is_not_there_is_a_sentence(tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=r'forecast\.file: no file "f\.grib" stands there'):
+        read_folder(voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n'))
     with pytest.raises(InputFaults, match=r"f\.grib: this file cannot be read"):
-        lay_ground(read_folder(voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n')))
+        read_forecast(tmp_path / "f.grib", *NODES)
