@@ -11,6 +11,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -24,19 +25,20 @@ DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 
 def commands_page() -> str:
     """The help of every command, as the terminal prints it at 100 columns."""
-    context = click.Context(main, info_name="passage", terminal_width=100, max_content_width=100)
-    parts = [
-        "# The commands\n\nGenerated from the program itself by `guide/build.py`.\n",
-        _block(main.get_help(context)),
-    ]
-    for name, command in sorted(main.commands.items()):
-        inner = click.Context(command, info_name=name, parent=context, terminal_width=100, max_content_width=100)
-        parts.append(f"\n## passage {name}\n\n{_block(command.get_help(inner))}")
-    return "".join(parts)
+    head = "# The commands\n\nGenerated from the program itself by `guide/build.py`.\n\n"
+    context = click.Context(main, info_name="passage", terminal_width=100, **main.context_settings)
+    return head + "\n".join(_helps(main, context)) + "\n"
 
 
-def _block(text: str) -> str:
-    return f"```text\n{text}\n```\n"
+def _helps(command: click.Command, context: click.Context) -> Iterator[str]:
+    """The help of a command, then of each below it."""
+    title = "" if context.parent is None else f"\n## {context.command_path}\n\n"
+    yield f"{title}```text\n{command.get_help(context)}\n```"
+    if isinstance(command, click.Group):
+        for name in command.list_commands(context):
+            inner = command.get_command(context, name)
+            assert inner is not None
+            yield from _helps(inner, click.Context(inner, info_name=name, parent=context))
 
 
 def keys_page() -> str:
