@@ -11,13 +11,16 @@ from __future__ import annotations
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from passage.cli import main
 from passage.plan.keys import KEYS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
