@@ -22,10 +22,11 @@ from passage.crossings.search.find import Found, Search, find_track
 from passage.crossings.search.lines import angle_between, normals
 from passage.crossings.search.walls import Ends
 from passage.errors import RouteRefused
+from passage.ground import lay_ground, legs_of
 from passage.inputs.climate import read_climate
 from passage.inputs.position import Position
 from passage.inputs.voyage import Waypoint
-from passage.road import lay_ground, legs_of, walk
+from passage.road import walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import clearance, dangers_near, land_hits
 from passage.sailings.track import Leg, at_distance, lay_track

@@ -30,9 +30,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.wind import Luck
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.voyage import DepartureRule
-    from passage.road import Ground
 
 CYCLONE_CAUTION = "cyclones are not in these numbers"
 AS_GOOD_SHARE = 0.05  # slow ends that differ by less are as good as one another

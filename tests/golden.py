@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.sheets import front, legs, times, water
-from passage.road import lay_ground, walk
+from passage.road import walk
 
 HERE = Path(__file__).parent
 ROUTES = HERE.parent / "routes"

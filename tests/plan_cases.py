@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.sheets import legs
-from passage.road import Outcome, lay_ground, walk
+from passage.road import Outcome, walk
 from passage.shipped import shipped
 
 if TYPE_CHECKING:

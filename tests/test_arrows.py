@@ -15,7 +15,7 @@ FLOORS: list[set[str]] = [
     {"units"},
     {"inputs", "sailings"},
     {"crossings"},
-    {"consequences"},
+    {"consequences", "ground"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify"},
     {"plan"},

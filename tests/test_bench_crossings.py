@@ -12,10 +12,10 @@ from scipy.interpolate import RegularGridInterpolator
 from passage.crossings.simulate import sail
 from passage.crossings.weather import EAST, FAST, NORTH, SLOW, Weather
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.climate import month_weights, read_climate
 from passage.inputs.folder import read_folder
 from passage.inputs.rice import sigma_from_means
-from passage.road import lay_ground
 from passage.sailings.track import at_distance
 from passage.shipped import shipped
 from passage.when import scan, weekly
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from pytest_benchmark.fixture import BenchmarkFixture
 
     from passage.crossings.ensemble import Crossings
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Ground
 
 MEMBERS, HOURS = 1000, 240
 

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.road import Outcome, lay_ground, walk
+from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.effects import aboard, effect_of

@@ -19,10 +19,10 @@ from passage.crossings.simulate import sail
 from passage.crossings.speed import speed_table
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
+from passage.ground import lay_ground
 from passage.inputs.current import TrackCurrent, along_the_course, read_current, set_and_drift
 from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
-from passage.road import lay_ground
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 

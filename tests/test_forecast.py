@@ -19,9 +19,10 @@ from passage.crossings.forecast import Blend, lead_weight, serves
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
-from passage.road import lay_ground, walk
+from passage.road import walk
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 from tests.grib_cases import message, write

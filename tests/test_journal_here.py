@@ -13,6 +13,7 @@ import pytest
 from passage.consequences.stores.water import daily_need_l
 from passage.crossings.helm import rig_out
 from passage.errors import InputFaults
+from passage.ground import lay_ground
 from passage.inputs.boat import Boat
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position, parse_position
@@ -20,14 +21,13 @@ from passage.inputs.voyage import Voyage, Waypoint
 from passage.journal.here import ahead, boat_now, carried, drinking, drunk_from, sounded_h, supposing
 from passage.journal.reckoning import Point
 from passage.journal.record import Entry
-from passage.road import lay_ground
 from passage.sailings import geodesic
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
+    from passage.ground import Ground
     from passage.inputs.crew import Crew
     from passage.inputs.folder import Facts
-    from passage.road import Ground
 
 START = datetime(2027, 2, 10, 12, tzinfo=UTC)
 FACTS = read_folder(shipped("routes") / "cape-town-st-helena")

@@ -11,13 +11,14 @@ import pytest
 
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
 from passage.inputs.voyage import Waypoint
 from passage.journal.now import beside_plan, now, planned
 from passage.journal.record import Entry
 from passage.plan.sheets.now import asked, table, text
-from passage.road import lay_ground, walk
+from passage.road import walk
 from passage.shipped import shipped
 
 if TYPE_CHECKING:

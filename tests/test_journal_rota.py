@@ -10,11 +10,12 @@ from typing import Any
 import pytest
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.journal.here import ahead
 from passage.journal.reckoning import Point
 from passage.journal.rota import tonight
-from passage.road import lay_ground, walk
+from passage.road import walk
 from passage.sailings import geodesic
 from passage.shipped import shipped
 from passage.troubles.refuges import Reach, within_reach

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import format_position
 from passage.journal import log
@@ -19,16 +20,16 @@ from passage.journal.doubts import Doubtful
 from passage.journal.now import now, planned
 from passage.journal.storage import check, read_journal
 from passage.plan.sheets.now import table, text
-from passage.road import lay_ground, walk
+from passage.road import walk
 from passage.sailings.track import at_distance
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.now import Now
-    from passage.road import Ground
 
 DEPART = datetime(2027, 2, 10, 8, tzinfo=UTC)
 MEMBERS = 120

@@ -10,8 +10,9 @@ import pytest
 
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.road import Outcome, lay_ground, walk
+from passage.road import Outcome, walk
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"

@@ -10,11 +10,11 @@ import pytest
 
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
+from passage.ground import legs_of
 from passage.inputs.folder import Facts, read_folder
 from passage.inputs.position import Position
 from passage.inputs.search import Limits, Prices, TrackLimits
 from passage.inputs.voyage import Voyage, Waypoint
-from passage.road import legs_of
 from passage.sailings.land import clearance
 from passage.sailings.track import lay_track
 from passage.tracks import Comparison, better, judge, open_sea

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.troubles import Damage, HandSteering, OneUnfit, Troubles
 from passage.inputs.watch import Watch
-from passage.road import Outcome, lay_ground, walk
+from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles import changes
 from passage.troubles.catalogue import Trouble, troubles_for

@@ -12,10 +12,11 @@ import pytest
 
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import parse_position
 from passage.inputs.troubles import Refuge, Troubles
-from passage.road import Outcome, lay_ground, walk
+from passage.road import Outcome, walk
 from passage.sailings.geodesic import inverse
 from passage.shipped import shipped
 from passage.troubles.effects import aboard

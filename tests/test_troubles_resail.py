@@ -11,7 +11,7 @@ import pytest
 from passage.crossings.ensemble import ARRIVED, Crossings
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
-from passage.road import Ground
+from passage.ground import Ground
 from passage.troubles.resail import (
     AT_DEPARTURE,
     fuel_left,

@@ -15,19 +15,20 @@ from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
+from passage.ground import lay_ground
 from passage.inputs.current import along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.voyage import DepartureRule
 from passage.plan.yearstrip import year_strip
-from passage.road import lay_ground, walk
+from passage.road import walk
 from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from passage.when import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 
 if TYPE_CHECKING:
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Ground
 
 SVG = "{http://www.w3.org/2000/svg}"
 DAYS = tuple(datetime(2027, month, 5, 8, tzinfo=UTC) for month in (2, 7, 12))

@@ -97,8 +97,9 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None, today: datetime | None = None) -> Outcome:
     from passage.crossings.wind import Luck
+    from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
-    from passage.road import lay_ground, walk
+    from passage.road import walk
 
     facts = read_folder(folder, today.date() if today else None)
     ground = lay_ground(facts)

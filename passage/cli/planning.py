@@ -46,9 +46,9 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track and look for land."""
+    from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
     from passage.plan.sheets.before import check_table, check_text
-    from passage.road import lay_ground
 
     facts = read_folder(folder)
     tell(check_table(facts, lay_ground(facts)), as_json, check_text)
@@ -129,9 +129,9 @@ def when(
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
     from passage.crossings.wind import Luck
+    from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import when as sheet
-    from passage.road import lay_ground
     from passage.when import scan, weekly
 
     facts = read_folder(folder)

@@ -13,12 +13,12 @@ import numpy as np
 from passage.consequences.stores.water import daily_need_l
 from passage.crossings.helm import rig_out
 from passage.errors import Fault, InputFaults
+from passage.ground import Ground, land_by_waypoint, legs_of
 from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Waypoint
 from passage.journal.entries import LOG_FILE
 from passage.journal.evidence import Lessons, water_left
 from passage.journal.reckoning import hours_between
-from passage.road import Ground, land_by_waypoint, legs_of
 from passage.sailings import geodesic
 from passage.sailings.track import lay_track
 from passage.units import Misread, quantity, shown, written

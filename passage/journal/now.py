@@ -14,13 +14,14 @@ from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, OutOfRange, PassageError
+from passage.ground import ground_under
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
 from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h
 from passage.journal.reckoning import carried_to, hours_between, points, run
 from passage.journal.rota import planned_watches, tonight
-from passage.road import CROSSINGS, SEED, ground_under, walk
+from passage.road import CROSSINGS, SEED, walk
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -28,13 +29,14 @@ if TYPE_CHECKING:
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
     from passage.journal.here import Supposed
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
     from passage.journal.rota import Turn
-    from passage.road import Ground, Outcome
+    from passage.road import Outcome
     from passage.sailings.sky import AlmanacDay
     from passage.sailings.track import Track
 

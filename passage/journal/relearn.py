@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from passage.ground import lay_ground
 from passage.journal.doubts import Doubtful
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.now import air_ahead_c, planned_water_l
 from passage.journal.proposal import Proposal, accept, propose
 from passage.journal.storage import add
-from passage.road import lay_ground
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

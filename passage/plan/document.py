@@ -48,8 +48,9 @@ from passage.plan.sheets import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Ground, Outcome
+    from passage.road import Outcome
     from passage.tracks import Comparison
     from passage.when import Start
 

@@ -9,9 +9,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from passage.ground import Ground
 from passage.inputs.electrics import WATERMAKER, Load
 from passage.inputs.folder import Facts
-from passage.road import Ground
 from passage.troubles.damage import damaged_vessel, slowed_vessel, without_engine
 from passage.troubles.flooding import pump_duty
 

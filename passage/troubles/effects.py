@@ -30,9 +30,10 @@ if TYPE_CHECKING:
     from passage.consequences.times import Times
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
+    from passage.ground import Ground
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
-    from passage.road import Ground, Outcome
+    from passage.road import Outcome
     from passage.troubles.catalogue import Trouble
     from passage.troubles.flooding import Flooding
     from passage.troubles.hands import Hands

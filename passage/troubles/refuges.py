@@ -31,9 +31,10 @@ from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, onwards,
 
 if TYPE_CHECKING:
     from passage.crossings.helm import Vessel
+    from passage.ground import Ground
     from passage.inputs.climate import Climate
     from passage.inputs.troubles import Refuge
-    from passage.road import Ground, Outcome
+    from passage.road import Outcome
     from passage.sailings.track import Track
     from passage.troubles.effects import Aboard
     from passage.troubles.resail import Strike

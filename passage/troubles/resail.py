@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
     from passage.crossings.helm import Vessel
     from passage.crossings.wind import Luck
+    from passage.ground import Ground
     from passage.inputs.forecast import TrackForecast
-    from passage.road import Ground
 
     Nodes = NDArray[np.intp]
 

@@ -15,8 +15,8 @@ from passage.plan.sheets.legs import beside_lines, land_table
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Ground
 
 
 def new_table(folder: Path, files: list[Path]) -> Table:

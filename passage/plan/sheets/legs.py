@@ -6,12 +6,12 @@ import math
 import textwrap
 from typing import TYPE_CHECKING
 
+from passage.ground import legs_of
 from passage.inputs.position import format_latitude, format_position
 from passage.inputs.voyage import control_sentence
 from passage.plan.columns import WIDTH, fitted, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
-from passage.road import legs_of
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
 from passage.sailings.track import at_distance, lay_track, leg_summaries
 from passage.tracks import judge

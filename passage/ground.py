@@ -1,0 +1,102 @@
+"""What does not change with the date of departure: the track laid, and climate, current, forecast and boat along it."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from passage.crossings.estimate import estimate_polar
+from passage.crossings.helm import Vessel, rig_out
+from passage.errors import InputFaults
+from passage.inputs.climate import TrackClimate, along, read_climate
+from passage.inputs.current import TrackCurrent, read_current, set_and_drift
+from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
+from passage.inputs.position import format_position
+from passage.sailings.land import land_hits
+from passage.sailings.track import Leg, Track, lay_track, leg_summaries
+
+if TYPE_CHECKING:
+    from passage.inputs.boat import Hull
+    from passage.inputs.folder import Facts
+    from passage.inputs.polar import PolarTable
+    from passage.inputs.voyage import Voyage
+    from passage.sailings.land import LandHit
+
+
+@dataclass(frozen=True)
+class Ground:
+    """legs as typed, the track through them, what blows and sets along it, and the vessel rigged out."""
+
+    legs: tuple[Leg, ...]
+    track: Track
+    climate: TrackClimate
+    polar: PolarTable
+    vessel: Vessel
+    current: TrackCurrent | None = None
+    forecast: TrackForecast | None = None
+
+
+def lay_ground(facts: Facts) -> Ground:
+    """Raises InputFaults for waypoints and legs on land, and whatever the track or the climate refuses."""
+    track = lay_track(legs_of(facts.voyage))
+    _refuse_land(facts, track)
+    return ground_under(facts, track)
+
+
+def ground_under(facts: Facts, track: Track) -> Ground:
+    """The ground of a track already laid, land or no land on it. Raises whatever the climate refuses."""
+    polar = facts.polar or _estimated(facts.boat.hull)
+    climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
+    vessel = rig_out(facts.boat, polar)
+    current, forecast = _current(facts.voyage, track), _forecast(facts.voyage, track, vessel)
+    return Ground(legs_of(facts.voyage), track, climate, polar, vessel, current, forecast)
+
+
+def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
+    return tuple(
+        Leg(*start.position, *end.position, end.sailing, end.limit_latitude_deg)
+        for start, end in pairwise(voyage.waypoints)
+    )
+
+
+def _refuse_land(facts: Facts, track: Track) -> None:
+    """Told of the waypoint that a leg leads to."""
+    faults = []
+    for waypoint, hit in land_by_waypoint(facts.voyage, track).items():
+        place = f"{hit.across_nm:.1f} nm of land lie across the leg to it, from {format_position(*hit[:2])} on"
+        wanted = "lead the track clear with another waypoint; the chart decides, the coast drawn here may be miles out"
+        faults.append(facts.voyage_file.fault(("waypoint", waypoint, "position"), place, wanted))
+    if faults:
+        raise InputFaults(faults)
+
+
+def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
+    """The first land on the leg to each waypoint, by the waypoint's index; land within three miles of the voyage's two
+    ends is a harbour's.
+    """
+    starts_nm = [summary.starts_at_nm for summary in leg_summaries(legs_of(voyage))]
+    return {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(track.lat_deg, track.lon_deg))}
+
+
+def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
+    if voyage.departure.current is not None:
+        return read_current(voyage.departure.current, track.lat_deg, track.lon_deg)
+    drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in voyage.waypoints[1:]]
+    return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
+
+
+def _forecast(voyage: Voyage, track: Track, vessel: Vessel) -> TrackForecast | None:
+    rules = voyage.forecast
+    if rules.file is None:
+        return None
+    trust_h = rules.half_weight_after_h, rules.no_weight_after_h
+    place = track.lat_deg, track.lon_deg
+    forecast = read_forecast(rules.file, *place, *trust_h)
+    refuse_unfit(forecast, voyage.departure.depart, *place, track.distance_nm, vessel.fastest_kn)
+    return forecast
+
+
+def _estimated(hull: Hull) -> PolarTable:
+    return estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
