@@ -13,7 +13,7 @@ from tests.crossing_cases import vessel
 def hours(
     boat: Vessel, winds_kn: list[float], tailwind_kn: list[float], sail_kn: list[float]
 ) -> list[tuple[float, int]]:
-    watch = Watch.begin(1, boat)
+    watch = Watch.begin(np.array([boat.motor_hours]))
     done = []
     for wind, tail, sail in zip(winds_kn, tailwind_kn, sail_kn, strict=True):
         across = np.sqrt(wind**2 - tail**2)

@@ -7,20 +7,24 @@ the slow end, and neither is known well. Every line is the road walked again wit
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from math import inf
+from typing import TYPE_CHECKING, Any
 
 from passage.crossings.ensemble import passage_time_h
-from passage.crossings.simulate import sail
+from passage.crossings.lanes import Lane, lane_of, performance_of
+from passage.crossings.simulate import arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.inputs.current import along_the_course
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Iterator
     from datetime import datetime
 
-    from passage.crossings.ensemble import Crossings
+    import numpy as np
+    from numpy.typing import NDArray
+
     from passage.crossings.helm import Vessel
     from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
@@ -28,6 +32,8 @@ if TYPE_CHECKING:
     from passage.sailings.track import Track
 
 DRIFT_KN = 0.5
+
+_Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
 
 
 @dataclass(frozen=True)
@@ -67,51 +73,49 @@ def bracket(
     slow_share: float,
     current: TrackCurrent | None = None,
     forecast: TrackForecast | None = None,
-    progress: Callable[[float], None] | None = None,
 ) -> Bracket:
     """The slow end at half and twice the persistence and at half and twice the spread of performance.
 
     Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds. Where no
-    current is given, half a knot with her and against her all the way are added.
+    current is given, half a knot with her and against her all the way are added. Raises RouteRefused as ``sail`` does.
     """
-    cases = _cases(luck, vessel, track, current)
-    tell = progress or (lambda share: None)
-
-    def sailed(number: int, luck: Luck, vessel: Vessel, current: TrackCurrent | None) -> Crossings | None:
-        tell(number / (len(cases) + 1))
-        try:
-            return sail(track, climate, vessel, depart, luck, None, current, forecast)
-        except RouteRefused:
-            return None
-
-    base = sailed(0, luck, vessel, current)
+    as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
+    cases = [*_persistence(as_given), *_performance(as_given)]
+    for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
+        flow = along_the_course(drift_kn, track.course_deg)
+        lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
+        cases.append(("current", f"{DRIFT_KN:g} kn {word}", lane))
+    arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
+    base = _times_h(next(arrived), slow_share)
+    never = inf, inf
     lines = [
-        Line(figure, value, *_times_h(sailed(number, *changed), slow_share))
-        for number, (figure, value, changed) in enumerate(cases, start=1)
+        Line(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
+        for figure, value, lane in cases
     ]
-    return Bracket(*_times_h(base, slow_share), tuple(lines))
+    return Bracket(*base, tuple(lines))
 
 
-def _times_h(crossings: Crossings | None, slow_share: float) -> tuple[float, float]:
-    if crossings is None:
-        return float("inf"), float("inf")
-    return passage_time_h(crossings.arrival_h, 0.5), passage_time_h(crossings.arrival_h, slow_share)
+def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, float]:
+    return passage_time_h(arrival_h, 0.5), passage_time_h(arrival_h, slow_share)
 
 
-_Case = tuple[str, str, tuple[Luck, "Vessel", "TrackCurrent | None"]]
-
-
-def _cases(luck: Luck, vessel: Vessel, track: Track, current: TrackCurrent | None) -> list[_Case]:
-    cases: list[_Case] = []
+def _persistence(lane: Lane) -> Iterator[_Case]:
+    luck = lane.luck
     for times in (0.5, 2.0):
         fast_h, slow_h = times * luck.fast_efolding_h, times * luck.slow_efolding_h
         value = f"{fast_h:.0f} h and {slow_h / 24.0:.0f} days"
-        cases.append(("persistence", value, (Luck(luck.seed, luck.members, fast_h, slow_h), vessel, current)))
+        yield "persistence", value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
+
+
+def _performance(lane: Lane) -> Iterator[_Case]:
     for times in (0.5, 2.0):
-        spread = times * vessel.helm.performance_sd_share
-        helm = vessel.helm.model_copy(update={"performance_sd_share": spread})
-        cases.append(("performance", f"{100.0 * spread:.0f} %", (luck, replace(vessel, helm=helm), current)))
-    for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
-        flow = along_the_course(drift_kn, track.course_deg)
-        cases.append(("current", f"{DRIFT_KN:g} kn {word}", (luck, vessel, flow)))
-    return cases
+        spread = times * lane.vessel.helm.performance_sd_share
+        helm = lane.vessel.helm.model_copy(update={"performance_sd_share": spread})
+        yield "performance", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
+
+
+def _unless_refused(*given: Any) -> Lane | None:
+    try:
+        return lane_of(*given)
+    except RouteRefused:
+        return None

@@ -59,12 +59,14 @@ class Watch:
     motor_left_h: NDArray[np.float32]
 
     @classmethod
-    def begin(cls, members: int, vessel: Vessel) -> Watch:
+    def begin(cls, motor_hours: NDArray[np.float32]) -> Watch:
+        """At departure, with so many hours that each may motor, (members,)."""
+        members = len(motor_hours)
         return cls(
             storm=np.zeros(members, dtype=bool),
             slow_h=np.zeros(members, dtype=np.float32),
             engine=np.zeros(members, dtype=bool),
-            motor_left_h=np.full(members, vessel.motor_hours, dtype=np.float32),
+            motor_left_h=motor_hours.astype(np.float32),
         )
 
     def of(self, members: NDArray[np.bool_]) -> Watch:

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from passage.crossings.current import Stemmer, motor_along, refuse_where_current_wins
+from passage.crossings.current import Stemmer, motor_along
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.forecast import Blend, serves
 from passage.crossings.helm import Vessel, Watch, steer
-from passage.crossings.weather import Weather
+from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.wind import CHUNK_H, Luck
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
 
+    from passage.inputs.boat import Helm
     from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
     from passage.inputs.forecast import TrackForecast
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
 LONGEST_WAIT_H = 24
-LEAST_PERFORMANCE = 0.2
 BLOCK = 2048
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
@@ -48,79 +48,110 @@ def sail(
     would have brought her there. ``progress`` is told the share of the work done. A forecast counts where the
     departure lies within it (``forecast.serves``). Raises RouteRefused where the current wins in the mean.
     """
-    if current is not None:
-        refuse_where_current_wins(track, climate, vessel, current, depart)
-    helm = vessel.helm
-    blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-    weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
-    performance = helm.performance_mean_share + helm.performance_sd_share * luck.performance_z
-    performance = np.maximum(performance, LEAST_PERFORMANCE)
+    lane = lane_of(track, climate, vessel, depart, luck, current, forecast)
     blocks = [slice(start, min(start + BLOCK, luck.members)) for start in range(0, luck.members, BLOCK)]
-    sailed = [_Fleet(track, weather, vessel, luck, performance, block).sail(progress) for block in blocks]
-    fields = _joined([log for log, _ in sailed], np.float32(track.length_nm))
-    air, sea = weather.warmth(fields["state"].shape[1])
+    logs = [_Log(block.stop - block.start, np.float32(track.length_nm)) for block in blocks]
+    sailed = [
+        _Fleet([lane], block, log).sail(_telling(progress, block, luck.members))
+        for block, log in zip(blocks, logs, strict=True)
+    ]
+    fields = _joined(logs, np.float32(track.length_nm))
+    air, sea = lane.weather.warmth(fields["state"].shape[1])
     return Crossings(
         depart=depart,
         track=track,
         seed=luck.seed,
         **fields,
-        arrival_h=np.concatenate([arrival for _, arrival in sailed]),
-        performance=performance,
+        arrival_h=np.concatenate(sailed),
+        performance=lane.performance,
         air_by_hour_c=air,
         sea_by_hour_c=sea,
     )
 
 
+def arrivals_h(lanes: Sequence[Lane]) -> list[NDArray[np.float64]]:
+    """Hours to landfall of every member of every lane, as ``sail`` would find them; nothing else is kept.
+
+    Lanes of one speed table and helm are sailed side by side, for an hour's work costs a small fleet as much as a
+    large one.
+    """
+    found: dict[int, NDArray[np.float64]] = {}
+    for abreast in _abreast(lanes):
+        whole = slice(0, max(lanes[number].luck.members for number in abreast))
+        arrival_h = _Fleet([lanes[number] for number in abreast], whole).sail()
+        ends = np.cumsum([lanes[number].luck.members for number in abreast])[:-1]
+        found.update(zip(abreast, np.split(arrival_h, ends), strict=True))
+    return [found[number] for number in range(len(lanes))]
+
+
+def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
+    """Numbers of lanes that are sailed by one rule, as many at a time as fit the processor's cache."""
+    alike: dict[tuple[int, Helm, bool], list[int]] = {}
+    for number, lane in enumerate(lanes):
+        alike.setdefault((id(lane.vessel.speeds), lane.vessel.helm, lane.moving), []).append(number)
+    for numbers in alike.values():
+        first, members = 0, 0
+        for at, number in enumerate(numbers):
+            members += lanes[number].luck.members
+            if members >= BLOCK:
+                yield numbers[first : at + 1]
+                first, members = at + 1, 0
+        if first < len(numbers):
+            yield numbers[first:]
+
+
+def _telling(progress: Callable[[float], None] | None, block: slice, members: int) -> Callable[[float], None] | None:
+    """Progress within a block as progress within the whole."""
+    if progress is None:
+        return None
+    return lambda share: progress((block.start + share * (block.stop - block.start)) / members)
+
+
 class _Fleet:
-    """The boats of one block that are still at sea. Arrays are (boats,); boats that are in drop out at the roll
-    call.
+    """The boats of one or more lanes that are still at sea. Arrays are (boats,); boats that are in drop out at the
+    roll call.
     """
 
-    def __init__(
-        self,
-        track: Track,
-        weather: Weather,
-        vessel: Vessel,
-        luck: Luck,
-        performance: NDArray[np.float64],
-        block: slice,
-    ) -> None:
-        members = block.stop - block.start
-        self._track, self._weather, self._vessel, self._luck = track, weather, vessel, luck
-        self._length = np.float32(track.length_nm)
-        self._stem = Stemmer(vessel.speeds) if weather.flow(0) is not None else None
-        self._log = _Log(members, self._length)
+    def __init__(self, lanes: Sequence[Lane], block: slice, log: _Log | None = None) -> None:
+        self._waters = Waters(lanes, block)
+        sizes, members = self._waters.sizes, sum(self._waters.sizes)
+        self._vessel = replace(lanes[0].vessel, motor_hours=max(lane.vessel.motor_hours for lane in lanes))
+        self._stem = Stemmer(self._vessel.speeds) if lanes[0].moving else None
+        self._log = log
         self._arrival_h = np.full(members, np.inf)
-        self._block = block
-        self._column = np.arange(members)  # of the block, in the log
+        self._column = np.arange(members)  # in the log
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
-        self._factor = performance[block].astype(np.float32)
+        self._lane = np.repeat(np.arange(len(lanes)), sizes)
+        self._length = np.repeat(np.array([lane.track.length_nm for lane in lanes], dtype=np.float32), sizes)
+        self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], sizes)
+        self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._waited = np.zeros(members, dtype=np.int16)
-        self._watch = Watch.begin(members, vessel)
+        motor_hours = np.repeat(np.array([lane.vessel.motor_hours for lane in lanes], dtype=np.float32), sizes)
+        self._watch = Watch.begin(motor_hours)
         self._near = True  # whether anybody may be in before the next roll call
 
-    def sail(self, progress: Callable[[float], None] | None) -> tuple[_Log, NDArray[np.float64]]:
-        """The log, and hours to landfall by member."""
-        longest = int(np.ceil(self._track.length_nm / SLOWEST_MEAN_KN)) + LONGEST_WAIT_H
-        for hour in range(longest):
+    def sail(self, progress: Callable[[float], None] | None = None) -> NDArray[np.float64]:
+        """Hours to landfall by member; writes the log."""
+        given_up_h = self._given_up_h
+        for hour in range(int(given_up_h.max())):
             if hour % ROLL_CALL_H == 0:
-                self._call_the_roll()
+                self._call_the_roll(hour)
                 self._tell(progress)
             if len(self._column) == 0:
                 break
             self._hour(hour)
-        self._log.end(self._arrival_h)
-        return self._log, self._arrival_h
+        self._arrival_h[self._arrival_h > given_up_h] = np.inf
+        if self._log is not None:
+            self._log.end(self._arrival_h)
+        return self._arrival_h
 
     def _hour(self, hour: int) -> None:
         """One hour at sea, from the wind to the log."""
-        node = (self._distance * np.float32(1.0 / self._track.spacing_nm) + np.float32(0.5)).astype(np.intp)
-        table = self._weather.table(hour)
-        east, north, fast, slow, sine, cosine, day_share = table.take(self._place(node, table), axis=1, mode="clip")
-        deviation = self._luck.hour(hour)
-        fast_east, fast_north = deviation.fast[:, self._block][:, self._at]
-        slow_east, slow_north = deviation.slow[:, self._block][:, self._at]
+        waters = self._waters
+        node = waters.node(self._distance, self._lane)
+        east, north, fast, slow, sine, cosine, day_share = waters.table(hour, node, self._lane, self._column)
+        (fast_east, fast_north), (slow_east, slow_north) = waters.deviation(hour, self._at)
         east += fast * fast_east
         east += slow * slow_east
         north += fast * fast_north
@@ -133,16 +164,10 @@ class _Fleet:
         speed, state = self._steered(hour, node, tail, cross, day_share)
         if self._near:
             self._landfall(hour, speed, state, east, north)
-        self._log.write(self._at, self._distance, speed, east, north, state)
+        if self._log is not None:
+            self._log.write(self._at, self._distance, speed, east, north, state)
         self._distance += speed
         np.clip(self._distance, np.float32(0.0), self._length, out=self._distance)
-
-    def _place(self, node: NDArray[np.intp], table: NDArray[np.float32]) -> NDArray[np.intp]:
-        """Column of the hour's table: the node, in the part of the forecast member that she sails in."""
-        forecasts = table.shape[1] // self._track.nodes
-        if forecasts == 1:
-            return node
-        return np.asarray(node + (self._block.start + self._column) % forecasts * self._track.nodes)
 
     def _steered(
         self,
@@ -154,12 +179,11 @@ class _Fleet:
     ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
         """Speed made good along the track and state, from the wind's parts and the share of her polar's speed."""
         motor_kn = self._vessel.motor_speed_kn
-        flow = self._weather.flow(hour)
-        if flow is None or self._stem is None:
+        if self._stem is None:
             sailing = self._vessel.speeds.along(tail, cross)
             sailing *= share
             return steer(self._watch, self._vessel, sailing, np.float32(motor_kn), tail, cross)
-        along, across = flow.along[node], flow.across[node]
+        along, across = self._waters.flow(hour, node, self._lane)
         sailing = self._stem.along(tail - along, cross - across, -across, share)
         speed, state = steer(self._watch, self._vessel, sailing, motor_along(motor_kn, across), tail, cross)
         return speed + along, state
@@ -179,38 +203,41 @@ class _Fleet:
         near = (to_go <= np.maximum(speed, np.float32(0.0))).nonzero()[0]
         if len(near) == 0:
             return
-        held_off = self._vessel.helm.stand_off and self._weather.dark_at_landfall(hour)
-        waiting, coming = near[to_go[near] <= 0.0], near[to_go[near] > 0.0]
+        held_off = self._vessel.helm.stand_off & self._waters.dark_at_landfall(hour)[self._lane[near]]
+        there = to_go[near] <= 0.0
+        waiting, coming = near[there], near[~there & ~held_off]
         arrived = np.isfinite(self._arrival_h[self._column[waiting]])
-        staying = ~arrived & held_off & (self._waited[waiting] < LONGEST_WAIT_H)
+        staying = ~arrived & held_off[there] & (self._waited[waiting] < LONGEST_WAIT_H)
         self._waited[waiting[staying]] += 1
-        entering = waiting[~arrived & ~staying]
-        self._arrival_h[self._column[entering]] = hour
-        if not held_off:
-            self._arrival_h[self._column[coming]] = hour + to_go[coming] / speed[coming]
+        self._arrival_h[self._column[waiting[~arrived & ~staying]]] = hour
+        self._arrival_h[self._column[coming]] = hour + to_go[coming] / speed[coming]
         speed[waiting] = 0.0
         state[waiting[staying]] = STANDING_OFF
         ashore = waiting[~staying]
         state[ashore] = ARRIVED
         east[ashore] = north[ashore] = 0.0
 
-    def _call_the_roll(self) -> None:
-        furthest_nm = float(self._distance.max(initial=0.0)) + ROLL_CALL_H * NO_BOAT_KN
-        self._near = furthest_nm >= self._track.length_nm
-        at_sea = np.isinf(self._arrival_h[self._column])
+    def _call_the_roll(self, hour: int) -> None:
+        to_go_nm = float((self._length - self._distance).min(initial=np.inf))
+        self._near = to_go_nm <= ROLL_CALL_H * NO_BOAT_KN
+        at_sea = np.isinf(self._arrival_h[self._column]) & (self._given_up_h[self._column] > hour)
         if at_sea.all():
             return
         self._column = self._at = self._column[at_sea]
+        self._lane, self._length = self._lane[at_sea], self._length[at_sea]
         self._factor, self._distance = self._factor[at_sea], self._distance[at_sea]
         self._waited = self._waited[at_sea]
         self._watch = self._watch.of(at_sea)
+        self._waters.only(np.unique(self._lane))
 
     def _tell(self, progress: Callable[[float], None] | None) -> None:
-        if progress is None:
-            return
-        members = len(self._arrival_h)
-        miles = float(self._distance.sum()) + self._track.length_nm * (members - len(self._column))
-        progress((self._block.start + miles / self._track.length_nm) / self._luck.members)
+        if progress is not None:
+            members = len(self._arrival_h)
+            progress((float((self._distance / self._length).sum()) + members - len(self._column)) / members)
+
+
+def _given_up_h(track: Track) -> int:
+    return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN)) + LONGEST_WAIT_H
 
 
 class _Log:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
-from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN
+from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.inputs.climate import along, read_climate
@@ -27,10 +27,13 @@ from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, onwards, sail_from, strike_at
+from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, onwards, strike_at
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.crossings.helm import Vessel
+    from passage.crossings.lanes import Lane
     from passage.ground import Ground
     from passage.inputs.climate import Climate
     from passage.inputs.troubles import Refuge
@@ -38,6 +41,8 @@ if TYPE_CHECKING:
     from passage.sailings.track import Track
     from passage.troubles.effects import Aboard
     from passage.troubles.resail import Strike
+
+_Times = tuple[float, float]  # typical and slow-end hours
 
 MOST_DAYS = 9  # rows of the table
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
@@ -109,11 +114,17 @@ def refuges_of(outcome: Outcome, before: Aboard) -> Refuges:
     climate = read_climate(facts.voyage.departure.climate) if refuges else None
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
-    days = []
-    for number, strike in enumerate(strikes):
-        grounds = [onwards(ground, strike), homewards(ground, strike)]
-        grounds += [_ground_of(outcome, row[number], climate) for row in tracks if climate is not None]
-        days.append(_day(outcome, before, strike, grounds, luck, jury))
+    grounds = [
+        [
+            onwards(ground, strike),
+            homewards(ground, strike),
+            *(_ground_of(outcome, row[number], climate) for row in tracks if climate is not None),
+        ]
+        for number, strike in enumerate(strikes)
+    ]
+    whole = _ways(outcome, strikes, grounds, ground.vessel, luck)
+    crippled = _ways(outcome, strikes, grounds, jury, luck)
+    days = [_day(outcome, before, *each) for each in zip(strikes, grounds, whole, crippled, strict=True)]
     names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *(refuge.name for refuge in refuges))
     return Refuges(
         ways=names,
@@ -131,7 +142,38 @@ def days_of(outcome: Outcome) -> list[int]:
     return list(range(step, max(ceil(last), step + 1), step))
 
 
-def _day(outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground], luck: Luck, jury: Vessel) -> Day:
+def _ways(
+    outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessel: Vessel, luck: Luck
+) -> list[list[_Times]]:
+    """Typical and slow-end hours of every way from every strike, all sailed side by side."""
+    lanes = [
+        _lane(there, fuel_left(vessel, outcome.crossings, strike), outcome, strike, luck)
+        for strike, ways in zip(strikes, grounds, strict=True)
+        for there in ways
+    ]
+    times = iter(_times_h(lanes, outcome.slow_share))
+    return [[next(times) for _ in ways] for ways in grounds]
+
+
+def _lane(there: Ground, vessel: Vessel, outcome: Outcome, strike: Strike, luck: Luck) -> Lane | None:
+    """None where a current wins."""
+    try:
+        return lane_from(there, vessel, outcome.crossings, strike, luck)
+    except RouteRefused:
+        return None
+
+
+def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[_Times]:
+    """Typical and slow-end hours of each; never where there is none."""
+    arrived = iter(arrivals_h([lane for lane in lanes if lane is not None]))
+    never = np.array([inf])
+    ends = [never if lane is None else next(arrived) for lane in lanes]
+    return [(passage_time_h(arrival_h, 0.5), passage_time_h(arrival_h, slow_share)) for arrival_h in ends]
+
+
+def _day(
+    outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground], whole: list[_Times], jury: list[_Times]
+) -> Day:
     track, facts = outcome.ground.track, outcome.facts
     left = {
         store.name: (worse_end(store.usable - drawn_by(store, strike.hour), outcome.slow_share), store.daily)
@@ -141,9 +183,7 @@ def _day(outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground]
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
 
-    def sailed(vessel: Vessel, hold_h: float) -> tuple[Way, ...]:
-        left_over = fuel_left(vessel, outcome.crossings, strike)
-        times = [_times_h(there, left_over, outcome, strike, luck) for there in grounds]
+    def told(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
         return tuple(
             Way(
                 there.track.length_nm,
@@ -163,8 +203,8 @@ def _day(outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground]
         water_days=water_days,
         ration_days=ration_days,
         food_days=max(food_kcal, 0.0) / daily_kcal,
-        whole=sailed(outcome.ground.vessel, 0.0),
-        jury=sailed(jury, facts.troubles.jury_rig.rigging_h),
+        whole=told(whole, 0.0),
+        jury=told(jury, facts.troubles.jury_rig.rigging_h),
     )
 
 
@@ -172,15 +212,6 @@ def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> str:
     if slow_end_days <= water_days:
         return "full use"
     return "ration" if slow_end_days <= ration_days else ""
-
-
-def _times_h(there: Ground, vessel: Vessel, outcome: Outcome, strike: Strike, luck: Luck) -> tuple[float, float]:
-    """Typical and slow-end hours; never where a current wins."""
-    try:
-        arrival_h = sail_from(there, vessel, outcome.crossings, strike, luck).arrival_h
-    except RouteRefused:
-        return inf, inf
-    return passage_time_h(arrival_h, 0.5), passage_time_h(arrival_h, outcome.slow_share)
 
 
 def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]]) -> tuple[Turning, ...]:
@@ -314,5 +345,6 @@ def _reach(outcome: Outcome, refuge: Refuge, climate: Climate) -> Reach:
     if track is None:
         return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
-    times = _times_h(_ground_of(outcome, track, climate), outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
+    lane = _lane(_ground_of(outcome, track, climate), outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
+    (times,) = _times_h([lane], outcome.slow_share)
     return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
+from passage.crossings.lanes import Lane, lane_of
 from passage.crossings.simulate import sail
 from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
@@ -20,6 +21,7 @@ from passage.sailings.track import Track
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
 
     from numpy.typing import NDArray
 
@@ -124,9 +126,19 @@ def sail_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Stri
 
     Raises RouteRefused where the current wins in the mean.
     """
-    depart = crossings.depart + timedelta(hours=strike.hour)
-    later = luck.delayed(np.full(luck.members, strike.hour)) if strike.hour else luck
+    depart, later = _from(crossings, strike, luck)
     return sail(ground.track, ground.climate, vessel, depart, later, None, ground.current, ground.forecast)
+
+
+def lane_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck) -> Lane:
+    """The same, to be sailed beside others."""
+    depart, later = _from(crossings, strike, luck)
+    return lane_of(ground.track, ground.climate, vessel, depart, later, ground.current, ground.forecast)
+
+
+def _from(crossings: Crossings, strike: Strike, luck: Luck) -> tuple[datetime, Luck]:
+    later = luck.delayed(np.full(luck.members, strike.hour)) if strike.hour else luck
+    return crossings.depart + timedelta(hours=strike.hour), later
 
 
 def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:

@@ -1,0 +1,148 @@
+"""Lanes: what is sailed, and what the boats of several lanes meet when they are sailed side by side.
+
+An hour's work costs a fleet of two hundred nearly as much as one of a thousand. Short ways out of many places (the
+refuges) are therefore sailed in lockstep: the hour's tables of all lanes stand beside one another, and every boat finds
+her column by her lane. Lanes that nobody sails any more are left out.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.crossings.current import refuse_where_current_wins
+from passage.crossings.forecast import Blend, serves
+from passage.crossings.weather import Weather
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from passage.crossings.helm import Vessel
+    from passage.crossings.wind import Luck
+    from passage.inputs.boat import Helm
+    from passage.inputs.climate import TrackClimate
+    from passage.inputs.current import TrackCurrent
+    from passage.inputs.forecast import TrackForecast
+    from passage.sailings.track import Track
+
+    Rows = NDArray[np.float32]
+    Index = NDArray[np.intp]
+
+LEAST_PERFORMANCE = 0.2
+
+
+class Lane(NamedTuple):
+    """One track from one departure, and who sails it. performance: share of the polar's speed, (members,)."""
+
+    track: Track
+    vessel: Vessel
+    weather: Weather
+    luck: Luck
+    performance: NDArray[np.float64]
+
+    @property
+    def moving(self) -> bool:
+        """Whether the water moves."""
+        return self.weather.flow(0) is not None
+
+
+def lane_of(
+    track: Track,
+    climate: TrackClimate,
+    vessel: Vessel,
+    depart: datetime,
+    luck: Luck,
+    current: TrackCurrent | None = None,
+    forecast: TrackForecast | None = None,
+) -> Lane:
+    """Arguments as for ``simulate.sail``. Raises RouteRefused where the current wins in the mean."""
+    if current is not None:
+        refuse_where_current_wins(track, climate, vessel, current, depart)
+    helm = vessel.helm
+    blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
+    weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
+    return Lane(track, vessel, weather, luck, performance_of(helm, luck))
+
+
+def performance_of(helm: Helm, luck: Luck) -> NDArray[np.float64]:
+    """Every member's share of the polar's speed, (members,)."""
+    share = helm.performance_mean_share + helm.performance_sd_share * luck.performance_z
+    return np.maximum(share, LEAST_PERFORMANCE)
+
+
+class Waters:
+    """What the boats of one block of every lane meet, hour by hour. sizes: boats of each lane, in the order of their
+    columns.
+    """
+
+    def __init__(self, lanes: Sequence[Lane], block: slice) -> None:
+        self._lanes = lanes
+        self._block = block
+        self.sizes = [len(lane.performance[block]) for lane in lanes]
+        self._first = np.concatenate([[0], np.cumsum(self.sizes)[:-1]])  # column of each lane's first boat
+        self._per_nm = np.array([1.0 / lane.track.spacing_nm for lane in lanes], dtype=np.float32)
+        self._nodes = np.array([lane.track.nodes for lane in lanes])
+        self._sailed = list(range(len(lanes)))
+        self._deviation = np.zeros((2, 2, sum(self.sizes)), dtype=np.float32)
+
+    def only(self, sailed: Index) -> None:
+        """Leave out the lanes that nobody sails any more."""
+        self._sailed = sailed.tolist()
+
+    def node(self, distance_nm: Rows, lane: Index) -> Index:
+        """The nearest node of her own track to each boat."""
+        alone = len(self._lanes) == 1
+        per_nm, last = (self._per_nm[0], self._nodes[0]) if alone else (self._per_nm[lane], self._nodes[lane])
+        node: Index = (distance_nm * per_nm + np.float32(0.5)).astype(np.intp)
+        np.minimum(node, last - 1, out=node)
+        return node
+
+    def table(self, hour: int, node: Index, lane: Index, column: Index) -> Rows:
+        """Rows of ``Weather.table`` for every boat, (7, boats)."""
+        tables = [self._lanes[number].weather.table(hour) for number in self._sailed]
+        beside, offset, width = self._side_by_side(tables)
+        forecasts = width // self._nodes
+        place = node if len(self._lanes) == 1 else node + offset[lane]
+        if forecasts.max() > 1:
+            member = self._block.start + column - self._first[lane]
+            place = place + member % forecasts[lane] * self._nodes[lane]
+        return beside.take(place, axis=1, mode="clip")
+
+    def deviation(self, hour: int, at: slice | Index) -> tuple[Rows, Rows]:
+        """Fast and slow standardised deviations of the boats in the columns ``at``, (2, boats) each."""
+        if len(self._lanes) == 1:
+            fast, slow = self._lanes[0].luck.hour(hour)
+            return fast[:, self._block][:, at], slow[:, self._block][:, at]
+        for number in self._sailed:
+            columns = slice(self._first[number], self._first[number] + self.sizes[number])
+            fast, slow = self._lanes[number].luck.hour(hour)
+            self._deviation[0, :, columns], self._deviation[1, :, columns] = fast, slow
+        fast, slow = self._deviation
+        return fast[:, at], slow[:, at]
+
+    def flow(self, hour: int, node: Index, lane: Index) -> tuple[Rows, Rows]:
+        """The current along and across the course of every boat, in lanes that all have one."""
+        flows = [self._lanes[number].weather.flow(hour) for number in self._sailed]
+        beside, offset, _ = self._side_by_side([np.stack(flow) for flow in flows if flow is not None])
+        along, across = beside.take(node + offset[lane], axis=1, mode="clip")
+        return along, across
+
+    def _side_by_side(self, tables: list[Rows]) -> tuple[Rows, Index, Index]:
+        """The tables of the lanes that are sailed as one, with every lane's first column in it and columns."""
+        width = self._nodes.copy()
+        width[self._sailed] = [table.shape[1] for table in tables]
+        if len(tables) == 1:
+            return tables[0], np.zeros_like(width), width
+        offset = np.zeros_like(width)
+        offset[self._sailed] = np.cumsum([0, *(table.shape[1] for table in tables[:-1])])
+        return np.concatenate(tables, axis=1), offset, width
+
+    def dark_at_landfall(self, hour: int) -> NDArray[np.bool_]:
+        """By lane; those that nobody sails any more count as light."""
+        dark = np.zeros(len(self._lanes), dtype=bool)
+        dark[self._sailed] = [self._lanes[number].weather.dark_at_landfall(hour) for number in self._sailed]
+        return dark

@@ -1,0 +1,78 @@
+"""Lanes sailed side by side are the same lanes sailed alone; tracks, winds and boats are invented."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.crossings.lanes import Lane, lane_of
+from passage.crossings.simulate import arrivals_h, sail
+from passage.crossings.wind import Luck
+from passage.inputs.current import TrackCurrent
+from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.test_forecast import forecast
+
+if TYPE_CHECKING:
+    from passage.crossings.helm import Vessel
+
+LUCK = Luck(3, 60)
+
+
+def alone(lane: Lane, **added: object) -> np.ndarray:
+    climate = steady(lane.track, 3.0, 9.0, 6.0)
+    return sail(lane.track, climate, lane.vessel, DEPART, lane.luck, **added).arrival_h
+
+
+def lane(miles: float, boat: Vessel, luck: Luck = LUCK, **added: object) -> Lane:
+    track = north_track(miles)
+    return lane_of(track, steady(track, 3.0, 9.0, 6.0), boat, DEPART, luck, **added)
+
+
+def test_short_and_long_lanes_of_several_boats_arrive_as_they_do_alone() -> None:
+    """More boats than a block holds, two speed tables, allowances for calms, luck that begins later, standing off."""
+    boat = vessel(stand_off=True, motoring=True, motor_hours=30.0)
+    other = vessel(stand_off=True, gust_limit_kn=20.0, gust_resume_kn=16.0)
+    later = LUCK.delayed(np.full(LUCK.members, 31))
+    lanes = [lane(60.0 + 37.0 * number, boat, later if number % 3 else LUCK) for number in range(40)]
+    lanes += [lane(200.0, replace(boat, motor_hours=6.0)), lane(350.0, other), lane(90.0, other, Luck(3, 20))]
+    side_by_side = arrivals_h(lanes)
+    assert len(lanes) == len(side_by_side)
+    for one, arrival_h in zip(lanes, side_by_side, strict=True):
+        np.testing.assert_array_equal(alone(one), arrival_h)
+
+
+def test_a_current_or_a_forecast_in_one_lane_leaves_the_others_alone() -> None:
+    boat = vessel()
+    track = north_track(300.0)
+    current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
+    fair = forecast([(0.0, 14.0), (8.0, 2.0), (-5.0, 9.0)], track.nodes)
+    added: list[dict[str, object]] = [{}, {"current": current}, {"forecast": fair}, {}]
+    lanes = [lane(300.0, boat, **extra) for extra in added]
+    found = arrivals_h(lanes)
+    for one, extra, arrival_h in zip(lanes, added, found, strict=True):
+        np.testing.assert_array_equal(alone(one, **extra), arrival_h)
+    assert (found[1] != found[0]).any()
+    assert (found[2] != found[0]).any()
+
+
+def test_who_never_gets_in_is_given_up_at_the_same_hour_as_alone() -> None:
+    """A foul wind and a boat that does not point: some get in late, some never."""
+    boat, track = vessel(hove_to_drift_kn=2.0, gust_limit_kn=16.0, gust_resume_kn=12.0), north_track(120.0)
+    foul = [
+        lane_of(track, steady(track, 0.0, -north, 4.0), boat, DEPART + timedelta(hours=north), LUCK)
+        for north in (6, 8, 9)
+    ]
+    found = arrivals_h([*foul, lane(500.0, boat)])
+    for one, north, arrival_h in zip(foul, (6, 8, 9), found, strict=False):
+        climate = steady(track, 0.0, -north, 4.0)
+        once = sail(track, climate, boat, DEPART + timedelta(hours=north), one.luck).arrival_h
+        np.testing.assert_array_equal(once, arrival_h)
+    assert np.isinf(found[2]).any()
+    assert np.isfinite(found[0]).any()
+
+
+def test_no_lanes_no_arrivals() -> None:
+    assert [] == arrivals_h([])
