@@ -42,7 +42,7 @@ def test_every_trouble_and_refuge_in_under_ten_seconds(benchmark: Any) -> None:
 
 def test_every_trouble_without_the_refuges(benchmark: Any) -> None:
     outcome = sailed()
-    before = aboard(outcome, outcome.facts, outcome.ground, outcome.crossings)
+    before = aboard(outcome, outcome.stores, outcome.facts, outcome.ground, outcome.crossings)
 
     def all_of_them() -> list[Effect]:
         luck = Luck(1, 1000)

@@ -20,6 +20,7 @@ from passage.troubles import changes
 from passage.troubles.catalogue import Trouble, troubles_for
 from passage.troubles.effects import Aboard, Effect, aboard, effect_of, worse_end
 from passage.troubles.hands import hands_of
+from passage.troubles.reckon import reckon_troubles
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
@@ -38,7 +39,7 @@ def demo() -> Outcome:
 @cache
 def before() -> Aboard:
     outcome = demo()
-    return aboard(outcome, outcome.facts, outcome.ground, outcome.crossings)
+    return aboard(outcome, outcome.stores, outcome.facts, outcome.ground, outcome.crossings)
 
 
 def effect(trouble: Trouble, outcome: Outcome | None = None) -> Effect:
@@ -66,6 +67,17 @@ def test_what_is_aboard_without_trouble_is_what_the_stores_say() -> None:
     for store in before().stores:
         assert np.array_equal(stores[store.name].left, store.left), store.name
         assert np.array_equal(stores[store.name].ran_out_h, store.ran_out_h)
+
+
+def test_everything_that_the_plan_counts_is_counted_in_the_troubles() -> None:
+    """The food that is bought for the slow end included: in a trouble that doubles the passage it runs out."""
+    troubled = reckon_troubles(demo())
+    useless = {"fuel", "gas"}  # where the engine or the cooker is lost
+    counted = {store.name for store in demo().stores.all if store.loaded > 0} - useless
+    for told in troubled.effects:
+        assert counted <= {thing.name for thing in told.lasting}, told.trouble.name
+    rudder = next(told for told in troubled.effects if told.trouble.name.lower() == "rudder lost")
+    assert "food" in {thing.name for thing in rudder.running_out}
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,9 @@ from passage.troubles.resail import AT_DEPARTURE, fuel_left, halfway, held, join
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.consequences.power.scene import Scene
     from passage.consequences.stores.drawdown import Store
+    from passage.consequences.stores.landfall import Stores
     from passage.consequences.times import Times
     from passage.crossings.ensemble import Crossings
     from passage.crossings.wind import Luck
@@ -104,9 +106,12 @@ class Effect:
 
 @dataclass(frozen=True)
 class Aboard:
-    """All that is drawn down along some crossings; bank: None without electrics."""
+    """All that is drawn down along some crossings; laid_in: as planned for all the crossings without any trouble; bank:
+    None without electrics.
+    """
 
     crossings: Crossings
+    laid_in: Stores
     stores: tuple[Store, ...]
     bank: Bank | None
 
@@ -117,6 +122,7 @@ class Bank:
     (members,); fuel_l: that there was for these.
     """
 
+    scene: Scene
     electrics: Electrics
     fuel_l: float
     soc: NDArray[np.float32]
@@ -128,7 +134,7 @@ def effect_of(trouble: Trouble, outcome: Outcome, before: Aboard, luck: Luck) ->
     facts, ground = trouble.change(outcome.facts, outcome.ground)
     strike = halfway(outcome.crossings) if trouble.when == "halfway" else AT_DEPARTURE
     crossings = _sailed(outcome, ground, strike, luck, trouble.hold_h)
-    now = aboard(outcome, facts, ground, crossings, before)
+    now = aboard(outcome, before.laid_in, facts, ground, crossings, before)
     times = passage_times(crossings, outcome.slow_share)
     lasting = _lasting(before, now, outcome.slow_share)
     people, electric = len(facts.crew.people), facts.electrics is not None
@@ -159,7 +165,12 @@ def _sailed(outcome: Outcome, ground: Ground, strike: Strike, luck: Luck, hold_h
 
 
 def aboard(
-    outcome: Outcome, facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None = None
+    outcome: Outcome,
+    laid_in: Stores,
+    facts: Facts,
+    ground: Ground,
+    crossings: Crossings,
+    before: Aboard | None = None,
 ) -> Aboard:
     """What these facts have aboard, drawn down along these crossings; what the files are silent about is left out.
 
@@ -175,12 +186,12 @@ def aboard(
     )
     stores = [
         water.store,
-        food_to_landfall(crossings, crew, provisions.activity, _food_kcal(outcome, facts), rules),
+        food_to_landfall(crossings, crew, provisions.activity, _food_kcal(laid_in, outcome.facts, facts), rules),
         fuel_to_landfall(crossings, facts.boat, provisions.motor, charging_h / days, rules),
         gas_to_landfall(crossings, crew, provisions, rules),
         *(thing_to_landfall(crossings, thing, rules) for thing in provisions.daily),
     ]
-    return Aboard(crossings, tuple(store for store in stores if store and store.loaded > 0), bank)
+    return Aboard(crossings, laid_in, tuple(store for store in stores if store and store.loaded > 0), bank)
 
 
 def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:
@@ -190,19 +201,20 @@ def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | N
     same = before.bank if before and before.crossings is crossings else None
     if same and same.electrics == electrics and same.fuel_l == fuel_l:
         return same
-    run = run_plant(plant_of(scene_under_way(crossings, ground.climate), electrics, "low", fuel_l))[1]
-    return Bank(electrics, fuel_l, run.soc, run.engine_h)
+    scene = same.scene if same else scene_under_way(crossings, ground.climate)
+    run = run_plant(plant_of(scene, electrics, "low", fuel_l))[1]
+    return Bank(scene, electrics, fuel_l, run.soc, run.engine_h)
 
 
-def _food_kcal(outcome: Outcome, facts: Facts) -> float:
+def _food_kcal(laid_in: Stores, planned: Facts, facts: Facts) -> float:
     """Energy in the food that is aboard once the shopping list is bought; 0 where no such list could be made.
 
     Without gas only what needs no cooking and keeps to the slow end.
     """
-    larder, bought = outcome.stores.larder, outcome.stores.provision
+    larder, bought = laid_in.larder, laid_in.provision
     if larder is None or bought is None:
         return 0.0
-    if facts.provisions.gas_kg > 0 or outcome.facts.provisions.gas_kg == 0:
+    if facts.provisions.gas_kg > 0 or planned.provisions.gas_kg == 0:
         return bought.edible_kcal
     raw = [not food.cook and keeps >= larder.days for food, keeps in zip(larder.foods, larder.keeps, strict=True)]
     uncooked = {food.item for food, counts in zip(larder.foods, raw, strict=True) if counts}

@@ -38,9 +38,9 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
 
     ``progress`` is told the share of the troubles done. Raises InputFaults for a refuge on land or behind it.
     """
-    crossings = first_of(outcome.crossings, CROSSINGS)
-    outcome = replace(outcome, crossings=crossings, shopping=False)
-    before = aboard(outcome, outcome.facts, outcome.ground, crossings)
+    crossings, laid_in = first_of(outcome.crossings, CROSSINGS), outcome.stores
+    outcome = replace(outcome, crossings=crossings)
+    before = aboard(outcome, laid_in, outcome.facts, outcome.ground, crossings)
     refuges = refuges_of(outcome, before)
     luck = Luck(crossings.seed, crossings.members)
     troubles, effects = troubles_for(outcome.facts), []
