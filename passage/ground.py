@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from passage.crossings.estimate import estimate_polar
+from passage.crossings.forecast import serves
 from passage.crossings.helm import Vessel, rig_out
 from passage.errors import InputFaults
 from passage.inputs.climate import TrackClimate, along, read_climate
@@ -18,6 +19,9 @@ from passage.sailings.land import land_hits
 from passage.sailings.track import Leg, Track, lay_track, leg_summaries
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
     from passage.inputs.boat import Hull
     from passage.inputs.folder import Facts
     from passage.inputs.polar import PolarTable
@@ -38,19 +42,24 @@ class Ground:
     forecast: TrackForecast | None = None
 
 
-def lay_ground(facts: Facts) -> Ground:
-    """Raises InputFaults for waypoints and legs on land, and whatever the track or the climate refuses."""
+def lay_ground(facts: Facts, *departs: datetime) -> Ground:
+    """The ground for one departure or several (UTC), the voyage's own if left out.
+
+    Raises InputFaults for waypoints and legs on land, for a forecast that does not serve the one departure (of several
+    it may serve some or none), and whatever the track or the climate refuses.
+    """
     track = lay_track(legs_of(facts.voyage))
     _refuse_land(facts, track)
-    return ground_under(facts, track)
+    return ground_under(facts, track, *departs)
 
 
-def ground_under(facts: Facts, track: Track) -> Ground:
-    """The ground of a track already laid, land or no land on it. Raises whatever the climate refuses."""
+def ground_under(facts: Facts, track: Track, *departs: datetime) -> Ground:
+    """The ground of a track already laid, land or no land on it. Raises as ``lay_ground`` but for land."""
     polar = facts.polar or _estimated(facts.boat.hull)
     climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
     vessel = rig_out(facts.boat, polar)
-    current, forecast = _current(facts.voyage, track), _forecast(facts.voyage, track, vessel)
+    current = _current(facts.voyage, track)
+    forecast = _forecast(facts.voyage, track, vessel, departs or (facts.voyage.departure.depart,))
     return Ground(legs_of(facts.voyage), track, climate, polar, vessel, current, forecast)
 
 
@@ -87,14 +96,15 @@ def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
     return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
 
 
-def _forecast(voyage: Voyage, track: Track, vessel: Vessel) -> TrackForecast | None:
+def _forecast(voyage: Voyage, track: Track, vessel: Vessel, departs: Sequence[datetime]) -> TrackForecast | None:
     rules = voyage.forecast
     if rules.file is None:
         return None
     trust_h = rules.half_weight_after_h, rules.no_weight_after_h
     place = track.lat_deg, track.lon_deg
     forecast = read_forecast(rules.file, *place, *trust_h)
-    refuse_unfit(forecast, voyage.departure.depart, *place, track.distance_nm, vessel.fastest_kn)
+    for depart in departs if len(departs) == 1 else [day for day in departs if serves(forecast, day)]:
+        refuse_unfit(forecast, depart, *place, track.distance_nm, vessel.fastest_kn)
     return forecast
 
 

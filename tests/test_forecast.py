@@ -6,7 +6,7 @@ import random
 import re
 import shutil
 import sys
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -346,6 +346,27 @@ def test_a_forecast_that_does_not_fit_the_voyage_is_refused(
     write(folder / "f.grib", issued=issued, steps_h=range(0, 145, 12), wide=wide)
     with pytest.raises(InputFaults, match=re.escape(says)):
         lay_ground(read_folder(folder))
+
+
+def test_the_departure_that_is_sailed_must_be_served_and_not_the_one_in_the_file(tmp_path: Path) -> None:
+    """The file's own is 10 February; the forecast runs from 12 to 18 February."""
+    folder = voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n')
+    write(folder / "f.grib", issued=(20270212, 0), steps_h=range(0, 145, 12), wide=True)
+    facts, served, late = read_folder(folder), datetime(2027, 2, 13, tzinfo=UTC), datetime(2027, 2, 20, tzinfo=UTC)
+    assert lay_ground(facts, served).forecast is not None
+    for depart in (facts.voyage.departure.depart, late):
+        with pytest.raises(InputFaults, match=r"f\.grib: it (starts|ended) at"):
+            lay_ground(facts, depart)
+    assert lay_ground(facts, facts.voyage.departure.depart, served, late).forecast is not None
+
+
+def test_of_several_departures_those_served_must_lie_in_the_box(tmp_path: Path) -> None:
+    folder = voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n')
+    write(folder / "f.grib", issued=(20270210, 0), steps_h=range(0, 145, 12), wide=False)
+    facts, late = read_folder(folder), datetime(2027, 3, 20, tzinfo=UTC)
+    with pytest.raises(InputFaults, match="does not cover the track"):
+        lay_ground(facts, facts.voyage.departure.depart, late)
+    assert lay_ground(facts, late, late).forecast is not None
 
 
 def test_a_forecast_that_is_not_there_is_a_sentence(tmp_path: Path) -> None:

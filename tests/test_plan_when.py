@@ -15,7 +15,7 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 from passage.cli import main
-from passage.inputs.voyage import DepartureRule
+from passage.inputs.voyage import DepartureRule, Forecasting
 from passage.plan.document import PAPERS_PT, write_year
 from passage.plan.printed import DASH
 from passage.plan.sheets import when
@@ -136,6 +136,17 @@ def test_days_waited_are_told_as_harbour_time(demo: Outcome) -> None:
     assert "wind of the first 48 hours is under 20 kn and not ahead" in text
     assert "in harbour typically 2 days, 1 in 10 over 6" in text
     assert "harbour time and not in the days at sea" in text
+    assert "The forecast aboard" not in text
+
+
+def test_under_a_departure_rule_it_is_said_that_the_forecast_is_left_out(demo: Outcome, tmp_path: Path) -> None:
+    rule = DepartureRule(wind_under_kn=20.0)
+    aboard = Forecasting(file=tmp_path / "f.grib")
+    voyage = demo.facts.voyage.model_copy(update={"departure_rule": rule, "forecast": aboard})
+    facts = replace(demo.facts, voyage=voyage)
+    text = words_of(when.text(when.told(facts, [start(0, wait=Wait(2.0, 6.0, 0.01))], 200)))
+    assert "the departure rule is asked of winds made from monthly averages" in text
+    assert "ask your rule of the newest official forecast" in text
 
 
 def test_the_plan_sails_nine_departures_a_fortnight_apart_about_its_own(demo: Outcome) -> None:

@@ -102,9 +102,10 @@ def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None, tod
     from passage.road import walk
 
     facts = read_folder(folder, today.date() if today else None)
-    ground = lay_ground(facts)
+    sails = depart or facts.voyage.departure.depart
+    ground = lay_ground(facts, sails)
     with Progress("sailing") as progress:
-        return walk(facts, ground, Luck(seed, crossings), depart or facts.voyage.departure.depart, progress)
+        return walk(facts, ground, Luck(seed, crossings), sails, progress)
 
 
 class Progress:

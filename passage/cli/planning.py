@@ -135,7 +135,8 @@ def when(
     from passage.when import scan, weekly
 
     facts = read_folder(folder)
-    ground, days = lay_ground(facts), weekly(first or facts.voyage.departure.depart, weeks)
+    days = weekly(first or facts.voyage.departure.depart, weeks)
+    ground = lay_ground(facts, *days)
     with Progress("sailing from week to week") as progress:
         starts = scan(facts, ground, Luck(seed, crossings), days, progress)
     table = sheet.told(facts, starts, crossings)

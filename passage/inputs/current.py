@@ -42,12 +42,40 @@ class TrackCurrent:
     source: str
 
 
+@dataclass(frozen=True, eq=False)
+class CurrentGrid:
+    """The current on latitudes and longitudes, both ascending degrees, lon_deg in [-180, 180).
+
+    east_kn, north_kn: (12, ny, nx), January first, towards east and north positive, NaN where unknown. source: as in
+    ``TrackCurrent``; file: its name.
+    """
+
+    lat_deg: Floats
+    lon_deg: Floats
+    east_kn: Floats
+    north_kn: Floats
+    source: str
+    file: str = ""
+
+
 def read_current(path: Path, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCurrent:
     """The current in a CF-NetCDF file of twelve monthly means, at nodes in degrees, by bilinear interpolation.
 
     Raises InputFaults for a file that is wrong, does not reach the track, or knows no current at a node (what lies
     on land or in a gap is left out of the mean as long as one of the four cells around the node is known).
     """
+    grid = read_current_grid(path)
+    lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
+    corners, weights, reached = around(grid.lat_deg, grid.lon_deg, lat, lon)
+    refuse_outside(grid.file, lat, lon, reached)
+    east, north = grid.east_kn[corners], grid.north_kn[corners]
+    known = np.isfinite(east + north) * weights
+    _refuse_unknown(grid.file, lat, lon, known.sum(axis=-1) > 0)
+    return TrackCurrent(known_mean(east, known), known_mean(north, known), grid.source)
+
+
+def read_current_grid(path: Path) -> CurrentGrid:
+    """The current in a CF-NetCDF file of twelve monthly means. Raises InputFaults for a file that is wrong."""
     monthly = read_monthly(path, _VARIABLES)
     names = next(
         (pair for pair in ((_EAST, _NORTH), (_SURFACE + _EAST, _SURFACE + _NORTH)) if set(pair) <= set(monthly.grids)),
@@ -56,13 +84,8 @@ def read_current(path: Path, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCur
     if names is None:
         wanted = f"variables with standard_name '{_EAST}' and '{_NORTH}' are wanted"
         raise InputFaults([Fault(path.name, 0, "", "no pair of current components", wanted)])
-    lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
-    corners, weights, reached = around(monthly.lat_deg, monthly.lon_deg, lat, lon)
-    refuse_outside(path.name, lat, lon, reached)
-    east, north = (monthly.grids[name][corners] for name in names)
-    known = np.isfinite(east + north) * weights
-    _refuse_unknown(path.name, lat, lon, known.sum(axis=-1) > 0)
-    return TrackCurrent(known_mean(east, known), known_mean(north, known), monthly.title)
+    east, north = (monthly.grids[name] for name in names)
+    return CurrentGrid(monthly.lat_deg, monthly.lon_deg, east, north, monthly.title, path.name)
 
 
 def _refuse_unknown(file: str, lat: Floats, lon: Floats, known: NDArray[np.bool_]) -> None:

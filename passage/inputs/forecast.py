@@ -77,15 +77,28 @@ def _utc(time: np.datetime64) -> datetime:
     return stamp.replace(tzinfo=UTC)
 
 
+@dataclass(frozen=True, eq=False)
+class AreaForecast:
+    """A forecast all over an area: lat_deg (ny,) and lon_deg (nx,) ascending degrees, lon_deg in [-180, 180); the nodes
+    of ``cells`` are the places of the grid, row by row.
+    """
+
+    lat_deg: Floats
+    lon_deg: Floats
+    cells: TrackForecast
+
+
 class _Field(NamedTuple):
-    """One message: which part of the wind, by whom, when, and its values at the corners around the nodes (nodes, 4)."""
+    """One message: which part of the wind, by whom, when, and the wind at the nodes (nodes,), m/s, NaN where one of the
+    grid's places about a node knows none.
+    """
 
     parameter: int
     member: int
     issued: str
     valid: str
     centre: str
-    corners: Floats
+    wind: NDArray[np.float32]
 
 
 class _Grid(NamedTuple):
@@ -110,17 +123,15 @@ def read_forecast(
     members, valid = sorted({field.member for field in fields}), sorted({field.valid for field in fields})
     if len(valid) < 2:
         raise _fault(path.name, f"wind for a single time ({valid[0]})", _WANTED)
-    parts = np.full((2, len(members), len(valid), *grid.weights.shape), np.nan)
+    parts = np.full((2, len(members), len(valid), len(grid.weights)), np.nan, dtype=np.float32)
     given = np.zeros(parts.shape[:3], dtype=bool)
     for field in fields:
         at = (field.parameter - EAST_PARAMETER, members.index(field.member), valid.index(field.valid))
-        parts[at], given[at] = field.corners, True
+        parts[at], given[at] = field.wind, True
     if not given.all():
         raise _fault(path.name, _missing(given, members, valid), "fetch the file again, whole")
-    known = np.isfinite(parts) | (grid.weights == 0.0)
-    covered = grid.reached & known.all(axis=(0, 1, 2, -1))
-    winds = (np.where(grid.weights > 0.0, parts, 0.0) * grid.weights).sum(axis=-1) * KNOTS_PER_M_S
-    winds = np.where(covered, winds, 0.0).astype(np.float32)
+    covered = grid.reached & np.isfinite(parts).all(axis=(0, 1, 2))
+    winds = np.where(covered, parts, np.float32(0.0)) * np.float32(KNOTS_PER_M_S)
     if np.abs(winds).max() > STRONGEST_KN:
         raise _fault(path.name, f"wind of {np.abs(winds).max():.0f} kn", _WANTED)
     return TrackForecast(
@@ -136,6 +147,14 @@ def read_forecast(
     )
 
 
+def read_area(
+    path: Path, lat_deg: Floats, lon_deg: Floats, half_weight_after_h: float = 120.0, no_weight_after_h: float = 240.0
+) -> AreaForecast:
+    """As ``read_forecast``, at every pair of latitudes and longitudes (ascending degrees, these in [-180, 180))."""
+    lat, lon = (field.ravel() for field in np.meshgrid(lat_deg, lon_deg, indexing="ij"))
+    return AreaForecast(lat_deg, lon_deg, read_forecast(path, lat, lon, half_weight_after_h, no_weight_after_h))
+
+
 def refuse_unfit(
     forecast: TrackForecast, depart: datetime, lat_deg: Floats, lon_deg: Floats, miles: Floats, fastest_kn: float
 ) -> None:
@@ -149,12 +168,19 @@ def refuse_unfit(
         raise _fault(
             name, f"it ended at {_printed(forecast.last)}", f"she leaves after, at {_printed(depart)}; fetch a new one"
         )
-    trusted_h = min(forecast.no_weight_after_h - forecast.age_h(depart), (forecast.last - depart) / timedelta(hours=1))
-    bare = np.flatnonzero(~forecast.covered & (miles <= trusted_h * fastest_kn))
+    bare = bare_nodes(forecast, depart, miles, fastest_kn)
     if len(bare):
         there = place(float(lat_deg[bare[0]]), float(lon_deg[bare[0]]))
         wanted = "she may be there before it has lost its weight; ask for a larger box"
         raise _fault(name, f"its box does not cover the track at {there}", wanted)
+
+
+def bare_nodes(forecast: TrackForecast, depart: datetime, miles: Floats, fastest_kn: float) -> NDArray[np.intp]:
+    """Nodes that she may reach while the forecast has weight and that its box leaves out, in order. Arguments as for
+    ``refuse_unfit``.
+    """
+    trusted_h = min(forecast.no_weight_after_h - forecast.age_h(depart), (forecast.last - depart) / timedelta(hours=1))
+    return np.flatnonzero(~forecast.covered & (miles <= trusted_h * fastest_kn))
 
 
 def _printed(time: datetime) -> str:
@@ -243,7 +269,7 @@ class _Messages:
             issued=_stamp(key("dataDate", int), key("dataTime", int)),
             valid=_stamp(key("validityDate", int), key("validityTime", int)),
             centre=key("centre", str),
-            corners=np.where(values[grid.points] > 1e19, np.nan, values[grid.points]),
+            wind=_between(values, grid),
         )
 
     def _located(self, message: Any, points: int) -> _Grid:
@@ -270,6 +296,12 @@ def _grid(lat: Floats, lon: Floats, node_lat: Floats, node_lon: Floats) -> _Grid
     flat = np.full((len(rows), len(columns)), 0, dtype=np.intp)
     flat[np.searchsorted(rows, lat), np.searchsorted(columns, lon)] = np.arange(lat.size)
     return _Grid(flat[row, column], weights, reached)
+
+
+def _between(values: Floats, grid: _Grid) -> NDArray[np.float32]:
+    """Bilinear at the nodes; what is unknown counts only where it has weight."""
+    corners = np.where(grid.weights > 0.0, values[grid.points], 0.0)
+    return np.asarray((np.where(corners > 1e19, np.nan, corners) * grid.weights).sum(axis=-1), dtype=np.float32)
 
 
 def _stamp(day: int, clock: int) -> str:

@@ -142,6 +142,11 @@ def _counting_words(facts: Facts, starts: Sequence[Start]) -> str:
     """Whether the forecast of the voyage file, if one is named, is in any of these numbers."""
     if facts.voyage.forecast.file is None:
         return ""
+    if any(start.wait for start in starts):
+        return (
+            "The forecast aboard counts for none of these departures: the departure rule is asked of winds made from "
+            "monthly averages, and she sails on in them. On the day, ask your rule of the newest official forecast."
+        )
     if not any(start.forecast for start in starts):
         return "The forecast aboard counts for none of these departures: they stand on monthly averages alone."
     listed = _days(starts, lambda start: start.forecast)
