@@ -130,20 +130,21 @@ class _Engine:
         self.rule = rule
         self.left_h = np.zeros(members)
         self.fuel_l = np.full(members, rule.fuel_l)
-        self.run_h = np.zeros(members)
 
     def hours(self, hour: int, soc: Floats, free: NDArray[np.bool_], at_sea: Floats) -> Floats:
         """Part of this hour that it runs, (member,); free: at sea and not motoring anyway."""
         rule = self.rule
         wanted = (soc < rule.start_below) & (self.left_h <= 0.0)
-        self.left_h = np.where(wanted, rule.run_h, self.left_h)
+        if wanted.any():
+            self.left_h[wanted] = rule.run_h
+        if rule.always_on is None and not self.left_h.any():
+            return self.left_h
         run = np.minimum(self.left_h, 1.0)
         if rule.always_on is not None:
             run = np.maximum(run, rule.always_on[hour])
         run = np.where(free, np.minimum(run * at_sea, self.fuel_l / rule.consumption_l_h), 0.0)
         self.left_h = np.maximum(self.left_h - 1.0, 0.0)
         self.fuel_l = self.fuel_l - run * rule.consumption_l_h
-        self.run_h += run
         return run
 
 
@@ -156,43 +157,35 @@ def run_bank(
     giving until it is empty: the floor is a wish, not a switch. After landfall nothing moves.
     """
     hours, members = offered_w.shape
-    profile, capacity = bank.profile, bank.capacity_wh
+    profile, capacity, efficiency = bank.profile, bank.capacity_wh, bank.profile.charge_efficiency
+    part = at_sea.astype(np.float64)
+    net_wh = (offered_w.astype(np.float64) - load_w) * part
+    fades = part * (profile.self_discharge / MONTH_H)
+    free = (part > 0.0) & ~motoring
+    takes_wh, fills_wh = profile.charge_rate * capacity / efficiency, bank.takes_share_h * capacity / efficiency
+    engine = _Engine(rule, members)
     soc = np.full(members, bank.start)
     trace = np.empty((hours + 1, members), dtype=np.float32)
     trace[0] = soc
-    engine = _Engine(rule, members)
-    lost_h = profile.self_discharge / MONTH_H
-    totals = {name: np.zeros(members) for name in ("engine", "spilled", "unserved", "charge", "self")}
-    for hour in range(hours):
-        part = at_sea[hour].astype(np.float64)
-        offered, load = offered_w[hour] * part, load_w[hour] * part
+    taken, drawn, faded, run_h = (np.zeros((hours, members)) for _ in range(4))
+    for hour, net in enumerate(net_wh):
         if rule.power_w > 0.0:
-            run_wh = rule.power_w * engine.hours(hour, soc, (part > 0.0) & ~motoring[hour], part)
-            totals["engine"] += run_wh
-            offered = offered + run_wh
-        surplus = np.maximum(offered - load, 0.0)
-        room = np.minimum(profile.charge_rate, (1.0 - soc) * bank.takes_share_h) * (
-            capacity / profile.charge_efficiency
-        )
-        taken = np.minimum(surplus, room)
-        deficit = np.maximum(load - offered, 0.0)
-        drawn = np.minimum(deficit, soc * capacity)
-        moved = (taken * profile.charge_efficiency - drawn) / capacity
-        soc = np.clip(soc + moved, 0.0, 1.0)  # rounding alone would reach past empty or full
-        faded = soc * (lost_h * part)
-        soc = soc - faded
+            run_h[hour] = engine.hours(hour, soc, free[hour], part[hour])
+            net += rule.power_w * run_h[hour]
+        taken[hour] = np.minimum(np.maximum(net, 0.0), np.minimum(takes_wh, (1.0 - soc) * fills_wh))
+        drawn[hour] = np.minimum(np.maximum(-net, 0.0), soc * capacity)
+        soc += (taken[hour] * efficiency - drawn[hour]) / capacity
+        np.minimum(np.maximum(soc, 0.0, out=soc), 1.0, out=soc)  # rounding alone would reach past empty or full
+        np.multiply(soc, fades[hour], out=faded[hour])
+        soc -= faded[hour]
         trace[hour + 1] = soc
-        totals["spilled"] += surplus - taken
-        totals["unserved"] += deficit - drawn
-        totals["charge"] += taken * (1.0 - profile.charge_efficiency)
-        totals["self"] += faded * capacity
     return Run(
         soc=trace,
-        engine_wh=totals["engine"],
-        spilled_wh=totals["spilled"],
-        unserved_wh=totals["unserved"],
-        charge_loss_wh=totals["charge"],
-        self_discharge_wh=totals["self"],
+        engine_wh=rule.power_w * run_h.sum(axis=0),
+        spilled_wh=(np.maximum(net_wh, 0.0) - taken).sum(axis=0),
+        unserved_wh=(np.maximum(-net_wh, 0.0) - drawn).sum(axis=0),
+        charge_loss_wh=taken.sum(axis=0) * (1.0 - efficiency),
+        self_discharge_wh=faded.sum(axis=0) * capacity,
         stored_wh=(soc - bank.start) * capacity,
-        engine_h=engine.run_h,
+        engine_h=run_h.sum(axis=0),
     )
