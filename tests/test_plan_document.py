@@ -17,6 +17,7 @@ from pypdf.generic import ContentStream
 
 from passage.plan import document
 from passage.plan.document import PAPERS_PT, plan_pdf, plan_tables, write_plan
+from passage.plan.editions import WHOLE, drawings_of
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.svg import BLACK, TINT
@@ -256,7 +257,8 @@ def test_nothing_is_coloured_and_no_ink_vanishes_in_red_light(route: str) -> Non
 
 def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
     outcome = sailed(ROUTES[2])
-    drawings = document.plan_drawings(outcome, plan_tables(outcome), Room(500.0, 700.0))
+    tables = plan_tables(outcome)
+    drawings = drawings_of(WHOLE.filled(tables), outcome, tables, Room(500.0, 700.0))
     for name, drawing in drawings.items():
         shapes = list(ElementTree.fromstring(drawing).iter())
         assert all(shape.get("fill") is None for shape in shapes if shape.tag.endswith("text"))

@@ -22,7 +22,7 @@ from passage.inputs.gear import Gear, GearItem, Identity, Job, Seacock
 from passage.plan.document import plan_pdf
 from passage.plan.hull import plan_view
 from passage.plan.printed import shown
-from passage.plan.sheets import anchor, cards, ready, sails, services, shore
+from passage.plan.sheets import anchor, emergency, ready, sails, services, shore
 from passage.plan.sheets.cautions import DEFERS
 from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed
 
@@ -231,7 +231,7 @@ def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) 
 
 
 def test_every_card_line_bears_its_standing_and_every_card_its_sources() -> None:
-    table = cards.table(sailed(ROUTES[1]))
+    table = emergency.table(sailed(ROUTES[1]))
     for card in table["night_cards"] + table["packing_cards"]:
         assert card["line_sources"]
         assert all(line["standing"] in {"R", "R2", "M", "P", "D"} for line in card["lines"])
@@ -240,7 +240,7 @@ def test_every_card_line_bears_its_standing_and_every_card_its_sources() -> None
 
 def test_the_paper_holds_every_line_of_the_cards_and_the_call() -> None:
     outcome = sailed(ROUTES[0])
-    words, table = words_of(outcome), cards.table(outcome)
+    words, table = words_of(outcome), emergency.table(outcome)
     for card in table["night_cards"] + table["packing_cards"]:
         for line in card["lines"]:
             assert line["line"] in words

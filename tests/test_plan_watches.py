@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
 import pytest
-import typst
 from click.testing import CliRunner
 from pypdf import PdfReader
 
@@ -21,9 +20,9 @@ from passage.consequences.watches.choose import SAME_SLEEPINESS
 from passage.consequences.watches.lookout import BY_NIGHT, approach
 from passage.inputs.crew import Person
 from passage.inputs.watch import FirstDays, FixedHour, LookOut, OwnWatch, Rough, Settled, WatchKeeper
-from passage.plan.document import MARGIN_PT, PAGES, PAPERS_PT
-from passage.plan.face import FAMILIES, FONTS
-from passage.plan.printed import rounded, shown
+from passage.plan.document import Head, room_on, typeset
+from passage.plan.editions import WHOLE
+from passage.plan.printed import rounded
 from passage.plan.sheet import Room
 from passage.plan.sheets import looks, watches
 from passage.plan.sheets.looks import _look
@@ -207,34 +206,18 @@ def test_the_curve_is_thick_where_somebody_is_on_watch() -> None:
 # ---------------------------------------------------------------- on paper
 
 
-MAIN = b"""#import "furniture.typ": plan, sheet
-#import "watches.typ": watches-pages
-#import "looks.typ": looks-pages
-#show: sheet
-#watches-pages(plan.watches)
-#pagebreak(weak: true)
-#looks-pages(plan.looks, plan.watches)"""
+CARDS = [leaf for leaf in WHOLE.leaves if leaf.sheet.name in ("watches", "looks")]
 
 
 @cache
 def pages_of(people: int, own: bool, paper: str) -> list[Any]:
     """These pages alone, in the plan's own furniture."""
-    outcome, table = outcome_of(people, own), table_of((people, own))
-    wide, high = PAPERS_PT[paper]
-    room = Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
-    furniture = {"paper": paper, "margin": MARGIN_PT, "faces": list(FAMILIES), "caution": "", "made_date": ""}
-    tables = {
-        "front": {"voyage": "Invented", "depart_utc": ""},
-        "watches": shown(table),
-        "looks": shown(looks.table(outcome)),
-        "furniture": furniture | {"version": "", "fingerprint": ""},
-    }
-    files = {page.name: page.read_bytes() for page in PAGES.glob("*.typ")}
-    files |= {f"{name}.svg": svg.encode() for name, svg in watches.drawings(outcome, tables, room).items()}
-    files |= {"main.typ": MAIN, "plan.json": json.dumps(tables).encode()}
-    compile_files: Any = typst.compile
-    pdf: bytes = compile_files(files, font_paths=[str(FONTS)], ignore_system_fonts=True)
-    return list(PdfReader(BytesIO(pdf)).pages)
+    outcome = outcome_of(people, own)
+    tables = {"watches": table_of((people, own)), "looks": looks.table(outcome)}
+    printed = [leaf for leaf in CARDS if leaf.card.filled(tables[leaf.sheet.name])]
+    drawings = watches.drawings(outcome, tables, room_on(paper))
+    names = [(leaf.sheet.name, leaf.card.name) for leaf in printed]
+    return list(PdfReader(BytesIO(typeset(names, tables, drawings, Head(outcome.facts, "2027-02-10"), paper))).pages)
 
 
 def plain(page: Any) -> str:

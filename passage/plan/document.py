@@ -11,39 +11,17 @@ import re
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
 from passage.inputs.template import WRITTEN
+from passage.plan.editions import WHOLE, Edition, drawings_of
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Tables
-from passage.plan.sheets import (
-    anchor,
-    cards,
-    chart,
-    food,
-    front,
-    legs,
-    logpages,
-    looks,
-    power,
-    ready,
-    sails,
-    services,
-    shore,
-    sky,
-    sources,
-    stores,
-    times,
-    track,
-    troubles,
-    watches,
-    water,
-    when,
-    winds,
-)
+from passage.plan.sheets import track, when
+from passage.plan.sheets.basis import forecast_counts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,63 +37,67 @@ PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter"
 MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 52.0, "bottom": 58.0}  # the left one is wide enough to punch
 STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
-CAUTION = (
-    "From climate averages: not a forecast. Official forecasts and warnings, charts, the collision regulations, "
-    "the rescue services and the skipper overrule this plan."
+OVERRULED = (
+    "Official forecasts and warnings, charts, the collision regulations, the rescue services and the skipper overrule "
+    "this plan."
 )
+CAUTION = f"From climate averages: not a forecast. {OVERRULED}"
+FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast that soon ages. {OVERRULED}"
 LONGEST_WORD = 16
 
-_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
-_BOAT = (ready, sails, anchor, shore, cards)
-SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages))  # in order of print
+
+class Head(NamedTuple):
+    """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers."""
+
+    facts: Facts
+    depart_utc: str
+    forecast: bool = False
 
 
-def plan_tables(outcome: Outcome) -> dict[str, Table]:
-    """Every wanted sheet's table, rounded: what ``--json`` prints and the paper shows."""
-    return {sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.wanted(outcome)}
+def plan_tables(outcome: Outcome, edition: Edition = WHOLE) -> Tables:
+    """The tables of what is printed, rounded: what ``--json`` prints and the paper shows."""
+    return edition.tables(outcome)
 
 
-def plan_drawings(outcome: Outcome, plan: Tables, room: Room) -> Drawings:
-    """Every wanted sheet's drawings, SVG by name."""
-    drawn = [sheet.drawings(outcome, plan, room) for sheet in SHEETS if sheet.name in plan]
-    return {name: drawing for drawings in drawn for name, drawing in drawings.items()}
+def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE) -> None:
+    """Write the plan of ``outcome``, or what the edition has of it, to ``path`` as PDF."""
+    path.write_bytes(plan_pdf(outcome, paper, edition))
 
 
-def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4") -> None:
-    """Write the plan of ``outcome`` to ``path`` as PDF."""
-    path.write_bytes(plan_pdf(outcome, paper))
-
-
-def plan_pdf(outcome: Outcome, paper: Paper) -> bytes:
+def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE) -> bytes:
     """The plan as the bytes of a PDF, made on the day the facts were read; a function of its arguments, the files of
-    the voyage and the versions only.
+    the voyage and the versions only. Raises InputFaults where nothing is on a card asked for by name.
     """
-    plan = plan_tables(outcome)
-    return typeset("plan", plan, plan_drawings(outcome, plan, room_on(paper)), outcome.facts, paper)
+    tables = edition.tables(outcome)
+    leaves = edition.filled(tables)
+    drawings = drawings_of(leaves, outcome, tables, room_on(paper))
+    depart_utc = outcome.crossings.depart.isoformat(timespec="minutes")
+    head = Head(outcome.facts, depart_utc, forecast_counts(outcome))
+    return typeset([(leaf.sheet.name, leaf.card.name) for leaf in leaves], tables, drawings, head, paper)
 
 
 def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:
     """Write the page that shows a found track beside the drawn one to ``path`` as PDF."""
-    facts = comparison.found_outcome.facts
-    told = track.table(comparison, facts.limits)
-    tables = {"front": {name: told[name] for name in ("voyage", "depart_utc")}, "track": told}
-    path.write_bytes(typeset("track", tables, track.drawings(comparison, told, room_on(paper)), facts, paper))
+    outcome = comparison.found_outcome
+    told = track.table(comparison, outcome.facts.limits)
+    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    drawings = track.drawings(comparison, told, room_on(paper))
+    path.write_bytes(typeset([("track", "track")], {"track": told}, drawings, head, paper))
 
 
 def write_year(
     facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
 ) -> None:
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
-    departure = facts.voyage.departure
-    head = {"voyage": departure.name, "depart_utc": departure.depart.isoformat(timespec="minutes")}
-    tables = {"front": head, "when": when.told(facts, starts, crossings)}
-    path.write_bytes(typeset("year", tables, when.drawn(ground, starts, room_on(paper)), facts, paper))
+    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
+    head = Head(facts, depart_utc, any(start.forecast for start in starts))
+    told, drawings = when.told(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
+    path.write_bytes(typeset([("when", "when")], {"when": told}, drawings, head, paper))
 
 
 def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = {"voyage": facts.voyage.departure.name, "depart_utc": told["depart_utc"]}
-    path.write_bytes(typeset("now", {"front": head, "now": told}, {}, facts, paper))
+    path.write_bytes(typeset([("now", "now")], {"now": told}, {}, Head(facts, told["depart_utc"]), paper))
 
 
 def room_on(paper: Paper) -> Room:
@@ -123,26 +105,29 @@ def room_on(paper: Paper) -> Room:
     return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
 
 
-def typeset(main: str, tables: Tables, drawings: Drawings, facts: Facts, paper: Paper) -> bytes:
-    """The page file ``main`` set with tables, of which ``front`` names the voyage and its departure, and drawings."""
+def typeset(printed: Sequence[tuple[str, str]], tables: Tables, drawings: Drawings, head: Head, paper: Paper) -> bytes:
+    """Cards, each named by its page file and its name there, set with tables and drawings."""
     import typst
 
-    made = facts.today
+    made = head.facts.today
     compile_files: Any = typst.compile  # its stub does not know of files given as a dictionary
     furniture = {
+        "printed": [{"sheet": sheet, "name": name} for sheet, name in printed],
+        "voyage": head.facts.voyage.departure.name,
+        "depart_utc": head.depart_utc,
         "paper": paper,
         "margin": MARGIN_PT,
         "faces": list(FAMILIES),
-        "caution": CAUTION,
+        "caution": FORECAST_CAUTION if head.forecast else CAUTION,
         "made_date": f"{made:%Y-%m-%d}",
         "version": __version__,
-        "fingerprint": fingerprint(facts),
+        "fingerprint": fingerprint(head.facts),
     }
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
     files["plan.json"] = json.dumps(_on_paper(shown({**tables, "furniture": furniture})), ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
-        {"main.typ": files.pop(f"{main}.typ").encode(), **{name: text.encode() for name, text in files.items()}},
+        {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
         font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         pdf_standards=STANDARDS,
@@ -154,7 +139,8 @@ def typeset(main: str, tables: Tables, drawings: Drawings, facts: Facts, paper: 
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
-    named = (facts.boat.polar.file, departure.climate, departure.current, forecast)
+    route = facts.voyage.route.file if facts.voyage.route else None
+    named = (facts.boat.polar.file, departure.climate, departure.current, forecast, route)
     own = [facts.folder / name for name in WRITTEN]
     paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()

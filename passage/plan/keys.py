@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from passage.plan.document import SHEETS
+from passage.plan.editions import SHEETS
 from passage.plan.sheets import before, now, track
 
 KEYS: dict[str, str] = {

@@ -10,7 +10,7 @@ from passage.consequences.watches.handover import CALL, CARD
 from passage.consequences.watches.overboard import CLIP_ON, RECOVERY
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Sheet
+from passage.plan.sheet import Card, Sheet
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -89,4 +89,9 @@ KEYS = {
     "recovery": "how two get one back",
 }
 
-SHEET = Sheet("looks", table, keys=KEYS)
+CARDS = (
+    Card("look-out", needs=("watches",)),
+    Card("handover", night=True, needs=("watches",)),
+    Card("overboard", needs=("watches",)),
+)
+SHEET = Sheet("looks", table, keys=KEYS, cards=CARDS)

@@ -19,7 +19,7 @@ from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
 from passage.road import battery_at_anchor, electrics_of
 
@@ -415,4 +415,4 @@ KEYS = {
     "battery_cautions": "what these numbers do not know, and where the bank's figures come from",
 }
 
-SHEET = Sheet("power", table, drawings, wanted, KEYS)
+SHEET = Sheet("power", table, drawings, wanted, KEYS, cards=(Card("battery"),))

@@ -10,7 +10,7 @@ from passage.inputs.gear import GEAR_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.hull import plan_view
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 
@@ -409,4 +409,14 @@ KEYS = {
     "ready_cautions": "what this cannot know, and whom it defers to",
 }
 
-SHEET = Sheet("ready", table, drawings, wanted, KEYS)
+CARDS = (
+    Card("due"),
+    Card(
+        "work",
+        filled=lambda table: any(
+            (table["work"]["job_groups"], table["papers"], table["proofs"], table["spares"]["parts"])
+        ),
+    ),
+    Card("holes", filled=lambda table: bool(table["seacocks"])),
+)
+SHEET = Sheet("ready", table, drawings, wanted, KEYS, CARDS)

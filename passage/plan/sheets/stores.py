@@ -11,9 +11,10 @@ from passage.consequences.stores.handtable import ration
 from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import NOT_REACHED, lost_line, rounded_up, time_marks, verdict_words
 from passage.plan.sheets.food import food_lines
+from passage.plan.sheets.times import days
 
 if TYPE_CHECKING:
     from passage.consequences.stores.drawdown import Store
@@ -324,7 +325,7 @@ def _hand_lines(s: Table) -> list[str]:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """What is left by days out of each store but water, which has a page of its own."""
-    to_day, wide = len(tables["times"]["by_day"]), (room.wide_pt - FAN_GUTTER_PT) / 2.0
+    to_day, wide = len(days(outcome)), (room.wide_pt - FAN_GUTTER_PT) / 2.0
     both = outcome.stores.together
     told = {f"store{n}": each for n, each in enumerate(outcome.stores.all) if n and each.name not in both.not_counted}
     page = tables["stores"]
@@ -405,4 +406,6 @@ KEYS = {
     "cautions": "what to mind",
 }
 
-SHEET = Sheet("stores", table, drawings, keys=KEYS)
+SHEET = Sheet(
+    "stores", table, drawings, keys=KEYS, cards=(Card("load"), Card("hand-table", night=True), Card("weights"))
+)

@@ -13,7 +13,7 @@ from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, rounded, shown
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
     time_answer,
@@ -49,8 +49,6 @@ GALE_SEA = (
 def table(outcome: Outcome) -> Table:
     """The spread of passage times, what the boat did in them, and where 8 crossings in 10 are day by day."""
     spread, length_nm = outcome.times, outcome.ground.track.length_nm
-    rows = [_day(outcome, day) for day in day_by_day(outcome.crossings)]
-    in_harbour = next((index for index, row in enumerate(rows) if row["arrived_in_100"] >= 99), len(rows) - 1)
     return rounded(
         {
             **time_answer(outcome),
@@ -72,9 +70,16 @@ def table(outcome: Outcome) -> Table:
             "forecast_counts": forecast_counts(outcome),
             "forecast_words": forecast_words(outcome),
             "current_words": current_words(outcome),
-            "by_day": rows[: in_harbour + 1],
+            "by_day": days(outcome),
         }
     )
+
+
+def days(outcome: Outcome) -> list[Table]:
+    """Day by day until 99 crossings of 100 are in."""
+    rows = [_day(outcome, day) for day in day_by_day(outcome.crossings)]
+    in_harbour = next((index for index, row in enumerate(rows) if row["arrived_in_100"] >= 99), len(rows) - 1)
+    return rows[: in_harbour + 1]
 
 
 def _bracket(found: Bracket) -> list[Table]:
@@ -222,4 +227,4 @@ KEYS = {
     "typical_position": "where the middle one is",
 }
 
-SHEET = Sheet("times", table, drawings, keys=KEYS)
+SHEET = Sheet("times", table, drawings, keys=KEYS, cards=(Card("days"), Card("slow-end"), Card("by-day")))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from passage.inputs.position import format_position
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, rounded, shown
-from passage.plan.sheet import Sheet
+from passage.plan.sheet import Card, Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.troubles.reckon import reckon_troubles
 
@@ -324,4 +324,4 @@ KEYS = {
     "trouble_cautions": "what these figures cannot say",
 }
 
-SHEET = Sheet("troubles", table, keys=KEYS)
+SHEET = Sheet("troubles", table, keys=KEYS, cards=(Card("effects"), Card("first-steps"), Card("refuges")))

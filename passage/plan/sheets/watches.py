@@ -17,7 +17,7 @@ from passage.consequences.watches.timetable import own_spells, timetable, weeks
 from passage.inputs.watch import WATCH_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, day_words, rounded, shown
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
 
@@ -465,4 +465,10 @@ KEYS = {
     "cautions": "what belongs on every page with a rota",
 }
 
-SHEET = Sheet("watches", table, drawings, keys=KEYS)
+CARDS = (
+    Card("rota", night=True, filled=lambda table: bool(table["rotas"] or table["unplanned"])),
+    Card("own-and-best", filled=lambda table: table["compared"] is not None),
+    Card("weeks", filled=lambda table: bool(table["own_weeks"])),
+    Card("nights", filled=lambda table: not table["unplanned"]),
+)
+SHEET = Sheet("watches", table, drawings, keys=KEYS, cards=CARDS)

@@ -17,6 +17,7 @@ from passage.plan.sheets.answers import (
     time_marks,
     water_answer,
 )
+from passage.plan.sheets.times import days
 
 if TYPE_CHECKING:
     from passage.consequences.stores.loading import Load
@@ -29,6 +30,7 @@ def table(outcome: Outcome) -> Table:
     return rounded(
         {
             **water_answer(outcome),
+            "crew_count": len(outcome.facts.crew.people),
             "crossings": outcome.times.members,
             "slow_end_days": outcome.times.slow_end_h / 24.0,
             "tanks": [
@@ -78,10 +80,13 @@ def _watermaker_words(outcome: Outcome) -> str:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    to_day, water = len(tables["times"]["by_day"]), outcome.stores.water
+    to_day, water = len(days(outcome)), outcome.stores.water
     left = np.vstack([np.full(3, water.loaded_l), water.by_day_l[:to_day]])[: to_day + 1]
-    days = np.arange(len(left), dtype=float)
-    return {"water": figures.fan(days, left, time_marks(outcome), "litres", room.wide_pt, FAN_HIGH_PT)}
+    return {
+        "water": figures.fan(
+            np.arange(len(left), dtype=float), left, time_marks(outcome), "litres", room.wide_pt, FAN_HIGH_PT
+        )
+    }
 
 
 KEYS = {

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.lists.cards import CAUTIONS, card
 from passage.consequences.lists.distress import SOURCE, distress_script
+from passage.consequences.readiness.seacocks import seacock_rows
 from passage.plan.hull import plan_view
 from passage.plan.printed import Table, rounded
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
 from passage.plan.sheets.ready import side_words
 
@@ -42,7 +43,7 @@ def table(outcome: Outcome) -> Table:
                 {"who": "our satellite telephone", "reached_at": gear.identity.satellite_number},
                 *({"who": contact.name, "reached_at": contact.telephone} for contact in gear.contacts[:2]),
             ],
-            "hull_holes": [_hole(row) for row in outcome.readiness.seacocks],
+            "hull_holes": [_hole(row) for row in seacock_rows(gear)],
             "card_cautions": [*CAUTIONS, DEFERS],
             "standings": STANDINGS,
         }
@@ -73,7 +74,7 @@ def _hole(row: SeacockRow) -> Table:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = tables["cards"]["hull_holes"], outcome.facts.boat.hull
+    holes, hull = tables["emergency"]["hull_holes"], outcome.facts.boat.hull
     return {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
 
 
@@ -100,4 +101,14 @@ KEYS = {
     "standings": "what the letters of standing mean",
 }
 
-SHEET = Sheet("cards", table, drawings, keys=KEYS)
+CARDS = (
+    Card("abandon", night=True),
+    Card("distress", night=True),
+    Card("man-overboard", night=True),
+    Card("flooding", night=True),
+    Card("seacocks", night=True, filled=lambda table: bool(table["hull_holes"])),
+    Card("fire", night=True),
+    Card("medical", night=True),
+    Card("grab-bag"),
+)
+SHEET = Sheet("emergency", table, drawings, keys=KEYS, cards=CARDS)
