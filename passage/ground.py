@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -19,12 +20,13 @@ from passage.sailings.land import land_hits
 from passage.sailings.track import Leg, Track, lay_track, leg_summaries
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from passage.inputs.boat import Hull
     from passage.inputs.folder import Facts
     from passage.inputs.polar import PolarTable
+    from passage.inputs.toml import KeyPath
     from passage.inputs.voyage import Voyage
     from passage.sailings.land import LandHit
 
@@ -56,11 +58,26 @@ def lay_ground(facts: Facts, *departs: datetime) -> Ground:
 def ground_under(facts: Facts, track: Track, *departs: datetime) -> Ground:
     """The ground of a track already laid, land or no land on it. Raises as ``lay_ground`` but for land."""
     polar = facts.polar or _estimated(facts.boat.hull)
-    climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
     vessel = rig_out(facts.boat, polar)
-    current = _current(facts.voyage, track)
-    forecast = _forecast(facts.voyage, track, vessel, departs or (facts.voyage.departure.depart,))
+    with _told_where_named(facts, ("voyage", "climate")):
+        climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
+    with _told_where_named(facts, ("voyage", "current")):
+        current = _current(facts.voyage, track)
+    with _told_where_named(facts, ("forecast", "file")):
+        forecast = _forecast(facts.voyage, track, vessel, departs or (facts.voyage.departure.depart,))
     return Ground(legs_of(facts.voyage), track, climate, polar, vessel, current, forecast)
+
+
+@contextmanager
+def _told_where_named(facts: Facts, key: KeyPath) -> Iterator[None]:
+    """What is wrong in a file that the voyage file names is told with the line that names it."""
+    try:
+        yield
+    except InputFaults as refusal:
+        if key not in facts.voyage_file.lines:
+            raise
+        named = facts.voyage_file.fault(key, "the file named here is refused", "mend it, or name another")
+        raise InputFaults([*refusal.faults, named]) from None
 
 
 def legs_of(voyage: Voyage) -> tuple[Leg, ...]:

@@ -70,3 +70,16 @@ def test_land_in_the_way_is_a_fault_at_the_waypoint_led_to(tmp_path: Path) -> No
     line = next(n for n, row in enumerate(moved.splitlines(), 1) if "15 53.5S 5 43.5W" in row)
     assert ("voyage.toml", line, "waypoint[4].position") == (fault.file, fault.line, fault.key)
     assert "land" in fault.found
+
+
+@pytest.mark.parametrize("key", ["climate", "current"])
+def test_a_bad_file_is_told_with_the_line_that_names_it(key: str, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    (folder / "mine.nc").write_bytes(b"no grid")
+    lines = (folder / "voyage.toml").read_text(encoding="utf-8").splitlines()
+    at = lines.index("[voyage]") + 1
+    (folder / "voyage.toml").write_text("\n".join([*lines[:at], f'{key} = "mine.nc"', *lines[at:]]), encoding="utf-8")
+    with pytest.raises(InputFaults) as refusal:
+        lay_ground(read_folder(folder))
+    assert ["mine.nc", "voyage.toml"] == [fault.file for fault in refusal.value.faults]
+    assert at + 1 == refusal.value.faults[1].line
