@@ -24,6 +24,8 @@ def broken(case: dict[str, Any], folder: Path) -> Path:
     """The sound voyage with one thing broken."""
     shutil.copytree(BASE, folder)
     path = folder / case["file"]
+    if "route" in case:
+        name_a_route(folder / "voyage.toml", case["route"])
     if case.get("gone"):
         path.unlink()
     elif "bytes" in case:
@@ -35,6 +37,13 @@ def broken(case: dict[str, Any], folder: Path) -> Path:
         assert text.count(case["find"]) == 1, "the text to break must stand there once"
         path.write_text(text.replace(case["find"], case["put"].replace("BRACKETS", "[" * 2000)), encoding="utf-8")
     return folder
+
+
+def name_a_route(path: Path, more: str) -> None:
+    """A GPX file named in place of the waypoints, from line 8 on."""
+    text = path.read_text(encoding="utf-8")
+    head, after = text[: text.index("[[waypoint]]")], text[text.index("[reserve]") :]
+    path.write_text(f'{head}[route]\nfile = "route.gpx"\n{more}\n{after}', encoding="utf-8")
 
 
 def test_the_sound_voyage_reads() -> None:

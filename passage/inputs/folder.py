@@ -16,6 +16,7 @@ from passage.inputs.electrics import ELECTRICS_FILE, read_electrics
 from passage.inputs.gear import GEAR_FILE, read_gear
 from passage.inputs.polar import read_polar
 from passage.inputs.provisions import read_provisions
+from passage.inputs.route import with_route
 from passage.inputs.search import read_track_limits
 from passage.inputs.text import is_file
 from passage.inputs.toml import read_document
@@ -96,8 +97,8 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
 def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boat, Crew, PolarTable | None] | None:
     """The three files and the polar table, or None and the faults added."""
     voyage_file, boat_file, crew_file = (_told(partial(read_document, folder / name), faults) for name in FILES)
-    voyage, boat = _fact(voyage_file, Voyage, faults), _fact(boat_file, Boat, faults)
-    crew = _fact(crew_file, Crew, faults)
+    voyage_file, voyage = _voyage(voyage_file, faults)
+    boat, crew = _fact(boat_file, Boat, faults), _fact(crew_file, Crew, faults)
     polar = _polar(boat_file, boat, faults)
     if voyage and voyage_file:
         faults += _file_faults(voyage, voyage_file)
@@ -147,6 +148,18 @@ def _told(read: Callable[[], Read], faults: list[Fault]) -> Read | None:
 
 def _fact(document: Document | None, fact: type[Fact], faults: list[Fault]) -> Fact | None:
     return _told(partial(document.read, fact), faults) if document else None
+
+
+def _voyage(document: Document | None, faults: list[Fault]) -> tuple[Document | None, Voyage | None]:
+    """The voyage, its waypoints from a GPX file where the voyage file names one; without them the rest is read all the
+    same, for its faults.
+    """
+    filled = _told(partial(with_route, document), faults) if document else None
+    rest: list[Fault] = []
+    voyage = _fact(filled or document, Voyage, rest)
+    by_route = document is not None and "route" in document.values
+    faults += [fault for fault in rest if not (by_route and fault.key == "waypoint")]
+    return filled, voyage if filled else None
 
 
 def _polar(document: Document | None, boat: Boat | None, faults: list[Fault]) -> PolarTable | None:

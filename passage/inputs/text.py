@@ -1,4 +1,4 @@
-"""A file read as UTF-8 text, or a sentence saying why not."""
+"""A file read, as UTF-8 text or as it is, or a sentence saying why not."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ LARGEST_BYTES = 4_000_000  # a thousand times any honest voyage file
 
 def read_text(path: Path) -> str:
     """The text of ``path``, a byte-order mark at its head taken off. Raises InputFaults."""
-    content = _read_bytes(path)
+    content = read_bytes(path)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -30,7 +30,8 @@ def is_file(path: Path) -> bool:
         return False
 
 
-def _read_bytes(path: Path) -> bytes:
+def read_bytes(path: Path) -> bytes:
+    """What stands at ``path``, up to ``LARGEST_BYTES``. Raises InputFaults."""
     try:
         if path.exists() and not path.is_file():
             raise _fault(path, "this is not a file", "a text file must stand here")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from difflib import get_close_matches
 from math import inf
 from pathlib import Path
@@ -159,14 +159,30 @@ Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidat
 NamedFile = Annotated[Path, PlainValidator(_named_file)]
 
 
+class Lent(NamedTuple):
+    """Where an entry stands that another file lent: file, line, what it is called there, and the line of the TOML file
+    that names the other.
+    """
+
+    file: str
+    line: int
+    name: str
+    named_at: int
+
+
 @dataclass(frozen=True)
 class Document:
-    """A TOML file taken apart: its name, its values, and the line on which each key stands."""
+    """A TOML file taken apart: its name, its values, and the line on which each key stands.
+
+    lent: entries of lists that another file gave; notes: sentences about what was made of it.
+    """
 
     file: str
     folder: Path
     values: Mapping[str, Any]
     lines: Mapping[KeyPath, int]
+    lent: Mapping[KeyPath, Lent] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
 
     def line(self, key: KeyPath) -> int:
         """The line of the key, or of the nearest table around it; 0 where there is none."""
@@ -175,7 +191,10 @@ class Document:
         return self.lines[key] if key else 0
 
     def fault(self, key: KeyPath, found: str, wanted: str) -> Fault:
-        """A fault at a key of this file."""
+        """A fault at a key of this file, or of the file that lent the entry."""
+        if entry := self.lent.get(key[:2]):
+            wanted = f"{wanted} ({self.file} line {entry.named_at} names this file)"
+            return Fault(entry.file, entry.line, entry.name, found, wanted)
         return Fault(self.file, self.line(key), written_key(key), found, wanted)
 
     def read(self, fact: type[Fact]) -> Fact:

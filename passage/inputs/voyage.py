@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
+MOST_WAYPOINTS = 100
 NEAREST_POLE_DEG = 85.0
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
 
@@ -83,24 +84,42 @@ def _exceedance(given: object) -> float:
     return 1 / int(odds[1])
 
 
-class Waypoint(Section):
-    """A place on the way and how one sails to it; ``limit_latitude_deg`` bounds a composite track.
+class HowSailed(Section):
+    """How one sails a leg; ``limit_latitude_deg`` bounds a composite track."""
 
-    ``set_deg``, ``drift_kn``: the current on that leg, towards; a leg without them is taken as slack.
-    """
-
-    name: Name
-    position: Annotated[Position, PlainValidator(_position)]
     sailing: Literal["great circle", "rhumb line", "composite"] = "great circle"
     limit_latitude_deg: Annotated[float, PlainValidator(_latitude)] | None = Field(None, alias="limit")
-    set_deg: Annotated[float, Measured("angle", 0, 360)] | None = None
-    drift_kn: Annotated[float, Measured("speed", 0, 8)] | None = None
 
     def misfits(self) -> Iterator[Misfit]:
         if self.sailing == "composite" and self.limit_latitude_deg is None:
             yield Misfit(("sailing",), "composite without a limit", 'add limit = "40S", the latitude not to pass')
         if self.sailing != "composite" and self.limit_latitude_deg is not None:
             yield Misfit(("limit",), f"a limit on a {self.sailing}", 'only sailing = "composite" keeps a limit')
+
+
+class RouteFile(HowSailed):
+    """A GPX file whose route, or recorded track, is sailed in place of typed waypoints, every leg alike.
+
+    ``name``: which of several routes in it.
+    """
+
+    file: NamedFile
+    name: Name | None = None
+
+
+class Waypoint(HowSailed):
+    """A place on the way and how one sails to it.
+
+    ``set_deg``, ``drift_kn``: the current on that leg, towards; a leg without them is taken as slack.
+    """
+
+    name: Name
+    position: Annotated[Position, PlainValidator(_position)]
+    set_deg: Annotated[float, Measured("angle", 0, 360)] | None = None
+    drift_kn: Annotated[float, Measured("speed", 0, 8)] | None = None
+
+    def misfits(self) -> Iterator[Misfit]:
+        yield from super().misfits()
         if self.set_deg is not None and self.drift_kn is None:
             yield Misfit(("set",), "a set without a drift", 'add drift = "0.5 kn"')
         if self.drift_kn is not None and self.set_deg is None:
@@ -172,7 +191,7 @@ def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
 
 
 def _leg_misfits(index: int, here: Waypoint, there: Waypoint) -> Iterator[Misfit]:
-    if _same_place(here.position, there.position):
+    if same_place(here.position, there.position):
         yield Misfit((index, "position"), f"the place of {shown(here.name)}", "leave one of the two out")
     limit = there.limit_latitude_deg
     side = -1 if limit is not None and limit < 0 else 1
@@ -183,7 +202,8 @@ def _leg_misfits(index: int, here: Waypoint, there: Waypoint) -> Iterator[Misfit
         yield Misfit((index, "limit"), found, wanted)
 
 
-def _same_place(here: Position, there: Position) -> bool:
+def same_place(here: Position, there: Position) -> bool:
+    """Whether two positions are one written twice."""
     apart_deg = abs((there.longitude_deg - here.longitude_deg + 180) % 360 - 180)
     return abs(there.latitude_deg - here.latitude_deg) < NEAREST_DEG and apart_deg < NEAREST_DEG
 
@@ -192,10 +212,11 @@ Waypoints = Annotated[tuple[Waypoint, ...], AfterValidator(each_its_own("name"))
 
 
 class Voyage(Section):
-    """The whole voyage file, waypoints in the order they are sailed."""
+    """The whole voyage file, waypoints in the order they are sailed; ``route``: where they were read, if not here."""
 
     departure: Departure = Field(alias="voyage")
-    waypoints: Waypoints = Field(alias="waypoint", strict=False, min_length=2, max_length=100)
+    waypoints: Waypoints = Field(alias="waypoint", strict=False, min_length=2, max_length=MOST_WAYPOINTS)
+    route: RouteFile | None = None
     reserve: Reserve = Reserve()
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()

@@ -53,6 +53,7 @@ def check_table(facts: Facts, ground: Ground) -> Table:
             "fuel_l": math.floor(facts.boat.usable_fuel_l),
             **land_table(facts),
             "doubts": doubts,
+            "read": list(facts.voyage_file.notes),
         }
     )
 
@@ -70,6 +71,7 @@ def check_text(table: Table) -> str:
             _near_lines(c),
             textwrap.wrap(c["land_caution"], WIDTH),
             aside("Doubtful", doubts),
+            aside("Read", c["read"]),
         ]
     )
 
@@ -90,6 +92,7 @@ KEYS = {
     "water_l": "litres that can be drawn",
     "fuel_l": "litres that can be drawn",
     "doubts": "what is doubtful though it is no fault",
+    "read": "what was taken from a GPX file that the voyage file names, and what was left out",
     "export": "path of the file written",
     "format": "its format",
 }

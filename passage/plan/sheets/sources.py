@@ -98,7 +98,7 @@ def table(outcome: Outcome) -> dict[str, Any]:
             {"title": "The boat and how she is handled", "rows": _boat(outcome)},
             {"title": "Water", "rows": _water(outcome)},
             {"title": "Food, fuel and gas", "rows": _stores(outcome)},
-            {"title": "Chart, compass and sky", "rows": _charts()},
+            {"title": "Chart, compass and sky", "rows": _charts(outcome)},
         ],
         "left_out": [
             "Breakages, illness and bad luck of every other kind.",
@@ -257,8 +257,9 @@ def _stores(outcome: Outcome) -> list[Row]:
     ]
 
 
-def _charts() -> list[Row]:
+def _charts(outcome: Outcome) -> list[Row]:
     return [
+        *(_row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
         _row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
         _row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
         _row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),

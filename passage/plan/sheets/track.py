@@ -155,7 +155,7 @@ def text(table: Table) -> str:
         aside("Mind", [t["caution_words"]]),
     ]
     chart = f"\n\n{'Chart':<{ASIDE}}{t['chart']}" if "chart" in t else ""  # never wrapped, to be copied; nor these:
-    paste = f"\n\nThe waypoints for voyage.toml, in place of all those in it:\n\n{t['voyage_toml']}"
+    paste = f"\n\nThe waypoints for voyage.toml, in place of all those in it, or of its [route]:\n\n{t['voyage_toml']}"
     return joined(blocks) + (paste if t["voyage_toml"] else "") + chart
 
 
