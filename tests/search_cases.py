@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +11,8 @@ from passage.crossings.search.find import Search
 from passage.crossings.search.walls import Ends
 from passage.crossings.speed import speed_table
 from passage.inputs.climate import Climate
+from passage.inputs.current import CurrentGrid
+from passage.inputs.forecast import AreaForecast, TrackForecast
 from passage.inputs.polar import PolarTable
 from passage.inputs.search import TrackLimits
 
@@ -60,3 +62,32 @@ def even_climate(east_kn: NDArray[np.float64] | float, north_kn: float, speed_kn
         file="invented.nc",
         **flat,
     )
+
+
+def even_current(east_kn: NDArray[np.float64] | float, north_kn: float) -> CurrentGrid:
+    """One current everywhere; east_kn may be (ny, 1) by latitude, every half degree from 10 S to 10 N."""
+    lat, lon = np.arange(-10.0, 10.1, 0.5), np.arange(-60.0, 1.0, 0.5)
+    shape = (12, len(lat), len(lon))
+    east = np.broadcast_to(east_kn, shape).astype(float)
+    return CurrentGrid(lat, lon, east, np.full(shape, north_kn), "invented", "invented.nc")
+
+
+def area_forecast(
+    *members: tuple[NDArray[np.float64] | float, NDArray[np.float64] | float],
+    aged_h: float = 0.0,
+    trust_h: tuple[float, float] = (120.0, 240.0),
+) -> AreaForecast:
+    """Every six hours from its issue, ``aged_h`` before DEPART, for ten days: each member's wind towards east and
+    north, kn, each one figure or (steps, ny, nx) or what spreads to that, every half degree from 10 S to 10 N and from
+    60 W to Greenwich.
+    """
+    lat, lon = np.arange(-10.0, 10.1, 0.5), np.arange(-60.0, 0.1, 0.5)
+    issued = DEPART - timedelta(hours=aged_h)
+    valid = np.datetime64(issued.replace(tzinfo=None), "s") + np.arange(0, 241, 6) * np.timedelta64(3600, "s")
+    shape = (len(valid), len(lat), len(lon))
+    winds = np.stack(
+        [[np.broadcast_to(part, shape).reshape(len(valid), -1) for part in member] for member in members], axis=1
+    ).astype(np.float32)
+    covered = np.ones(winds.shape[-1], dtype=bool)
+    cells = TrackForecast(issued, valid, winds[0], winds[1], covered, *trust_h, "invented.grib", "invented")
+    return AreaForecast(lat, lon, cells)

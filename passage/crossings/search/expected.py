@@ -5,19 +5,26 @@ anything that depends on the wind along and across the course is then that thing
 directions, so one table by spread and by the two parts of the mean wind answers for every place, month and course.
 It is made by the product rule on half knots, a fraction of a second once for a boat.
 
+Where a forecast is aboard the mean moves towards it and the spread shrinks by its weight, as in the crossings
+(``crossings.forecast``); of several members the speeds are averaged, never their winds. In a current the wind is taken
+against the water, she makes across it what stems its set (``crossings.current``), for which the table has rows by the
+speed to be made across, and the current's part along the course is added.
+
 It ranks tracks as the crossings do; times are quoted from the crossings. The engine is left out.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from itertools import product
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.crossings.current import Stemmer
 from passage.crossings.rose import CALM_KN, STRONG_KN
+from passage.crossings.search.fields import ForecastField, MonthlyField
 from passage.crossings.search.going import Going
-from passage.inputs.climate import month_weights
-from passage.inputs.monthly import around
+from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.inputs.rice import sigma_from_means
 
 if TYPE_CHECKING:
@@ -28,6 +35,8 @@ if TYPE_CHECKING:
     from passage.crossings.helm import Vessel
     from passage.crossings.search.lines import Steps
     from passage.inputs.climate import Climate
+    from passage.inputs.current import CurrentGrid
+    from passage.inputs.forecast import AreaForecast
     from passage.inputs.search import Prices
 
     Floats = NDArray[np.float64]
@@ -38,74 +47,114 @@ FINE_KN = 0.5  # of the quadrature
 WIND_STEP_KN = 1.0  # of the table
 SIGMA_STEP_KN = 0.5
 MOST_SIGMA_KN = 16.0
-HARD_ON_THE_WIND_DEG = 60.0  # closer to the true wind than this, the course made good is a beat
-LONGEST_H = 2 * 8784
+ACROSS_STEP_KN = 0.25
+CURRENT_TOP_KN = 4.0  # what sets across the course beyond it counts as ground lost
+
+
+class _Wind(NamedTuple):
+    """A distribution of wind at n places: the mean towards east and north, and the spread, kn."""
+
+    east: Floats
+    north: Floats
+    sigma: Floats
 
 
 class ExpectedSpeeds:
-    """Expected speed made good in the climatological month of the hour she is there.
+    """Expected speed made good in the climatological month of the hour she is there, in the forecast and the current.
 
-    Raises nothing: where the grid does not reach or knows no wind, the speed is 0 and no way leads through.
+    Raises nothing: where a grid of wind or current does not reach or knows nothing, the speed is 0 and no way leads
+    through. Outside the forecast's box the climate alone counts.
     """
 
-    def __init__(self, climate: Climate, vessel: Vessel, depart: datetime, prices: Prices) -> None:
-        self._climate = climate
-        self._winds = _packed(climate)
-        self._table = expectation_table(vessel, prices)
-        self.fastest_kn = float(self._table[..., 0].max())
-        start = np.datetime64(depart.replace(tzinfo=None), "s")
-        first, second, weight = month_weights(start + np.arange(LONGEST_H) * np.timedelta64(1, "h"))
-        self._months = first, second, weight.astype(np.float32)
+    def __init__(
+        self,
+        climate: Climate,
+        vessel: Vessel,
+        depart: datetime,
+        prices: Prices,
+        current: CurrentGrid | None = None,
+        forecast: AreaForecast | None = None,
+    ) -> None:
+        variance = sigma_from_means(np.hypot(climate.wind_east_kn, climate.wind_north_kn), climate.wind_speed_kn) ** 2
+        winds = (climate.wind_east_kn, climate.wind_north_kn, variance)
+        self._climate = MonthlyField(climate.lat_deg, climate.lon_deg, winds, depart)
+        self._forecast = ForecastField(forecast, depart) if forecast else None
+        self._current, strongest_kn = None, 0.0
+        if current is not None:
+            sets = (current.east_kn, current.north_kn)
+            self._current = MonthlyField(current.lat_deg, current.lon_deg, sets, depart)
+            strongest_kn = float(np.nanmax(np.hypot(*sets), initial=0.0))
+        self._table = expectation_table(vessel, prices, min(strongest_kn, CURRENT_TOP_KN))
+        self.fastest_kn = float(self._table[..., 0].max()) + strongest_kn
 
     def along(self, steps: Steps, hour: Floats) -> Going:
         """Speed and price (see ``Going``) on steps at hours since departure."""
         shape = np.broadcast_shapes(steps.distance_nm.shape, hour.shape)
-        flat = [np.broadcast_to(values, shape).ravel() for values in (*steps, hour)]
-        lat, lon, _, toward_east, toward_north, at = flat
-        east, north, sigma, known = self._wind(lat, lon, at)
-        tail, cross = east * toward_east + north * toward_north, east * toward_north - north * toward_east
-        found = _read(self._table, sigma, tail, np.abs(cross))
-        speed = np.where(known, found[:, 0], 0.0)
+        lat, lon, _, *course, at = (np.broadcast_to(values, shape).ravel() for values in (*steps, hour))
+        (east, north, variance), known = self._climate.at(lat, lon, at)
+        mean = _Wind(east, north, np.sqrt(np.maximum(variance, 0.0)))
+        flow = np.zeros((2, len(lat)))
+        if self._current is not None:
+            flow, charted = self._current.at(lat, lon, at)
+            known = known & charted
+        with_her, across = _parts(*flow, *course)
+        found = self._read(mean, flow, course, across)
+        if self._forecast is not None:
+            weight = self._forecast.weight(lat, lon, at)
+            near = np.flatnonzero(weight)
+            inside = [values[near] for values in course]
+            heard = [
+                self._read(_blended(mean, near, weight[near], wind), flow[:, near], inside, across[near])
+                for wind in self._forecast.winds(lat[near], lon[near], at[near])
+            ]
+            found[near] = np.mean(heard, axis=0)
+        speed = np.where(known, found[:, 0] + with_her, 0.0)
         return Going(speed.reshape(shape), found[:, 1].astype(float).reshape(shape))
 
-    def _wind(self, lat: Floats, lon: Floats, hour: Floats) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
-        """Mean wind towards east and north, spread (kn), and whether anything is known, (n,) each."""
-        (_, row, column), weights, reached = around(self._climate.lat_deg, self._climate.lon_deg, lat, lon)
-        cells = len(self._climate.lat_deg) * len(self._climate.lon_deg)
-        cell = row * len(self._climate.lon_deg) + column
-        first, second, later = (values[np.clip(hour, 0, LONGEST_H - 1).astype(np.intp)] for values in self._months)
-        corner = weights.astype(np.float32)[:, :, None]
-        total = (
-            (self._winds[(first * cells)[:, None] + cell] * corner).sum(axis=1) * (1 - later)[:, None]
-            + (self._winds[(second * cells)[:, None] + cell] * corner).sum(axis=1) * later[:, None]
-        ).astype(float)
-        known = reached & (total[:, 0] > 1e-6)
-        east, north, variance = (total[:, 1:] / np.where(known, total[:, 0], 1.0)[:, None]).T
-        return east, north, np.sqrt(np.maximum(variance, 0.0)), known
+    def _read(self, wind: _Wind, flow: Floats, course: list[Floats], across: Floats) -> Singles:
+        """Expected speed through the water along the course, and price, (n, 2)."""
+        tail, cross = _parts(wind.east - flow[0], wind.north - flow[1], *course)
+        side = np.where(across == 0.0, np.sign(cross), -np.sign(across))  # the side to which she must make way
+        found = _read(self._table, np.abs(across), wind.sigma, tail, cross * side)
+        found[:, 0] -= np.maximum(np.abs(across) - CURRENT_TOP_KN, 0.0)
+        return found
 
 
-def _packed(climate: Climate) -> Singles:
-    """(12 x cells, 4): 1 where the wind is known, else all 0; its east and north mean and its variance."""
-    mean = np.hypot(climate.wind_east_kn, climate.wind_north_kn)
-    variance = sigma_from_means(mean, climate.wind_speed_kn) ** 2
-    known = np.isfinite(mean + variance)
-    fields = (np.ones_like(mean), climate.wind_east_kn, climate.wind_north_kn, variance)
-    return np.stack([np.where(known, field, 0.0) for field in fields], axis=-1).reshape(-1, 4).astype(np.float32)
+def _parts(east: Floats, north: Floats, toward_east: Floats, toward_north: Floats) -> tuple[Floats, Floats]:
+    """Along a course, positive with her, and across it, positive to the right."""
+    return east * toward_east + north * toward_north, east * toward_north - north * toward_east
 
 
-def expectation_table(vessel: Vessel, prices: Prices) -> Singles:
-    """(spreads, along, across, 2): expected speed (kn) and price by the spread, every half knot from 0 to 16, and by
-    the mean wind's parts every knot, along the course from -60 (ahead) to 60, and across it from 0 to 60.
+def _blended(mean: _Wind, near: NDArray[np.intp], weight: Floats, forecast: tuple[Floats, Floats]) -> _Wind:
+    """The climate with the forecast on top by weight."""
+    east, north, sigma = (values[near] for values in mean)
+    return _Wind(
+        east + weight * (forecast[0] - east),
+        north + weight * (forecast[1] - north),
+        sigma * np.sqrt(1.0 - weight * weight),
+    )
+
+
+def expectation_table(vessel: Vessel, prices: Prices, strongest_kn: float = 0.0) -> Singles:
+    """(to make across, spreads, along, across, 2): expected speed through the water along the course (kn) and price.
+
+    By what she must make across the course, every quarter of a knot from 0 to ``strongest_kn``; by the spread, every
+    half knot from 0 to 16; and by the mean wind's parts every knot from -60 to 60, along the course (positive astern)
+    and across it (positive towards the side to which she must make way).
     """
     fine = np.arange(-MOST_WIND_KN, MOST_WIND_KN + FINE_KN / 2, FINE_KN)
     tail, cross = np.meshgrid(fine, fine, indexing="ij")
-    things = np.stack([_speed_kn(vessel, tail, cross), _price(prices, tail, cross)]).astype(np.float32)
     centres = np.arange(-MOST_WIND_KN, MOST_WIND_KN + WIND_STEP_KN / 2, WIND_STEP_KN)
-    rows = []
-    for sigma in np.arange(0.0, MOST_SIGMA_KN + SIGMA_STEP_KN / 2, SIGMA_STEP_KN):
-        smooth = _normal_weights(centres, fine, sigma)
-        rows.append(np.moveaxis(smooth @ things @ smooth[len(centres) // 2 :].T, 0, -1))
-    return np.ascontiguousarray(np.stack(rows))
+    sigmas = np.arange(0.0, MOST_SIGMA_KN + SIGMA_STEP_KN / 2, SIGMA_STEP_KN)
+    smooth = [_normal_weights(centres, fine, sigma) for sigma in sigmas]
+    levels = np.arange(0.0, np.ceil(strongest_kn / ACROSS_STEP_KN) + 1) * ACROSS_STEP_KN
+    table = np.empty((len(levels), len(smooth), len(centres), len(centres), 2), dtype=np.float32)
+    things = [*(_speed_kn(vessel, tail, cross, float(level)) for level in levels), _price(prices, tail, cross)]
+    stacked = np.stack(things).astype(np.float32)
+    for row, weights in enumerate(smooth):
+        smoothed = weights @ stacked @ weights.T
+        table[:, row, ..., 0], table[:, row, ..., 1] = smoothed[:-1], smoothed[-1]
+    return table
 
 
 def _normal_weights(centres: Floats, fine: Floats, sigma: float) -> Singles:
@@ -115,15 +164,23 @@ def _normal_weights(centres: Floats, fine: Floats, sigma: float) -> Singles:
     return np.asarray(weights / weights.sum(axis=1, keepdims=True), dtype=np.float32)
 
 
-def _speed_kn(vessel: Vessel, tail: Floats, cross: Floats) -> Floats:
+def _speed_kn(vessel: Vessel, tail: Floats, cross: Floats, to_make_kn: float) -> Floats:
     """Made good in one wind: by the hull, or hove to or running off where the gusts are past the crew's limit."""
     helm = vessel.helm
     wind = np.hypot(tail, cross)
     share = helm.performance_mean_share * (1.0 + helm.night_speed_share) / 2.0
-    sailing = _through_hull(vessel.speeds.made_good_kn, tail, cross) * share
+    sailing = _sailing_kn(vessel, tail, cross, to_make_kn, share)
     leeward = np.where(tail >= 0.0, helm.running_off_speed_kn, helm.hove_to_drift_kn)
     weathering = leeward * tail / np.maximum(wind, FINE_KN)
     return np.where(wind * helm.gust_factor > helm.gust_limit_kn, weathering, sailing)
+
+
+def _sailing_kn(vessel: Vessel, tail: Floats, cross: Floats, to_make_kn: float, share: float) -> Floats:
+    if to_make_kn == 0.0:
+        return _through_hull(vessel.speeds.made_good_kn, tail, cross) * share
+    tails, crosses = (values.ravel().astype(np.float32) for values in (tail, cross))
+    to_make, shares = (np.full(tail.size, value, dtype=np.float32) for value in (to_make_kn, share))
+    return Stemmer(vessel.speeds).along(tails, crosses, to_make, shares).reshape(tail.shape).astype(float)
 
 
 def _through_hull(made_good_kn: Singles, tail: Floats, cross: Floats) -> Floats:
@@ -146,24 +203,20 @@ def _price(prices: Prices, tail: Floats, cross: Floats) -> Floats:
     return np.asarray(sum(price * hours for price, hours in priced))
 
 
-def _read(table: Singles, sigma: Floats, tail: Floats, cross: Floats) -> Singles:
-    """(n, 2) linear between the table's rows in all three directions, held at its ends."""
-    counts = np.array(table.shape[:3])
-    place = np.stack([sigma / SIGMA_STEP_KN, (tail + MOST_WIND_KN) / WIND_STEP_KN, cross / WIND_STEP_KN])
-    place = np.clip(place, 0.0, (counts - 1.001)[:, None])
+def _read(table: Singles, to_make: Floats, sigma: Floats, tail: Floats, cross: Floats) -> Singles:
+    """(n, 2) linear between the table's rows in all four directions, held at its ends."""
+    counts = np.array(table.shape[:4])
+    steps = (ACROSS_STEP_KN, SIGMA_STEP_KN, WIND_STEP_KN, WIND_STEP_KN)
+    begins = (0.0, 0.0, -MOST_WIND_KN, -MOST_WIND_KN)
+    asked = (to_make, sigma, tail, cross)
+    place = np.stack([(values - begin) / step for values, begin, step in zip(asked, begins, steps, strict=True)])
+    place = np.clip(place, 0.0, np.maximum(counts - 1.001, 0.0)[:, None])
     low = place.astype(np.intp)
     part = (place - low).astype(np.float32)
-    flat = table.reshape(-1, table.shape[3])
-    first = (low[0] * counts[1] + low[1]) * counts[2] + low[2]
-    found = np.zeros((len(first), table.shape[3]), dtype=np.float32)
-    for up in (0, 1):
-        for along in (0, 1):
-            for across in (0, 1):
-                weight = _share(part[0], up) * _share(part[1], along) * _share(part[2], across)
-                offset = (up * counts[1] + along) * counts[2] + across
-                found += flat[first + offset] * weight[:, None]
+    strides = np.append(np.cumprod(counts[:0:-1])[::-1], 1)
+    flat, first = table.reshape(-1, table.shape[4]), strides @ low
+    found = np.zeros((len(first), table.shape[4]), dtype=np.float32)
+    for ends in product(*((0, 1) if count > 1 else (0,) for count in counts)):
+        weight = np.prod([part[axis] if end else 1 - part[axis] for axis, end in enumerate(ends)], axis=0)
+        found += flat[first + strides @ ends] * weight[:, None]
     return found
-
-
-def _share(part: Singles, end: int) -> Singles:
-    return part if end else 1 - part

@@ -2,9 +2,11 @@
 
 Labels are settled in buckets as wide as the cheapest possible move, so that no label of a bucket can better another
 and a whole bucket is relaxed at once; nothing depends on a first guess, so nothing is trapped in a valley that is not
-the lowest. It is exact where leaving later never brings her in earlier, which holds for winds that change over weeks.
-With prices the clock is that of the cheapest way to a node. A box with days is judged when she gets there; she never
-loiters before one that is about to open.
+the lowest. It is exact where leaving later never brings her in earlier, which holds for winds that change over weeks;
+in a forecast, whose winds change over hours, it is as good as that comes true, and the polish follows. The winds of a
+move are those of its middle hour, taken as if she made half her best speed. With prices the clock is that of the
+cheapest way to a node. A box with days is judged when she gets there; she never loiters before one that is about to
+open.
 """
 
 from __future__ import annotations
@@ -88,7 +90,8 @@ def _relaxed(lattice: Lattice, edges: Edges, speeds: Speeds, walls: Walls, batch
     hopeful = labels.cost_h[end] > labels.cost_h[start]
     start, end, move = start[hopeful], end[hopeful], move[hopeful]
     begun = labels.hour[start]
-    hours, cost = cost_of(between(lattice.normal[start], lattice.normal[end]), begun, speeds, walls)
+    steps = between(lattice.normal[start], lattice.normal[end])
+    hours, cost = cost_of(steps, begun + steps.distance_nm / speeds.fastest_kn, speeds, walls)
     cost += labels.cost_h[start]
     cost[_shut(edges, walls, start, move, begun, hours)] = np.inf
     good = np.flatnonzero(cost < labels.cost_h[end])

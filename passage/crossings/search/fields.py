@@ -1,0 +1,99 @@
+"""What blows and sets at any place and hour of a search: monthly means, and a forecast over an area.
+
+A track has its climate read once at its nodes; a search asks it everywhere, a hundred thousand places at a time.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.crossings.forecast import Blend
+from passage.inputs.climate import month_weights
+from passage.inputs.monthly import around
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from passage.inputs.forecast import AreaForecast
+
+    Floats = NDArray[np.float64]
+    Singles = NDArray[np.float32]
+    Bools = NDArray[np.bool_]
+
+LONGEST_H = 2 * 8784
+
+
+class MonthlyField:
+    """Fields of twelve monthly means on a grid, linear between mid-months and bilinear over what is known.
+
+    fields: (12, ny, nx) each, NaN where unknown; a place is known where all of them are.
+    """
+
+    def __init__(self, lat_deg: Floats, lon_deg: Floats, fields: Sequence[Floats], depart: datetime) -> None:
+        self._lat_deg, self._lon_deg = lat_deg, lon_deg
+        known = np.isfinite(sum(fields))
+        packed = [np.where(known, field, 0.0) for field in (np.ones(known.shape), *fields)]
+        self._packed: Singles = np.stack(packed, axis=-1).reshape(-1, len(packed)).astype(np.float32)
+        start = np.datetime64(depart.replace(tzinfo=None), "s")
+        first, second, later = month_weights(start + np.arange(LONGEST_H) * np.timedelta64(1, "h"))
+        self._months = first, second, later.astype(np.float32)
+
+    def at(self, lat: Floats, lon: Floats, hour: Floats) -> tuple[Floats, Bools]:
+        """The fields (fields, n) at places and hours since departure, 0 where unknown, and whether they are known."""
+        (_, row, column), weights, reached = around(self._lat_deg, self._lon_deg, lat, lon)
+        cells = len(self._lat_deg) * len(self._lon_deg)
+        cell = row * len(self._lon_deg) + column
+        first, second, later = (values[np.clip(hour, 0, LONGEST_H - 1).astype(np.intp)] for values in self._months)
+        corner = weights.astype(np.float32)[:, :, None]
+        total = (
+            (self._packed[(first * cells)[:, None] + cell] * corner).sum(axis=1) * (1 - later)[:, None]
+            + (self._packed[(second * cells)[:, None] + cell] * corner).sum(axis=1) * later[:, None]
+        ).astype(float)
+        known = reached & (total[:, 0] > 1e-6)
+        return (total[:, 1:] / np.where(known, total[:, 0], 1.0)[:, None]).T, known
+
+
+class ForecastField:
+    """A forecast over an area as a departure meets it: its weight (see ``crossings.forecast``), and every member's
+    wind.
+    """
+
+    def __init__(self, area: AreaForecast, depart: datetime) -> None:
+        self._area = area
+        cells, blend = area.cells, Blend(area.cells, depart)
+        start = np.datetime64(depart.replace(tzinfo=None), "s")
+        self._steps_h: Floats = (cells.valid - start) / np.timedelta64(3600, "s")
+        last_h = int(cells.no_weight_after_h - cells.age_h(depart)) + 1  # with nothing left, whatever the file's length
+        self._weight = np.array([*(blend.weight(hour) for hour in range(max(last_h, 0))), 0.0])
+
+    def weight(self, lat: Floats, lon: Floats, hour: Floats) -> Floats:
+        """Weight of the forecast at places and hours since departure, 0 outside its box, (n,)."""
+        lead: Floats = np.interp(hour, np.arange(len(self._weight)), self._weight)
+        near = np.flatnonzero(lead > 0.0)
+        cell, share, reached = self._cells(lat[near], lon[near])
+        lead[near] *= reached & (self._area.cells.covered[cell] | (share == 0.0)).all(axis=1)
+        return lead
+
+    def winds(self, lat: Floats, lon: Floats, hour: Floats) -> Iterator[tuple[Floats, Floats]]:
+        """Wind towards east and north (n,), kn, of each member in turn, where the forecast has weight."""
+        cell, share, _ = self._cells(lat, lon)
+        step = np.clip(np.searchsorted(self._steps_h, hour, side="right") - 1, 0, len(self._steps_h) - 2)
+        begin, end = self._steps_h[step], self._steps_h[step + 1]
+        part = np.clip((hour - begin) / (end - begin), 0.0, 1.0)
+
+        def read(field: Singles) -> Floats:
+            now, then = ((field[row[:, None], cell] * share).sum(axis=1) for row in (step, step + 1))
+            return np.asarray(now * (1.0 - part) + then * part)
+
+        for east, north in zip(self._area.cells.wind_east_kn, self._area.cells.wind_north_kn, strict=True):
+            yield read(east), read(north)
+
+    def _cells(self, lat: Floats, lon: Floats) -> tuple[NDArray[np.intp], Floats, Bools]:
+        """The four cells around places (n, 4), their weights, and whether the area reaches there."""
+        (_, row, column), share, reached = around(self._area.lat_deg, self._area.lon_deg, lat, lon)
+        return row * len(self._area.lon_deg) + column, share, reached
