@@ -86,6 +86,7 @@ class Waters:
         self._first = np.concatenate([[0], np.cumsum(self.sizes)[:-1]])  # column of each lane's first boat
         self._per_nm = np.array([1.0 / lane.track.spacing_nm for lane in lanes], dtype=np.float32)
         self._nodes = np.array([lane.track.nodes for lane in lanes])
+        self._last = self._nodes - 1
         self._sailed = list(range(len(lanes)))
         self._deviation = np.zeros((2, 2, sum(self.sizes)), dtype=np.float32)
 
@@ -96,17 +97,20 @@ class Waters:
     def node(self, distance_nm: Rows, lane: Index) -> Index:
         """The nearest node of her own track to each boat."""
         alone = len(self._lanes) == 1
-        per_nm, last = (self._per_nm[0], self._nodes[0]) if alone else (self._per_nm[lane], self._nodes[lane])
-        node: Index = (distance_nm * per_nm + np.float32(0.5)).astype(np.intp)
-        np.minimum(node, last - 1, out=node)
+        node: Index = (distance_nm * (self._per_nm[0] if alone else self._per_nm[lane]) + np.float32(0.5)).astype(
+            np.intp
+        )
+        np.minimum(node, self._last[0] if alone else self._last[lane], out=node)
         return node
 
     def table(self, hour: int, node: Index, lane: Index, column: Index) -> Rows:
         """Rows of ``Weather.table`` for every boat, (7, boats)."""
         tables = [self._lanes[number].weather.table(hour) for number in self._sailed]
+        if len(self._lanes) == 1 and tables[0].shape[1] == self._nodes[0]:
+            return tables[0].take(node, axis=1, mode="clip")
         beside, offset, width = self._side_by_side(tables)
         forecasts = width // self._nodes
-        place = node if len(self._lanes) == 1 else node + offset[lane]
+        place = node + offset[lane]
         if forecasts.max() > 1:
             member = self._block.start + column - self._first[lane]
             place = place + member % forecasts[lane] * self._nodes[lane]

@@ -167,7 +167,8 @@ class _Fleet:
         if self._log is not None:
             self._log.write(self._at, self._distance, speed, east, north, state)
         self._distance += speed
-        np.clip(self._distance, np.float32(0.0), self._length, out=self._distance)
+        np.maximum(self._distance, np.float32(0.0), out=self._distance)
+        np.minimum(self._distance, self._length, out=self._distance)
 
     def _steered(
         self,

@@ -53,7 +53,8 @@ class SpeedTable:
         column = np.abs(crosswind_kn)
         column *= per_kn
         column += np.float32(0.5)
-        np.clip(row, np.float32(0.0), np.float32(rows - 1), out=row)
+        np.maximum(row, np.float32(0.0), out=row)
+        np.minimum(row, np.float32(rows - 1), out=row)
         np.minimum(column, np.float32(columns - 1), out=column)
         flat = row.astype(np.intp)
         flat *= columns
