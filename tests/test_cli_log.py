@@ -8,14 +8,17 @@ import subprocess
 import sys
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from passage.cli import main
-from passage.journal.entries import DECK_ROUND, OPTIONS
+from passage.journal.entries import DECK_ROUND, FIELDS, OPTIONS
 from passage.journal.storage import COPY, DATABASE, read_journal
+from passage.plan.sheets.log import KEYS
 
 DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
 ASK = ("--crossings", "20", "--time", "2027-02-13 03:00")
@@ -110,6 +113,61 @@ def test_a_correction_stands_beside_what_it_corrects(folder: Path) -> None:
     said("log", "correct", folder, 5, "--strike")
     assert "no entry 99" in refused("log", "correct", folder, 99, "--wind", "SE 10")
     assert "nothing said" in refused("log", "correct", folder, 2)
+
+
+def keys_in(value: Any) -> set[str]:
+    if isinstance(value, dict):
+        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
+    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
+
+
+def test_every_command_of_the_log_answers_in_json_too_and_every_key_has_its_meaning(folder: Path) -> None:
+    """Run in an order that leaves each something to say, every field of an entry among them."""
+    each = {"tank": "keel tank=70", "person": "mate=7", "part": "rudder=ok"}
+    plain = {"position": "30 20S 14 00E", "wind": "SE F5", "battery": "80 %", "speed": "4 kn", "log": "96 nm"}
+    plain |= {
+        "course": "315 deg",
+        "sea": "2 m",
+        "fuel": "80 L",
+        "engine": "101 h",
+        "hove-to": "1 h",
+        "barometer": "1016",
+    }
+    given = [
+        word
+        for option, field in OPTIONS.items()
+        for word in (f"--{option}", plain.get(option) or each.get(field.each) or "3")
+    ]
+    at = ("--time", "2027-02-13 12:00")
+    asked: dict[str, tuple[object, ...]] = {
+        "start": ("--time", "2027-02-01 12:00", "--without-plan"),
+        "noon": (*at, *given),
+        "note": ("whale", *at),
+        "used": ("opened bow tank", *at),
+        "correct": (5, "--strike", "--time", "2027-02-12 12:00", "--battery", "12.4 V"),
+        "landfall": ("--time", "2027-02-14 12:00", "--position", "29 30S 13 00E"),
+        "show": (),
+        "check": (),
+        "rebuild": ("copy",),
+        "export": ("csv",),
+        "report": ("--type", "FR"),
+    }
+    commands = main.get_command(click.Context(main), "log")
+    assert isinstance(commands, click.Group)
+    assert set(asked) == set(commands.list_commands(click.Context(commands)))
+    asks = {"start", "noon", "note", "used", "correct", "landfall"}
+    answers = {
+        name: json.loads(said("log", name, folder, *more, "--json", *(["--yes"] if name in asks else [])))
+        for name, more in asked.items()
+    }
+    assert set() == {key for answer in answers.values() for key in keys_in(answer)} - set(KEYS)
+    assert {"name": "keel tank", "value": 70.0} in answers["noon"]["entry"]["fields"]["water_l"]
+    assert {field.name for field in FIELDS} - {"position", "wind", "battery"} <= set(answers["noon"]["entry"]["fields"])
+    assert [None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["entries"]]
+    assert [True, 9, 9] == [answers["check"][key] for key in ("whole", "in_database_count", "in_copy_count")]
+    assert answers["export"]["text"].startswith("number,kind")
+    assert answers["report"]["text"].startswith("FR\n")
+    assert ["journal.txt.old-1"] == answers["rebuild"]["set_aside"]
 
 
 def test_a_second_departure_is_questioned(folder: Path) -> None:
@@ -228,9 +286,10 @@ def test_relearn_shows_and_changes_nothing_until_accepted(folder: Path) -> None:
     assert 0 == run("check", folder).exit_code
 
 
-def test_a_noon_imports_nothing_heavy(folder: Path) -> None:
+@pytest.mark.parametrize("as_json", [(), ("--json",)])
+def test_a_noon_imports_nothing_heavy(as_json: tuple[str, ...], folder: Path) -> None:
     """What a noon costs is a benchmark; that it pays for nothing it does not use is a test."""
-    arguments = ["log", "noon", str(folder), "--time", "2027-02-13 12:00", "--wind", "SE 10", "--yes"]
+    arguments = ["log", "noon", str(folder), "--time", "2027-02-13 12:00", "--wind", "SE 10", "--yes", *as_json]
     code = (
         f"import sys\nfrom passage.cli import main\nmain({arguments!r}, standalone_mode=False)\n"
         "heavy = {'numpy', 'pint', 'pydantic', 'xarray', 'shapely', 'skyfield', 'netCDF4', 'typst', 'pandas'}\n"

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from passage.cli.group import log
-from passage.cli.options import Progress, folder_argument, sailed
+from passage.cli.options import Progress, folder_argument, json_option, sailed, tell
 from passage.journal.entries import OPTIONS
 
 if TYPE_CHECKING:
@@ -55,9 +55,10 @@ def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
-def _said(logged: Logged) -> None:
-    for sentence in logged.said:
-        click.echo(sentence)
+def _said(logged: Logged, as_json: bool) -> None:
+    from passage.plan.sheets import log as sheet
+
+    tell(sheet.logged_table(logged), as_json, sheet.said_text)
 
 
 @log.command()
@@ -68,7 +69,8 @@ def _said(logged: Logged) -> None:
     "--without-plan", is_flag=True, help="Do not sail the crossings for the plan's numbers to be held against."
 )
 @yes_option
-def start(folder: Path, time: str, given: dict[str, Any], without_plan: bool, yes: bool) -> None:
+@json_option
+def start(folder: Path, time: str, given: dict[str, Any], without_plan: bool, yes: bool, as_json: bool) -> None:
     """Begin the log at the departure; the plan's own numbers are kept in it, to be held against what comes."""
     from passage.inputs.folder import read_folder
     from passage.journal import log as journal
@@ -77,7 +79,7 @@ def start(folder: Path, time: str, given: dict[str, Any], without_plan: bool, ye
     journal.ask_for_anew(folder, at)
     plan = None if without_plan else _planned(folder, journal.departure(facts, at, time))
     position = given.pop("position", "")
-    _said(journal.start(folder, facts, at, time=time, position=position, plan=plan, given=given))
+    _said(journal.start(folder, facts, at, time=time, position=position, plan=plan, given=given), as_json)
 
 
 def _planned(folder: Path, depart: Any) -> dict[str, Any]:
@@ -92,11 +94,12 @@ def _planned(folder: Path, depart: Any) -> dict[str, Any]:
 @time_option
 @entry_options
 @yes_option
-def noon(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
+@json_option
+def noon(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
     """Keep a noon: whatever is known; without a position it is reckoned by course and miles."""
     from passage.journal import log as journal
 
-    _said(journal.noon(folder, given, journal.moment(yes), time))
+    _said(journal.noon(folder, given, journal.moment(yes), time), as_json)
 
 
 @log.command()
@@ -104,11 +107,12 @@ def noon(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
 @time_option
 @entry_options
 @yes_option
-def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
+@json_option
+def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
     """Keep the landfall: the last noon."""
     from passage.journal import log as journal
 
-    _said(journal.landfall(folder, given, journal.moment(yes), time))
+    _said(journal.landfall(folder, given, journal.moment(yes), time), as_json)
 
 
 @log.command()
@@ -117,11 +121,12 @@ def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool) -> None:
 @time_option
 @position_option
 @yes_option
-def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bool) -> None:
+@json_option
+def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bool, as_json: bool) -> None:
     """Keep a remark, with a position where one is given."""
     from passage.journal import log as journal
 
-    _said(journal.note(folder, " ".join(words), journal.moment(yes), time, position))
+    _said(journal.note(folder, " ".join(words), journal.moment(yes), time, position), as_json)
 
 
 @log.command()
@@ -129,11 +134,12 @@ def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bo
 @click.argument("words", nargs=-1, required=True)
 @time_option
 @yes_option
-def used(folder: Path, words: tuple[str, ...], time: str, yes: bool) -> None:
+@json_option
+def used(folder: Path, words: tuple[str, ...], time: str, yes: bool, as_json: bool) -> None:
     """Keep that something was opened, changed or finished: 'opened bow tank'."""
     from passage.journal import log as journal
 
-    _said(journal.used(folder, " ".join(words), journal.moment(yes), time))
+    _said(journal.used(folder, " ".join(words), journal.moment(yes), time), as_json)
 
 
 @log.command()
@@ -143,46 +149,52 @@ def used(folder: Path, words: tuple[str, ...], time: str, yes: bool) -> None:
 @entry_options
 @click.option("--strike", is_flag=True, help="Leave the entry out of all reckoning.")
 @yes_option
-def correct(folder: Path, number: int, time: str, given: dict[str, Any], strike: bool, yes: bool) -> None:
+@json_option
+def correct(
+    folder: Path, number: int, time: str, given: dict[str, Any], strike: bool, yes: bool, as_json: bool
+) -> None:
     """Correct entry NUMBER: the fields given stand in place of its own, and the entry stays to be read."""
     from passage.journal import log as journal
 
-    _said(journal.correct(folder, number, given, journal.moment(yes), time=time, strike=strike))
+    _said(journal.correct(folder, number, given, journal.moment(yes), time=time, strike=strike), as_json)
 
 
 @log.command()
 @folder_argument
-def show(folder: Path) -> None:
+@json_option
+def show(folder: Path, as_json: bool) -> None:
     """Show every entry, corrections under what they correct."""
     from passage.journal.show import shown
     from passage.journal.storage import read_journal
+    from passage.plan.sheets import log as sheet
 
     journal = read_journal(folder)
-    for line in (*shown(journal.entries), *journal.warnings):
-        click.echo(line)
+    tell(sheet.show_table(journal), as_json, lambda _: "\n".join((*shown(journal.entries), *journal.warnings)))
 
 
 @log.command()
 @folder_argument
-def check(folder: Path) -> None:
+@json_option
+def check(folder: Path, as_json: bool) -> None:
     """Hold the two copies of the log against each other; exit status 1 where they are at odds."""
     from passage.journal.storage import check as held
+    from passage.plan.sheets import log as sheet
 
     found = held(folder)
-    for sentence in found.sentences:
-        click.echo(sentence)
+    tell(sheet.check_table(found), as_json, sheet.said_text)
     click.get_current_context().exit(0 if found.whole else 1)
 
 
 @log.command()
 @folder_argument
 @click.argument("which", type=click.Choice(["database", "copy"]))
-def rebuild(folder: Path, which: Literal["database", "copy"]) -> None:
+@json_option
+def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> None:
     """Make one copy of the log anew from all that either holds whole; the old file is set aside."""
     from passage.journal.storage import rebuild as rebuilt
+    from passage.plan.sheets import log as sheet
 
-    aside = rebuilt(folder, which)
-    click.echo(f"Made anew. Set aside: {', '.join(aside) or 'nothing'}.")
+    tell(sheet.rebuilt_table(rebuilt(folder, which)), as_json, sheet.rebuilt_text)
 
 
 @log.command()
@@ -190,18 +202,18 @@ def rebuild(folder: Path, which: Literal["database", "copy"]) -> None:
 @click.argument("form", type=click.Choice(["csv", "gpx", "ics"]))
 @every_option
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write it; here if left out.")
-def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None) -> None:
+@json_option
+def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None, as_json: bool) -> None:
     """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""
     from passage.inputs.folder import read_folder
     from passage.journal.ashore import exported
     from passage.journal.storage import now_utc, read_journal
+    from passage.plan.sheets import log as sheet
 
     text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
     if out:
         out.write_text(text, encoding="utf-8", newline="")
-        click.echo(f"Written: {out}")
-    else:
-        click.echo(text, nl=False)
+    tell(sheet.handed_on_table(form, text, out), as_json, sheet.handed_on_text)
 
 
 @log.command()
@@ -221,11 +233,15 @@ def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Pa
 @click.option("--radio", default="", help="Where she listens.")
 @click.option("--contact", default="", help="Who knows of the voyage ashore.")
 @click.option("--remarks", default="", help="Anything else.")
-def report(folder: Path, kind: ReportType | Literal["satellite", "missed"], every: str, **said: str) -> None:
+@json_option
+def report(
+    folder: Path, kind: ReportType | Literal["satellite", "missed"], every: str, as_json: bool, **said: str
+) -> None:
     """Say where she is and when she will be in, in the lines of a ship report or in 160 letters."""
     from passage.inputs.folder import read_folder
     from passage.journal.ashore import ashore, if_silent, report_text
     from passage.journal.storage import read_journal
+    from passage.plan.sheets import log as sheet
 
     facts, entries, every_h = read_folder(folder), read_journal(folder).entries, _hours(every)
     found = _now(facts, entries)
@@ -234,7 +250,7 @@ def report(folder: Path, kind: ReportType | Literal["satellite", "missed"], ever
         if kind == "missed"
         else report_text(kind, found, entries, ashore(facts, found, every_h, **said))
     )
-    click.echo(text, nl=False)
+    tell(sheet.handed_on_table(kind, text, None), as_json, sheet.handed_on_text)
 
 
 def _now(facts: Facts, entries: Any) -> Any:

@@ -1,4 +1,4 @@
-"""Every key that ``--json`` may print, from the sheets that print it."""
+"""Every key that ``--json`` may print, from the sheets that print it; the log keeps its own, in ``sheets.log``."""
 
 from __future__ import annotations
 
