@@ -204,6 +204,20 @@ def test_line_straightens_after_it_has_lifted() -> None:
     assert taut_reach_m(line, 10.0) - lie(line, 10.0, straight).reach_m == pytest.approx(0.1, abs=1e-6)
 
 
+def test_a_line_of_which_some_still_lies_has_not_come_straight() -> None:
+    """Little chain on much rope: the bow has hardly any way left while the last of the chain still lies."""
+    line, height_m = (Line(10.0, 12.0), Line(80.0, 0.2)), 18.0
+    straight = pull_at_straight(line, height_m)
+    assert lie(line, height_m, 0.99 * straight).on_bottom_m > 0.0
+    assert lie(line, height_m, 1.01 * straight).on_bottom_m == 0.0
+
+
+def test_what_happens_is_told_in_the_order_in_which_the_wind_brings_it() -> None:
+    for check in at_anchor(anchorage(), 9.6, 2.7).anchors:
+        pulls = [row.pull_n for row in check.thresholds if row.pull_n is not None]
+        assert pulls == sorted(pulls)
+
+
 def test_the_give_left_is_the_textbook_sag_of_a_tight_line() -> None:
     # a tight line exceeds its chord by w² L³ cos² / 24 T² (any statics textbook); 3 % for the next term
     line, weight = (Line(60.0, 12.0),), 12.0

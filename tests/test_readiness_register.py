@@ -219,6 +219,36 @@ def test_an_unknown_kind_is_said_and_taken_gravely() -> None:
     assert any("did you mean 'flares'" in remark for remark in finding.remarks)
 
 
+@pytest.mark.parametrize("fitted", [date(1990, 1, 1), date(2026, 1, 1)])
+def test_what_nothing_can_be_held_against_is_never_fine(fitted: date) -> None:
+    """A slip of the pen in the kind must not make an old rig ready."""
+    gear = Gear(items=(GearItem(name="rig", kind="standing riging", fitted=fitted),))
+    told = readiness(gear, DATES)
+    assert told.findings[0].status is Status.NO_RULE
+    assert told.verdict == "prove first"
+    assert "did you mean 'standing rigging'" in told.proofs[0].why
+
+
+def test_an_own_rule_by_hours_needs_the_hours() -> None:
+    told = one(kind="generator", fitted=date(2025, 1, 1), service_every_h=200.0)
+    assert told.status is Status.AGE_UNKNOWN
+    assert one(kind="generator", fitted=date(2025, 1, 1), service_every_h=200.0, running_h=10.0).status is Status.FINE
+
+
+def test_a_life_by_hours_under_sail_counts_the_hours_of_the_passage() -> None:
+    at_sea_h = 24.0 * (DATES.slow_end - DATES.depart).days
+    facts = {"kind": "sails", "material": "dacron", "fitted": DATES.today}  # 4,000 hours, P
+    just, too_many = (one(running_h=4000.0 - at_sea_h - more_h, **facts) for more_h in (1.0, -1.0))
+    assert just.status is Status.FINE
+    assert too_many.status is Status.DUE_DURING
+
+
+def test_a_material_not_given_is_said() -> None:
+    assert any("material not given" in remark for remark in one(kind="standing rigging").remarks)
+    assert any("'sisal' not known" in remark for remark in one(kind="lifelines", material="sisal").remarks)
+    assert rule_for("lifelines").material == "coated wire"  # of the same life, the one looked at most often
+
+
 # --- classes ----------------------------------------------------------------------------------------------------------
 
 

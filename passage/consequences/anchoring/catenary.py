@@ -108,10 +108,17 @@ def pull_at_angle(lines: tuple[Line, ...], height_m: float, angle_deg: float) ->
 
 
 def pull_at_straight(lines: tuple[Line, ...], height_m: float) -> float:
-    """Pull in newtons at which the line has come straight: the bow could still fall back 0.1 m, stretch apart."""
+    """Pull in newtons at which the line has come straight: the bow could still fall back 0.1 m, stretch apart, and none
+    of the line lies on the bottom.
+    """
     refuse_short(lines, height_m)
     wanted = taut_reach_m(lines, height_m) - LAST_GIVE_M
-    return _pull_where(lambda pull: wanted - lie(lines, height_m, pull).reach_m)
+
+    def gives(pull_n: float) -> float:
+        now = lie(lines, height_m, pull_n)
+        return max(now.on_bottom_m, wanted - now.reach_m)
+
+    return _pull_where(gives)
 
 
 def taut_reach_m(lines: tuple[Line, ...], height_m: float) -> float:

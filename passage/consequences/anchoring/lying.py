@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, cos, degrees, radians
+from math import asin, cos, degrees, inf, radians
 from typing import TYPE_CHECKING
 
 from passage.consequences.anchoring.catenary import (
@@ -307,6 +307,7 @@ def _thresholds(anchor: Anchor, lines: tuple[Line, ...], berth: _Berth) -> tuple
     if anchor.chain:
         left = "only the rope's stretch is left" if anchor.rope else "it gives no more"
         pulls.append((f"the line has come straight, {left}", pull_at_straight(lines, berth.high_m)))
+    pulls.sort(key=lambda each: inf if each[1] is None else each[1])
     return tuple(
         Threshold(
             what,

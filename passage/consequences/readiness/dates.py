@@ -32,14 +32,15 @@ class PassageDates:
 
 
 class Status(IntEnum):
-    """How a thing stands, the better the lower. UNPROVEN and AGE_UNKNOWN ask for proof, those above for work."""
+    """How a thing stands, the better the lower. Up to AGE_UNKNOWN it asks for proof, above that for work."""
 
     FINE = 0
     UNPROVEN = 1
-    AGE_UNKNOWN = 2
-    DUE_DURING = 3
-    DUE_BEFORE = 4
-    OVERDUE = 5
+    NO_RULE = 2
+    AGE_UNKNOWN = 3
+    DUE_DURING = 4
+    DUE_BEFORE = 5
+    OVERDUE = 6
 
     @property
     def words(self) -> str:
@@ -49,6 +50,7 @@ class Status(IntEnum):
 _WORDS = {
     Status.FINE: "fine",
     Status.UNPROVEN: "unproven since refit or repair",
+    Status.NO_RULE: "no rule or label to hold it against",
     Status.AGE_UNKNOWN: "age unknown",
     Status.DUE_DURING: "falls due during the passage or the stay",
     Status.DUE_BEFORE: "falls due before departure",

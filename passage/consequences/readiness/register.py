@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
 from passage.consequences.readiness.rules import Rule, rule_for, starter_rules
-from passage.inputs.gear import Failure, Gear, GearItem, Seacock
+from passage.inputs.gear import HOURS_PER_DAY, Failure, Gear, GearItem, Seacock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -120,7 +120,7 @@ def _finding(item: GearItem, dates: PassageDates, engine_h: float, jobs: tuple[s
     rule = rule_for(item.kind, item.material)
     deadlines = tuple(_deadlines(item, rule, dates, engine_h))
     unproven = Status.UNPROVEN if item.unproven else Status.FINE
-    status = max((*(deadline.status for deadline in deadlines), unproven, _ignorance(item, rule, deadlines)))
+    status = max((*(deadline.status for deadline in deadlines), unproven, _ignorance(item, deadlines)))
     return Finding(
         name=item.name,
         kind=item.kind,
@@ -133,16 +133,17 @@ def _finding(item: GearItem, dates: PassageDates, engine_h: float, jobs: tuple[s
     )
 
 
-def _ignorance(item: GearItem, rule: Rule | None, deadlines: tuple[Deadline, ...]) -> Status:
-    """AGE_UNKNOWN for a thing with neither a date nor a figure to go by."""
-    dated = item.fitted or item.serviced or item.inspected or item.expires
-    return Status.FINE if dated or (deadlines and rule is None) else Status.AGE_UNKNOWN
+def _ignorance(item: GearItem, deadlines: tuple[Deadline, ...]) -> Status:
+    """A thing that nothing can be held against is not fine, however well its age is known."""
+    if deadlines:
+        return Status.FINE
+    return Status.NO_RULE if item.fitted or item.serviced or item.inspected else Status.AGE_UNKNOWN
 
 
 def _deadlines(item: GearItem, rule: Rule | None, dates: PassageDates, engine_h: float) -> Iterator[Deadline]:
     yield from _replacement(item, rule, dates)
     yield from _service(item, rule, dates)
-    yield from _running_hours(item, rule, engine_h)
+    yield from _running_hours(item, rule, engine_h, dates)
     if rule and rule.inspect_months:
         looked_at = _latest(item.inspected, item.serviced, item.fitted)
         yield _by_months("inspect", looked_at, rule.inspect_months, (rule.source, rule.standing), dates)
@@ -171,21 +172,27 @@ def _service(item: GearItem, rule: Rule | None, dates: PassageDates) -> Iterator
         yield _by_months("service", last, rule.service_months, (rule.source, rule.standing), dates)
 
 
-def _running_hours(item: GearItem, rule: Rule | None, engine_h: float) -> Iterator[Deadline]:
+def _running_hours(item: GearItem, rule: Rule | None, engine_h: float, dates: PassageDates) -> Iterator[Deadline]:
+    """Service by engine hours, unknown where the owner's own rule lacks the hours run; a life by hours under sail, of
+    which all that the passage takes at the slow end are counted.
+    """
     interval_h = item.service_every_h or (rule.service_h if rule else None)
     source, standing = (OWN_RULE, "given") if item.service_every_h or rule is None else (rule.source, rule.standing)
     if interval_h and item.running_h is not None:
         left = interval_h - item.running_h
         yield Deadline("service", None, _hours_status(left, engine_h), source, standing, left - engine_h)
+    elif item.service_every_h:
+        yield Deadline("service", None, Status.AGE_UNKNOWN, source, standing)
     if rule and rule.life_h and item.running_h is not None:
         left = rule.life_h - item.running_h
-        yield Deadline("replace", None, _hours_status(left, 0.0), rule.source, rule.standing, left)
+        sea_h = (dates.slow_end - dates.depart).days * HOURS_PER_DAY
+        yield Deadline("replace", None, _hours_status(left, sea_h), rule.source, rule.standing, left - sea_h)
 
 
-def _hours_status(left_h: float, engine_h: float) -> Status:
+def _hours_status(left_h: float, passage_h: float) -> Status:
     if left_h <= 0.0:
         return Status.OVERDUE
-    return Status.DUE_DURING if left_h <= engine_h else Status.FINE
+    return Status.DUE_DURING if left_h <= passage_h else Status.FINE
 
 
 def _by_months(
@@ -212,6 +219,9 @@ def _remarks(item: GearItem, rule: Rule | None, deadlines: tuple[Deadline, ...],
         if item.failure is None:
             yield "what its failure does is not said, so the gravest is taken"
         return
+    if rule.material and rule.material != item.material.casefold():
+        given = f"material '{item.material}' not known here" if item.material else "material not given"
+        yield f"{given}: the strictest rule of its kind is taken, for {rule.material}"
     if rule.service_h and item.running_h is None:
         yield f"running hours not given; the rule also asks for service every {rule.service_h} h"
     if rule.practice:

@@ -14,6 +14,8 @@ from importlib.resources import files
 
 from passage.inputs.gear import Failure
 
+NEVER = 10**6  # months
+
 
 @dataclass(frozen=True)
 class Rule:
@@ -57,7 +59,7 @@ def rule_for(kind: str, material: str = "") -> Rule | None:
         for rule in of_kind:
             if rule.material == wanted:
                 return rule
-    return min(of_kind, key=lambda rule: rule.life_months or 10**6, default=None)
+    return min(of_kind, key=lambda rule: (rule.life_months or NEVER, rule.inspect_months or NEVER), default=None)
 
 
 def _rule(row: dict[str, str]) -> Rule:

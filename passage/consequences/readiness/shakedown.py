@@ -29,7 +29,9 @@ class Proof:
 
 
 def shakedown(gear: Gear, findings: tuple[Finding, ...]) -> tuple[Proof, ...]:
-    """Everything of unknown age or unproven since refit or repair, whatever else is due; not what only annoys."""
+    """Everything of unknown age, without a rule, or unproven since refit or repair, whatever else is due; not what only
+    annoys.
+    """
     materials = {item.name: item.material for item in gear.items}
     materials |= {seacock.name: seacock.material for seacock in gear.seacocks}
     grave = [finding for finding in findings if finding.failure is not Failure.ANNOYS]
@@ -43,6 +45,8 @@ def _what_is_not_known(finding: Finding) -> str:
     for remark in finding.remarks:
         if remark.startswith("unproven: "):
             return remark
+    if finding.status is Status.NO_RULE:
+        return finding.remarks[0]
     ages = [deadline.what for deadline in finding.deadlines if deadline.status is Status.AGE_UNKNOWN]
     if ages or finding.status is Status.AGE_UNKNOWN:
         return Status.AGE_UNKNOWN.words
