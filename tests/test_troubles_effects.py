@@ -170,11 +170,11 @@ def test_a_jury_rig_strikes_halfway_and_takes_at_least_as_long_again() -> None:
     assert found.ration.days > found.strike_day
 
 
-def test_a_rig_lost_with_nothing_lost_arrives_as_ever() -> None:
-    """From the middle crossing's place, so that the slow ones gain and the quick ones lose what had set them apart."""
-    trouble = replace(named("Rig lost, jury rig"), change=changes.damaged(NO_DAMAGE), hold_h=0)
-    found = effect(trouble)
-    assert demo().times.typical_h == pytest.approx(found.times.typical_h, abs=24.0)  # landfalls wait for daylight
+def test_a_rig_lost_halfway_with_nothing_lost_changes_nothing_bit_for_bit() -> None:
+    """Sailed again, and every crossing struck where she then is."""
+    found = effect(replace(named("Rig lost, jury rig"), change=changes.damaged(NO_DAMAGE), hold_h=0))
+    assert found.resailed
+    assert_nothing_changed(found)
 
 
 def test_what_runs_out_is_told_the_first_to_go_first() -> None:

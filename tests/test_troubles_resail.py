@@ -2,30 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
-from passage.crossings.ensemble import ARRIVED, Crossings
-from passage.crossings.simulate import sail
+from passage.crossings.ensemble import Crossings
+from passage.crossings.helm import Refit
+from passage.crossings.simulate import arrivals_h, sail
 from passage.crossings.wind import Luck
 from passage.ground import Ground
+from passage.troubles.damage import slowed_vessel
 from passage.troubles.resail import (
     AT_DEPARTURE,
     fuel_left,
-    halfway,
+    halfway_h,
     held,
     homewards,
-    joined,
+    lane_from,
     onwards,
-    sail_from,
     strike_at,
 )
 from tests.crossing_cases import DEPART, ROUND_POLAR, north_track, steady, vessel
 
 if TYPE_CHECKING:
+    from passage.crossings.helm import Vessel
     from passage.sailings.track import Track
 
 MEMBERS = 60
@@ -43,18 +45,72 @@ BASE = ground(north_track())
 WHOLE = sailed(BASE)
 
 
+def struck(where: Ground, hour: int, becomes: Vessel) -> Crossings:
+    return sail(where.track, where.climate, where.vessel, DEPART, Luck(1, MEMBERS), refit=Refit(hour, becomes))
+
+
+def assert_the_same(one: Crossings, other: Crossings) -> None:
+    for row in fields(Crossings):
+        assert np.array_equal(getattr(one, row.name), getattr(other, row.name)), row.name
+
+
+@pytest.mark.parametrize("hour", [0, 1, 61, 100_000])
+@pytest.mark.parametrize("motoring", [False, True])
+def test_a_boat_that_becomes_what_she_was_sails_as_ever_bit_for_bit(hour: int, motoring: bool) -> None:
+    her = vessel(motoring=motoring, motor_hours=20.0 * motoring, engine_below_kn=3.0, engine_after_h=2.0)
+    where = replace(BASE, vessel=her)
+    assert_the_same(sailed(where), struck(where, hour, replace(her)))
+
+
+def test_what_she_becomes_changes_nothing_before_the_hour() -> None:
+    slow = slowed_vessel(BASE.vessel, 0.5)
+    again = struck(BASE, 50, slow)
+    for name in ("distance_nm", "wind_east_kn", "state"):
+        assert np.array_equal(getattr(WHOLE, name)[:, :50], getattr(again, name)[:, :50])
+    assert np.array_equal(np.float32(0.5) * WHOLE.speed_kn[:, 50], again.speed_kn[:, 50])  # each where she then is
+    assert (again.arrival_h > WHOLE.arrival_h).all()
+
+
+def test_struck_at_departure_she_sails_as_if_she_had_always_been_so() -> None:
+    slow = slowed_vessel(BASE.vessel, 0.5)
+    assert_the_same(sailed(replace(BASE, vessel=slow)), struck(BASE, 0, slow))
+
+
+def test_who_is_in_before_it_strikes_is_in() -> None:
+    hour = int(WHOLE.arrival_h.min()) + 1
+    again = struck(BASE, hour, slowed_vessel(BASE.vessel, 0.5))
+    ashore = WHOLE.arrival_h <= hour
+    assert ashore.any()
+    assert np.array_equal(WHOLE.arrival_h[ashore], again.arrival_h[ashore])
+    assert (again.arrival_h > WHOLE.arrival_h)[~ashore].all()
+
+
+def test_hours_motored_before_it_strikes_are_gone() -> None:
+    """D: 30 hours, all but the first of the first 20 used, then an engine that may run 25 in all."""
+    thirsty = vessel(motoring=True, motor_hours=30.0, engine_below_kn=6.0, engine_after_h=0.0)
+    there = replace(BASE, vessel=thirsty)
+    assert 30.0 == sailed(there).motoring_h.max()
+    assert 25.0 == struck(there, 20, replace(thirsty, motor_hours=25.0)).motoring_h.max()
+    assert 20.0 >= struck(there, 20, replace(thirsty, motor_hours=0.0)).motoring_h.max() >= 19.0
+
+
+def test_halfway_is_when_the_middle_crossing_has_half_the_miles_behind_her() -> None:
+    hour = halfway_h(WHOLE)
+    run_nm = np.quantile(WHOLE.distance_nm, 0.5, axis=0, method="inverted_cdf")
+    assert run_nm[hour - 1] < WHOLE.track.length_nm / 2.0 <= run_nm[hour]
+
+
+def test_who_never_gets_halfway_is_struck_in_her_last_hour() -> None:
+    becalmed = sailed(ground(north_track(), 0.0, 0.0, 0.01))
+    assert becalmed.hours - 1 == halfway_h(becalmed)
+    assert becalmed.hours + 24 == held(becalmed, halfway_h(becalmed), 24).hours
+
+
 def test_at_departure_the_rest_is_the_whole() -> None:
     assert AT_DEPARTURE == strike_at(WHOLE, 0)
     assert BASE is onwards(BASE, AT_DEPARTURE)
-    again = sail_from(BASE, BASE.vessel, WHOLE, AT_DEPARTURE, Luck(1, MEMBERS))
-    assert np.array_equal(WHOLE.arrival_h, again.arrival_h)
-    assert again is joined(WHOLE, again, AT_DEPARTURE)
-
-
-def test_halfway_is_where_the_middle_crossing_has_half_the_miles_behind_her() -> None:
-    strike = halfway(WHOLE)
-    assert 300.0 == pytest.approx(strike.run_nm, abs=8.0)  # an hour's run and half a node
-    assert strike.run_nm == BASE.track.distance_nm[strike.node]
+    (arrival_h,) = arrivals_h([lane_from(BASE, BASE.vessel, WHOLE, AT_DEPARTURE, Luck(1, MEMBERS))])
+    assert np.array_equal(WHOLE.arrival_h, arrival_h)
 
 
 def test_onwards_and_homewards_share_the_miles() -> None:
@@ -69,40 +125,19 @@ def test_onwards_and_homewards_share_the_miles() -> None:
 
 
 def test_home_against_the_wind_takes_longer_than_on_before_it() -> None:
-    strike = strike_at(WHOLE, halfway(WHOLE).hour)
-    luck = Luck(1, MEMBERS)
-    on = sail_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, luck)
-    home = sail_from(homewards(BASE, strike), BASE.vessel, WHOLE, strike, luck)
+    strike, luck = strike_at(WHOLE, halfway_h(WHOLE)), Luck(1, MEMBERS)
+    ways = (onwards(BASE, strike), homewards(BASE, strike))
+    on, home = arrivals_h([lane_from(there, BASE.vessel, WHOLE, strike, luck) for there in ways])
     # D: 45 degrees off the wind she makes 5 cos 45 x 0.97 = 3.4 of 5 kn good.
-    assert np.median(home.arrival_h) > 1.25 * np.median(on.arrival_h)
+    assert np.median(home) > 1.25 * np.median(on)
 
 
-def test_she_meets_the_wind_that_she_would_have_met() -> None:
-    """In a steady climate the wind after the strike is the whole passage's own, hour by hour."""
-    strike = strike_at(WHOLE, 48)
-    after = sail_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, Luck(1, MEMBERS))
+def test_on_the_ways_from_there_she_meets_the_wind_that_she_would_have_met() -> None:
+    """In a steady climate the luck after the strike is the whole passage's own, hour by hour."""
+    strike, luck = strike_at(WHOLE, 48), Luck(1, MEMBERS)
+    lane = lane_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, luck)
     for hour in (0, 1, 30):
-        assert np.array_equal(WHOLE.wind_east_kn[:, 48 + hour], after.wind_east_kn[:, hour])
-
-
-def test_taken_up_again_with_nothing_changed_the_middle_one_arrives_when_she_did() -> None:
-    strike = halfway(WHOLE)
-    after = sail_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, Luck(1, MEMBERS))
-    again = joined(WHOLE, after, strike)
-    assert np.array_equal(WHOLE.distance_nm[:, : strike.hour], again.distance_nm[:, : strike.hour])
-    assert np.median(WHOLE.arrival_h) == pytest.approx(np.median(again.arrival_h), abs=3.0)
-    assert again.air_by_hour_c.shape == (again.hours, BASE.track.nodes)
-    assert again.distance_nm.max() == pytest.approx(BASE.track.length_nm, rel=1e-6)
-
-
-def test_who_is_in_before_the_strike_stays_in() -> None:
-    early = int(np.argmin(WHOLE.arrival_h))
-    hour = int(WHOLE.arrival_h[early]) + 1
-    strike = strike_at(WHOLE, hour)
-    after = sail_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, Luck(1, MEMBERS))
-    again = joined(WHOLE, after, strike)
-    assert WHOLE.arrival_h[early] == again.arrival_h[early]
-    assert np.all(again.state[early, hour:] == ARRIVED)
+        assert np.array_equal(luck.hour(48 + hour).fast, lane.luck.hour(hour).fast)
 
 
 def test_no_spell_of_lying_still_is_the_very_same_crossings() -> None:

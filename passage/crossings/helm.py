@@ -6,7 +6,7 @@ Every rule that changes the boat's motion is here, and every figure in it is the
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -47,6 +47,13 @@ def rig_out(boat: Boat, polar: PolarTable) -> Vessel:
         return Vessel(speeds, boat.helm)
     hours = boat.fuel.calms_allowance_l / boat.engine.consumption_l_h
     return Vessel(speeds, boat.helm, boat.engine.cruising_speed_kn, hours)
+
+
+class Refit(NamedTuple):
+    """From a whole hour after departure on she is another vessel: damaged, or shorthanded."""
+
+    hour: int
+    vessel: Vessel
 
 
 @dataclass

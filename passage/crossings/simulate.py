@@ -9,7 +9,7 @@ import numpy as np
 
 from passage.crossings.current import Stemmer, motor_along
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.helm import Vessel, Watch, steer
+from passage.crossings.helm import Refit, Vessel, Watch, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.wind import CHUNK_H, Luck
 
@@ -41,18 +41,20 @@ def sail(
     progress: Callable[[float], None] | None = None,
     current: TrackCurrent | None = None,
     forecast: TrackForecast | None = None,
+    refit: Refit | None = None,
 ) -> Crossings:
     """Sail every member of ``luck`` along the track, leaving at ``depart`` (UTC).
 
     Returns Crossings whose hours run until the last boat is in, or until a made-good speed of one knot on average
     would have brought her there. ``progress`` is told the share of the work done. A forecast counts where the
-    departure lies within it (``forecast.serves``). Raises RouteRefused where the current wins in the mean.
+    departure lies within it (``forecast.serves``). ``refit``: what she becomes on the way, every boat where she then
+    is. Raises RouteRefused where the current wins in the mean.
     """
     lane = lane_of(track, climate, vessel, depart, luck, current, forecast)
     blocks = [slice(start, min(start + BLOCK, luck.members)) for start in range(0, luck.members, BLOCK)]
     logs = [_Log(block.stop - block.start, np.float32(track.length_nm)) for block in blocks]
     sailed = [
-        _Fleet([lane], block, log).sail(_telling(progress, block, luck.members))
+        _Fleet([lane], block, log, refit).sail(_telling(progress, block, luck.members))
         for block, log in zip(blocks, logs, strict=True)
     ]
     fields = _joined(logs, np.float32(track.length_nm))
@@ -112,12 +114,15 @@ class _Fleet:
     roll call.
     """
 
-    def __init__(self, lanes: Sequence[Lane], block: slice, log: _Log | None = None) -> None:
+    def __init__(
+        self, lanes: Sequence[Lane], block: slice, log: _Log | None = None, refit: Refit | None = None
+    ) -> None:
         self._waters = Waters(lanes, block)
         sizes, members = self._waters.sizes, sum(self._waters.sizes)
         self._vessel = replace(lanes[0].vessel, motor_hours=max(lane.vessel.motor_hours for lane in lanes))
         self._stem = Stemmer(self._vessel.speeds) if lanes[0].moving else None
         self._log = log
+        self._refit = refit
         self._arrival_h = np.full(members, np.inf)
         self._column = np.arange(members)  # in the log
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
@@ -140,11 +145,20 @@ class _Fleet:
                 self._tell(progress)
             if len(self._column) == 0:
                 break
+            if self._refit is not None and hour == self._refit.hour:
+                self._become(self._refit.vessel)
             self._hour(hour)
         self._arrival_h[self._arrival_h > given_up_h] = np.inf
         if self._log is not None:
             self._log.end(self._arrival_h)
         return self._arrival_h
+
+    def _become(self, vessel: Vessel) -> None:
+        """Hours motored until now are motored, whatever the new vessel may motor in all."""
+        self._watch.motor_left_h += np.float32(vessel.motor_hours - self._vessel.motor_hours)
+        self._vessel = vessel
+        if self._stem is not None:
+            self._stem = Stemmer(vessel.speeds)
 
     def _hour(self, hour: int) -> None:
         """One hour at sea, from the wind to the log."""

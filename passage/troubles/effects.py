@@ -18,10 +18,12 @@ from passage.consequences.stores.landfall import watermaking_of
 from passage.consequences.stores.water import water_to_landfall
 from passage.consequences.times import passage_times
 from passage.crossings.ensemble import passage_time_h
+from passage.crossings.helm import Refit
+from passage.crossings.simulate import sail
 from passage.road import electrics_of
 from passage.troubles.flooding import flooding
 from passage.troubles.hands import hands_of
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, halfway, held, joined, onwards, sail_from
+from passage.troubles.resail import halfway_h, held
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,7 +41,6 @@ if TYPE_CHECKING:
     from passage.troubles.catalogue import Trouble
     from passage.troubles.flooding import Flooding
     from passage.troubles.hands import Hands
-    from passage.troubles.resail import Strike
 
     Floats = NDArray[np.float64]
 
@@ -132,33 +133,34 @@ class Bank:
 def effect_of(trouble: Trouble, outcome: Outcome, before: Aboard, luck: Luck) -> Effect:
     """Walk the road again with the one thing changed. before: the same crossings without it; luck: theirs."""
     facts, ground = trouble.change(outcome.facts, outcome.ground)
-    strike = halfway(outcome.crossings) if trouble.when == "halfway" else AT_DEPARTURE
-    crossings = _sailed(outcome, ground, strike, luck, trouble.hold_h)
+    struck_h = halfway_h(outcome.crossings) if trouble.when == "halfway" else 0
+    crossings = _sailed(outcome, ground, struck_h, luck, trouble.hold_h)
     now = aboard(outcome, before.laid_in, facts, ground, crossings, before)
     times = passage_times(crossings, outcome.slow_share)
     lasting = _lasting(before, now, outcome.slow_share)
     people, electric = len(facts.crew.people), facts.electrics is not None
     return Effect(
         trouble=trouble,
-        strike_day=strike.hour / 24.0,
+        strike_day=struck_h / 24.0,
         times=times,
         times_before=outcome.times,
         resailed=crossings is not outcome.crossings,
         lasting=lasting,
-        ration=_ration(facts, now, times, strike),
+        ration=_ration(facts, now, times, struck_h),
         hands=hands_of(outcome.facts, facts),
         flooding=flooding(facts.troubles.leak, facts.troubles.pumps, people, electric) if trouble.floods else None,
     )
 
 
-def _sailed(outcome: Outcome, ground: Ground, strike: Strike, luck: Luck, hold_h: int) -> Crossings:
-    """The crossings with the trouble; the very same ones where neither ground nor time is changed."""
-    crossings = outcome.crossings
-    if ground is not outcome.ground:
-        there = onwards(ground, strike)
-        vessel = fuel_left(ground.vessel, crossings, strike)
-        crossings = joined(crossings, sail_from(there, vessel, crossings, strike, luck), strike)
-    return held(crossings, strike.hour, hold_h)
+def _sailed(outcome: Outcome, ground: Ground, struck_h: int, luck: Luck, hold_h: int) -> Crossings:
+    """The crossings with the trouble, each struck where she then is; the very same ones where neither ground nor time
+    is changed.
+    """
+    crossings, was = outcome.crossings, outcome.ground
+    if ground is not was:
+        road = was.track, was.climate, was.vessel, crossings.depart, luck
+        crossings = sail(*road, None, was.current, was.forecast, Refit(struck_h, ground.vessel))
+    return held(crossings, struck_h, hold_h)
 
 
 # ---------------------------------------------------------------- what is drawn down
@@ -276,13 +278,13 @@ def _charge(aboard: Aboard) -> tuple[Floats, Floats]:
     return soc.min(axis=0).astype(float), np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
 
 
-def _ration(facts: Facts, now: Aboard, times: Times, strike: Strike) -> Ration | None:
+def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | None:
     """Where water runs out on full use: the ration from the day of the trouble on."""
     water = next((store for store in now.stores if store.name == "water"), None)
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
-    begun = worse_end(water.usable - drawn_by(water, strike.hour), times.slow_share) if water else 0.0
-    days = strike.hour / 24.0 + begun / ration_l_per_day(facts)
+    begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
+    days = struck_h / 24.0 + begun / ration_l_per_day(facts)
     return Ration(days, days >= times.slow_end_h / 24.0)
 
 

@@ -1,7 +1,8 @@
-"""Crossings sailed again from a day at sea, in the wind they would have had, and spells of lying still put into them.
+"""When a trouble strikes at sea, spells of lying still, and other ways to go from there.
 
-A trouble that strikes at sea strikes every crossing on the same day. From there on all of them are sailed from where
-the middle one then is.
+A trouble strikes every crossing in the same hour, each where she then is (``helm.Refit``). The ways on, back and to the
+refuges are beside one another, and so all begin where the middle crossing is at the end of a day, in the wind that each
+would have met.
 """
 
 from __future__ import annotations
@@ -14,15 +15,11 @@ import numpy as np
 
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
 from passage.crossings.lanes import Lane, lane_of
-from passage.crossings.simulate import sail
 from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
 from passage.sailings.track import Track
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
     from numpy.typing import NDArray
 
     from passage.crossings.helm import Vessel
@@ -33,13 +30,13 @@ if TYPE_CHECKING:
     Nodes = NDArray[np.intp]
 
 MOST_MOTORED_SHARE = 0.95
-# Fields of Crossings by hour, (members, hours), and what they hold of a boat that is in.
+# Fields of Crossings by hour, (members, hours).
 BY_HOUR = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state")
 
 
 @dataclass(frozen=True)
 class Strike:
-    """When and where it happens: hours after departure, the node of the track, and the miles run by then."""
+    """When and where ways part: hours after departure, the node of the track, and the miles run by then."""
 
     hour: int
     node: int
@@ -57,12 +54,6 @@ def strike_at(crossings: Crossings, hour: int) -> Strike:
     run_nm = float(np.quantile(crossings.distance_nm[:, min(hour, crossings.hours - 1)], 0.5, method="inverted_cdf"))
     node = min(round(run_nm / track.spacing_nm), track.nodes - 2)
     return Strike(hour, node, float(track.distance_nm[node]))
-
-
-def halfway(crossings: Crossings) -> Strike:
-    """The hour at which the middle crossing has half of the track behind her."""
-    run_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
-    return strike_at(crossings, int((run_nm < crossings.track.length_nm / 2.0).sum()))
 
 
 # ---------------------------------------------------------------- where she sails from there
@@ -118,27 +109,14 @@ def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForeca
     )
 
 
-# ---------------------------------------------------------------- the crossings from there
-
-
-def sail_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck) -> Crossings:
-    """Sail ``ground`` with the wind that these crossings would meet from the strike on; each keeps her performance.
+def lane_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck) -> Lane:
+    """``ground`` in the wind that these crossings would meet from the strike on; each keeps her performance.
 
     Raises RouteRefused where the current wins in the mean.
     """
-    depart, later = _from(crossings, strike, luck)
-    return sail(ground.track, ground.climate, vessel, depart, later, None, ground.current, ground.forecast)
-
-
-def lane_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck) -> Lane:
-    """The same, to be sailed beside others."""
-    depart, later = _from(crossings, strike, luck)
-    return lane_of(ground.track, ground.climate, vessel, depart, later, ground.current, ground.forecast)
-
-
-def _from(crossings: Crossings, strike: Strike, luck: Luck) -> tuple[datetime, Luck]:
+    depart = crossings.depart + timedelta(hours=strike.hour)
     later = luck.delayed(np.full(luck.members, strike.hour)) if strike.hour else luck
-    return crossings.depart + timedelta(hours=strike.hour), later
+    return lane_of(ground.track, ground.climate, vessel, depart, later, ground.current, ground.forecast)
 
 
 def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:
@@ -150,37 +128,13 @@ def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:
     return replace(vessel, motor_hours=max(vessel.motor_hours - most_h, 0.0)) if most_h else vessel
 
 
-def _every(by_hour: Callable[[str], NDArray[Any]]) -> dict[str, Any]:
-    return {name: by_hour(name) for name in BY_HOUR}
+# ---------------------------------------------------------------- when it strikes, and lying still
 
 
-def joined(before: Crossings, after: Crossings, strike: Strike) -> Crossings:
-    """Crossings as they were until the strike and as they are from there on; who is in before it stays in.
-
-    after: sailed from the strike along what is left of the track.
-    """
-    if strike.hour == 0:
-        return after
-    hour, skipped = strike.hour, before.track.nodes - after.track.nodes
-    ashore = before.arrival_h <= hour
-
-    def by_hour(name: str) -> NDArray[Any]:
-        begun, rest = getattr(before, name)[:, :hour], getattr(after, name)
-        if name == "distance_nm":
-            rest = rest + np.float32(strike.run_nm)
-        in_port = {"distance_nm": before.track.length_nm, "state": ARRIVED}.get(name, 0.0)
-        return np.concatenate([begun.T, np.where(ashore, rest.dtype.type(in_port), rest.T)]).T
-
-    def warmth(begun: NDArray[np.float32], rest: NDArray[np.float32]) -> NDArray[np.float32]:
-        return np.concatenate([begun[:hour], np.pad(rest, ((0, 0), (skipped, 0)), mode="edge")])
-
-    return replace(
-        before,
-        **_every(by_hour),
-        arrival_h=np.where(ashore, before.arrival_h, hour + after.arrival_h),
-        air_by_hour_c=warmth(before.air_by_hour_c, after.air_by_hour_c),
-        sea_by_hour_c=warmth(before.sea_by_hour_c, after.sea_by_hour_c),
-    )
+def halfway_h(crossings: Crossings) -> int:
+    """The hour at which the middle crossing has half of the track behind her; the last one if she never has."""
+    run_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
+    return min(int((run_nm < crossings.track.length_nm / 2.0).sum()), crossings.hours - 1)
 
 
 def held(crossings: Crossings, hour: int, hold_h: int) -> Crossings:
@@ -205,9 +159,10 @@ def held(crossings: Crossings, hour: int, hold_h: int) -> Crossings:
     def warmth(whole: NDArray[np.float32]) -> NDArray[np.float32]:
         return np.concatenate([whole[:hour], np.repeat(whole[hour, None], hold_h, axis=0), whole[hour:]])
 
+    rows: dict[str, Any] = {name: by_hour(name) for name in BY_HOUR}
     return replace(
         crossings,
-        **_every(by_hour),
+        **rows,
         arrival_h=crossings.arrival_h + np.where(at_sea, float(hold_h), 0.0),
         air_by_hour_c=warmth(crossings.air_by_hour_c),
         sea_by_hour_c=warmth(crossings.sea_by_hour_c),
