@@ -14,7 +14,7 @@ from passage.crossings.helm import Vessel, rig_out
 from passage.errors import InputFaults
 from passage.inputs.climate import TrackClimate, along, read_climate
 from passage.inputs.current import TrackCurrent, read_current, set_and_drift
-from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
+from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
 from passage.sailings.track import Leg, Track, lay_track, leg_summaries
@@ -44,18 +44,19 @@ class Ground:
     forecast: TrackForecast | None = None
 
 
-def lay_ground(facts: Facts, *departs: datetime) -> Ground:
+def lay_ground(facts: Facts, *departs: datetime, in_part: bool = False) -> Ground:
     """The ground for one departure or several (UTC), the voyage's own if left out.
 
     Raises InputFaults for waypoints and legs on land, for a forecast that does not serve the one departure (of several
-    it may serve some or none), and whatever the track or the climate refuses.
+    it may serve some or none) or, unless ``in_part``, leaves out a part of the track on which it has weight, and
+    whatever the track or the climate refuses.
     """
     track = lay_track(legs_of(facts.voyage))
     _refuse_land(facts, track)
-    return ground_under(facts, track, *departs)
+    return ground_under(facts, track, *departs, in_part=in_part)
 
 
-def ground_under(facts: Facts, track: Track, *departs: datetime) -> Ground:
+def ground_under(facts: Facts, track: Track, *departs: datetime, in_part: bool = False) -> Ground:
     """The ground of a track already laid, land or no land on it. Raises as ``lay_ground`` but for land."""
     polar = facts.polar or _estimated(facts.boat.hull)
     vessel = rig_out(facts.boat, polar)
@@ -64,7 +65,12 @@ def ground_under(facts: Facts, track: Track, *departs: datetime) -> Ground:
     with _told_where_named(facts, ("voyage", "current")):
         current = _current(facts.voyage, track)
     with _told_where_named(facts, ("forecast", "file")):
-        forecast = _forecast(facts.voyage, track, vessel, departs or (facts.voyage.departure.depart,))
+        forecast = _forecast(facts.voyage, track)
+    if forecast is not None:
+        for depart in _to_be_served(forecast, departs or (facts.voyage.departure.depart,)):
+            refuse_out_of_time(forecast, depart)
+            if not in_part:
+                refuse_small_box(forecast, depart, track.lat_deg, track.lon_deg, track.distance_nm, vessel.fastest_kn)
     return Ground(legs_of(facts.voyage), track, climate, polar, vessel, current, forecast)
 
 
@@ -113,16 +119,16 @@ def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
     return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
 
 
-def _forecast(voyage: Voyage, track: Track, vessel: Vessel, departs: Sequence[datetime]) -> TrackForecast | None:
+def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:
     rules = voyage.forecast
     if rules.file is None:
         return None
-    trust_h = rules.half_weight_after_h, rules.no_weight_after_h
-    place = track.lat_deg, track.lon_deg
-    forecast = read_forecast(rules.file, *place, *trust_h)
-    for depart in departs if len(departs) == 1 else [day for day in departs if serves(forecast, day)]:
-        refuse_unfit(forecast, depart, *place, track.distance_nm, vessel.fastest_kn)
-    return forecast
+    return read_forecast(rules.file, track.lat_deg, track.lon_deg, rules.half_weight_after_h, rules.no_weight_after_h)
+
+
+def _to_be_served(forecast: TrackForecast, departs: Sequence[datetime]) -> Sequence[datetime]:
+    """The one departure, or of several those that the forecast does serve."""
+    return departs if len(departs) == 1 else [depart for depart in departs if serves(forecast, depart)]
 
 
 def _estimated(hull: Hull) -> PolarTable:

@@ -20,11 +20,12 @@ from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Found, Search, find_track
 from passage.crossings.search.lines import angle_between, normals
+from passage.crossings.search.surroundings import known_words, surroundings
 from passage.crossings.search.walls import Ends
 from passage.errors import RouteRefused
 from passage.ground import lay_ground, legs_of
-from passage.inputs.climate import read_climate
-from passage.inputs.position import Position
+from passage.inputs.forecast import bare_nodes
+from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Waypoint
 from passage.road import walk
 from passage.sailings.geodesic import inverse
@@ -34,7 +35,9 @@ from passage.sailings.track import Leg, at_distance, lay_track
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from passage.crossings.search.surroundings import Surroundings
     from passage.crossings.wind import Luck
+    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.search import TrackLimits
     from passage.inputs.voyage import Voyage
@@ -47,6 +50,7 @@ PILOTAGE_NM = 40.0  # waypoints this near an end are the skipper's own: the sear
 LOOK_NM = 60.0
 DRAWN_SPACING_NM = 10.0  # of the nodes by which the search measures the drawn track
 SHORTEST_NM = 60.0  # of open sea, for a search to be worth its name
+COUNTS_SHARE = 0.005  # a slow end shorter by less is as good as the same
 
 
 @dataclass(frozen=True)
@@ -96,8 +100,8 @@ class Comparison:
 
     found_voyage: the voyage with the found waypoints in place, the same one where the drawn track is kept.
     searched: names of the waypoints between which there was a choice. drawn, drawn_outcome: None where the drawn track
-    runs over land and was not sailed. words: the verdict. left_out: what the crossings know and the search does not,
-    '' where nothing is.
+    runs over land and was not sailed. words: the verdict. known: the winds and the water that the search knew, in
+    words. left_out: what the crossings know and the search does not, '' where nothing is.
     """
 
     found: Found
@@ -109,6 +113,7 @@ class Comparison:
     drawn_outcome: Outcome | None
     better_at_slow_end: bool
     words: str
+    known: str
     left_out: str
 
 
@@ -163,49 +168,61 @@ def _beside(
 def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spacing_nm: float = 30.0) -> Comparison:
     """Search the open sea between the voyage's own pilotage waypoints, then sail found and drawn with one luck.
 
-    Raises RouteRefused as ``find_track`` does, and for a voyage without open sea.
+    Raises RouteRefused as ``find_track`` does, and for a voyage without open sea; InputFaults as ``lay_ground``, but
+    for land.
     """
     first, last = open_sea(facts.voyage)
-    found = propose(facts, limits, depart, spacing_nm)
-    voyage = facts.voyage if found.keeps_drawn else _with_waypoints(facts.voyage, found, first, last)
-    found_facts = replace(facts, voyage=voyage)
-    found_outcome = walk(found_facts, lay_ground(found_facts), luck, depart)
-    drawn_outcome = found_outcome if found.keeps_drawn else _drawn_outcome(facts, luck, depart)
-    more = len(voyage.waypoints) - len(facts.voyage.waypoints)
+    drawn_ground = _drawn_ground(facts, depart)
+    found, about = propose(facts, limits, depart, spacing_nm)
+    drawn_outcome = walk(facts, drawn_ground, luck, depart) if drawn_ground else None
+    if found.keeps_drawn and drawn_outcome:
+        found_outcome = drawn_outcome
+    else:
+        found_facts = replace(facts, voyage=_with_waypoints(facts.voyage, found, first, last))
+        found_outcome = walk(found_facts, lay_ground(found_facts, depart, in_part=True), luck, depart)
+    more = len(found_outcome.facts.voyage.waypoints) - len(facts.voyage.waypoints)
     found_side = _side(found_outcome, first, last + more)
     drawn_side = _side(drawn_outcome, first, last) if drawn_outcome else None
     return Comparison(
         found=found,
-        found_voyage=voyage,
+        found_voyage=found_outcome.facts.voyage,
         searched=(facts.voyage.waypoints[first].name, facts.voyage.waypoints[last].name),
         found_side=found_side,
         found_outcome=found_outcome,
         drawn_side=drawn_side,
         drawn_outcome=drawn_outcome,
-        better_at_slow_end=drawn_side is None or found_side.slow_end_days < drawn_side.slow_end_days,
+        better_at_slow_end=drawn_side is None or _better_at_slow_end(found_side, drawn_side),
         words=_verdict(found, found_side, drawn_side),
-        left_out=_left_out(facts.voyage),
+        known=known_words(about),
+        left_out=_left_out(found_outcome, depart),
     )
 
 
-def propose(facts: Facts, limits: TrackLimits, depart: datetime, spacing_nm: float = 30.0) -> Found:
-    """The search alone. Raises RouteRefused as ``find_track`` does, and for a voyage without open sea."""
+def propose(
+    facts: Facts, limits: TrackLimits, depart: datetime, spacing_nm: float = 30.0
+) -> tuple[Found, Surroundings]:
+    """The search alone, and in what wind and water. Raises RouteRefused as ``find_track`` does, and for a voyage
+    without open sea.
+    """
     first, last = open_sea(facts.voyage)
     hull = facts.boat.hull
     polar = facts.polar or estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
     vessel = rig_out(facts.boat, polar)
-    climate = read_climate(facts.voyage.departure.climate)
     start, goal = (facts.voyage.waypoints[at].position for at in (first, last))
-    return find_track(
+    drawn = lay_track(legs_of(facts.voyage)[first:last], DRAWN_SPACING_NM)
+    drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in facts.voyage.waypoints[first + 1 : last + 1]]
+    about = surroundings(facts.voyage, drawn, drifts, depart, vessel.fastest_kn)
+    found = find_track(
         Search(
             ends=Ends(*start, *goal),
-            speeds=ExpectedSpeeds(climate, vessel, depart, limits.prices),
+            speeds=ExpectedSpeeds(about.climate, vessel, depart, limits.prices, about.current, about.forecast),
             limits=limits,
             depart=depart,
             spacing_nm=spacing_nm,
-            drawn=lay_track(legs_of(facts.voyage)[first:last], DRAWN_SPACING_NM),
+            drawn=drawn,
         )
     )
+    return found, about
 
 
 def open_sea(voyage: Voyage) -> tuple[int, int]:
@@ -250,10 +267,10 @@ def _with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voya
     )
 
 
-def _drawn_outcome(facts: Facts, luck: Luck, depart: datetime) -> Outcome | None:
+def _drawn_ground(facts: Facts, depart: datetime) -> Ground | None:
     """None where the drawn track runs over land."""
     drawn = lay_track(legs_of(facts.voyage))
-    return None if land_hits(drawn.lat_deg, drawn.lon_deg) else walk(facts, lay_ground(facts), luck, depart)
+    return None if land_hits(drawn.lat_deg, drawn.lon_deg) else lay_ground(facts, depart)
 
 
 def _side(outcome: Outcome, first: int, last: int) -> Side:
@@ -281,7 +298,7 @@ def _verdict(found: Found, found_side: Side, drawn_side: Side | None) -> str:
     if drawn_side is None:
         return f"The track drawn runs over land and was not sailed; there is nothing to compare with. {kept}"
     slow, drawn_slow = _days(found_side.slow_end_days), _days(drawn_side.slow_end_days)
-    if found_side.slow_end_days < drawn_side.slow_end_days:
+    if _better_at_slow_end(found_side, drawn_side):
         return f"At the slow end the found track takes {slow} and the drawn one {drawn_slow}. {kept}"
     typical, drawn_typical = _days(found_side.typical_days), _days(drawn_side.typical_days)
     return (
@@ -290,22 +307,26 @@ def _verdict(found: Found, found_side: Side, drawn_side: Side | None) -> str:
     )
 
 
+def _better_at_slow_end(found: Side, drawn: Side) -> bool:
+    """By a difference that counts."""
+    return found.slow_end_days < drawn.slow_end_days * (1.0 - COUNTS_SHARE)
+
+
 def _days(days: float) -> str:
     return f"{days:.1f} days" if np.isfinite(days) else "longer than was sailed"
 
 
-def _left_out(voyage: Voyage) -> str:
-    """What the crossings know and the search does not."""
-    things = [
-        name
-        for name, given in (
-            ("the current", voyage.departure.current is not None),
-            ("the forecast", voyage.forecast.file is not None),
-            (
-                "set and drift, which the found legs have of the drawn ones nearest to them",
-                any(place.drift_kn for place in voyage.waypoints),
-            ),
+def _left_out(found: Outcome, depart: datetime) -> str:
+    """What the crossings know and the search does not, and where neither knows the forecast."""
+    vessel, track, forecast = found.ground.vessel, found.ground.track, found.ground.forecast
+    words = []
+    if vessel.motor_hours > 0.0:
+        words.append("The search left the engine out; the crossings use it in calms.")
+    bare = bare_nodes(forecast, depart, track.distance_nm, vessel.fastest_kn).tolist() if forecast else []
+    if bare:
+        there = format_position(track.lat_deg[bare[0]], track.lon_deg[bare[0]])
+        words.append(
+            f"The forecast's box leaves out the found track at {there}, where she may be while it counts: averages "
+            "stand in for it there. Ask for a larger box."
         )
-        if given
-    ]
-    return f"The search did not know {' and '.join(things)}." if things else ""
+    return " ".join(words)

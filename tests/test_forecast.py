@@ -21,7 +21,7 @@ from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.inputs.forecast import TrackForecast, read_forecast, refuse_unfit
+from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.road import walk
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, north_track, steady, vessel
@@ -171,16 +171,16 @@ def test_a_departure_outside_the_forecast_is_a_sentence(hours: int, says: str, t
     depart = read.issued + timedelta(hours=hours)
     assert not serves(read, depart)
     with pytest.raises(InputFaults, match=says):
-        refuse_unfit(read, depart, *NODES, np.array([0.0, 400.0, 1200.0]), 8.0)
+        refuse_out_of_time(read, depart)
 
 
 def test_a_box_that_leaves_out_reachable_water_is_a_sentence_and_one_beyond_reach_is_not(tmp_path: Path) -> None:
     track = (np.array([-20.0, -25.0, -40.0]), np.array([-10.0, -10.0, -10.0]))
     read = read_forecast(write(tmp_path / "f.grib"), *track)
     assert [True, True, False] == read.covered.tolist()
-    refuse_unfit(read, DEPART, *track, np.array([0.0, 300.0, 2000.0]), 6.0)  # 232 h at 6 kn: 1392 miles
+    refuse_small_box(read, DEPART, *track, np.array([0.0, 300.0, 2000.0]), 6.0)  # 232 h at 6 kn: 1392 miles
     with pytest.raises(InputFaults, match=r"does not cover the track at 40\.0 S 10\.0 W"):
-        refuse_unfit(read, DEPART, *track, np.array([0.0, 300.0, 1200.0]), 6.0)
+        refuse_small_box(read, DEPART, *track, np.array([0.0, 300.0, 1200.0]), 6.0)
 
 
 def test_missing_values_are_not_wind(tmp_path: Path) -> None:

@@ -115,7 +115,7 @@ def test_boxes_and_bounds_are_named_with_their_days() -> None:
     ]
 
 
-def test_what_the_search_left_out_is_said() -> None:
+def test_what_the_search_knew_and_what_it_left_out_is_said() -> None:
     voyage = facts("opua-tonga").voyage
     drifting = tuple(
         place.model_copy(update={"set_deg": 90.0, "drift_kn": 0.5}) if number == 2 else place
@@ -126,8 +126,11 @@ def test_what_the_search_left_out_is_said() -> None:
     found = [place for place in comparison.found_voyage.waypoints if place.name.startswith("found")]
     assert found
     assert {(90.0, 0.5)} == {(place.set_deg, place.drift_kn) for place in found}
-    assert "did not know set and drift" in " ".join(sheet.text(sheet.table(comparison, LIFTED)).split())
-    assert "did not know" not in sheet.text(table("opua-tonga"))
+    told, plain = (" ".join(sheet.text(one).split()) for one in (sheet.table(comparison, LIFTED), table("opua-tonga")))
+    assert "averages, and the current: set and drift in the voyage file." in told
+    assert "It knew the winds of monthly averages. " in plain
+    for text in (told, plain):
+        assert "left the engine out" in text
 
 
 def test_a_drawn_track_over_land_is_not_sailed_and_the_found_one_stands_alone() -> None:

@@ -155,12 +155,8 @@ def read_area(
     return AreaForecast(lat_deg, lon_deg, read_forecast(path, lat, lon, half_weight_after_h, no_weight_after_h))
 
 
-def refuse_unfit(
-    forecast: TrackForecast, depart: datetime, lat_deg: Floats, lon_deg: Floats, miles: Floats, fastest_kn: float
-) -> None:
-    """InputFaults where the forecast cannot serve this departure: it begins later, is over, or leaves out water that
-    she may reach while it still has weight. miles: along the track, (nodes,); fastest_kn: she is never faster.
-    """
+def refuse_out_of_time(forecast: TrackForecast, depart: datetime) -> None:
+    """InputFaults where the forecast begins after this departure or is over by then."""
     name = forecast.file
     if depart < forecast.first:
         raise _fault(name, f"it starts at {_printed(forecast.first)}", f"she leaves before, at {_printed(depart)}")
@@ -168,16 +164,24 @@ def refuse_unfit(
         raise _fault(
             name, f"it ended at {_printed(forecast.last)}", f"she leaves after, at {_printed(depart)}; fetch a new one"
         )
+
+
+def refuse_small_box(
+    forecast: TrackForecast, depart: datetime, lat_deg: Floats, lon_deg: Floats, miles: Floats, fastest_kn: float
+) -> None:
+    """InputFaults where the forecast leaves out water that she may reach while it still has weight. miles: along the
+    track, (nodes,); fastest_kn: she is never faster.
+    """
     bare = bare_nodes(forecast, depart, miles, fastest_kn)
     if len(bare):
         there = place(float(lat_deg[bare[0]]), float(lon_deg[bare[0]]))
         wanted = "she may be there before it has lost its weight; ask for a larger box"
-        raise _fault(name, f"its box does not cover the track at {there}", wanted)
+        raise _fault(forecast.file, f"its box does not cover the track at {there}", wanted)
 
 
 def bare_nodes(forecast: TrackForecast, depart: datetime, miles: Floats, fastest_kn: float) -> NDArray[np.intp]:
     """Nodes that she may reach while the forecast has weight and that its box leaves out, in order. Arguments as for
-    ``refuse_unfit``.
+    ``refuse_small_box``.
     """
     trusted_h = min(forecast.no_weight_after_h - forecast.age_h(depart), (forecast.last - depart) / timedelta(hours=1))
     return np.flatnonzero(~forecast.covered & (miles <= trusted_h * fastest_kn))

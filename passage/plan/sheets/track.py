@@ -49,8 +49,8 @@ def table(comparison: Comparison, limits: TrackLimits) -> Table:
             "drawn": _side(comparison.drawn_side) if comparison.drawn_side else None,
             "found": None if found.keeps_drawn else _side(comparison.found_side),
             "searched_words": f"Searched from {comparison.searched[0]} to {comparison.searched[1]}; the waypoints near "
-            f"the two ends are yours and stay. {found.nodes:,} places {found.spacing_nm:.0f} miles apart, then the "
-            "best track over them shifted until nothing bettered it.",
+            f"the two ends are yours and stay. {comparison.known} {found.nodes:,} places {found.spacing_nm:.0f} miles "
+            "apart, then the best track over them shifted until nothing bettered it.",
             "unknown_words": comparison.left_out,
             "kept_clear_nm": found.kept_clear_nm,
             **_asked(limits, found.kept_clear_nm),
