@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from passage.cli import main
 
 ROOT = Path(__file__).parents[1]
-SAILS = {"sail", "stores", "plan", "power", "watch", "ready", "troubles"}
+SAILS = {"sail", "stores", "plan", "power", "watch", "ready", "troubles", "page"}
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "guide").glob("*.md"))]
 
 

@@ -1,4 +1,4 @@
-"""The command that hands the plan to other programs, in open formats."""
+"""The commands that hand the plan on: to other programs in open formats, to a browser as one page."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import main
-from passage.cli.options import json_option, sailing_options, tell
+from passage.cli.options import json_option, moment, sailing_options, tell
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -33,3 +33,18 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     path = out or Path(f"{outcome.facts.folder.resolve().name}.{FORMATS[format]}")
     path.write_bytes(exporter.export(outcome))
     tell({"export": str(path), "format": format}, as_json, lambda table: f"Written: {table['export']}")
+
+
+@main.command("page")
+@sailing_options
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the page.")
+@click.option(
+    "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
+)
+@json_option
+def page_command(outcome: Outcome, out: Path | None, as_json: bool) -> None:
+    """Write one page for a browser, a phone's too: the crossings day by day, without a network."""
+    from passage.plan.page import assemble
+
+    path = out or Path(f"{outcome.facts.folder.resolve().name}.page.html")
+    tell(assemble.told(outcome, path), as_json, assemble.text)

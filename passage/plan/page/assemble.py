@@ -1,0 +1,212 @@
+"""The page put together: the tables' numbers, the plan's own drawings, one style and one script, in a single file.
+
+Nothing is fetched: the policy in its head forbids every request, and lets only the one style and the one script run,
+named by their hashes. What a person wrote is text wherever it stands. The same outcome, made on the same day, gives the
+same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+from base64 import b64encode
+from hashlib import sha256
+from html import escape
+from importlib.resources import files
+from string import Template
+from typing import TYPE_CHECKING, Any
+
+from passage import __version__
+from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
+from passage.plan.chart import Place, draw_chart
+from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
+from passage.plan.face import FONTS
+from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words, store_row
+from passage.plan.page.fans import fan_html, fans, labelled
+from passage.plan.page.fleet import fleet
+from passage.plan.printed import DASH, moment_words, shown
+from passage.plan.sheets import front, power, sky, stores, times, water
+from passage.plan.sheets.basis import forecast_counts
+from passage.plan.sheets.cautions import DEFERS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+    from passage.plan.chart import Chart
+    from passage.plan.printed import Table
+    from passage.plan.sheet import Tables
+    from passage.road import Outcome
+
+WIDE_PT = 300.0  # of the drawings: on a phone their letters are still read
+CHART_HIGH_PT = 460.0
+FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
+SHEETS = (front.SHEET, times.SHEET, water.SHEET, stores.SHEET, power.SHEET, sky.SHEET)
+
+
+def write_page(outcome: Outcome, path: Path) -> int:
+    """Write the page of ``outcome`` to ``path``; how many bytes it has comes back."""
+    return path.write_bytes(page_html(outcome))
+
+
+def page_tables(outcome: Outcome) -> dict[str, Table]:
+    """The tables that the page tells of, rounded as everywhere."""
+    return {sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.wanted(outcome)}
+
+
+def page_html(outcome: Outcome) -> bytes:
+    """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
+    tables = page_tables(outcome)
+    days = days_told(outcome, tables)
+    chart = _chart(outcome)
+    style, script = _style(), _part("page.js")
+    boats = fleet(outcome.crossings, len(days) - 1, chart.frame)
+    return (
+        Template(_part("page.html"))
+        .substitute(
+            policy=_policy(style, script),
+            style=style,
+            script=script,
+            data=_inert({"days": days, "fleet": boats}),
+            chart=labelled(chart.svg, "Mercator chart of the track"),
+            fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, tables, WIDE_PT)),
+            last_day=len(days) - 1,
+            first_day=min(1, len(days) - 1),
+            rows=_rows(days),
+            **{name: escape(words) for name, words in _words(outcome, tables, boats["drawn"]).items()},
+            **_paragraphs(outcome, tables),
+        )
+        .encode()
+    )
+
+
+# ---------------------------------------------------------------- what keeps it safe
+
+
+def _policy(style: str, script: str) -> str:
+    """Content Security Policy, level 2: no request of any kind, and nothing runs but this."""
+    return (
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; img-src data:; font-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode('ascii')}"
+
+
+def _inert(data: Any) -> str:
+    """JSON in which no tag can begin."""
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False).replace("<", "\\u003c")
+
+
+def _part(name: str) -> str:
+    return (files("passage.plan.page") / name).read_text(encoding="utf-8")
+
+
+def _style() -> str:
+    """The style with the plan's own face in it."""
+    return "".join(_face(weight, name) for weight, name in FACES.items()) + _part("page.css")
+
+
+def _face(weight: str, name: str) -> str:
+    font = b64encode((FONTS / name).read_bytes()).decode("ascii")
+    source = f'url(data:font/otf;base64,{font})format("opentype")'
+    return f'@font-face{{font-family:"B612";font-weight:{weight};src:{source}}}\n'
+
+
+# ---------------------------------------------------------------- the chart
+
+
+def _chart(outcome: Outcome) -> Chart:
+    """The plan's chart without days: the script moves them."""
+    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
+    return draw_chart(outcome.ground.track, places, (), WIDE_PT, CHART_HIGH_PT)
+
+
+# ---------------------------------------------------------------- words
+
+
+def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
+    """Texts of the page that do not change with the day, not yet escaped."""
+    f, t = shown(tables["front"]), shown(tables["times"])
+    made = outcome.facts.today
+    return {
+        "voyage": f["voyage"],
+        "start": f["from"],
+        "end": f["to"],
+        "distance": f["distance_nm"],
+        "boat": f["boat"],
+        "crew": f"{f['crew']} ({f['crew_count']} aboard)",
+        "sails": f["depart_utc"],
+        "crossings": t["crossings"],
+        "drawn": f"{drawn:,}",
+        **{f"{name}_days": _days(t, name) for name in ("quick", "typical", "slow_end")},
+        **{
+            f"{name}_landfall": t[f"{name}_words"] or t[f"{name}_landfall_utc"]
+            for name in ("quick", "typical", "slow_end")
+        },
+        "slow_end_in": t["slow_end_in"],
+        "caution": FORECAST_CAUTION if forecast_counts(outcome) else CAUTION,
+        "made": moment_words(f"{made:%Y-%m-%d}"),
+        "version": __version__,
+        "fingerprint": fingerprint(outcome.facts),
+        "seed": f"{outcome.crossings.seed}",
+        "no_nights": "" if outcome.power else NO_BATTERY,
+        "no_food": "" if store_row(tables, "food")["counted"] else NO_FOOD,
+    }
+
+
+def _days(told: Table, name: str) -> str:
+    days = told[f"{name}_days"]
+    return "not reached" if days == DASH else f"{days} days"
+
+
+def _paragraphs(outcome: Outcome, tables: Tables) -> dict[str, str]:
+    """Lists of sentences as paragraphs."""
+    f = tables["front"]
+    never = f["time"]["never_crossings"]
+    lost = [f"{never:,} of these crossings never arrived in these numbers."] if never else []
+    rough = rough_words(outcome.watches)
+    return {
+        "never": _paragraph_html(lost),
+        "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
+        "left_out": _paragraph_html([f["cyclone_words"], *f["left_out"]]),
+        "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),
+    }
+
+
+def _paragraph_html(sentences: Iterable[str]) -> str:
+    return "".join(f"<p>{escape(words)}</p>" for words in sentences)
+
+
+COLUMNS = (
+    "go", "go_span", "in", "water", "water_span", "food", "food_span", "battery", "battery_span", "sunrise", "sunset",
+)  # fmt: skip
+
+
+def _rows(days: list[Table]) -> str:
+    return "".join(_row(day["day"], day["words"]) for day in days)
+
+
+def _row(day: int, words: Table) -> str:
+    cells = "".join(f"<td>{escape(words[name])}</td>" for name in COLUMNS)
+    return (
+        f'<tr data-day="{day}"><th scope="row">{day}</th><td class="date">{escape(words["date"])}</td>{cells}'
+        f'<td class="place">{escape(words["at"])}</td></tr>\n'
+    )
+
+
+# ---------------------------------------------------------------- the command
+
+
+def told(outcome: Outcome, path: Path) -> Table:
+    """Write the page to ``path``, and what to say of it."""
+    return {"page": str(path), "page_bytes": write_page(outcome, path), "crossings": outcome.times.members}
+
+
+def text(table: Table) -> str:
+    """Where the page is."""
+    return f"Written: {table['page']}\n{table['page_bytes'] / 1000:.0f} kB; any browser opens it, without a network."
+
+
+KEYS = {"page": "path of the page", "page_bytes": "its size, bytes"}

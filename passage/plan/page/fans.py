@@ -1,0 +1,98 @@
+"""The fans of the page: miles to go, water, food and battery by days out, drawn as on paper."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from passage.plan import figures
+from passage.plan.page.days import NO_BATTERY, NO_FOOD, food_left, store_row
+from passage.plan.printed import shown
+from passage.plan.sheet import Room
+from passage.plan.sheets import power, times, water
+from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
+
+if TYPE_CHECKING:
+    from passage.plan.sheet import Tables
+    from passage.road import Outcome
+
+IN_PORT = "A boat in port keeps what she had."
+
+
+class Fan(NamedTuple):
+    """words: what is said beneath it. svg: empty where there is nothing to draw; last_day: where its days end."""
+
+    title: str
+    words: str
+    unit: str = ""
+    svg: str = ""
+    last_day: float = 0.0
+
+
+def fans(outcome: Outcome, tables: Tables, wide_pt: float) -> tuple[Fan, ...]:
+    """The four of them; one of which nothing is known says so."""
+    room, to_day = Room(wide_pt, 0.0), len(tables["times"]["by_day"])
+    to_go = times.drawings(outcome, tables, room)["to_go"]
+    band = "Heavy line: the middle crossing; between the light ones 8 in 10."
+    return (
+        Fan("Miles to go", band, "miles", to_go, to_day),
+        _water(outcome, tables, room),
+        _food(outcome, tables, room),
+        _battery(outcome, tables, room),
+    )
+
+
+def _water(outcome: Outcome, tables: Tables, room: Room) -> Fan:
+    last_day = min(len(tables["times"]["by_day"]), len(tables["water"]["by_day"]))
+    svg = water.drawings(outcome, tables, room)["water"]
+    return Fan("Water left", f"{_ran_out(tables, 'water')} {IN_PORT}", "litres", svg, last_day)
+
+
+def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
+    left = food_left(tables)
+    if not left:
+        return Fan("Food left", NO_FOOD)
+    days = [day for day in left if day <= len(tables["times"]["by_day"])]
+    amounts = [[left[day][key] for key in ("least", "typical", "most")] for day in days]
+    drawn = figures.fan(
+        np.array(days, float), np.array(amounts, float), time_marks(outcome), "days", room.wide_pt, FAN_HIGH_PT
+    )
+    return Fan("Food left", f"Full meals for all. {_ran_out(tables, 'food')} {IN_PORT}", "days", drawn, days[-1])
+
+
+def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
+    if outcome.power is None:
+        return Fan("Battery", NO_BATTERY)
+    told = shown(tables["power"])
+    words = (
+        f"{told['battery_verdict']} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, much "
+        f"sun. Broken: the floor, {told['floor_in_100']} %."
+    )
+    svg = power.drawings(outcome, tables, room)["power"]
+    return Fan("Battery by the hour", words, "% full", svg, len(outcome.power.low.fan) / 24.0)
+
+
+def _ran_out(tables: Tables, store: str) -> str:
+    crossings = shown(tables["times"])["crossings"]
+    return f"Ran out in {shown(store_row(tables, store))['short_crossings']} of {crossings} crossings."
+
+
+def fan_html(fan: Fan, wide_pt: float) -> str:
+    """A figure with the room that the script needs to draw the day across it."""
+    words = f"<p>{escape(fan.words)}</p>"
+    if not fan.svg:
+        return f'<figure class="fan"><figcaption><h3>{fan.title}</h3>{words}</figcaption></figure>\n'
+    across = f'data-left="{figures.LEFT:g}" data-right="{wide_pt - figures.RIGHT:g}"'
+    upright = f'data-top="{figures.TOP:g}" data-foot="{FAN_HIGH_PT - figures.BOTTOM:g}"'
+    drawing = labelled(fan.svg, f"{fan.title}, {fan.unit}, by days out. The table below gives the figures.")
+    return (
+        f'<figure class="fan" data-last="{fan.last_day:.4f}" {across} {upright}><figcaption><h3>{fan.title}, '
+        f'<span class="unit">{fan.unit}</span></h3></figcaption>{drawing}{words}</figure>\n'
+    )
+
+
+def labelled(svg: str, words: str) -> str:
+    """A drawing that says what it is, and keeps to the left of a place too wide for it."""
+    return svg.replace("<svg ", f'<svg role="img" aria-label="{escape(words)}" preserveAspectRatio="xMinYMin" ', 1)

@@ -1,0 +1,370 @@
+"""The page as a file: one piece, nothing fetched, the tables' own numbers, and names that try to break it."""
+
+from __future__ import annotations
+
+import json
+import re
+from base64 import b64decode, b64encode
+from dataclasses import replace
+from datetime import date
+from functools import cache
+from hashlib import sha256
+from html.parser import HTMLParser
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from passage.cli import main
+from passage.consequences.times import day_by_day
+from passage.plan.chart import Place, draw_chart
+from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html, page_tables
+from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
+from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
+from passage.plan.page.rota import noon_to_noon
+from passage.plan.printed import DASH
+from passage.plan.sheets import watches
+from passage.shipped import shipped
+from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from passage.inputs.folder import Facts
+    from passage.road import Outcome
+
+
+MOST_BYTES = 600_000
+SVG_NAME = "http://www.w3.org/2000/svg"  # a name of W3C's that is never fetched
+BREAKOUT = "</script><script>alert(1)</script><!-- \"' & </title></style>"
+
+
+class Read(HTMLParser):
+    """A page as a browser takes it apart: its elements, and the text in each kind of them."""
+
+    def __init__(self, page: bytes) -> None:
+        super().__init__(convert_charrefs=True)
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: dict[str, list[str]] = {}
+        self._open: list[str] = []
+        self.feed(page.decode("utf-8"))
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        self._open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag in self._open:
+            del self._open[len(self._open) - 1 - self._open[::-1].index(tag) :]
+
+    def handle_data(self, data: str) -> None:
+        self.texts.setdefault(self._open[-1] if self._open else "", []).append(data)
+
+    def named(self, tag: str) -> list[dict[str, str | None]]:
+        return [attrs for name, attrs in self.elements if name == tag]
+
+    @property
+    def words(self) -> str:
+        """All that a person reads."""
+        kept = (text for tag, texts in self.texts.items() if tag not in ("script", "style") for text in texts)
+        return " ".join(" ".join(kept).split())
+
+
+@cache
+def page(route: str) -> bytes:
+    return page_html(sailed(route))
+
+
+@cache
+def tables(route: str) -> dict[str, Any]:
+    return page_tables(sailed(route))
+
+
+def again(outcome: Outcome, facts: Facts) -> Outcome:
+    """The same crossings under other facts that change nothing of what follows from them, which is kept."""
+    changed = replace(outcome, facts=facts)
+    vars(changed).update({name: found for name, found in vars(outcome).items() if name not in vars(changed)})
+    return changed
+
+
+def data_of(made: bytes) -> dict[str, Any]:
+    found = re.search(r'<script type="application/json" id="data">(.*?)</script>', made.decode(), re.DOTALL)
+    assert found
+    data: dict[str, Any] = json.loads(found[1])
+    return data
+
+
+def hash_of(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
+
+
+def number(words: str) -> float | None:
+    return None if words == DASH else float(words.replace(",", "").replace("−", "-"))
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_a_page_is_small_and_asks_for_nothing(route: str) -> None:
+    made = page(route)
+    assert len(made) < MOST_BYTES
+    assert set(re.findall(r"[a-z]+://[^\s\"'<>)]*", made.decode())) == {SVG_NAME}
+    read = Read(made)
+    fetched = [value for _, attrs in read.elements for name in ("src", "href") if (value := attrs.get(name))]
+    assert ["data:,"] == fetched  # the icon, so that none is asked for
+    assert not {"iframe", "object", "embed", "form", "a", "base"} & {tag for tag, _ in read.elements}
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_policy_names_its_one_style_and_its_one_script(route: str) -> None:
+    read = Read(page(route))
+    policy = next(attrs["content"] for attrs in read.named("meta") if attrs.get("http-equiv"))
+    rules = dict(rule.strip().split(" ", 1) for rule in str(policy).split(";"))
+    (style,), (_, script) = read.texts["style"], read.texts["script"]
+    assert rules == {
+        "default-src": "'none'",
+        "style-src": hash_of(style),
+        "script-src": hash_of(script),
+        "img-src": "data:",
+        "font-src": "data:",
+        "base-uri": "'none'",
+        "form-action": "'none'",
+    }
+    assert not [attrs for _, attrs in read.elements if any(name == "style" or name[:2] == "on" for name in attrs)]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_numbers_are_those_of_the_tables(route: str) -> None:
+    told = tables(route)
+    days = {row["day"]: row["words"] for row in data_of(page(route))["days"]}
+    assert list(days) == list(range(len(told["times"]["by_day"]) + 1))
+    food = next(row for row in told["stores"]["stores"] if row["store"] == "food")
+    for row in told["times"]["by_day"]:
+        words = days[row["day"]]
+        assert (row["typical_to_go_nm"], row["arrived_in_100"]) == (number(words["go"]), number(words["in"]))
+        ends = [number(end) for end in words["go_span"].split(" to ")]
+        assert sorted({row["least_to_go_nm"], row["most_to_go_nm"]}) == ends
+    for row in told["water"]["by_day"][: len(days) - 1]:
+        assert row["typical_left_l"] == number(days[row["day"]]["water"])
+    for row in food["left_by_day"][: len(days) - 1]:
+        assert row["typical_left"] == number(days[row["day"]]["food"])
+    assert (told["times"]["distance_nm"], told["water"]["tanks_give_l"], food["aboard"]) == tuple(
+        number(days[0][name]) for name in ("go", "water", "food")
+    )
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_each_night_of_the_battery_stands_at_the_noon_it_begins(route: str) -> None:
+    outcome = sailed(route)
+    assert outcome.power
+    days = data_of(page(route))["days"]
+    nights = tables(route)["power"]["nights"]
+    told = [day["words"]["battery"] for day in days if day["words"]["battery"] != DASH]
+    first = next(day["day"] for day in days if day["words"]["battery"] != DASH)
+    assert [str(night["lowest_typical_in_100"]) for night in nights][: len(told)] == told
+    # The noon from which a night is counted is the sun's, ship's noon half an hour from it at most, and whole hours.
+    begins = outcome.power.low.nights[0].begins_hour
+    ship_noon = (outcome.noons[first].moment - outcome.crossings.depart).total_seconds() / 3600.0
+    assert begins == pytest.approx(ship_noon, abs=2.0)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_table_shows_every_day_without_a_script(route: str) -> None:
+    read = Read(page(route))
+    days = data_of(page(route))["days"]
+    rows = [attrs["data-day"] for attrs in read.named("tr") if "data-day" in attrs]
+    assert [str(day["day"]) for day in days] == rows
+    cells = read.texts["td"]
+    for day in days:
+        for name in COLUMNS:
+            assert day["words"][name] in cells
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
+    outcome = sailed(route)
+    data = data_of(page(route))
+    boats, days = data["fleet"], len(data["days"])
+    places = np.frombuffer(b64decode(boats["places"]), "<u2").reshape(days, boats["drawn"])
+    length_nm = outcome.ground.track.length_nm
+    for day in range(days - 1):
+        expected = outcome.crossings.distance_nm[:, 24 * day] / length_nm
+        # Half a step of sixteen bits, and the step by which a boat still at sea is kept out of harbour.
+        assert np.abs(expected - places[day] / WHOLE).max() <= 1.5 / WHOLE
+        assert ((places[day] == WHOLE) == (outcome.crossings.arrival_h <= 24 * day)).all()
+    spread = [(day.least_nm, day.typical_nm, day.most_nm) for day in day_by_day(outcome.crossings)[: days - 1]]
+    assert np.array(boats["spread"][1:]) == pytest.approx(np.array(spread) / length_nm, abs=1e-5)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
+    outcome = sailed(route)
+    nodes = np.array(data_of(page(route))["fleet"]["nodes"]).reshape(-1, 2) / 10.0
+    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
+    drawn = draw_chart(outcome.ground.track, places, (), WIDE_PT, CHART_HIGH_PT)
+    marks = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="3.6"', drawn.svg)  # the two ends of the voyage
+    assert outcome.ground.track.nodes == len(nodes)
+    assert nodes[[0, -1]].ravel() == pytest.approx([float(part) for mark in marks for part in mark], abs=0.06)
+
+
+def test_a_long_voyage_draws_fewer_crossings_and_says_so() -> None:
+    crossings = sailed(ROUTES[0]).crossings
+    frame = (0.0, 0.0, 100.0, 100.0)
+    assert crossings.members == fleet(crossings, 30, frame)["drawn"]
+    days = MOST_POSITIONS // 50
+    drawn = fleet(crossings, days, frame)
+    assert MOST_POSITIONS // (days + 1) == drawn["drawn"]
+    assert len(b64decode(drawn["places"])) <= 2 * MOST_POSITIONS
+    assert "200 of them" in Read(page(ROUTES[0])).words
+
+
+# ---------------------------------------------------------------- watches
+
+
+def half_hours(clock: str) -> int:
+    return 2 * int(clock[:2]) + int(clock[2:]) // 30
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_watches_run_from_noon_to_noon_without_a_gap(route: str) -> None:
+    for day in data_of(page(route))["days"]:
+        rows = day["watches"]
+        assert rows or day["words"]["noon"] == ""
+        ends = [half_hours(row["to_ship"]) % 48 for row in rows]
+        begins = [half_hours(row["from_ship"]) for row in rows]
+        assert begins[1:] == ends[:-1]
+        assert not rows or (begins[0], ends[-1]) == (24, 24) or day["day"] == 0
+        assert all(row["on_watch"] for row in rows)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_settled_days_keep_the_rota_of_the_watch_sheet(route: str) -> None:
+    """Cut at noon, where the sheet prints whole watches."""
+    outcome = sailed(route)
+    settled = next(rota for rota in watches.table(outcome)["rotas"] if rota["rota"] == "Settled days")["days"]
+    days = [day for day in data_of(page(route))["days"] if day["watches"]][5:]
+    assert days
+    for day in days:
+        expected = settled[day["day"] % len(settled)]["watches"]
+        shown = [row for row in day["watches"] if row["from_ship"] != "1200"]
+        whole = [row for row in expected if row["from_ship"] != "1200"]
+        assert [(row["from_ship"], row["on_watch"]) for row in whole] == [
+            (row["from_ship"], row["on_watch"]) for row in shown
+        ]
+
+
+def test_at_midnight_the_next_days_rota_takes_over_and_nobody_has_the_watch_before_she_sails() -> None:
+    plan = sailed(ROUTES[0]).watches
+    assert plan and plan.first_days
+    early = len(plan.first_days.capacity)
+    kept = plan.kept(early + 2)
+    change, before = noon_to_noon(kept, early - 1), noon_to_noon([kept[0]] * (early + 1), early - 1)
+    after = noon_to_noon([kept[-1]] * (early + 1), early - 1)
+    evening, morning = range(24, 48), range(24)
+
+    def holds(rows: list[dict[str, Any]], slot: int) -> str:
+        at = [
+            row["on_watch"]
+            for row in rows
+            if (slot - half_hours(row["from_ship"])) % 48
+            < ((half_hours(row["to_ship"]) - half_hours(row["from_ship"])) % 48 or 48)
+        ]
+        assert len(at) == 1
+        return str(at[0])
+
+    assert [holds(before, slot) for slot in evening] == [holds(change, slot) for slot in evening]
+    assert [holds(after, slot) for slot in morning] == [holds(change, slot) for slot in morning]
+    assert "1530" == noon_to_noon(kept, 0, begins_h=15.5)[0]["from_ship"]
+
+
+# ---------------------------------------------------------------- what is not given, what will not do
+
+
+def test_without_electrics_nothing_is_said_of_the_battery_but_that() -> None:
+    outcome = sailed(ROUTES[1])
+    bare = replace(outcome, facts=replace(outcome.facts, electrics=None))
+    read = Read(page_html(bare))
+    assert NO_BATTERY in read.words
+    assert "% full" not in read.words
+
+
+def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
+    told = tables(ROUTES[1])
+    stores = [
+        {**row, "counted": False, "aboard": None} if row["store"] == "food" else row for row in told["stores"]["stores"]
+    ]
+    days = days_told(sailed(ROUTES[1]), {**told, "stores": {**told["stores"], "stores": stores}})
+    assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}
+
+
+def test_a_passage_that_is_not_reached_says_so() -> None:
+    read = Read(page_html(endless_for_most(sailed(ROUTES[1]))))
+    assert "not reached" in read.words
+    assert "120 of these crossings never arrived in these numbers." in read.words
+
+
+def test_less_than_nothing_left_is_short() -> None:
+    told = tables(ROUTES[1])
+    by_day = [{**row, "typical_left_l": -5, "slow_left_l": -9} for row in told["water"]["by_day"]]
+    words = days_told(sailed(ROUTES[1]), {**told, "water": {**told["water"], "by_day": by_day}})[3]["words"]
+    assert ("−5", "litres, short") == (words["water"], words["water_unit"])
+
+
+# ---------------------------------------------------------------- names, words, bytes
+
+
+@pytest.mark.parametrize("name", [BREAKOUT, MARKUP, POLYNESIAN, ARABIC, ENDLESS, "船 by the bay $voyage ${script}"])
+def test_no_name_breaks_out_of_its_place(name: str) -> None:
+    outcome = sailed(ROUTES[1])
+    page(ROUTES[1])
+    outcome = again(outcome, renamed(outcome, name, name, name).facts)
+    read, plain = Read(page_html(outcome)), Read(page(ROUTES[1]))
+    assert [tag for tag, _ in plain.elements if tag == "script"] == [tag for tag, _ in read.elements if tag == "script"]
+    assert [name] == read.texts["title"]
+    assert name in read.texts["bdi"]
+    assert plain.texts["script"][1] == read.texts["script"][1]
+    assert {tag for tag, _ in plain.elements} == {tag for tag, _ in read.elements}
+
+
+def test_a_watch_keeper_of_any_name_is_only_text() -> None:
+    outcome = sailed(ROUTES[1])
+    people = tuple(
+        person.model_copy(update={"role": f"{BREAKOUT}{n}"}) for n, person in enumerate(outcome.facts.crew.people)
+    )
+    keepers = tuple(person.role for person in people)
+    facts = replace(
+        outcome.facts,
+        crew=outcome.facts.crew.model_copy(update={"people": people}),
+        watch=outcome.facts.watch.model_copy(update={"keepers": keepers, "people": (), "cooking": None, "own": ()}),
+    )
+    made = page_html(replace(outcome, facts=facts))
+    assert 2 == len(Read(made).named("script"))
+    assert {row["on_watch"] for row in data_of(made)["days"][5]["watches"]} == set(keepers)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_words_are_a_sailors_and_the_cautions_stand(route: str) -> None:
+    words = Read(page(route)).words
+    assert [] == re.findall(r"(?i:ensemble|percentile|\bmembers?\b|\bprior\b|simulat)|null|nan\b|None", words)
+    for caution in ("Not for navigation.", "not a forecast", "COLREG Rule 5", "the rescue services", "No cyclone"):
+        assert caution in words
+    assert "Made Wed 25 Nov 2026" in words
+
+
+def test_the_same_outcome_made_on_the_same_day_gives_the_same_bytes() -> None:
+    outcome = sailed(ROUTES[1])
+    assert page(ROUTES[1]) == page_html(replace(outcome))
+    later = again(outcome, replace(outcome.facts, today=date(2026, 11, 26)))
+    assert page(ROUTES[1]) != page_html(later)
+
+
+def test_the_command_writes_it_and_says_where(tmp_path: Path) -> None:
+    out = tmp_path / "horta.html"
+    route = str(shipped("routes") / ROUTES[1])
+    asked = ["page", route, "--crossings", "20", "--made", "2026-11-25", "--out", str(out)]
+    result = CliRunner().invoke(main, [*asked, "--json"])
+    assert 0 == result.exit_code, result.output
+    assert {"page": str(out), "page_bytes": out.stat().st_size, "crossings": 20} == json.loads(result.output)
+    first = out.read_bytes()
+    assert f"Written: {out}" in CliRunner().invoke(main, asked).output
+    assert first == out.read_bytes()
