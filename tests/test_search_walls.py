@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from passage.crossings.search import find
 from passage.crossings.search.find import find_track
 from passage.crossings.search.going import Steady
-from passage.crossings.search.walls import Days, Ends, Keep, Region, Walls, land_raster
+from passage.crossings.search.walls import Days, Ends, Keep, Raster, Region, Walls, land_raster
 from passage.errors import RouteRefused
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
 from passage.sailings import geodesic
@@ -219,6 +220,43 @@ def test_two_walls_one_behind_the_other_are_named_together() -> None:
 def test_an_inland_sea_is_closed_by_land() -> None:
     with pytest.raises(RouteRefused, match="land"):
         find_track(question((42.0, 29.5), (39.0, 51.0), Steady(5.0), land=True))  # the Black Sea to the Caspian
+
+
+@pytest.mark.parametrize(
+    ("start", "goal", "limits"),
+    [
+        pytest.param((36.0, -8.0), (43.0, 34.0), TrackLimits(prices=PLAIN), id="behind the Bosporus"),
+        pytest.param((0.0, -34.0), (0.0, -26.0), TrackLimits(boxes=RING, prices=PLAIN), id="in a ring of boxes"),
+    ],
+)
+def test_what_no_lattice_can_reach_is_found_out_on_the_first(
+    start: tuple[float, float],
+    goal: tuple[float, float],
+    limits: TrackLimits,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One lattice for each distance from land, one without any wall, one to say what closes; not twelve and wider."""
+    laid_out = []
+    lay = find.lay_lattice
+    monkeypatch.setattr(find, "lay_lattice", lambda *given: laid_out.append(given) or lay(*given))
+    with pytest.raises(RouteRefused, match=r"closes? (the|every) way"):
+        find_track(question(start, goal, Steady(5.0), limits=limits, land=True))
+    assert len(laid_out) <= 4
+
+
+def test_waters_are_parted_where_one_ends_within_the_raster_or_there_is_no_wider_one() -> None:
+    """Ten by ten degrees with a moat round the middle, a wall through, a gap in it, and with a corner open."""
+    region = Region(0.0, 10.0, -5.0, 5.0)
+    moat, wall = np.zeros((10, 10), dtype=bool), np.zeros((10, 10), dtype=bool)
+    moat[3:8, 3:8], moat[4:7, 4:7] = True, False
+    wall[:, 5] = True
+    gap, slanting = wall.copy(), moat.copy()
+    gap[9, 5], slanting[7, 7], slanting[7, 6] = False, False, True
+    ends = Ends(5.5, 0.5, 0.5, -4.5), Ends(5.5, -3.0, 5.5, 3.0)
+    assert [True, True] == [Raster(region, moat).parts(ends[0], widest) for widest in (False, True)]
+    assert [False, True] == [Raster(region, wall).parts(ends[1], widest) for widest in (False, True)]
+    assert [False, False] == [Raster(region, gap).parts(ends[1], widest) for widest in (False, True)]
+    assert not Raster(region, slanting).parts(ends[0], True)  # from corner to corner counts as open: never too sure
 
 
 def test_an_end_beyond_a_limit_or_in_a_box_is_refused() -> None:

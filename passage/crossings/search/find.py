@@ -103,12 +103,15 @@ def find_track(search: Search) -> Found:
     no track reaches (saying what closes the way), and for ends too close or too far apart.
     """
     _check_ends(search)
-    for clear_nm, spacing_nm in _tries(search):
-        trial = _Trial(search, clear_nm, spacing_nm)
-        if (path := trial.path()) is not None:
-            return _answer(search, trial, path)
-        if clear_nm == _distances(search)[0] and spacing_nm == search.spacing_nm:
-            _refuse_what_never_moves(search)
+    for clear_nm in _distances(search):
+        for spacing_nm in _spacings(search):
+            trial = _Trial(search, clear_nm, spacing_nm)
+            if (path := trial.path()) is not None:
+                return _answer(search, trial, path)
+            if clear_nm == _distances(search)[0] and spacing_nm == search.spacing_nm:
+                _refuse_what_never_moves(search)
+            if trial.shut_in:
+                break
     raise RouteRefused(_what_closes(search))
 
 
@@ -119,22 +122,25 @@ def _distances(search: Search) -> tuple[float, ...]:
     return both if search.land and both[0] > both[1] else both[1:]
 
 
-def _tries(search: Search) -> Iterator[tuple[float, float]]:
-    """Distance and spacing: the greater distance first, and each with finer lattices, which find narrower gaps."""
-    for clear_nm in _distances(search):
-        spacing_nm = search.spacing_nm
-        while True:
-            yield clear_nm, spacing_nm
-            spacing_nm /= 2.0
-            if spacing_nm < min(FINEST_NM, search.spacing_nm):
-                break
+def _spacings(search: Search) -> Iterator[float]:
+    """Finer and finer lattices, which find narrower gaps."""
+    spacing_nm = search.spacing_nm
+    while True:
+        yield spacing_nm
+        spacing_nm /= 2.0
+        if spacing_nm < min(FINEST_NM, search.spacing_nm):
+            break
 
 
 class _Trial:
-    """One lattice among walls, made wider while the best track on it runs along its border."""
+    """One lattice among walls, made wider while the best track on it runs along its border.
+
+    shut_in: walls part the ends, so that no lattice at this distance from land, however fine or wide, leads there.
+    """
 
     def __init__(self, search: Search, clear_nm: float, spacing_nm: float) -> None:
         self.search, self.clear_nm = search, clear_nm
+        self.shut_in = False
         drawn_nm = _farthest_aside_nm(search) + DRAWN_SPARE_NM if search.drawn else 0.0
         self._half_width_nm = max(HALF_WIDTH_SHARE * search.direct_nm, LEAST_SIDE * spacing_nm, drawn_nm)
         self._margin_nm = max(MARGIN_SHARE * search.direct_nm, LEAST_MARGIN * spacing_nm)
@@ -151,7 +157,8 @@ class _Trial:
         """The best track on the lattice as normals (n, 3), or None where none reaches the destination."""
         for widening in range(WIDENINGS + 1):
             nodes, at_border = self._nodes()
-            if widening == WIDENINGS or not at_border:
+            self.shut_in = not nodes and self.walls.part(self.search.ends, widening == WIDENINGS)
+            if self.shut_in or widening == WIDENINGS or not at_border:
                 break
             self._half_width_nm *= WIDER
             self._margin_nm *= WIDER
@@ -271,7 +278,7 @@ def _what_closes(search: Search) -> str:
         lifted.append(("land, as this coastline and lattice have it,", replace(walls, raster=None)))
     closing = [said for said, fewer in lifted if _leads(search, lattice, fewer)]
     if closing:
-        return f"no track reaches the destination: {' or '.join(closing[:3])} closes the way; without it there is one"
+        return f"no track reaches the destination: {' or '.join(closing)} closes the way; without it there is one"
     together = ", ".join(said for said, _ in lifted)
     return f"no track reaches the destination: these walls close every way together: {together}"
 

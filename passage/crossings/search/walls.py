@@ -8,7 +8,7 @@ than was asked and never less. Water that this shuts is narrow water, and a trac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -40,6 +40,7 @@ ROWS_AT_ONCE = 256
 PIECES_AT_ONCE = 8000
 BULGE_DEG = 0.05  # how far a great circle of a hundred miles may leave the box of its ends: at 60 degrees 1 mile
 LONGEST_DAYS = 732
+MOST_CELLS = 30_000_000  # of a raster whose waters are told apart: some 200 MB
 LOOK_NM = 2.0  # how finely a line is looked over for walls where one may stand: the width of a cell
 FAR_LOOK_NM = 30.0  # and elsewhere
 
@@ -78,6 +79,30 @@ class Raster:
         """Whether places are shut; outside the raster everything is."""
         row, column, inside = self._cells(lat_deg, lon_deg)
         return np.asarray(self.shut[row, column] | ~inside)
+
+    def middles(self) -> tuple[Floats, Floats]:
+        """Latitudes of the rows and longitudes of the columns."""
+        tall, wide = self._cell_deg
+        rows, columns = (np.arange(0.5, size) for size in self.shut.shape)
+        return self.region.south_deg + rows * tall, self.region.west_deg + columns * wide
+
+    def parts(self, ends: Ends, widest: bool) -> bool:
+        """Whether two open places lie in different waters: one of them in water that ends within the raster or, where
+        the raster is the ``widest`` there will be, in any.
+        """
+        from scipy.ndimage import label
+
+        if self.shut.size > MOST_CELLS:
+            return False
+        row, column, inside = self._cells(np.array(ends[::2]), np.array(ends[1::2]))
+        waters, _ = label(~self.shut, structure=np.ones((3, 3)))
+        start, goal = waters[row, column].tolist()
+        if start == goal or 0 in (start, goal) or not inside.all():
+            return False
+        if widest:
+            return True
+        edge = np.concatenate([waters[0], waters[-1], waters[:, 0], waters[:, -1]])
+        return bool({start, goal} - set(edge.tolist()))
 
     def _cells(self, lat_deg: Floats, lon_deg: Floats) -> tuple[Ints, Ints, Bools]:
         tall, wide = self._cell_deg
@@ -253,6 +278,16 @@ class Walls:
             inside = box.holds(lat_deg, lon_deg)
             closed |= inside if box.always else inside & self.days.within(hour, box.first_day, box.last_day)
         return closed
+
+    def part(self, ends: Ends, widest: bool) -> bool:
+        """Whether walls that stand on every day part the ends: see ``Raster.parts``. False says nothing sure."""
+        if self.raster is None:
+            return False
+        lat, lon = self.raster.middles()
+        closed = self.raster.shut.copy()
+        for box in self.boxes:
+            closed |= box.holds(lat[:, None], lon[None, :]) if box.always else False
+        return replace(self.raster, shut=closed).parts(ends, widest)
 
     def may_be_shut_between(self, first: tuple[Floats, Floats], second: tuple[Floats, Floats]) -> Bools:
         """False where short lines between places (latitude, longitude) surely meet no wall on any day."""
