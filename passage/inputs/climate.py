@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
+A_MONTH = np.timedelta64(1, "M")
 FEW_REPORTS = 30  # ship reports of a month's cell below which its wind says little
 _WARMTH = {
     name: Scale(1.0) for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
@@ -188,15 +189,15 @@ def month_weights(time_utc: ArrayLike) -> tuple[Indices, Indices, Floats]:
     included.
     """
     time = np.asarray(time_utc, dtype="datetime64[s]")
-    month = time.astype("datetime64[M]")
-    month = np.where(time < _middle(month), month - 1, month)
+    month: NDArray[np.datetime64] = time.astype("datetime64[M]")
+    month -= (time < _middle(month)).astype(np.int64) * A_MONTH
     begin = _middle(month)
-    weight = (time - begin) / (_middle(month + 1) - begin)
+    weight = (time - begin) / (_middle(month + A_MONTH) - begin)
     first = month.astype(np.intp) % 12  # datetime64[M] counts months from January 1970
     return first, (first + 1) % 12, np.asarray(weight, float)
 
 
 def _middle(month: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
     begin = month.astype("datetime64[s]")
-    half: NDArray[np.timedelta64] = ((month + 1).astype("datetime64[s]") - begin) // 2
+    half: NDArray[np.timedelta64] = ((month + A_MONTH).astype("datetime64[s]") - begin) // 2
     return np.asarray(begin + half)

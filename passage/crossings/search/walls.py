@@ -211,7 +211,7 @@ class Days:
 
     def __init__(self, depart: datetime) -> None:
         start = np.datetime64(depart.replace(tzinfo=None), "h")
-        day = (start + np.arange(LONGEST_DAYS * 24)).astype("datetime64[D]")
+        day = (start + np.arange(LONGEST_DAYS * 24) * np.timedelta64(1, "h")).astype("datetime64[D]")
         month = day.astype("datetime64[M]")
         self._numbers = (month.astype(np.int64) % 12 + 1) * 100 + (day - month).astype(np.int64) + 1
 
