@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3  # noqa: F401  # before eccodes, as in passage.inputs.forecast
 from typing import TYPE_CHECKING
 
 import eccodes

@@ -107,6 +107,22 @@ def test_an_absurd_day_is_left_out_and_named() -> None:
     assert () == learn(BOAT, honest).left_out
 
 
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_the_first_days_do_not_vouch_for_each_other_when_they_are_absurd(count: int) -> None:
+    """Invented: the log begins with days on which six times the water planned is gone; belief does not move."""
+    litres = Belief(1.0, 0.2)
+    absurd = [Seen(6.4, 38.0, 2.5, number) for number in range(2, 2 + count)]
+    found = learn(litres, absurd)
+    assert tuple(day.number for day in absurd) == found.left_out
+    assert litres.mean == pytest.approx(found.after.mean, abs=0.5 * litres.sd)
+
+
+def test_what_goes_on_for_a_week_is_believed_in_the_end() -> None:
+    week = learn(Belief(1.0, 0.2), [Seen(6.4, 16.0, 2.5, number) for number in range(2, 9)])
+    assert () == week.left_out
+    assert week.after.mean > 1.3
+
+
 def test_honest_days_are_hardly_ever_left_out() -> None:
     """Four scatters off happens to a normal day once in 16,000 (D); the line is itself uncertain: fewer than 1 in
     1000.

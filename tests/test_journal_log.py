@@ -69,6 +69,25 @@ def test_a_departure_brings_boat_and_crew_into_the_log(tmp_path: Path) -> None:
     assert 99.0 == entries[0].body["engine_h"]
 
 
+def test_a_departure_is_questioned_as_a_noon_is(tmp_path: Path) -> None:
+    with pytest.raises(Doubtful, match="keel tank holds 90 L and not 110"):
+        log.start(tmp_path, FACTS, at(0), given={"water": ["keel tank=110"]})
+    assert [] == list(tmp_path.iterdir())
+
+
+def test_a_slip_of_the_pen_that_leads_back_over_the_land_is_questioned(folder: Path) -> None:
+    """25 E for 15 E: 340 miles in two days, which she might sail."""
+    asked = doubted(folder, days=3.0, position="31 40S 22 10E")
+    assert "miles farther from off James Bay than" in asked
+    log.noon(folder, {"position": "31 40S 15 10E"}, at(3.0))
+
+
+def test_a_noon_after_the_landfall_is_questioned(folder: Path) -> None:
+    log.landfall(folder, {"position": "31 40S 15 10E"}, at(3.0))
+    assert "Entry 3 is the landfall" in doubted(folder, days=4.0, position="31 30S 15 10E")
+    log.note(folder, "ashore", at(4.0))
+
+
 def test_a_second_departure_is_asked_about(folder: Path) -> None:
     with pytest.raises(Doubtful, match="A log of 2 entries stands here"):
         log.start(folder, FACTS, at(3))
@@ -146,6 +165,12 @@ def test_a_clock_set_back_a_year_is_told_and_costs_nothing(folder: Path) -> None
     assert [1, 2, 3] == [entry.number for entry in standing(read_journal(folder).entries)]
 
 
+def test_an_hour_alone_is_worth_nothing_by_a_wrong_clock(folder: Path) -> None:
+    with pytest.raises(InputFaults) as told:
+        log.noon(folder, NOON, at(-300), "12:00")
+    assert str(told.value).endswith('the computer\'s clock is wrong: write the time in UTC, such as "2027-02-12 12:00"')
+
+
 def test_a_note_and_a_thing_used(folder: Path) -> None:
     log.note(folder, "ship passed astern, 2 miles", at(1.2), position="32 20S 16 40E")
     log.used(folder, "opened bow tank", at(1.5))
@@ -219,4 +244,4 @@ def test_the_log_is_shown_with_corrections_under_what_they_correct(folder: Path)
 def test_a_check_says_what_it_found(folder: Path) -> None:
     assert ("journal.db holds 2 entries, journal.txt 2.", "All is well.") == check(folder).sentences
     (folder / "journal.txt").unlink()
-    assert "Entry 1, 2 only in journal.db: the next entry will copy it." in check(folder).sentences
+    assert "Entry 1-2 only in journal.db: the next entry will copy it." in check(folder).sentences

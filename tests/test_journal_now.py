@@ -14,15 +14,17 @@ from passage.errors import InputFaults
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
-from passage.inputs.voyage import Waypoint
+from passage.inputs.voyage import Forecasting, Waypoint
 from passage.journal.now import beside_plan, now, planned
 from passage.journal.record import Entry
 from passage.plan.sheets.now import asked, table, text
 from passage.road import walk
 from passage.shipped import shipped
+from tests.grib_cases import write
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from passage.inputs.folder import Facts
     from passage.journal.here import Supposed
@@ -164,3 +166,28 @@ def test_a_log_holds_a_card_of_one_screen() -> None:
     screen = card(now(FACTS, log, members=MEMBERS)).splitlines()
     assert len(screen) <= 30
     assert max(map(len, screen)) <= 80
+
+
+def test_a_note_after_the_landfall_does_not_sail_her_on() -> None:
+    log = [departure(), entry(2, 18, lat_deg=-17.0, lon_deg=-4.0)]
+    log += [entry(3, 19, "landfall", lat_deg=-15.892, lon_deg=-5.725), entry(4, 20, "note", remarks="relearned")]
+    report = now(FACTS, log, time=START + timedelta(days=21), members=MEMBERS)
+    assert (-15.892, -5.725) == (report.here.lat_deg, report.here.lon_deg)
+    assert report.forward is None
+
+
+def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_does_not_is_named(tmp_path: Path) -> None:
+    """The invented forecast is a calm of ten days: with it she is in at least a day later."""
+    path = write(tmp_path / "calm.grib", lambda step_h, member: (0.3, 0.2), issued=(20270214, 0), wide=True)
+    voyage = FACTS.voyage.model_copy(update={"forecast": Forecasting(file=path)})
+    log = [departure(), entry(2, 4, lat_deg=-29.0, lon_deg=12.0, wind_kn=14.0, wind_from_deg=135.0)]
+    with_it, without = (now(each, log, members=MEMBERS) for each in (replace(FACTS, voyage=voyage), FACTS))
+    assert with_it.forward is not None and with_it.forward.typical is not None
+    assert without.forward is not None and without.forward.typical is not None
+    assert with_it.forward.typical - without.forward.typical > timedelta(days=1)
+    assert "calm.grib" in card(with_it)
+    assert "no forecast" not in card(with_it)
+    late = now(replace(FACTS, voyage=voyage), [*log, entry(3, 16, lat_deg=-20.0, lon_deg=0.0)], members=MEMBERS)
+    assert late.forward is not None
+    assert "The forecast is left out: calm.grib: it ended at 2027-02-24" in " ".join(late.flags)
+    assert "Past winds, no forecast." in " ".join(card(late).split())

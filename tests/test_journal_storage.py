@@ -208,7 +208,7 @@ def test_copies_that_differ_are_told(tmp_path: Path) -> None:
 def test_a_full_disk_for_the_text_copy_is_a_warning_and_the_entry_is_kept(tmp_path: Path) -> None:
     kept = keep(tmp_path, 2)
     told = add(tmp_path, "note", START, {"remarks": "full"}, written=START, disk=FullCopy())
-    assert (f"{COPY}: No space left on device.",) == told.warnings
+    assert (f"{COPY}: No space left on device. Run: passage log check",) == told.warnings
     assert (*kept, told.entry) == read_journal(tmp_path).entries
     kept = [*kept, told.entry, *keep(tmp_path, 1)]
     assert tuple(kept) == read_journal(tmp_path).entries
@@ -218,7 +218,7 @@ def test_a_full_disk_for_the_text_copy_is_a_warning_and_the_entry_is_kept(tmp_pa
 def test_a_full_disk_for_the_database_is_a_warning_and_the_entry_is_kept(tmp_path: Path) -> None:
     keep(tmp_path, 2)
     told = [add(tmp_path, "note", START, {"remarks": "x" * 900}, written=START, disk=FullDatabase()) for _ in range(8)]
-    assert f"{DATABASE}: database or disk is full." in told[-1].warnings
+    assert f"{DATABASE}: database or disk is full. Run: passage log check" in told[-1].warnings
     assert 10 == len(read_journal(tmp_path).entries)
     keep(tmp_path, 1)
     assert check(tmp_path).whole
@@ -227,7 +227,9 @@ def test_a_full_disk_for_the_database_is_a_warning_and_the_entry_is_kept(tmp_pat
 def test_a_disk_full_for_both_gives_the_entry_back_to_be_written_on_paper(tmp_path: Path) -> None:
     keep(tmp_path, 2)
     body = {"remarks": "ice ahead " + "x" * 5000}
-    with pytest.raises(NotKept, match=r"disk is full\..*No space left.*on paper: 3 note .*ice ahead"):
+    with pytest.raises(
+        NotKept, match=r"disk is full\..*No space left.*on paper: note, 2027-02-10 08:00 UTC: ice ahead"
+    ):
         add(tmp_path, "note", START, body, written=START, disk=FullCard())
     assert 2 == len(read_journal(tmp_path).entries)
     keep(tmp_path, 1)
@@ -240,6 +242,30 @@ def test_a_read_only_card_can_be_read_and_refuses_with_a_sentence(tmp_path: Path
     with pytest.raises(NotKept, match=r"readonly database\. journal.txt: Read-only file system\. Write it on paper"):
         add(tmp_path, "note", START, {"remarks": "x"}, written=START, disk=ReadOnly())
     assert tuple(kept) == read_journal(tmp_path).entries
+
+
+def test_a_card_that_cannot_be_written_is_not_called_damaged(tmp_path: Path) -> None:
+    keep(tmp_path, 3)
+    assert check(tmp_path, ReadOnly()).whole
+
+
+def test_a_rotten_database_is_not_promised_what_the_next_entry_cannot_do(tmp_path: Path) -> None:
+    keep(tmp_path, 3)
+    (tmp_path / DATABASE).write_bytes(b"no database " * 500)
+    said = " ".join(check(tmp_path).sentences)
+    assert f"Entry 1-3 only in {COPY}." in said
+    assert "next entry" not in said
+
+
+def test_a_log_of_which_nothing_is_whole_can_be_begun_anew(tmp_path: Path) -> None:
+    keep(tmp_path, 2)
+    (tmp_path / DATABASE).write_bytes(b"no database " * 500)
+    (tmp_path / COPY).unlink()
+    with pytest.raises(LogRefused, match="begin anew, which keeps the old file, with: passage log start"):
+        read_journal(tmp_path)
+    kept = add(tmp_path, "start", START, {}, written=START)
+    assert (kept.entry,) == read_journal(tmp_path).entries
+    assert (tmp_path / DATABASE).read_bytes().startswith(b"no database")
 
 
 def test_two_writers_at_once_keep_every_entry(tmp_path: Path) -> None:

@@ -220,6 +220,8 @@ class _Messages:
 
     def __init__(self, path: Path, lat_deg: Floats, lon_deg: Floats) -> None:
         try:
+            import sqlite3  # noqa: F401  # before eccodes, whose wheel brings an old SQLite that would serve the log
+
             import eccodes
         except (ImportError, RuntimeError) as trouble:  # ecCodes without its library raises RuntimeError
             raise MissingExtra("forecast", "reading a GRIB forecast") from trouble

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from passage.journal.entries import Setting
 
-# How far beyond her hull speed a run is believed: a surf and a fair current. Our choice; who did better says so.
-SURFING = 1.3
+# How far beyond her hull speed a run is believed: some surfing and a fair current. Our choice; who did better says so.
+SURFING = 1.1
 FAIR_CURRENT_KN = 1.5
 NEAR_NM = 5.0
 UNKNOWN_HULL_KN = 10.0
@@ -28,6 +28,7 @@ BIGGEST_CHANGE_HPA = 30.0
 STRONGEST_WIND_KN = 64.0
 SOUNDING_L = 2.0  # two soundings of one tank in a seaway differ by this much
 AHEAD_H = 1.0
+FARTHER_NM = 100.0  # from where she is bound: a gale lain to costs less, east written for west costs more
 SPEED_AGREES = 0.3
 
 
@@ -45,12 +46,19 @@ def doubts(entry: Entry, before: Sequence[Entry], setting: Setting, clock: datet
     """
     earlier = [each for each in before if each.time <= entry.time and each.number != entry.number]
     return (
+        *_of_landfall(entry, earlier),
         *_of_time(entry, before, clock),
         *_of_run(entry, earlier, setting),
         *_of_water(entry.body, earlier, setting),
         *_of_engine(entry, earlier, setting),
         *_of_weather(entry.body, earlier),
     )
+
+
+def _of_landfall(entry: Entry, earlier: Sequence[Entry]) -> Iterator[str]:
+    made = next((each for each in earlier if each.kind == "landfall"), None)
+    if made and entry.kind in ("noon", "landfall"):
+        yield f"Entry {made.number} is the landfall, {_day(made.time)}; a new passage begins with log start. Sure?"
 
 
 def _of_time(entry: Entry, before: Sequence[Entry], clock: datetime | None) -> Iterator[str]:
@@ -72,12 +80,23 @@ def _of_run(entry: Entry, earlier: Sequence[Entry], setting: Setting) -> Iterato
     made, miles = run(start, end), sailed_nm(entry, hours_between(start.time, end.time))
     if end.fix and made.distance_nm > NEAR_NM + _fastest_kn(setting) * made.hours:
         yield f"That is {made.distance_nm:.0f} miles in {made.hours:.0f} hours from {_place(start)}; sure?"
+    elif end.fix and (farther_nm := _farther_nm(start, end, setting)) > FARTHER_NM:
+        yield f"That is {farther_nm:.0f} miles farther from {setting.destination} than {_place(start)}; sure?"
     elif miles is not None and "course_deg" in entry.body:
         yield from _of_stream(start, end, entry.body["course_deg"], miles)
     if miles is not None and miles > NEAR_NM + _fastest_kn(setting) * made.hours:
         yield f"That is {miles:.0f} miles by log in {made.hours:.0f} hours; sure?"
     elif "speed_kn" in entry.body and "log_nm" in entry.body:
         yield from _of_speed(entry.body["speed_kn"] * made.hours, entry.body["log_nm"])
+
+
+def _farther_nm(start: Point, end: Point, setting: Setting) -> float:
+    """By how much she has gone away from where she is bound; 0 where the log does not know the place."""
+    if setting.bound_for is None:
+        return 0.0
+    lat_deg, lon_deg = setting.bound_for
+    there = Point(end.time, lat_deg, lon_deg, True, 0.0, 0)
+    return run(end, there).distance_nm - run(start, there).distance_nm
 
 
 def _of_speed(by_speed_nm: float, log_nm: float) -> Iterator[str]:

@@ -82,7 +82,7 @@ class Setting:
     """What the log's first entry says of boat and voyage, so that no other file is needed to keep the log.
 
     tanks_l: capacity of each water tank; fuel_l: all fuel tanks together, 0 without; people: roles; plan: what was
-    planned, as ``now.planned`` gives it, or empty.
+    planned, as ``now.planned`` gives it, or empty; bound_for: latitude and longitude of the destination, where known.
     """
 
     ship: str
@@ -92,6 +92,7 @@ class Setting:
     fuel_l: float
     people: tuple[str, ...]
     plan: Mapping[str, Any]
+    bound_for: tuple[float, float] | None = None
 
     def names(self, each: str) -> tuple[str, ...]:
         """The names that a field given one by one may use."""
@@ -112,6 +113,7 @@ def setting_of(entries: Iterable[Entry]) -> Setting:
         fuel_l=body.get("capacity_fuel_l", 0.0),
         people=tuple(body.get("people", ())),
         plan=body.get("plan", {}),
+        bound_for=(body["bound_for"][0], body["bound_for"][1]) if body.get("bound_for") else None,
     )
 
 
@@ -146,8 +148,12 @@ def _corrected(entry: Entry, changes: Mapping[str, Any]) -> Entry:
 def read_moment(text: str, clock: datetime | None) -> datetime:
     """A time in UTC; an hour alone is the last such hour before ``clock``, where that is known. Raises InputFaults."""
     plain = text.strip().removesuffix("UTC").strip()
+    hour_alone = re.fullmatch(r"\d{2}:?\d{2}", plain)
+    if hour_alone and clock is None:
+        wanted = f"the computer's clock is wrong: {MOMENT_EXAMPLE.partition(' or ')[0]}"
+        raise InputFaults([Fault(LOG_FILE, 0, "time", shown(text), wanted)])
     try:
-        if re.fullmatch(r"\d{2}:?\d{2}", plain) and clock is not None:
+        if hour_alone and clock is not None:
             hour, minute = int(plain[:2]), int(plain[-2:])
             today = clock.astimezone(UTC).replace(hour=hour, minute=minute, second=0, microsecond=0)
             return today if today <= clock + timedelta(minutes=10) else today - timedelta(days=1)

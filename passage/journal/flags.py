@@ -50,8 +50,9 @@ def _leaks(noons: Sequence[Entry], boat: Boat, taught: Lessons | None) -> Iterat
         for tank, litres in now.items():
             if then[tank] - litres > LEAK_L:
                 yield (
-                    f"Entry {entry.number}: {tank} fell by {then[tank] - litres:.0f} L between two noons: "
-                    "a leak, a tap, or a mistaken sounding. What is in it is not to be counted on until it is found."
+                    f"Entry {entry.number}: {tank} has fallen by {then[tank] - litres:.0f} L since the sounding "
+                    "before: a leak, a tap, or a mistaken sounding. What is in it is not to be counted on until it is "
+                    "found."
                 )
 
 

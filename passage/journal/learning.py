@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import sqrt
-from statistics import median
+from statistics import fmean, median
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 ABSURD = 4.0
 SCATTER_COUNTS_DAYS = 4.0
 NORMAL_MAD = 1.4826  # standard deviations in a median absolute deviation, of a normal distribution
+# Days that scatter as stated, so that two absurd ones at the beginning do not vouch for each other.
+AS_STATED = (1.0 / NORMAL_MAD,) * int(SCATTER_COUNTS_DAYS)
 BOATS_OWN_SHARE = 0.5
 
 
@@ -69,12 +71,14 @@ def learn(before: Belief, seen: Sequence[Seen], common_sd: float = 0.0) -> Learn
         return Learned(before, before, 0, ())
     line = _most_days(before, told)
     offs = [abs(day.seen - line * day.expected) / day.scatter for day in told]
-    limit = ABSURD * max(1.0, NORMAL_MAD * median(offs))
+    limit = ABSURD * max(1.0, NORMAL_MAD * median([*offs, *AS_STATED]))
     kept = [day for day, off in zip(told, offs, strict=True) if off <= limit]
+    left_out = tuple(day.number for day, off in zip(told, offs, strict=True) if off > limit)
+    if not kept:
+        return Learned(before, before, 0, left_out)
     spread = _pooled(line, kept)
     weight = sum((day.expected / day.scatter) ** 2 for day in kept) / spread
     factor = sum(day.expected * day.seen / day.scatter**2 for day in kept) / spread / weight
-    left_out = tuple(day.number for day, off in zip(told, offs, strict=True) if off > limit)
     return Learned(before, _joined(before, Belief(factor, sqrt(1.0 / weight + common_sd**2))), len(kept), left_out)
 
 
@@ -85,9 +89,12 @@ def _joined(before: Belief, seen: Belief) -> Belief:
 
 
 def _most_days(before: Belief, told: Sequence[Seen]) -> float:
-    """The factor with the least sum of absolute misses, the belief before counted as a day: a weighted median."""
+    """The factor with the least sum of absolute misses, the belief before counted as the stated scatter is, for four
+    days at least: a weighted median.
+    """
     slopes = [(day.seen / day.expected, day.expected / day.scatter) for day in told]
-    slopes = sorted([*slopes, (before.mean, 1.0 / before.sd)])
+    days = SCATTER_COUNTS_DAYS * fmean(weight for _, weight in slopes)
+    slopes = sorted([*slopes, (before.mean, max(days, 1.0 / before.sd))])
     half = sum(weight for _, weight in slopes) / 2.0
     passed = 0.0
     for slope, weight in slopes:

@@ -68,6 +68,8 @@ def start(
     place = {"lat_deg": first.latitude_deg, "lon_deg": first.longitude_deg}
     body = place | read_fields({**(given or {}), "position": position}, setting) | _as_body(setting)
     ask_for_anew(folder, at)
+    if not at.yes and (found := doubts(Entry(0, "start", when, at.clock, body), (), setting, None)):
+        raise Doubtful(found)
     kept = add(folder, "start", when, body, written=at.clock, disk=at.disk)
     lead = f"Log of {setting.ship} begun: {_shown(when)}, {_position(body)}, for {setting.destination}."
     return Logged(kept.entry, (lead, *kept.warnings))
@@ -98,6 +100,7 @@ def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
         fuel_l=sum(tank.capacity_l for tank in boat.fuel_tanks),
         people=tuple(person.role for person in facts.crew.people),
         plan=plan or {},
+        bound_for=facts.voyage.waypoints[-1].position,
     )
 
 
@@ -110,6 +113,7 @@ def _as_body(setting: Setting) -> dict[str, Any]:
         "capacity_fuel_l": setting.fuel_l,
         "people": list(setting.people),
         "plan": dict(setting.plan),
+        **({"bound_for": list(setting.bound_for)} if setting.bound_for else {}),
     }
 
 

@@ -13,7 +13,7 @@ from passage.consequences.stores.water import daily_need_l
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
-from passage.errors import InputFaults, OutOfRange, PassageError
+from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
@@ -140,7 +140,8 @@ def now(
     """
     setting, kept = setting_of(entries), standing(entries)
     track = points(kept)
-    here = carried_to(track, time) if time and kept[-1].kind != "landfall" else track[-1]
+    in_port = any(entry.kind == "landfall" for entry in kept)
+    here = carried_to(track, time) if time and not in_port else track[-1]
     way = ahead(facts.voyage, here)
     report = Now(
         setting=setting,
@@ -164,7 +165,7 @@ def now(
         return replace(report, barred="No crossings can be sailed from here: land lies on the straight way.")
     onward = replace(carried(facts, kept, report.hours_out), voyage=way.voyage)
     try:
-        ground = _ground(onward, way.track)
+        ground, ashore = _ground(onward, way.track)
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
@@ -178,7 +179,7 @@ def now(
         taught=taught,
         forward=_forward(walk(learned, fitted, luck, here.time, progress)),
         supposed=supposed,
-        flags=(*way.land_words(), *flags(kept, facts.boat, here, taught)),
+        flags=(*way.land_words(), *flags(kept, facts.boat, here, taught), *ashore),
     )
 
 
@@ -192,15 +193,16 @@ def _nights(here: Point) -> tuple[AlmanacDay, ...]:
         return ()
 
 
-def _ground(onward: Facts, track: Track) -> Ground:
-    """The ground from here, land or no land on it; a forecast that no longer reaches is left ashore."""
+def _ground(onward: Facts, track: Track) -> tuple[Ground, tuple[str, ...]]:
+    """The ground from here, land or no land on it; a forecast that does not serve from here is left out, and said."""
     try:
-        return ground_under(onward, track)
-    except InputFaults:
+        return ground_under(onward, track), ()
+    except (InputFaults, MissingExtra) as refusal:
         if onward.voyage.forecast.file is None:
             raise
+        why = str(refusal).splitlines()[0]
     without = onward.voyage.model_copy(update={"forecast": type(onward.voyage.forecast)()})
-    return ground_under(replace(onward, voyage=without), track)
+    return ground_under(replace(onward, voyage=without), track), (f"The forecast is left out: {why}.",)
 
 
 def air_ahead_c(ground: Ground, moment: datetime) -> float:

@@ -18,17 +18,19 @@ from typing import TYPE_CHECKING, Any, Literal
 from passage.errors import PassageError
 from passage.journal.disk import Disk
 from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
+from passage.journal.show import words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
     from pathlib import Path
 
 DATABASE, COPY = "journal.db", "journal.txt"
+QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
 DISK = Disk()
 
 _LAY_OUT = (
-    """CREATE TABLE IF NOT EXISTS entry (
+    f"""CREATE TABLE IF NOT EXISTS entry (
         number INTEGER PRIMARY KEY CHECK (number > 0),
         kind TEXT NOT NULL,
         time TEXT NOT NULL,
@@ -36,7 +38,7 @@ _LAY_OUT = (
         corrects INTEGER,
         body TEXT NOT NULL,
         checksum TEXT NOT NULL
-    ) STRICT""",
+    ) {"STRICT" if sqlite3.sqlite_version_info >= (3, 37) else ""}""",  # unknown to an older SQLite
     """CREATE TRIGGER IF NOT EXISTS never_erased BEFORE DELETE ON entry
        BEGIN SELECT RAISE(ABORT, 'an entry is never erased; write a correction'); END""",
     """CREATE TRIGGER IF NOT EXISTS never_changed BEFORE UPDATE ON entry
@@ -79,7 +81,7 @@ class Kept:
 @dataclass
 class _Shelf:
     """One of the two copies. entries: those it holds whole; spoilt: rows or lines that are not; highest: the greatest
-    number it has given away, spoilt or not; trouble: why it cannot be used, or ''.
+    number it has given away, spoilt or not; trouble: why it cannot be used, or ''; missing: because it is not there.
     """
 
     name: str
@@ -87,6 +89,7 @@ class _Shelf:
     spoilt: int = 0
     highest: int = 0
     trouble: str = ""
+    missing: bool = False
     connection: sqlite3.Connection | None = None
     ends_whole: bool = True
 
@@ -109,10 +112,10 @@ def read_journal(folder: Path, disk: Disk = DISK) -> Journal:
     _must_stand(folder, disk)
     database, copy = _read_database(folder, disk), _read_copy(folder, disk)
     held = copy.entries | database.entries
-    warnings = _warnings(database, copy)
     if not held and database.trouble and copy.trouble:
-        raise LogRefused("The log cannot be read. " + " ".join(warnings))
-    return Journal(folder, _by_number(held), warnings)
+        lead = f"The log cannot be read. {database.trouble} {copy.trouble} Nothing whole is left in it"
+        raise LogRefused(f"{lead}; begin anew, which keeps the old file, with: passage log start {folder} --yes")
+    return Journal(folder, _by_number(held), _warnings(database, copy))
 
 
 def add(
@@ -143,8 +146,13 @@ def add(
     finally:
         _close(database)
     if database.trouble and copy.trouble:
-        raise NotKept(f"NOT KEPT. {database.trouble} {copy.trouble} Write it on paper: {content_of(entry)}")
+        raise NotKept(f"NOT KEPT. {database.trouble} {copy.trouble} Write it on paper: {_on_paper(entry)}")
     return Kept(entry, _warnings(database, copy))
+
+
+def _on_paper(entry: Entry) -> str:
+    beside = f" to entry {entry.corrects}" if entry.corrects is not None else ""
+    return f"{entry.kind}{beside}, {stamp(entry.time)[:16].replace('T', ' ')} UTC: {words(entry.body)}"
 
 
 def _must_stand(folder: Path, disk: Disk) -> None:
@@ -158,7 +166,7 @@ def _by_number(entries: Mapping[int, Entry]) -> tuple[Entry, ...]:
 
 def _warnings(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
     """What is not in order, each a sentence that says what to do."""
-    said = [shelf.trouble for shelf in (database, copy) if shelf.trouble]
+    said = [each if "next entry" in each else f"{each} Run: passage log check" for each in _troubles(database, copy)]
     if database.spoilt:
         said.append(f"{database.spoilt} rows of {DATABASE} are spoilt. Run: passage log check")
     if lost := _missing_from_both(database, copy):
@@ -170,8 +178,25 @@ def _warnings(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _listed(numbers: Iterable[int]) -> str:
-    return ", ".join(map(str, numbers))
+def _troubles(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
+    """What keeps either copy from being used; one that is only missing is made again by the next entry."""
+    pairs = [(shelf, other) for shelf, other in ((database, copy), (copy, database)) if shelf.trouble]
+    again = "The next entry will make it again from"
+    return tuple(
+        f"{shelf.trouble} {again} {other.name}." if shelf.missing and not other.trouble else shelf.trouble
+        for shelf, other in pairs
+    )
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    """``1-4, 7``: numbers in order, those that run on told by their ends."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1][1:] = [number]
+        else:
+            runs.append([number])
+    return ", ".join("-".join(map(str, run)) for run in runs)
 
 
 def _missing_from_both(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
@@ -189,10 +214,10 @@ def _differing(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
 
 def _read_database(folder: Path, disk: Disk) -> _Shelf:
     """Read it, and where that fails, read it as on a card that cannot be written."""
-    for query in ("mode=rw", "mode=ro&immutable=1"):
+    for query in QUERIES:
         shelf = _Shelf(DATABASE)
         if not disk.exists(folder / DATABASE):
-            shelf.trouble = f"{DATABASE} is missing; the next entry will make it again from {COPY}."
+            shelf.trouble, shelf.missing = f"{DATABASE} is missing.", True
             return shelf
         try:
             with closing(disk.connect(folder / DATABASE, query)) as connection:
@@ -285,7 +310,7 @@ def _read_copy(folder: Path, disk: Disk) -> _Shelf:
         shelf.trouble = f"{COPY}: {error.strerror}."
         return shelf
     if not content and not disk.exists(folder / COPY):
-        shelf.trouble = f"{COPY} is missing; the next entry will write it again from {DATABASE}."
+        shelf.trouble, shelf.missing = f"{COPY} is missing.", True
     shelf.ends_whole = not content or content.endswith(b"\n")
     for line in content.decode(errors="replace").split("\n"):
         if line.strip("\r \0"):
@@ -310,7 +335,7 @@ def _append(folder: Path, copy: _Shelf, entries: Iterable[Entry], disk: Disk) ->
 @dataclass(frozen=True)
 class Checked:
     """One copy against the other. Numbers of entries, sorted; spoilt: rows or lines that are not whole; integrity: what
-    SQLite says of its own file, ``ok`` where all is well; troubles: sentences.
+    SQLite says of its own file, ``ok`` where all is well, empty where there is none; troubles: sentences.
     """
 
     in_database: int
@@ -333,19 +358,23 @@ class Checked:
         return not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
 
     @property
+    def _copied(self) -> str:
+        return ": the next entry will copy it" if self.integrity in ("ok", "") else ""
+
+    @property
     def sentences(self) -> tuple[str, ...]:
         """What was found, and what to do about it."""
         found = [f"{DATABASE} holds {self.in_database} entries, {COPY} {self.in_copy}.", *self.troubles]
         numbered = (
             (self.only_in_database, f"only in {DATABASE}: the next entry will copy it"),
-            (self.only_in_copy, f"only in {COPY}: the next entry will copy it"),
+            (self.only_in_copy, f"only in {COPY}{self._copied}"),
             (self.differing, "differs between the two: look at both, then rebuild the one that is wrong"),
             (self.missing_from_both, "stands whole in neither"),
         )
         found += [f"Entry {_listed(numbers)} {what}." for numbers, what in numbered if numbers]
         if self.spoilt_lines:
             found.append(f"{self.spoilt_lines} torn lines in {COPY}, no harm where the entry stands whole elsewhere.")
-        if self.spoilt_rows or self.integrity != "ok":
+        if self.spoilt_rows or self.integrity not in ("ok", ""):
             found.append(f"{DATABASE} is damaged ({self.integrity}): make it anew with: passage log rebuild database")
         return (*found, "All is well." if self.whole else "Nothing has been changed by looking.")
 
@@ -365,16 +394,20 @@ def check(folder: Path, disk: Disk = DISK) -> Checked:
         spoilt_rows=database.spoilt,
         spoilt_lines=copy.spoilt,
         integrity=_integrity(folder, disk),
-        troubles=tuple(shelf.trouble for shelf in (database, copy) if shelf.trouble),
+        troubles=_troubles(database, copy),
     )
 
 
 def _integrity(folder: Path, disk: Disk) -> str:
-    try:
-        with closing(disk.connect(folder / DATABASE, "mode=rw")) as connection:
-            return "; ".join(str(row[0]) for row in connection.execute("PRAGMA integrity_check"))
-    except sqlite3.Error as error:
-        return str(error)
+    """What SQLite says of its file, opened as it is for reading; empty where there is none."""
+    said = ""
+    for query in QUERIES if disk.exists(folder / DATABASE) else ():
+        try:
+            with closing(disk.connect(folder / DATABASE, query)) as connection:
+                return "; ".join(str(row[0]) for row in connection.execute("PRAGMA integrity_check"))
+        except sqlite3.Error as error:
+            said = str(error)
+    return said
 
 
 def rebuild(folder: Path, which: Literal["database", "copy"], disk: Disk = DISK) -> tuple[str, ...]:

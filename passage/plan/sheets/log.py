@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from passage.plan.printed import Table
 
 # What a start keeps so that the log needs no other file; the voyage's own files and ``now`` print it.
-_SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan")
+_SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan", "bound_for")
 
 
 def logged_table(logged: Logged) -> Table:
@@ -117,7 +117,7 @@ KEYS = {
     "in_neither": "numbers of entries that neither holds whole",
     "spoilt_rows_count": "rows of the database that are not whole",
     "torn_lines_count": "lines of the text copy that are not whole",
-    "integrity": "what SQLite says of the database, 'ok' where all is well",
+    "integrity": "what SQLite says of the database, 'ok' where all is well, empty where there is none",
     "set_aside": "names that the old files now bear",
     "text": "the export or the report itself; none where it was written to a file",
     "export": "path of the file written",

@@ -14,6 +14,7 @@ from passage.journal.here import IF_EXAMPLES, Supposed, supposing
 from passage.journal.now import beside_plan
 from passage.plan.columns import aside
 from passage.plan.printed import Table, day_words, rounded, shown
+from passage.plan.sheets.basis import forecast_words
 from passage.plan.sheets.watches import clock
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.refuges import within_reach
@@ -36,7 +37,7 @@ BY_THE_HOUR = timedelta(days=3)  # a landfall further off is told by its day
 MOST_REFUGES = 3
 LABELS = len("Overruled by") + 1
 FRESH_SOUNDING_H = 36
-DEFERS = "Past winds, no forecast. Official forecasts, charts, COLREGs, rescue services and the skipper overrule this."
+DEFERS = "Official forecasts, charts, COLREGs, rescue services and the skipper overrule this."
 # What is read first at three in the morning, and must be legible on the card from the companionway.
 GRAVE = ("LOOK", "Position", "To go", "Landfall", "Water", "Ration", "Watch", "Refuge", "What if")
 _OF = {
@@ -121,6 +122,7 @@ def _ahead(report: Now) -> Table:
     forward = report.forward
     return {
         "barred": report.barred,
+        "forecast_words": forecast_words(forward.outcome) if forward and forward.outcome.ground.forecast else "",
         "from_here": _forward(forward) if forward else None,
         "refuges": [_reach(reach) for reach in within_reach(forward.outcome)[:MOST_REFUGES]] if forward else [],
         "learned": learned(report.taught) if report.taught else [],
@@ -242,7 +244,8 @@ def _rows(raw: Table) -> tuple[Row, ...]:
         *_refuge_rows(raw["refuges"], told["refuges"]),
         *learned_rows(raw["learned"]),
         *(_supposed_rows(raw["supposed"], told["supposed"], raw["at_utc"]) if raw["supposed"] else []),
-        ("Overruled by", DEFERS),
+        *([("Forecast", raw["forecast_words"])] if raw["forecast_words"] else []),
+        ("Overruled by", DEFERS if raw["forecast_words"] else f"Past winds, no forecast. {DEFERS}"),
     )
 
 
