@@ -5,19 +5,15 @@ from __future__ import annotations
 import pytest
 
 from passage.inputs.troubles import Leak, Pumps
-from passage.troubles.flooding import flooding, inflow_l_h, pump_duty
+from passage.troubles.flooding import flooding, pump_duty
 
 PUMPS = Pumps(electric_l_h=2000.0, electric_power_w=40.0, by_hand_l_h=1500.0, by_hand_hours_h=4.0)
 
 
 def test_a_25_mm_hole_half_a_metre_down() -> None:
     # D, by hand: area 4.909e-4 m2, sqrt(2 x 9.81 x 0.5) = 3.132 m/s, c = 0.6: 0.922 L/s = 3321 L/h.
-    assert 3321.0 == pytest.approx(inflow_l_h(25.0, 0.5), rel=1e-3)
-
-
-def test_twice_the_bore_lets_in_four_times_and_four_times_the_depth_twice() -> None:
-    assert 4.0 == pytest.approx(inflow_l_h(20.0, 0.5) / inflow_l_h(10.0, 0.5))
-    assert 2.0 == pytest.approx(inflow_l_h(20.0, 2.0) / inflow_l_h(20.0, 0.5))
+    inflow_l_h = {hole.bore_mm: hole.inflow_l_h for hole in flooding(Leak(depth_m=0.5), PUMPS, 2, electric=True).holes}
+    assert 3321.0 == pytest.approx(inflow_l_h[25], rel=1e-3)
 
 
 def test_half_of_the_electric_pump_and_four_hours_a_day_of_each_hand_are_counted() -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
-from math import inf
+from math import inf, isnan
 from typing import TYPE_CHECKING
 
 import pytest
@@ -20,7 +21,16 @@ from passage.road import Outcome, walk
 from passage.sailings.geodesic import inverse
 from passage.shipped import shipped
 from passage.troubles.effects import aboard
-from passage.troubles.refuges import Refuges, Way, days_of, refuges_of, tracks_to_refuges, turning_points
+from passage.troubles.refuges import (
+    Refuges,
+    Way,
+    days_of,
+    lay_with_refuges,
+    refuges_of,
+    tracks_to_refuges,
+    turning_points,
+    within_reach,
+)
 from passage.troubles.resail import strike_at
 
 if TYPE_CHECKING:
@@ -127,8 +137,19 @@ def test_going_on_is_never_quicker_or_always() -> None:
     never = [(1, (way(90.0, inf), way(60.0, inf))), (2, (way(80.0, inf), way(70.0, inf)))]
     always = [(1, (way(50.0, 60.0), way(60.0, 70.0)))]
     assert inf == turning_points(("on", "back"), never)[0].typical_day
-    assert inf == turning_points(("on", "back"), never)[0].slow_end_day  # neither gets there: no reason to go on
+    assert isnan(turning_points(("on", "back"), never)[0].slow_end_day)  # neither gets there
     assert 0.0 == turning_points(("on", "back"), always)[0].typical_day
+
+
+def test_days_on_which_neither_gets_there_decide_nothing() -> None:
+    days = [
+        (1, (way(inf, inf), way(60.0, 70.0))),
+        (2, (way(inf, inf), way(inf, inf))),
+        (3, (way(20.0, inf), way(inf, inf))),
+    ]
+    (turning,) = turning_points(("on", "back"), days)
+    assert 3.0 == turning.typical_day
+    assert inf == turning.slow_end_day
 
 
 def test_a_refuge_that_is_quicker_again_later_moves_the_turning_point() -> None:
@@ -162,6 +183,47 @@ def test_a_refuge_on_land_and_one_behind_it_are_told_at_once_with_their_lines(tm
     assert "lies on land" in on_land.found
     assert ("troubles.toml", 7, "refuge[2].position") == (behind.file, behind.line, behind.key)
     assert "via" in behind.wanted
+    with pytest.raises(InputFaults) as before_sailing:
+        lay_with_refuges(facts)
+    assert [fault.key for fault in before_sailing.value.faults] == [on_land.key, behind.key]
+
+
+def test_land_across_the_track_and_refuges_on_land_are_told_together(tmp_path: Path) -> None:
+    folder = tmp_path / "voyage"
+    shutil.copytree(demo().facts.folder, folder)
+    (folder / "troubles.toml").write_text('[[refuge]]\nname = "up country"\nposition = "33 00S 20 00E"\n')
+    voyage = (folder / "voyage.toml").read_text(encoding="utf-8")
+    turned = voyage.replace('"33 46.0S 18 10.0E"', '"32 00.0S 20 00.0E"')  # up country
+    assert turned != voyage
+    (folder / "voyage.toml").write_text(turned, encoding="utf-8")
+    with pytest.raises(InputFaults) as told:
+        lay_with_refuges(read_folder(folder))
+    assert {"troubles.toml", "voyage.toml"} == {fault.file for fault in told.value.faults}
+
+
+@pytest.mark.parametrize("route", ["cape-town-st-helena", "lagos-azores", "opua-tonga"])
+def test_the_refuges_of_the_demonstrations_are_open_from_all_along_the_track(route: str) -> None:
+    facts = read_folder(shipped("routes") / route)
+    assert lay_with_refuges(facts).track.nodes > 2
+
+
+def test_a_forecast_blows_on_the_way_to_a_refuge_too(tmp_path: Path) -> None:
+    pytest.importorskip("eccodes")
+    from tests.grib_cases import write
+
+    outcome = demo()
+    depart = outcome.crossings.depart
+    file = write(tmp_path / "f.grib", lambda step_h, member: (7.0, 0.0), issued=(int(f"{depart:%Y%m%d}"), 0), wide=True)
+    rules = outcome.facts.voyage.forecast.model_copy(update={"file": file})
+    voyage = outcome.facts.voyage.model_copy(update={"forecast": rules})
+    where = refuge("22 50.0S 14 22.0E", "33 46.0S 18 10.0E", "26 00.0S 13 50.0E")
+    facts = replace(outcome.facts, voyage=voyage, troubles=Troubles(refuges=(where,)))
+    ground = lay_ground(facts)
+    assert ground.forecast is not None
+    aboard_of, blind = replace(outcome, facts=facts, ground=ground), replace(outcome, facts=facts)
+    (with_it,), (without,) = within_reach(aboard_of), within_reach(blind)
+    assert with_it.distance_nm == without.distance_nm
+    assert with_it.typical_h != without.typical_h
 
 
 def test_places_given_lead_round_the_land() -> None:
@@ -180,5 +242,5 @@ def test_a_place_that_need_not_be_passed_is_not() -> None:
 
 def track_to(where: Refuge) -> Track:
     changed = replace(demo(), facts=replace(demo().facts, troubles=Troubles(refuges=(where,))))
-    ((track,),) = tracks_to_refuges(changed, [strike_at(changed.crossings, 72)])
+    ((track,),) = tracks_to_refuges(changed.facts, changed.ground.track, [strike_at(changed.crossings, 72).node])
     return track

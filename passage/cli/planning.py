@@ -45,13 +45,13 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @folder_argument
 @json_option
 def check(folder: Path, as_json: bool) -> None:
-    """Read the folder and tell every fault in it; lay the track and look for land."""
-    from passage.ground import lay_ground
+    """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
     from passage.inputs.folder import read_folder
     from passage.plan.sheets.before import check_table, check_text
+    from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)
-    tell(check_table(facts, lay_ground(facts)), as_json, check_text)
+    tell(check_table(facts, lay_with_refuges(facts)), as_json, check_text)
 
 
 @main.command("legs")

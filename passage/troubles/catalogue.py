@@ -255,7 +255,7 @@ def _people(facts: Facts) -> Iterator[Trouble]:
         f"{others.capitalize()}, at {100 * facts.troubles.one_unfit.speed_share:.0f} % of her speed.",
         _steps(
             "Make it safe: reef or heave to, then look after the person.",
-            "A doctor by radio or telephone early: the rescue centre connects you, at no cost.",
+            "A doctor by radio or telephone early: any rescue centre connects you.",
             URGENCY,
             Step(
                 "Naps between looks, alarm on, AIS on: less than the proper look-out, but what one alone can do.",

@@ -1,21 +1,19 @@
 """Taking water: what comes in through a hole, and what pumps and crew can keep up with, day after day.
 
-Through a hole of area A at a depth h below the waterline flows c A sqrt(2 g h) (Torricelli); c is 0.6 for a sharp edge,
-from the contraction of the jet (any text on hydraulics: 0.60 to 0.62). It is what comes in at first: as she fills, the
-head grows less and the hull sinks deeper.
+What a hole lets in (``seacocks.inflow_l_min``) is what comes in at first: as she fills, the head grows less and the
+hull sinks deeper.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi, sqrt
 from typing import TYPE_CHECKING
+
+from passage.consequences.readiness.seacocks import inflow_l_min
 
 if TYPE_CHECKING:
     from passage.inputs.troubles import Leak, Pumps
 
-DISCHARGE = 0.6
-GRAVITY_M_S2 = 9.81
 ELECTRIC_SHARE = 0.5  # of the maker's figure (common practice: it is given at no lift and a full battery)
 HOLES_MM = (6, 13, 19, 25, 38)  # from a rubbed hose to the sizes of common skin fittings
 
@@ -46,12 +44,6 @@ class Flooding:
         return self.rate_l_h <= self.electric_l_h + self.by_hand_l_h
 
 
-def inflow_l_h(bore_mm: float, depth_m: float) -> float:
-    """Litres an hour through a round hole of this bore, so deep below the waterline."""
-    area_m2 = pi * (bore_mm / 1000.0) ** 2 / 4.0
-    return DISCHARGE * area_m2 * sqrt(2.0 * GRAVITY_M_S2 * depth_m) * 1000.0 * 3600.0
-
-
 def electric_l_h(pumps: Pumps) -> float:
     return ELECTRIC_SHARE * pumps.electric_l_h
 
@@ -66,7 +58,7 @@ def flooding(leak: Leak, pumps: Pumps, persons: int, electric: bool) -> Flooding
     machine = electric_l_h(pumps) if electric else 0.0
     hands = pumps.by_hand_l_h * min(persons * pumps.by_hand_hours_h / 24.0, 1.0)
     left = max(leak.rate_l_h - machine, 0.0)
-    holes = ((bore, inflow_l_h(bore, leak.depth_m)) for bore in HOLES_MM)
+    holes = ((bore, 60.0 * inflow_l_min(bore, leak.depth_m)) for bore in HOLES_MM)
     return Flooding(
         rate_l_h=leak.rate_l_h,
         electric_l_h=machine,

@@ -9,7 +9,7 @@ places that the user gives where land lies on it.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise
+from itertools import accumulate, combinations, islice, pairwise
 from math import ceil, inf, isfinite, nan
 from typing import TYPE_CHECKING
 
@@ -18,24 +18,27 @@ import numpy as np
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
-from passage.errors import RouteRefused
+from passage.errors import InputFaults, RouteRefused
+from passage.ground import lay_ground, legs_of
 from passage.inputs.climate import along, read_climate
 from passage.inputs.current import read_current
+from passage.inputs.forecast import read_forecast
 from passage.inputs.position import format_position
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, onwards, strike_at
+from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, onwards, strike_at, under
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
+    from passage.errors import Fault
     from passage.ground import Ground
-    from passage.inputs.climate import Climate
+    from passage.inputs.folder import Facts
     from passage.inputs.troubles import Refuge
     from passage.road import Outcome
     from passage.sailings.track import Track
@@ -45,6 +48,7 @@ if TYPE_CHECKING:
 _Times = tuple[float, float]  # typical and slow-end hours
 
 MOST_DAYS = 9  # rows of the table
+TRIED_FROM = 9  # places along the track from which a refuge is tried before anything is sailed
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
 
@@ -84,7 +88,7 @@ class Day:
 @dataclass(frozen=True)
 class Turning:
     """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
-    always is.
+    always is, nan where neither ever gets there.
     """
 
     way: str
@@ -110,18 +114,11 @@ def refuges_of(outcome: Outcome, before: Aboard) -> Refuges:
     facts, ground = outcome.facts, outcome.ground
     refuges, waypoints = facts.troubles.refuges, facts.voyage.waypoints
     strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
-    tracks = tracks_to_refuges(outcome, strikes)
-    climate = read_climate(facts.voyage.departure.climate) if refuges else None
+    tracks = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
+    aside = iter(_grounds(outcome, [track for from_one in tracks for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
-    grounds = [
-        [
-            onwards(ground, strike),
-            homewards(ground, strike),
-            *(_ground_of(outcome, row[number], climate) for row in tracks if climate is not None),
-        ]
-        for number, strike in enumerate(strikes)
-    ]
+    grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(refuges))] for strike in strikes]
     whole = _ways(outcome, strikes, grounds, ground.vessel, luck)
     crippled = _ways(outcome, strikes, grounds, jury, luck)
     days = [_day(outcome, before, *each) for each in zip(strikes, grounds, whole, crippled, strict=True)]
@@ -228,8 +225,13 @@ def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]
 
 
 def _turns(rows: list[tuple[int, float, float]]) -> float:
-    """The day from which on the first of two times is the shorter for good; rows: day, one time, the other."""
-    quicker = [isfinite(on_h) and on_h <= other_h for _, on_h, other_h in rows]
+    """The day from which on the first of two times is the shorter for good; rows: day, one time, the other. Days on
+    which neither gets there decide nothing.
+    """
+    rows = [row for row in rows if min(row[1:]) < inf]
+    if not rows:
+        return nan
+    quicker = [on_h <= other_h for _, on_h, other_h in rows]
     last_behind = max((at for at, ahead in enumerate(quicker) if not ahead), default=-1)
     if last_behind < 0:
         return 0.0
@@ -244,34 +246,62 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
 # ---------------------------------------------------------------- tracks to the refuges
 
 
-def _ground_of(outcome: Outcome, track: Track, climate: Climate) -> Ground:
-    """The ground along a track of its own: the climate there, the current of a file; no forecast, and no set and
-    drift, which belong to the voyage's legs.
+def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
+    """The grounds along tracks of their own, every file read once for all of them: the climate there, current and
+    forecast of a file; no set and drift, which belong to the voyage's legs.
     """
-    path = outcome.facts.voyage.departure.current
-    return replace(
+    if not tracks:
+        return []
+    lat, lon = (np.concatenate([getattr(track, name) for track in tracks]) for name in ("lat_deg", "lon_deg"))
+    where, rules = outcome.facts.voyage.departure, outcome.facts.voyage.forecast
+    trust_h = rules.half_weight_after_h, rules.no_weight_after_h
+    everywhere = replace(
         outcome.ground,
-        track=track,
-        climate=along(climate, track.lat_deg, track.lon_deg),
-        current=read_current(path, track.lat_deg, track.lon_deg) if path else None,
-        forecast=None,
+        climate=along(read_climate(where.climate), lat, lon),
+        current=read_current(where.current, lat, lon) if where.current else None,
+        forecast=read_forecast(rules.file, lat, lon, *trust_h) if rules.file and outcome.ground.forecast else None,
     )
-
-
-def tracks_to_refuges(outcome: Outcome, strikes: list[Strike]) -> list[list[Track]]:
-    """By refuge, a track from every strike to every refuge; every fault of all refuges is told at once."""
-    faults: list[tuple[int, str, str, str]] = []
-    tracks = [
-        _tracks_to(index, refuge, outcome.ground.track, strikes, faults)
-        for index, refuge in enumerate(outcome.facts.troubles.refuges)
+    ends = accumulate(track.nodes for track in tracks)
+    return [
+        under(everywhere, track, np.arange(end - track.nodes, end)) for track, end in zip(tracks, ends, strict=True)
     ]
+
+
+def lay_with_refuges(facts: Facts) -> Ground:
+    """The ground, as ``ground.lay_ground`` lays it, and every refuge tried from all along the track: the faults of both
+    are told at once.
+    """
+    barred = _barred(facts)
+    try:
+        ground = lay_ground(facts)
+    except InputFaults as error:
+        raise InputFaults([*error.faults, *barred]) from None
+    if barred:
+        raise InputFaults(barred)
+    return ground
+
+
+def _barred(facts: Facts) -> list[Fault]:
+    track = lay_track(legs_of(facts.voyage))
+    nodes = np.linspace(0, track.nodes - 1, TRIED_FROM + 2)[1:-1].astype(int)
+    try:
+        tracks_to_refuges(facts, track, nodes.tolist())
+    except InputFaults as error:
+        return error.faults
+    return []
+
+
+def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> list[list[Track]]:
+    """From each of these nodes of the track a track to every refuge; every fault of all refuges is told at once."""
+    faults: list[tuple[int, str, str, str]] = []
+    by_refuge = [_tracks_to(index, refuge, track, nodes, faults) for index, refuge in enumerate(facts.troubles.refuges)]
     if faults:
-        raise refuge_faults(outcome.facts.folder, faults)
-    return tracks
+        raise refuge_faults(facts.folder, faults)
+    return [list(from_one) for from_one in zip(*by_refuge, strict=True)]
 
 
 def _tracks_to(
-    index: int, refuge: Refuge, track: Track, strikes: list[Strike], faults: list[tuple[int, str, str, str]]
+    index: int, refuge: Refuge, track: Track, nodes: Sequence[int], faults: list[tuple[int, str, str, str]]
 ) -> list[Track]:
     """The tracks, or those found clear and a fault added."""
     if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]:
@@ -279,11 +309,11 @@ def _tracks_to(
         faults.append((index, "position", f"{format_position(*refuge.position)} lies on land", wanted))
         return []
     found = []
-    for strike in strikes:
-        here = float(track.lat_deg[strike.node]), float(track.lon_deg[strike.node])
-        clear, land_nm, where = _clear_track(here, refuge)
+    for node in nodes:
+        clear, land_nm, where = _clear_track((float(track.lat_deg[node]), float(track.lon_deg[node])), refuge)
         if clear is None:
-            said = f"from day {strike.hour // 24} on {land_nm:.1f} nm of land lie on the way to it, from {where}"
+            run_nm = track.distance_nm[node]
+            said = f"from {run_nm:,.0f} nm out {land_nm:.1f} nm of land lie on the way to it, from {where}"
             wanted = 'lead the way clear of it: via = ["lat lon", ...], in the order sailed; the chart decides'
             faults.append((index, "via" if refuge.via else "position", said, wanted))
             return []
@@ -333,18 +363,17 @@ class Reach:
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
-    refuges = outcome.facts.troubles.refuges
-    climate = read_climate(outcome.facts.voyage.departure.climate) if refuges else None
-    found = [_reach(outcome, refuge, climate) for refuge in refuges if climate is not None]
+    found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
     return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
 
 
-def _reach(outcome: Outcome, refuge: Refuge, climate: Climate) -> Reach:
+def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
     from_track = outcome.ground.track
     track, land_nm, where = _clear_track((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])), refuge)
     if track is None:
         return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
-    lane = _lane(_ground_of(outcome, track, climate), outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
+    (ground,) = _grounds(outcome, [track])
+    lane = _lane(ground, outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
     (times,) = _times_h([lane], outcome.slow_share)
     return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)

@@ -73,16 +73,22 @@ def homewards(ground: Ground, strike: Strike) -> Ground:
 
 def _along_nodes(ground: Ground, nodes: Nodes, course_deg: NDArray[np.float64]) -> Ground:
     track = ground.track
+    way = Track(
+        distance_nm=np.abs(track.distance_nm[nodes] - track.distance_nm[nodes[0]]),
+        lat_deg=track.lat_deg[nodes],
+        lon_deg=track.lon_deg[nodes],
+        course_deg=course_deg[nodes],
+        leg=track.leg[nodes],
+        spacing_nm=track.spacing_nm,
+    )
+    return under(ground, way, nodes)
+
+
+def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
+    """What blows and sets at these of the ground's nodes, along the track that they make."""
     return replace(
         ground,
-        track=Track(
-            distance_nm=np.abs(track.distance_nm[nodes] - track.distance_nm[nodes[0]]),
-            lat_deg=track.lat_deg[nodes],
-            lon_deg=track.lon_deg[nodes],
-            course_deg=course_deg[nodes],
-            leg=track.leg[nodes],
-            spacing_nm=track.spacing_nm,
-        ),
+        track=track,
         climate=replace(
             ground.climate,
             **{row.name: getattr(ground.climate, row.name)[:, nodes] for row in fields(ground.climate)},

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from passage.consequences.readiness.seacocks import DISCHARGE
 from passage.crossings.bracket import DRIFT_KN
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
@@ -16,6 +17,8 @@ from passage.crossings.wind import (
 from passage.inputs.climate import rests_on_few_reports
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
+from passage.troubles.changes import hove_to_h
+from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import KINDS, written
 from passage.when import AS_GOOD_SHARE
 
@@ -26,6 +29,7 @@ if TYPE_CHECKING:
 Row = dict[str, str]
 
 DEFAULT = "default: common practice"
+UNTRIED = "default: common practice, no source"
 YOURS = "your file"
 GALVANI = "Galvani and others (2015), crews of two"
 
@@ -74,6 +78,25 @@ STORES_WORDS = (
     ("remedy", "target_share", "A remedy brings shortages down to"),
     ("stowage", "waterplane_coefficient", "Waterplane, of waterline length times beam"),
 )
+# Section of the troubles file, key, words.
+TROUBLES_WORDS = (
+    ("rudder_lost", "speed_share", "Rudder lost: of the speed in her table is left"),
+    ("rudder_lost", "closest_deg", "Rudder lost: no closer to the true wind than"),
+    ("headsail_jammed", "speed_share", "Headsail jammed: of that speed is left"),
+    ("headsail_jammed", "closest_deg", "Headsail jammed: no closer than"),
+    ("jury_rig", "speed_share", "Jury rig: of that speed is left"),
+    ("jury_rig", "closest_deg", "Jury rig: no closer than"),
+    ("jury_rig", "rigging_h", "Jury rig: to clear the wreck and set it"),
+    ("one_unfit", "speed_share", "One unfit: of that speed, handled by the others"),
+    ("becalmed", "days", "Becalmed for, in days"),
+    ("electrics_lost", "engine_starts", "Engine starts without a battery"),
+    ("leak", "rate_l_h", "A leak of"),
+    ("leak", "depth_m", "A fitting that fails lies below the waterline"),
+    ("pumps", "electric_l_h", "Electric pump, by its maker"),
+    ("pumps", "electric_power_w", "It draws"),
+    ("pumps", "by_hand_l_h", "One person pumps by hand"),
+    ("pumps", "by_hand_hours_h", "and keeps it up in 24 hours for"),
+)
 FORECAST_WORDS = {
     "half_weight_after_h": "A forecast counts half after",
     "no_weight_after_h": "and no more after",
@@ -98,6 +121,7 @@ def table(outcome: Outcome) -> dict[str, Any]:
             {"title": "The boat and how she is handled", "rows": _boat(outcome)},
             {"title": "Water", "rows": _water(outcome)},
             {"title": "Food, fuel and gas", "rows": _stores(outcome)},
+            {"title": "When something breaks", "rows": _troubles(outcome)},
             {"title": "Chart, compass and sky", "rows": _charts(outcome)},
         ],
         "left_out": [
@@ -254,6 +278,21 @@ def _stores(outcome: Outcome) -> list[Row]:
             "Gerr, Propeller Handbook, second-hand; 840 g in a litre",
         ),
         _row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
+    ]
+
+
+def _troubles(outcome: Outcome) -> list[Row]:
+    told = outcome.facts.troubles
+    hand = told.hand_steering
+    rest = written(hove_to_h(outcome.facts), "duration")
+    return [
+        _row("Steered by hand, she lies to in 24 hours for", rest, _whose(hand, "hove_to_h", UNTRIED)),
+        *(_figure(getattr(told, part), name, words, UNTRIED) for part, name, words in TROUBLES_WORDS),
+        _row("Counted of the electric pump's figure", f"{100 * ELECTRIC_SHARE:.0f} %", UNTRIED),
+        _row("Half the battery lost", "half of its capacity", "our choice"),
+        _row(
+            "Water through a hole", f"{DISCHARGE:g} of the area times the speed", "Torricelli; any text on hydraulics"
+        ),
     ]
 
 

@@ -173,6 +173,8 @@ def turn_words(turning: Turning) -> str:
 
 
 def _from_day(day: float) -> str:
+    if math.isnan(day):
+        return "neither gets there"
     if math.isinf(day):
         return "never quicker to go on"
     return "always quicker to go on" if day == 0.0 else f"go on from day {math.ceil(day - 1e-9)}"
@@ -199,7 +201,7 @@ def _block(row: dict[str, Any], with_steps: bool) -> list[str]:
     """A trouble; what to do first stands once under those that share it."""
     day = f", on day {row['strike_day']}" if row["strikes"] != "at departure" else ""
     lines = [row["changed"], f"{time_words(row)} {runs_out_words(row)}"]
-    lines += [f"On the survival ration water lasts to day {row['ration_days']}."] if row["ration_days"] != DASH else []
+    lines += [ration_words(row)] if row["ration_days"] != DASH else []
     lines += [people_words(row["hands"])] if isinstance(row["hands"], dict) else []
     lines += [flooding_words(row["flooding"])] if isinstance(row["flooding"], dict) else []
     steps = [f"{number}. {step['step']}" for number, step in enumerate(row["first"], 1)] if with_steps else []
@@ -220,6 +222,11 @@ def runs_out_words(row: dict[str, Any]) -> str:
         return f"Runs out: {', '.join(gone)}."
     spare = f" Least to spare: {row['tightest']}, {row['spare_days']} days." if row["tightest"] else ""
     return f"Nothing runs out.{spare}"
+
+
+def ration_words(row: dict[str, Any]) -> str:
+    enough = "as long as it takes" if row["ration_reaches_slow_end"] else "NOT TO THE SLOW END"
+    return f"On the survival ration water lasts to day {row['ration_days']}, {enough}."
 
 
 def people_words(hands: dict[str, Any]) -> str:
@@ -317,7 +324,7 @@ KEYS = {
     "way": "the way",
     "words": "the same in words",
     "jury_words": "the same under jury rig",
-    "typical_turn_day": "day out from which going on is typically quicker; 0 from the start, none never",
+    "typical_turn_day": "day out from which going on is typically quicker; 0 from the start, none: see the words",
     "slow_end_turn_day": "the same at the slow end",
     "jury_typical_turn_day": "the same under jury rig, typically",
     "jury_slow_end_turn_day": "the same under jury rig at the slow end",
