@@ -2,6 +2,7 @@
 (() => {
   const SVG = "http://www.w3.org/2000/svg";
   const WIDEST = 26; // of the crowd to each side of the track, points of the chart like all lengths here
+  const LEAST = 3;
   const ROOM = 3.2; // square points of water that a speck is given
   const BIN = 3; // along the track, for counting how crowded it is
   const BEND = 12; // the track's small turns are smoothed over so much
@@ -62,17 +63,18 @@
     return side.map((_, boat) => share(day, boat) * (1 - f) + share(next, boat) * f);
   }
   // Half the width of the crowd by bins along the track: room for every speck, and no more than there is.
-  function widths(atSea) {
+  function widths(atSea, widest) {
     const counts = new Array(Math.ceil(runs[pieces] / BIN) + 3).fill(0);
     atSea.forEach(([along]) => counts[Math.floor(runAt(along) / BIN) + 1]++);
     const eased = counts.map((_, at) => [-2, -1, 0, 1, 2].reduce((sum, off) => sum + (counts[at + off] || 0) / 5, 0));
-    return eased.map((n) => WIDEST * (1 - Math.exp((-n * ROOM) / (2 * BIN * WIDEST))));
+    return eased.map((n) => widest * (1 - Math.exp((-n * ROOM) / (2 * BIN * widest))));
   }
-  function crowd(shares) {
+  // The specks of those at sea, the crowd no wider than 8 in 10 of it are long: off the departure it is small.
+  function crowd(shares, [least, , most]) {
     const atSea = shares.map((along, boat) => [along, side[boat]]).filter(([along]) => along > 0 && along < 1);
-    const wide = widths(atSea);
+    const wide = widths(atSea, Math.min(WIDEST, Math.max(LEAST, (runAt(most) - runAt(least)) / 2)));
     const specks = atSea.map(([along, to]) => abeam(along, to * wide[Math.floor(runAt(along) / BIN) + 1]));
-    return { path: specks.map(([x, y]) => `M${x.toFixed(1)} ${y.toFixed(1)}h0`).join(""), reach: Math.max(4, ...wide) };
+    return { path: specks.map(([x, y]) => `M${x.toFixed(1)} ${y.toFixed(1)}h0`).join(""), reach: Math.max(LEAST, ...wide) };
   }
   function spreadAt(time) {
     const day = Math.min(Math.floor(time), last);
@@ -102,25 +104,24 @@
   const middle = shape(over, "circle", "middle", { r: 3.4 });
   chart.querySelectorAll("text").forEach((text) => chart.append(text)); // names lie on top
 
-  const cursors = Array.from(document.querySelectorAll(".fan[data-last]"), ({ dataset, lastElementChild, children }) => {
-    const { top, foot } = dataset;
-    const svg = Array.from(children).find((child) => child.tagName === "svg") || lastElementChild;
-    const line = shape(svg, "line", "cursor", { y1: top, y2: foot });
-    return { line, left: +dataset.left, wide: dataset.right - dataset.left, last: +dataset.last };
+  const cursors = Array.from(document.querySelectorAll(".fan[data-last]"), (fan) => {
+    const { left, right, top, foot, last: end } = fan.dataset;
+    const line = shape(fan.querySelector("svg"), "line", "cursor", { y1: top, y2: foot });
+    return { line, left: +left, wide: right - left, end: +end };
   });
 
   let shownTime = 0;
   function draw(time) {
     shownTime = time;
-    const { path, reach } = crowd(sharesAt(time));
     const [least, typical, most] = spreadAt(time);
+    const { path, reach } = crowd(sharesAt(time), [least, typical, most]);
     specks.setAttribute("d", path);
     const running = typical > 0 && least < 1;
     spread.setAttribute("d", running ? bracket(least, most, reach + 5) : "");
     const [x, y] = point(typical * pieces);
     middle.setAttribute("cx", x.toFixed(1));
     middle.setAttribute("cy", y.toFixed(1));
-    cursors.forEach(({ line, left, wide, last: end }) => {
+    cursors.forEach(({ line, left, wide, end }) => {
       line.setAttribute("visibility", time <= end ? "visible" : "hidden");
       ["x1", "x2"].forEach((key) => line.setAttribute(key, (left + (wide * time) / end).toFixed(1)));
     });
