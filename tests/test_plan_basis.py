@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from shutil import copytree
 from typing import TYPE_CHECKING
 
+import netCDF4
 import numpy as np
 import pytest
 
+from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.current import along_the_course
+from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast
 from passage.plan.document import fingerprint, plan_pdf
-from passage.plan.sheets import front, sources, times
-from passage.plan.sheets.basis import ISSUER, current_words, forecast_counts, forecast_words
+from passage.plan.sheets import before, front, sources, times
+from passage.plan.sheets.basis import ISSUER, climate_doubt, current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
+from passage.road import walk
+from passage.shipped import shipped
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
@@ -162,7 +168,7 @@ def test_a_forecast_aboard_is_on_the_paper(demo: Outcome) -> None:
 
 
 def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp_path: Path) -> None:
-    folder = copytree(demo.facts.folder, tmp_path / "voyage")
+    folder = shutil.copytree(demo.facts.folder, tmp_path / "voyage")
     grib, currents = tmp_path / "wind.grib", tmp_path / "current.nc"
     for path in (grib, currents):
         path.write_bytes(b"one")
@@ -184,3 +190,33 @@ def test_spans_draw_a_dot_for_every_slow_end_that_is_reached() -> None:
     assert 1 == drawn.count("<circle")
     assert "three" in drawn
     assert "<svg" in draw_spans([Span("none", never, never)], 500.0)
+
+
+@pytest.mark.parametrize(
+    ("scale", "doubted"),
+    [(1.0, ""), (1.5, ""), (0.65, ""), (3600 / 1852, "1.9 times"), (2.2369, "2.2 times"), (1852 / 3600, "0.5 times")],
+    ids=["ours", "windier", "kinder", "knots called m/s", "statute miles an hour called m/s", "m/s called knots"],
+)
+def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
+    scale: float, doubted: str, tmp_path: Path
+) -> None:
+    """The shipped file with its winds scaled, as wrong units would do."""
+    folder = tmp_path / "voyage"
+    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    shutil.copy(shipped("climatology_demo") / "climatology.nc", folder / "own.nc")
+    with netCDF4.Dataset(folder / "own.nc", "r+") as file:
+        for name in ("eastward_wind", "northward_wind", "wind_speed"):
+            (wind,) = file.get_variables_by_attributes(standard_name=name)
+            wind.set_auto_maskandscale(False)
+            wind.scale_factor = wind.scale_factor * scale
+    text = (folder / "voyage.toml").read_text(encoding="utf-8")
+    (folder / "voyage.toml").write_text(text.replace("[voyage]\n", '[voyage]\nclimate = "own.nc"\n'), encoding="utf-8")
+    facts = read_folder(folder)
+    ground = lay_ground(facts)
+    words = climate_doubt(facts, ground)
+    assert bool(words) == bool(doubted)
+    assert doubted in words
+    outcome = walk(facts, ground, Luck(1, 20), facts.voyage.departure.depart)
+    for told in (words_of(before.check_text(before.check_table(facts, ground))), forecast_words(outcome)):
+        assert ("Your own.nc has" in told) == bool(doubted)
+        assert words in told

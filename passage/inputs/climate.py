@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.errors import RouteRefused
+from passage.errors import InputFaults, RouteRefused
 from passage.inputs.monthly import (
     MONTHS,
     SPEED,
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 A_MONTH = np.timedelta64(1, "M")
 FEW_REPORTS = 30  # ship reports of a month's cell below which its wind says little
+LIKE_OURS = (0.6, 1.6)  # share of the shipped mean wind outside which a person's own is doubted: common practice
 _WARMTH = {
     name: Scale(1.0) for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
 }
@@ -167,6 +168,19 @@ def along(climate: Climate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClim
 def rests_on_few_reports(track: TrackClimate, months: Iterable[int]) -> Flags:
     """Which nodes (nodes,) rest on few ship reports in any of the months (0 January ... 11 December)."""
     return np.asarray(track.few_reports[sorted(set(months))].any(axis=0))
+
+
+def beside_shipped(own: TrackClimate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> float | None:
+    """Mean wind of the year of a person's own climate at the nodes, as a share of the shipped one's there.
+
+    Units that are not what a file declares show in it: knots declared as m/s come to about 1.9, km/h to 3.6, m/s
+    declared as knots to 0.5. None where the shipped climate knows no wind.
+    """
+    try:
+        shipped_kn = along(read_climate(), lat_deg, lon_deg).speed_kn
+    except (InputFaults, RouteRefused):
+        return None
+    return float(own.speed_kn.mean() / shipped_kn.mean())
 
 
 def _refuse_windless(climate: Climate, lat: Floats, lon: Floats, windy: Flags) -> None:

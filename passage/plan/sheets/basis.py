@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from passage.crossings.forecast import lead_weight, serves
+from passage.inputs.climate import LIKE_OURS, beside_shipped
 from passage.plan.printed import moment_words
 from passage.units import written
 
 if TYPE_CHECKING:
+    from passage.ground import Ground
+    from passage.inputs.folder import Facts
     from passage.inputs.forecast import TrackForecast
     from passage.road import Outcome
 
@@ -23,9 +26,13 @@ def forecast_counts(outcome: Outcome) -> bool:
 
 def forecast_words(outcome: Outcome) -> str:
     """Whether a forecast is aboard, how old it is at the departure, and whether it counts."""
-    forecast = outcome.ground.forecast
+    forecast, doubt = outcome.ground.forecast, climate_doubt(outcome.facts, outcome.ground)
     if forecast is None:
-        return "No forecast is aboard: these winds are made from monthly averages alone."
+        return f"No forecast is aboard: these winds are made from monthly averages alone.{doubt and f' {doubt}'}"
+    return f"{_aboard_words(forecast, outcome)}{doubt and f' {doubt}'}"
+
+
+def _aboard_words(forecast: TrackForecast, outcome: Outcome) -> str:
     if not forecast_counts(outcome):
         return f"{_named(forecast)} {_does_not_serve(forecast, outcome)} {ISSUER}"
     age_h = forecast.age_h(outcome.crossings.depart)
@@ -64,3 +71,15 @@ def current_words(outcome: Outcome) -> str:
     if current is None:
         return "No current is in them: none was given."
     return f"Current in them: {current.source}. No tidal stream is."
+
+
+def climate_doubt(facts: Facts, ground: Ground) -> str:
+    """A sentence where the winds of a climate file of one's own are far from the shipped ones on the track, else ''."""
+    file, track = facts.voyage.departure.climate, ground.track
+    share = beside_shipped(ground.climate, track.lat_deg, track.lon_deg) if file else None
+    if file is None or share is None or LIKE_OURS[0] <= share <= LIKE_OURS[1]:
+        return ""
+    return (
+        f"Your {file.name} has {share:.1f} times the wind of the shipped averages on this track (under "
+        f"{LIKE_OURS[0]:g} or over {LIKE_OURS[1]:g} is doubted, by common practice): are its units what it declares?"
+    )

@@ -10,6 +10,7 @@ from passage.crossings.speed import suspicious_points
 from passage.inputs.voyage import control_sentence
 from passage.plan.columns import WIDTH, aside, joined
 from passage.plan.printed import Table, rounded, shown
+from passage.plan.sheets.basis import climate_doubt
 from passage.plan.sheets.legs import beside_lines, land_table
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ def check_table(facts: Facts, ground: Ground) -> Table:
         "polar table's speed: is that figure right?"
         for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
     ]
+    doubts += [words for words in (climate_doubt(facts, ground),) if words]
     expected_nm = facts.voyage.departure.expected_distance_nm
     return rounded(
         {
