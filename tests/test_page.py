@@ -21,6 +21,7 @@ from passage.consequences.times import day_by_day
 from passage.plan.chart import Place, draw_chart
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html, page_tables
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
+from passage.plan.page.fans import WITHIN_A_DAY, fans
 from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
 from passage.plan.page.rota import noon_to_noon
 from passage.plan.printed import DASH
@@ -295,6 +296,16 @@ def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
     ]
     days = days_told(sailed(ROUTES[1]), {**told, "stores": {**told["stores"], "stores": stores}})
     assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}
+
+
+def test_stores_of_a_passage_of_less_than_a_day_are_not_drawn() -> None:
+    told = tables(ROUTES[1])
+    stores = [{**row, "left_by_day": []} for row in told["stores"]["stores"]]
+    hours = {"water": {**told["water"], "by_day": []}, "stores": {**told["stores"], "stores": stores}}
+    found = fans(sailed(ROUTES[1]), {**told, **hours}, WIDE_PT)
+    assert [("Water left", WITHIN_A_DAY, ""), ("Food left", WITHIN_A_DAY, "")] == [
+        (fan.title, fan.words, fan.svg) for fan in found[1:3]
+    ]
 
 
 def test_a_passage_that_is_not_reached_says_so() -> None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from passage.plan.sheet import Tables
     from passage.road import Outcome
 
+WITHIN_A_DAY = "Every crossing is in within a day: there is nothing to draw."
 IN_PORT = "A boat in port keeps what she had."
 
 
@@ -46,6 +47,8 @@ def fans(outcome: Outcome, tables: Tables, wide_pt: float) -> tuple[Fan, ...]:
 
 def _water(outcome: Outcome, tables: Tables, room: Room) -> Fan:
     last_day = min(len(tables["times"]["by_day"]), len(tables["water"]["by_day"]))
+    if not last_day:
+        return Fan("Water left", WITHIN_A_DAY)
     svg = water.drawings(outcome, tables, room)["water"]
     return Fan("Water left", f"{_ran_out(tables, 'water')} {IN_PORT}", "litres", svg, last_day)
 
@@ -55,6 +58,8 @@ def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
     if not left:
         return Fan("Food left", NO_FOOD)
     days = [day for day in left if day <= len(tables["times"]["by_day"])]
+    if days == [0]:
+        return Fan("Food left", WITHIN_A_DAY)
     amounts = [[left[day][key] for key in ("least", "typical", "most")] for day in days]
     drawn = figures.fan(
         np.array(days, float), np.array(amounts, float), time_marks(outcome), "days", room.wide_pt, FAN_HIGH_PT
