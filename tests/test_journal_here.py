@@ -17,8 +17,9 @@ from passage.ground import lay_ground
 from passage.inputs.boat import Boat
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position, parse_position
+from passage.inputs.troubles import Refuge
 from passage.inputs.voyage import Voyage, Waypoint
-from passage.journal.here import ahead, boat_now, carried, drinking, drunk_from, sounded_h, supposing
+from passage.journal.here import ahead, boat_now, carried, drinking, drunk_from, sounded_h, supposing, way_back
 from passage.journal.reckoning import Point
 from passage.journal.record import Entry
 from passage.sailings import geodesic
@@ -46,6 +47,14 @@ def entry(number: int, day: float, **body: Any) -> Entry:
 def names(voyage: Voyage | None) -> list[str]:
     assert voyage is not None
     return [place.name for place in voyage.waypoints]
+
+
+def test_where_she_came_from_is_a_refuge_once_she_has_left_it() -> None:
+    first = FACTS.voyage.waypoints[0]
+    there = Point(START, *first.position, True, 0.0, 1)
+    assert FACTS.troubles == way_back(FACTS, there)
+    away = way_back(FACTS, replace(there, lat_deg=-33.0)).refuges
+    assert (*FACTS.troubles.refuges, Refuge(name=f"back to {first.name}", position=first.position)) == away
 
 
 def test_at_the_departure_all_the_track_is_ahead() -> None:

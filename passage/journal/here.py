@@ -15,6 +15,8 @@ from passage.crossings.helm import rig_out
 from passage.errors import Fault, InputFaults
 from passage.ground import Ground, land_by_waypoint, legs_of
 from passage.inputs.position import Position, format_position
+from passage.inputs.toml import LONGEST_NAME
+from passage.inputs.troubles import Refuge
 from passage.inputs.voyage import Waypoint
 from passage.journal.entries import LOG_FILE
 from passage.journal.evidence import Lessons, water_left
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from passage.inputs.crew import Crew
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
+    from passage.inputs.troubles import Troubles
     from passage.inputs.voyage import Voyage
     from passage.journal.reckoning import Point
     from passage.journal.record import Entry
@@ -110,6 +113,15 @@ def _within_limit(place: Waypoint, here: Point) -> Waypoint:
     if limit is None or (abs(here.lat_deg) <= abs(limit) or here.lat_deg * limit < 0):
         return place
     return place.model_copy(update={"sailing": "great circle", "limit_latitude_deg": None})
+
+
+def way_back(facts: Facts, here: Point) -> Troubles:
+    """The troubles file with one refuge more: where she came from, once she has left it."""
+    troubles, departure = facts.troubles, facts.voyage.waypoints[0]
+    if _off_nm(departure, here) <= ARRIVED_NM:
+        return troubles
+    back = Refuge(name=f"back to {departure.name}"[:LONGEST_NAME], position=departure.position)
+    return troubles.model_copy(update={"refuges": (*troubles.refuges, back)})
 
 
 # What is aboard

@@ -18,7 +18,7 @@ from passage.ground import ground_under
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
-from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h
+from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h, way_back
 from passage.journal.reckoning import carried_to, hours_between, points, run
 from passage.journal.rota import planned_watches, tonight
 from passage.road import CROSSINGS, SEED, walk
@@ -163,7 +163,7 @@ def now(
         return report
     if any(hit.across_nm > MOST_LAND_NM for hit in way.land.values()):
         return replace(report, barred="No crossings can be sailed from here: land lies on the straight way.")
-    onward = replace(carried(facts, kept, report.hours_out), voyage=way.voyage)
+    onward = replace(carried(facts, kept, report.hours_out), voyage=way.voyage, troubles=way_back(facts, here))
     try:
         ground, ashore = _ground(onward, way.track)
     except PassageError as refusal:
