@@ -217,6 +217,12 @@ def test_the_anchor_command_gives_published_scope_and_load() -> None:
     assert not table["anchors"][1]["scope_enough"]
 
 
+def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
+    words = " ".join(anchor.text(answer("anchor", DEMO)).split())
+    assert "ABYC H-40, Table I (R2), row of 35 ft" in words
+    assert "guessed as a third of the table" in words
+
+
 def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) -> None:
     folder = shutil.copytree(DEMO, tmp_path / "voyage")
     text = (folder / "anchorage.toml").read_text(encoding="utf-8")

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from functools import cache
+from math import nan
 from typing import Any
 
 import pytest
 
-from passage.plan.sheets import troubles
+from passage.inputs.troubles import Troubles
+from passage.plan.sheets import sources, troubles
+from passage.plan.sheets.sources import TROUBLES_WORDS
 from passage.plan.sheets.troubles import turn_words
 from passage.troubles.refuges import Turning
 from tests.plan_cases import ROUTES, sailed
@@ -54,6 +57,30 @@ def test_the_ways_stand_in_one_order_everywhere(route: str) -> None:
     for day in refuges["by_day"]:
         assert len(refuges["ways"]) == len(day["whole"]) == len(day["jury"])
     assert refuges["ways"][1:] == [row["way"] for row in refuges["turning"]]
+
+
+def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
+    shown = {(part, key) for part, key, _ in TROUBLES_WORDS} | {
+        ("hand_steering", "hove_to_h"),
+        ("self_steering", "pilot"),
+    }
+    sections = {name: field.annotation for name, field in Troubles.model_fields.items() if name != "refuges"}
+    assert shown == {(name, key) for name, section in sections.items() for key in section.model_fields}
+    (rows,) = [
+        it["rows"] for it in sources.table(sailed(ROUTES[2]))["groups"] if it["title"] == "When something breaks"
+    ]
+    assert "60 %" == next(row["value"] for row in rows if row["what"].startswith("Rudder lost: of the speed"))
+    assert all(row["source"] and row["value"] for row in rows)
+
+
+def test_a_ration_that_does_not_last_is_said_loudly() -> None:
+    row = {"ration_days": "45.5", "ration_reaches_slow_end": False}
+    assert "NOT LONG ENOUGH" in troubles.ration_words(row)
+    assert "NOT" not in troubles.ration_words(row | {"ration_reaches_slow_end": True})
+
+
+def test_neither_way_gets_there_is_no_reason_to_turn_back() -> None:
+    assert "go on from day 3; at the slow end neither gets there" == turn_words(Turning("back", 2.5, nan))
 
 
 def test_a_day_has_at_most_equal_quickest_ways() -> None:

@@ -150,6 +150,8 @@ def test_days_on_which_neither_gets_there_decide_nothing() -> None:
     (turning,) = turning_points(("on", "back"), days)
     assert 3.0 == turning.typical_day
     assert inf == turning.slow_end_day
+    (later,) = turning_points(("on", "back"), days[1:])
+    assert 3.0 == later.typical_day  # and not from the start
 
 
 def test_a_refuge_that_is_quicker_again_later_moves_the_turning_point() -> None:

@@ -228,13 +228,14 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
     """The day from which on the first of two times is the shorter for good; rows: day, one time, the other. Days on
     which neither gets there decide nothing.
     """
+    first_day = rows[0][0]
     rows = [row for row in rows if min(row[1:]) < inf]
     if not rows:
         return nan
     quicker = [on_h <= other_h for _, on_h, other_h in rows]
     last_behind = max((at for at, ahead in enumerate(quicker) if not ahead), default=-1)
     if last_behind < 0:
-        return 0.0
+        return 0.0 if rows[0][0] == first_day else float(rows[0][0])
     if last_behind == len(rows) - 1:
         return inf
     (day, on_h, other_h), (next_day, next_on_h, next_other_h) = rows[last_behind : last_behind + 2]

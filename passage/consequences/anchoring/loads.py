@@ -20,6 +20,7 @@ METRE_PER_FOOT = 0.3048
 MS_PER_KN = 0.514444
 AIR_DENSITY_KG_M3 = 1.225
 GRAVITY_M_S2 = 9.80665
+TABLE = "ABYC H-40, Table I"
 TABLE_WIND_KN = 30.0
 SURGE_FACTOR = 3.0  # table load over still-air drag, R2 and D; used only where no drag area is given
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.consequences.anchoring.loads import TABLE
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.columns import aside, joined
@@ -40,6 +41,7 @@ def table(found: AtAnchor) -> Table:
                 }
                 for load in found.loads
             ],
+            "table_source": f"{TABLE} ({found.governing_standing})",
             "table_row_ft": found.governing_length_ft,
             "drag_area_m2": found.drag_area_m2,
             "drag_area_guessed": found.drag_area_guessed,
@@ -150,12 +152,21 @@ def text(table: Table) -> str:
     return joined(
         [
             aside("At anchor", [head, f"bottom {a['bottom']}: {a['bottom_remark']}"]),
-            aside("Pull", loads),
+            aside("Pull", [*loads, _whose(a)]),
             aside("Scope", scopes),
             *(aside(anchor["anchor"], list(_anchor_lines(anchor))) for anchor in a["anchors"]),
             aside("Both down", [pair_line(row) for row in a["pair"]]),
             aside("Mind", a["anchor_cautions"]),
         ]
+    )
+
+
+def _whose(a: Table) -> str:
+    guessed = ", guessed as a third of the table" if a["drag_area_guessed"] else ""
+    return (
+        f"Table: {a['table_source']}, row of {a['table_row_ft']} ft, with surge in moderate shelter. Drag: "
+        f"{a['drag_area_m2']} m² of drag area{guessed}. The truth of a night lies between them; in an open roadstead "
+        "with swell above both."
     )
 
 
@@ -209,6 +220,7 @@ KEYS = {
     "wind_kn": "steady wind, kn",
     "table_load_kgf": "pull by the published table, surge in moderate shelter included, kilograms of force",
     "drag_load_kgf": "pull by the drag of the wind alone, kilograms of force",
+    "table_source": "the published table, with its standing",
     "table_row_ft": "row of the published table that governs: boat length, feet",
     "drag_area_m2": "drag coefficient times windage, m²",
     "drag_area_guessed": "whether that is guessed from the table",

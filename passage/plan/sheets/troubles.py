@@ -192,15 +192,16 @@ def text(table: Table) -> str:
     ]
     told = [*t["troubles"][1:], {"first": []}]
     troubles = [
-        _block(row, row["first"] != following["first"]) for row, following in zip(t["troubles"], told, strict=True)
+        _block(row, t["crossings"], row["first"] != following["first"])
+        for row, following in zip(t["troubles"], told, strict=True)
     ]
     return joined([head, *troubles, *_ways_text(t["refuges"]), aside("Mind", t["trouble_cautions"])])
 
 
-def _block(row: dict[str, Any], with_steps: bool) -> list[str]:
+def _block(row: dict[str, Any], crossings: str, with_steps: bool) -> list[str]:
     """A trouble; what to do first stands once under those that share it."""
     day = f", on day {row['strike_day']}" if row["strikes"] != "at departure" else ""
-    lines = [row["changed"], f"{time_words(row)} {runs_out_words(row)}"]
+    lines = [row["changed"], f"{time_words(row, crossings)} {runs_out_words(row)}"]
     lines += [ration_words(row)] if row["ration_days"] != DASH else []
     lines += [people_words(row["hands"])] if isinstance(row["hands"], dict) else []
     lines += [flooding_words(row["flooding"])] if isinstance(row["flooding"], dict) else []
@@ -208,9 +209,9 @@ def _block(row: dict[str, Any], with_steps: bool) -> list[str]:
     return [f"{row['trouble'].upper()}{day}", *aside("", lines), *aside("  first", steps)]
 
 
-def time_words(row: dict[str, Any]) -> str:
+def time_words(row: dict[str, Any], crossings: str) -> str:
     if not row["reached"]:
-        return f"{row['never_crossings']} of these crossings make less than a knot good and are given up."
+        return f"{row['never_crossings']} of {crossings} crossings make less than a knot good and are given up."
     return f"Slow end {row['slow_end_days']} days, {row['more_days']} more."
 
 
@@ -225,7 +226,7 @@ def runs_out_words(row: dict[str, Any]) -> str:
 
 
 def ration_words(row: dict[str, Any]) -> str:
-    enough = "as long as it takes" if row["ration_reaches_slow_end"] else "NOT TO THE SLOW END"
+    enough = "as long as it takes" if row["ration_reaches_slow_end"] else "NOT LONG ENOUGH"
     return f"On the survival ration water lasts to day {row['ration_days']}, {enough}."
 
 
