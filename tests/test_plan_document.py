@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from io import BytesIO
 from itertools import pairwise
@@ -15,13 +15,15 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from passage.inputs.gear import FloatPlan
 from passage.plan import document
-from passage.plan.document import PAPERS_PT, plan_pdf, plan_tables, write_plan
-from passage.plan.editions import WHOLE, drawings_of
+from passage.plan.document import PAPERS_PT, plan_drawings, plan_pdf, plan_tables, write_plan
+from passage.plan.editions import SHORT, WHOLE, only
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.svg import BLACK, TINT
 from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+from tests.test_plan_basis import with_forecast
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -142,6 +144,15 @@ def test_it_is_tagged_and_says_so() -> None:
     assert pdf(ROUTES[0]).metadata.title == "Cape Town to St Helena"  # type: ignore[union-attr]
 
 
+def test_it_is_archival_and_accessible_by_its_own_declaration() -> None:
+    """ISO 19005-2 (PDF/A-2a) and ISO 14289-1 (PDF/UA-1) are declared in the metadata stream."""
+    xmp = pdf(ROUTES[0]).root_object["/Metadata"].get_object().get_data().decode()
+    for name, expected in (("pdfaid:part", "2"), ("pdfaid:conformance", "A"), ("pdfuaid:part", "1")):
+        assert [expected] == re.findall(rf"<{name}>(.*?)</{name}>", xmp)
+    assert "Cape Town to St Helena" in xmp
+    assert pdf(ROUTES[0]).root_object["/ViewerPreferences"]["/DisplayDocTitle"]
+
+
 def test_every_face_is_embedded() -> None:
     descendants = [
         font.get_object()["/DescendantFonts"][0].get_object()
@@ -193,7 +204,7 @@ def text_starts(page: Any) -> list[float]:
 def test_a_passage_that_most_crossings_never_finish_is_told_in_words() -> None:
     words = text_of(PdfReader(BytesIO(plan_pdf(endless_for_most(sailed(ROUTES[1])), "a4"))))
     assert "not reached" in words
-    assert "More than can be said" in words
+    assert "Load more than can be said" in words
     assert not re.search(r"\binf\b|\bnan\b|None", words)
 
 
@@ -258,7 +269,7 @@ def test_nothing_is_coloured_and_no_ink_vanishes_in_red_light(route: str) -> Non
 def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
     outcome = sailed(ROUTES[2])
     tables = plan_tables(outcome)
-    drawings = drawings_of(WHOLE.filled(tables), outcome, tables, Room(500.0, 700.0))
+    drawings = plan_drawings(WHOLE.filled(tables), outcome, tables, Room(500.0, 700.0))
     for name, drawing in drawings.items():
         shapes = list(ElementTree.fromstring(drawing).iter())
         assert all(shape.get("fill") is None for shape in shapes if shape.tag.endswith("text"))
@@ -266,25 +277,33 @@ def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
             assert all(shape.get("stroke") == BLACK for shape in shapes if shape.get("fill") == TINT)
 
 
-def test_night_pages_are_bold_and_large() -> None:
-    for heading in ("ABANDON SHIP", "DISTRESS CALL", "MAN OVERBOARD", "FLOODING", "FIRE", "MEDICAL CALL"):
-        number = first_page_with(pdf(ROUTES[0]), heading)
-        sizes: dict[str, float] = {}
+def test_page_one_says_on_which_page_the_emergency_cards_begin() -> None:
+    for route in ROUTES:
+        page = first_page_with(pdf(route), "ABANDON SHIP") + 1
+        assert f"Emergency cards: page {page}" in plain(pdf(route).pages[0].extract_text())
 
-        def note(text: str, place: Any, matrix: Any, font: Any, size: float, sizes: dict[str, float] = sizes) -> None:
-            if font and text.strip():
-                sizes[text.strip()] = size if "Bold" in str(font["/BaseFont"]) else 0.0
 
-        pdf(ROUTES[0]).pages[number].extract_text(visitor_text=note)
-        steps = [
-            size
-            for text, size in sizes.items()
-            if re.match(
-                r"MAYDAY|Stay|MY POSITION|OVER|Lifejackets|Shout|Mark|Taste|Heave|Gas off|Fight|Danger|Pain", text
-            )
-        ]
-        assert len(steps) >= 2
-        assert all(size >= 17.0 for size in steps)
+def test_the_longest_rescue_address_stays_on_its_page() -> None:
+    outcome = sailed(ROUTES[0])
+    address = FloatPlan(
+        rescue_authority="Maritime Rescue Co-ordination Centre, " + "Long Street " * 13, rescue_telephone="1" * 200
+    )
+    gear = outcome.facts.gear.model_copy(update={"float_plan": address})
+    long = replace(outcome, facts=replace(outcome.facts, gear=gear))
+    for edition, count in ((only("distress,radio"), 2), (SHORT, 4)):
+        for paper in PAPERS_PT:
+            reader = PdfReader(BytesIO(plan_pdf(long, paper, edition)))  # type: ignore[arg-type]
+            assert count == len(reader.pages)
+            assert "1" * 200 in text_of(reader).replace(" ", "")
+
+
+def test_the_foot_of_the_page_calls_it_no_forecast_only_where_none_counts() -> None:
+    outcome = sailed(ROUTES[2])
+    served = with_forecast(outcome, outcome.crossings.depart - timedelta(hours=20))
+    for case, expected in ((outcome, True), (served, False)):
+        words = text_of(PdfReader(BytesIO(plan_pdf(case, "a4", only("fire")))))
+        assert expected == ("not a forecast" in words)
+        assert "Official forecasts" in words
 
 
 def test_words_of_statistics_stay_on_the_sources_pages() -> None:

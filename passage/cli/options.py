@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from passage.plan.editions import Edition
     from passage.road import Outcome
 
 
@@ -57,6 +58,42 @@ def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> f
     if value is not None and value != value:
         raise click.BadParameter("this is no number", ctx, param)
     return value
+
+
+class _Named(click.Option):
+    """An option whose help lists the sheets of the plan; they are looked up when the help is asked for."""
+
+    def get_help_record(self, ctx: click.Context) -> tuple[str, str] | None:
+        from passage.plan.editions import names_in_words
+
+        record = super().get_help_record(ctx)
+        return record and (record[0], f"{record[1]} Names: {names_in_words()}.")
+
+
+def _chosen(ctx: click.Context, param: click.Parameter, names: str | None) -> Edition | None:
+    """The edition asked for; None for the whole plan."""
+    short = ctx.params.pop("short")
+    if short and names is not None:
+        raise click.UsageError("--short and --only do not go together: --only chooses the sheets itself")
+    if not short and names is None:
+        return None
+    from passage.plan.editions import SHORT, only
+
+    return SHORT if names is None else only(names)
+
+
+def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """What of the plan to print; the command is given an ``edition``, None for the whole."""
+    short = click.option("--short", is_flag=True, is_eager=True, help="Four pages: what is needed most.")
+    named = click.option(
+        "--only",
+        "edition",
+        cls=_Named,
+        metavar="NAMES",
+        callback=_chosen,
+        help="These sheets or cards alone, with commas between, as in rota,distress.",
+    )
+    return short(named(command))
 
 
 def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:

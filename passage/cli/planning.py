@@ -11,6 +11,7 @@ from passage.cli.group import main
 from passage.cli.options import (
     Progress,
     crossing_options,
+    edition_options,
     finite,
     folder_argument,
     json_option,
@@ -26,6 +27,7 @@ from passage.cli.options import (
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from passage.plan.editions import Edition
     from passage.road import Outcome
 
 
@@ -276,12 +278,17 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
     callback=moment,
     help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
+@edition_options
 @json_option
-def plan(outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], as_json: bool) -> None:
-    """Print the whole plan as PDF, with a summary here."""
+def plan(
+    outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], edition: Edition | None, as_json: bool
+) -> None:
+    """Print the plan as PDF, whole or in part, with a summary here if page one is in it."""
     from passage.plan.document import write_plan
+    from passage.plan.editions import WHOLE
     from passage.plan.sheets import front
 
-    path = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf")
-    write_plan(outcome, path, paper)
-    tell(front.table(outcome) | {"plan": str(path)}, as_json, front.text)
+    path, chosen = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf"), edition or WHOLE
+    write_plan(outcome, path, paper, chosen)
+    summary = front.table(outcome) if "front" in chosen.sheets else {}
+    tell(summary | {"plan": str(path)}, as_json, front.text if summary else front.printed_text)

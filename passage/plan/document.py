@@ -16,11 +16,37 @@ from unicodedata import bidirectional
 
 from passage import __version__
 from passage.inputs.template import WRITTEN
-from passage.plan.editions import WHOLE, Edition, drawings_of
+from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Tables
-from passage.plan.sheets import track, when
+from passage.plan.sheets import (
+    anchor,
+    arrival,
+    brief,
+    chart,
+    emergency,
+    food,
+    front,
+    legs,
+    logpages,
+    looks,
+    power,
+    ready,
+    sails,
+    services,
+    shore,
+    sky,
+    sources,
+    stores,
+    times,
+    track,
+    troubles,
+    watches,
+    water,
+    when,
+    winds,
+)
 from passage.plan.sheets.basis import forecast_counts
 
 if TYPE_CHECKING:
@@ -46,6 +72,11 @@ FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast th
 LONGEST_WORD = 16
 
 
+_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
+_BOAT = (ready, sails, anchor, arrival, shore, emergency)
+SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages, brief))
+
+
 class Head(NamedTuple):
     """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers."""
 
@@ -56,7 +87,17 @@ class Head(NamedTuple):
 
 def plan_tables(outcome: Outcome, edition: Edition = WHOLE) -> Tables:
     """The tables of what is printed, rounded: what ``--json`` prints and the paper shows."""
-    return edition.tables(outcome)
+    return {
+        sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.name in edition.sheets and sheet.wanted(outcome)
+    }
+
+
+def plan_drawings(leaves: Sequence[Leaf], outcome: Outcome, tables: Tables, room: Room) -> Drawings:
+    """The drawings of every sheet that has a card among these, SVG by name."""
+    drawn = [
+        sheet.drawings(outcome, tables, room) for sheet in SHEETS if any(sheet.name == leaf.sheet for leaf in leaves)
+    ]
+    return {name: drawing for drawings in drawn for name, drawing in drawings.items()}
 
 
 def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE) -> None:
@@ -68,12 +109,12 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE) -> bytes:
     """The plan as the bytes of a PDF, made on the day the facts were read; a function of its arguments, the files of
     the voyage and the versions only. Raises InputFaults where nothing is on a card asked for by name.
     """
-    tables = edition.tables(outcome)
+    tables = plan_tables(outcome, edition)
     leaves = edition.filled(tables)
-    drawings = drawings_of(leaves, outcome, tables, room_on(paper))
+    drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
     depart_utc = outcome.crossings.depart.isoformat(timespec="minutes")
     head = Head(outcome.facts, depart_utc, forecast_counts(outcome))
-    return typeset([(leaf.sheet.name, leaf.card.name) for leaf in leaves], tables, drawings, head, paper)
+    return typeset(leaves, tables, drawings, head, paper)
 
 
 def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:
@@ -82,7 +123,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     told = track.table(comparison, outcome.facts.limits)
     head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
-    path.write_bytes(typeset([("track", "track")], {"track": told}, drawings, head, paper))
+    path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
 
 
 def write_year(
@@ -92,12 +133,12 @@ def write_year(
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     head = Head(facts, depart_utc, any(start.forecast for start in starts))
     told, drawings = when.told(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
-    path.write_bytes(typeset([("when", "when")], {"when": told}, drawings, head, paper))
+    path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
 def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    path.write_bytes(typeset([("now", "now")], {"now": told}, {}, Head(facts, told["depart_utc"]), paper))
+    path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, Head(facts, told["depart_utc"]), paper))
 
 
 def room_on(paper: Paper) -> Room:
@@ -105,14 +146,14 @@ def room_on(paper: Paper) -> Room:
     return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
 
 
-def typeset(printed: Sequence[tuple[str, str]], tables: Tables, drawings: Drawings, head: Head, paper: Paper) -> bytes:
-    """Cards, each named by its page file and its name there, set with tables and drawings."""
+def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper) -> bytes:
+    """Cards, each in the page file of its sheet's name, set with tables and drawings."""
     import typst
 
     made = head.facts.today
     compile_files: Any = typst.compile  # its stub does not know of files given as a dictionary
     furniture = {
-        "printed": [{"sheet": sheet, "name": name} for sheet, name in printed],
+        "printed": [{"sheet": sheet, "name": card.name, "night": card.night} for sheet, card in printed],
         "voyage": head.facts.voyage.departure.name,
         "depart_utc": head.depart_utc,
         "paper": paper,

@@ -1,52 +1,106 @@
-"""Which cards of which sheets are printed: the whole plan, or what is asked for by name."""
+"""The contents of the plan, card by card, and which are printed: all, the four most needed pages, or those named.
+
+An edition is only a choice of cards: all of them are worked out, set and printed in the same way.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.errors import Fault, InputFaults
-from passage.plan.sheets import (
-    anchor,
-    chart,
-    emergency,
-    food,
-    front,
-    legs,
-    logpages,
-    looks,
-    power,
-    ready,
-    sails,
-    services,
-    shore,
-    sky,
-    sources,
-    stores,
-    times,
-    troubles,
-    watches,
-    water,
-    when,
-    winds,
-)
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
-    from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
-    from passage.road import Outcome
+    from passage.plan.printed import Table
 
-_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
-_BOAT = (ready, sails, anchor, shore, emergency)
-SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages))  # in order of print
+
+def _always(table: Table) -> bool:
+    return True
+
+
+@dataclass(frozen=True)
+class Card:
+    """A page, or pages that belong together, which can be printed without the others.
+
+    name: what it is asked for by, and its key among the ``cards`` of the sheet's page file. night: read by red light:
+    all but small print is black, bold and 17 points or more. needs: sheets besides its own whose tables it shows.
+    filled: whether its sheet's table leaves anything to print on it.
+    """
+
+    name: str
+    night: bool = False
+    needs: tuple[str, ...] = ()
+    filled: Callable[[Table], bool] = _always
 
 
 class Leaf(NamedTuple):
     """One card of a sheet."""
 
-    sheet: Sheet
+    sheet: str
     card: Card
+
+
+def _has_work(ready: Table) -> bool:
+    return any((ready["work"]["job_groups"], ready["papers"], ready["proofs"], ready["spares"]["parts"]))
+
+
+CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of print
+    "front": (Card("front"),),
+    "chart": (Card("chart"),),
+    "legs": (Card("legs"),),
+    "winds": (Card("winds"),),
+    "times": (Card("days"), Card("slow-end"), Card("by-day")),
+    "when": (Card("when"),),
+    "water": (Card("water"),),
+    "stores": (Card("load"), Card("hand-table", night=True), Card("ration"), Card("weights")),
+    "food": (Card("food-by-day"), Card("shopping")),
+    "power": (Card("battery"),),
+    "sky": (Card("sky"),),
+    "watches": (
+        Card("rota", night=True, filled=lambda watches: bool(watches["rotas"] or watches["unplanned"])),
+        Card("tiredness", filled=lambda watches: bool(watches["rotas"])),
+        Card("own-and-best", filled=lambda watches: watches["compared"] is not None),
+        Card("weeks", filled=lambda watches: bool(watches["own_weeks"])),
+        Card("nights", filled=lambda watches: not watches["unplanned"]),
+    ),
+    "looks": (
+        Card("look-out"),
+        Card("handover", night=True, filled=lambda looks: not looks["one_keeper"]),
+        Card("overboard", needs=("watches",)),
+    ),
+    "services": (Card("services"),),
+    "troubles": (Card("effects"), Card("first-steps"), Card("refuges")),
+    "ready": (
+        Card("due"),
+        Card("work", filled=_has_work),
+        Card("holes", filled=lambda ready: bool(ready["seacocks"])),
+    ),
+    "sails": (Card("sails"),),
+    "anchor": (Card("anchor"),),
+    "arrival": (Card("arrival", needs=("anchor", "food")),),
+    "shore": (Card("shore"),),
+    "emergency": (
+        Card("abandon", night=True),
+        Card("distress", night=True),
+        Card("radio", night=True),
+        Card("man-overboard", night=True),
+        Card("flooding", night=True),
+        Card("seacocks", night=True, filled=lambda emergency: bool(emergency["hull_holes"])),
+        Card("fire", night=True),
+        Card("medical", night=True),
+        Card("grab-bag"),
+    ),
+    "sources": (Card("sources"),),
+    "logpages": (Card("log"),),
+}
+BRIEF = (
+    Card("course", needs=("legs",)),
+    Card("aboard", night=True, needs=("watches", "stores")),
+    Card("worst", night=True, needs=("emergency",)),
+)
 
 
 class Edition(NamedTuple):
@@ -58,15 +112,15 @@ class Edition(NamedTuple):
     @property
     def leaves(self) -> tuple[Leaf, ...]:
         """In order of print, each once."""
-        asked = [leaf for leaves in self.asked.values() for leaf in leaves]
-        return tuple(leaf for leaf in _leaves(SHEETS) if leaf in asked)
+        asked = {leaf.card.name for leaves in self.asked.values() for leaf in leaves}
+        return tuple(leaf for leaf in _EVERY if leaf.card.name in asked)
 
-    def tables(self, outcome: Outcome) -> Tables:
-        """The tables that its cards show, and no other is worked out."""
-        shown = {name for leaf in self.leaves for name in (leaf.sheet.name, *leaf.card.needs)}
-        return {sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.name in shown and sheet.wanted(outcome)}
+    @property
+    def sheets(self) -> frozenset[str]:
+        """Names of the sheets whose tables its cards show; no other is worked out."""
+        return frozenset(name for leaf in self.leaves for name in (leaf.sheet, *leaf.card.needs))
 
-    def filled(self, tables: Tables) -> tuple[Leaf, ...]:
+    def filled(self, tables: Mapping[str, Table]) -> tuple[Leaf, ...]:
         """The cards with something on them. Raises InputFaults for names without any, where that is strict."""
         bare = [name for name, leaves in self.asked.items() if not any(_is_filled(leaf, tables) for leaf in leaves)]
         if bare and self.strict:
@@ -75,34 +129,23 @@ class Edition(NamedTuple):
         return tuple(leaf for leaf in self.leaves if _is_filled(leaf, tables))
 
 
-def drawings_of(leaves: Iterable[Leaf], outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    """The drawings of every sheet that has a card among these, SVG by name."""
-    sheets = {leaf.sheet.name: leaf.sheet for leaf in leaves}
-    drawn = [sheet.drawings(outcome, tables, room) for sheet in sheets.values()]
-    return {name: drawing for drawings in drawn for name, drawing in drawings.items()}
-
-
-def _leaves(sheets: Iterable[Sheet]) -> tuple[Leaf, ...]:
-    return tuple(Leaf(sheet, card) for sheet in sheets for card in sheet.printed)
-
-
-def _is_filled(leaf: Leaf, tables: Tables) -> bool:
-    table = tables.get(leaf.sheet.name)
+def _is_filled(leaf: Leaf, tables: Mapping[str, Table]) -> bool:
+    table = tables.get(leaf.sheet)
     return table is not None and leaf.card.filled(table)
 
 
-WHOLE = Edition({sheet.name: _leaves([sheet]) for sheet in SHEETS})
+def _leaves(sheet: str, cards: Iterable[Card]) -> tuple[Leaf, ...]:
+    return tuple(Leaf(sheet, card) for card in cards)
 
 
-def _by_name() -> dict[str, tuple[Leaf, ...]]:
-    """Each sheet by its name, and each card by its own."""
-    cards = {leaf.card.name: (leaf,) for leaf in WHOLE.leaves}
-    return cards | dict(WHOLE.asked)
+WHOLE = Edition({sheet: _leaves(sheet, cards) for sheet, cards in CONTENTS.items()})
+SHORT = Edition({"front": WHOLE.asked["front"], "brief": _leaves("brief", BRIEF)})
+_EVERY = tuple(leaf for leaves in (*WHOLE.asked.values(), SHORT.asked["brief"]) for leaf in leaves)
 
 
 def only(names: str) -> Edition:
     """The sheets and cards so named, with commas between. Raises InputFaults for names that none has."""
-    known = _by_name()
+    known = {leaf.card.name: (leaf,) for leaf in WHOLE.leaves} | dict(WHOLE.asked)
     asked = [name for part in names.split(",") if (name := part.strip().lower())]
     if faults := [_unknown(name, known) for name in asked if name not in known]:
         raise InputFaults(faults)
@@ -121,12 +164,8 @@ def _unknown(name: str, known: Iterable[str]) -> Fault:
 
 
 def names_in_words() -> str:
-    """Every name, in order of print: a sheet of several cards, then those in brackets."""
+    """Every name, in order of print: each sheet, and in brackets its cards where they have names of their own."""
     return ", ".join(
-        sheet.name if len(sheet.printed) == 1 and sheet.printed[0].name == sheet.name else _with_cards(sheet)
-        for sheet in SHEETS
+        sheet if [sheet] == [card.name for card in cards] else f"{sheet} ({', '.join(card.name for card in cards)})"
+        for sheet, cards in CONTENTS.items()
     )
-
-
-def _with_cards(sheet: Sheet) -> str:
-    return f"{sheet.name} ({', '.join(card.name for card in sheet.printed)})"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from passage.plan.editions import SHEETS
+from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
 from passage.plan.sheets import before, now, track
 

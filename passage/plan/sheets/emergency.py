@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 from passage.consequences.lists.cards import CAUTIONS, card
 from passage.consequences.lists.distress import SOURCE, distress_script
 from passage.consequences.readiness.seacocks import seacock_rows
-from passage.plan.hull import plan_view
+from passage.plan.hull import NIGHT_LETTERS, plan_view
 from passage.plan.printed import Table, rounded
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
 from passage.plan.sheets.ready import side_words
 
@@ -36,7 +36,8 @@ def table(outcome: Outcome) -> Table:
                 {"call_words": line.text, "spoken": line.said, "missing": line.missing} for line in script
             ],
             "call_source": SOURCE,
-            "radio": [{"line": line.text, "standing": line.standing} for line in card("radio").lines],
+            "radio": (radio := _card("radio"))["lines"],
+            "radio_sources": radio["line_sources"],
             "whom_ashore": [
                 {"who": "rescue authority", "reached_at": gear.float_plan.rescue_authority},
                 {"who": "its telephone", "reached_at": gear.float_plan.rescue_telephone},
@@ -75,7 +76,11 @@ def _hole(row: SeacockRow) -> Table:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     holes, hull = tables["emergency"]["hull_holes"], outcome.facts.boat.hull
-    return {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
+    return (
+        {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt, NIGHT_LETTERS)}
+        if holes
+        else {}
+    )
 
 
 KEYS = {
@@ -92,6 +97,7 @@ KEYS = {
     "missing": "what the voyage's files do not tell, to be said or written in",
     "call_source": "where the order of the call is from",
     "radio": "distress frequencies; beacons too on the sheet of services",
+    "radio_sources": "where the frequencies are from, with their standing",
     "whom_ashore": "whom to reach; empty where it is to be written in",
     "who": "who it is",
     "reached_at": "name or number",
@@ -101,14 +107,4 @@ KEYS = {
     "standings": "what the letters of standing mean",
 }
 
-CARDS = (
-    Card("abandon", night=True),
-    Card("distress", night=True),
-    Card("man-overboard", night=True),
-    Card("flooding", night=True),
-    Card("seacocks", night=True, filled=lambda table: bool(table["hull_holes"])),
-    Card("fire", night=True),
-    Card("medical", night=True),
-    Card("grab-bag"),
-)
-SHEET = Sheet("emergency", table, drawings, keys=KEYS, cards=CARDS)
+SHEET = Sheet("emergency", table, drawings, keys=KEYS)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from passage.plan.columns import aside
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Card, Sheet
+from passage.plan.sheet import Sheet
 
 if TYPE_CHECKING:
     from passage.consequences.stores.audit import Audit
@@ -234,4 +234,4 @@ KEYS = {
     "ashore": "whether it may as a rule be landed",
 }
 
-SHEET = Sheet("food", table, keys=KEYS, cards=(Card("food-by-day"), Card("shopping")))
+SHEET = Sheet("food", table, keys=KEYS)

@@ -19,10 +19,14 @@ from passage.plan.sheets.answers import (
 )
 from passage.plan.sheets.basis import current_words, forecast_counts
 from passage.plan.sheets.power import battery_answer
+from passage.plan.sheets.ready import readiness_answer
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import together_answer
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from passage.consequences.stores.drawdown import Store
     from passage.road import Outcome
 
 
@@ -45,6 +49,7 @@ def table(outcome: Outcome) -> Table:
             "time": time_answer(outcome),
             "water": water_answer(outcome),
             "others": other_stores_answer(outcome),
+            "ready": readiness_answer(outcome),
             "tanks_lost": tanks_lost_answer(outcome),
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
@@ -55,22 +60,31 @@ def table(outcome: Outcome) -> Table:
 
 
 def other_stores_answer(outcome: Outcome) -> Table:
-    """What page one says of all stores but water: what runs out first if it is not water, what is short, the rest."""
+    """What page one says of all stores but water: whether they last, which are short, the rest, the remedy."""
     told, both = outcome.stores, together_answer(outcome)
     counted = [store for store in told.all[1:] if store.name not in both["not_counted"]]
     short = [store.name for store in counted if store.short > 0 or store.loaded < store.load_amount]
     lasting = [store.name for store in counted if store.name not in short]
-    lacking = f"Not enough by the loading rules: {_listed(short)}." if short else ""
-    bought = ", once the shopping list is bought" if told.provision and told.provision.shopping else ""
-    named = sorted((f"food{bought}" if name == "food" else name for name in lasting), key=lambda name: "food" in name)
-    last = f"Lasting too: {_listed(named)}." if named else ""
+    bought = told.provision is not None and bool(told.provision.shopping)
     return {
+        "last_words": _last_words([store for store in counted if store.name in short], bought, bool(lasting)),
         "first_out_words": "" if both["first_out"] in ("", "water") else both["first_out_words"],
-        "lacking_words": lacking,
-        "lasting_words": last,
+        "lacking_words": f"Too little by the loading rules: {_listed(short)}." if short else "",
+        "lasting_words": f"These last: {_listed(lasting)}." if lasting else "",
         "remedy_words": both["remedy_words"],
         "not_counted_words": both["not_counted_words"],
     }
+
+
+def _last_words(lacking: Sequence[Store], bought: bool, lasting: bool) -> str:
+    """The answer in a few words, of the stores that do not last and those that do."""
+    if any(store.short > 0 for store in lacking):
+        return "Not always."
+    if lacking:
+        return "Yes, with too little in hand."
+    if not lasting:
+        return "Not known."
+    return "Yes, once the shopping list is bought." if bought else "Yes."
 
 
 def _cyclone_words(seasons: list[Table]) -> str:
@@ -114,11 +128,12 @@ def text(table: Table) -> str:
         [f["voyage"], f"from {f['from']} to {f['to']}, {f['distance_nm']} miles", f"sails {f['depart_utc']}"],
         list(time_lines(f["time"], f["crossings"])),
         list(load_lines(f["water"], f["crossings"])),
-        aside("All else?", [words for words in f["others"].values() if words]),
+        aside("Other stores?", [words for words in f["others"].values() if words]),
         aside("One tank lost", [lost_line(tank) for tank in f["tanks_lost"]]),
         aside("Battery", [f"{f['battery']['battery_verdict']} {f['battery']['battery_words']}"])
         if "battery" in f
         else [],
+        aside("Is she ready?", [f"{f['ready']['verdict_words']} {f['ready']['class_words']}"]),
         aside("Cyclones", [f["cyclone_words"]]),
         aside("Left out", f["left_out"]),
         aside("Distance", [f["control"]]) if f["control"] else [],
@@ -127,12 +142,18 @@ def text(table: Table) -> str:
             ["official forecasts and charts, the collision regulations, the rescue services, the skipper."],
         ),
     ]
-    path = f"\n{'Printed plan':<{ASIDE}}{f['plan']}\n" if "plan" in f else ""  # never wrapped: it is to be copied
-    return joined(blocks) + path
+    return joined(blocks) + (f"\n{printed_text(f)}" if "plan" in f else "")
+
+
+def printed_text(table: Table) -> str:
+    """Where the paper is; never wrapped, for it is to be copied."""
+    return f"{'Printed plan':<{ASIDE}}{table['plan']}\n"
 
 
 KEYS = {
     "others": "what is said of all stores but water",
+    "last_words": "whether they last, in a few words",
+    "ready": "whether boat and papers are ready; see verdict_words",
     "lacking_words": "stores that run short or of which too little is aboard",
     "lasting_words": "stores that last",
     "voyage": "name of the voyage",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from passage.journal.entries import DECK_ROUND, FIELDS
 from passage.plan.printed import Table, rounded
-from passage.plan.sheet import Card, Sheet
+from passage.plan.sheet import Sheet
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -59,4 +59,4 @@ KEYS = {
     "wide": "whether it needs two places",
 }
 
-SHEET = Sheet("logpages", table, keys=KEYS, cards=(Card("log"),))
+SHEET = Sheet("logpages", table, keys=KEYS)

@@ -10,7 +10,7 @@ from passage.consequences.watches.handover import CALL, CARD
 from passage.consequences.watches.overboard import CLIP_ON, RECOVERY
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Card, Sheet
+from passage.plan.sheet import Sheet
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -21,6 +21,7 @@ def table(outcome: Outcome) -> Table:
     look = outcome.facts.watch.lookout
     return rounded(
         {
+            "one_keeper": len(outcome.facts.watch.keepers) == 1,
             "fast_kn": outcome.fast_kn,
             "looks": [_look(line) for line in lookout.table(look, outcome.fast_kn)],
             "look_words": (
@@ -70,6 +71,7 @@ def _every(row: Table) -> str:
 
 
 KEYS = {
+    "one_keeper": "whether one keeps all the watches",
     "fast_kn": "speed that 1 of her hours under way in 10 exceeds; for the look-out and for lost overboard",
     "looks": "what is seen how far off, and how long it then takes, in the worst case",
     "seen": "what is seen",
@@ -89,9 +91,4 @@ KEYS = {
     "recovery": "how two get one back",
 }
 
-CARDS = (
-    Card("look-out", needs=("watches",)),
-    Card("handover", night=True, needs=("watches",)),
-    Card("overboard", needs=("watches",)),
-)
-SHEET = Sheet("looks", table, keys=KEYS, cards=CARDS)
+SHEET = Sheet("looks", table, keys=KEYS)

@@ -19,7 +19,7 @@ from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
 from passage.road import battery_at_anchor, electrics_of
 
@@ -114,7 +114,8 @@ def battery_answer(power: Power, runs: Literal["crossings", "skies"]) -> Table:
     engine = ""
     if low.charging_l.any():
         typical, most = _typical_and_most(low.charging_l)
-        engine = f" Charging takes {typical:.0f} litres of fuel, in 1 of 20 more than {most:.0f}."
+        mostly = f"takes {typical:.0f} litres of fuel" if typical >= 0.5 else "mostly takes no fuel"
+        engine = f" Charging {mostly}, in 1 of 20 more than {most:.0f} litres."
     return {
         "battery_verdict": _verdict(power),
         "battery_words": f"{below}, with much sun in {_up(high.below_floor)}.{engine}",
@@ -228,14 +229,21 @@ def _charging(power: Power, fuel_l: float) -> Table:
 
 def _charging_words(c: Table) -> list[str]:
     """Engine hours and litres for the battery alone, of a shown table."""
-    used = (
-        f"The engine runs {c['typical_charging_h']} h for the battery and burns {c['typical_charging_l']} litres; in 1 "
-        f"crossing of 20 more than {c['most_charging_h']} h and {c['most_charging_l']} litres. With much sun "
-        f"{c['typical_high_case_charging_l']} litres."
-    )
     there = f"There are {c['charging_fuel_l']} litres that neither calms nor the landfall have been promised"
     gone = f"; they were gone in {c['fuel_gone_in_100']} of 100 crossings" if c["fuel_gone_in_100"] != "0" else ""
-    return [used, f"{there}{gone}."]
+    return [_engine_words(c), f"{there}{gone}."]
+
+
+def _engine_words(c: Table) -> str:
+    most = f"{c['most_charging_h']} h and {c['most_charging_l']} litres"
+    if c["most_charging_h"] == "0.0":
+        return "The engine never runs for the battery, or in fewer than 1 crossing of 20."
+    if c["typical_charging_h"] == "0.0":
+        return f"In half of the crossings the engine never runs for the battery; in 1 of 20 it takes more than {most}."
+    return (
+        f"The engine runs {c['typical_charging_h']} h for the battery and burns {c['typical_charging_l']} litres; in 1 "
+        f"crossing of 20 more than {most}. With much sun {c['typical_high_case_charging_l']} litres."
+    )
 
 
 def _helps(remedy: Remedy) -> bool:
@@ -415,4 +423,4 @@ KEYS = {
     "battery_cautions": "what these numbers do not know, and where the bank's figures come from",
 }
 
-SHEET = Sheet("power", table, drawings, wanted, KEYS, cards=(Card("battery"),))
+SHEET = Sheet("power", table, drawings, wanted, KEYS)

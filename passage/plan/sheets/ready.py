@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
 from passage.errors import Fault, InputFaults
-from passage.inputs.gear import GEAR_FILE
+from passage.inputs.gear import GEAR_FILE, Failure
 from passage.plan.columns import aside, joined
 from passage.plan.hull import plan_view
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 
@@ -31,6 +31,7 @@ VERDICTS = {
     "not ready": "Not yet.",
     "nothing listed": "Nothing is listed.",
 }
+UNLISTED = "No gear, papers or work are written down, so nothing here says whether she is fit to go."
 PROOFS = (("alongside", "Alongside"), ("day", "In a day's sail"), ("night", "In a night's sail"))
 CENTRE_M = 0.05  # nearer the middle than this a hole is said to be on the centreline
 
@@ -86,10 +87,29 @@ def _verdict(found: Readiness) -> Table:
         "good_until_date": dates.last_day.isoformat(),
         "engine_h": found.engine_h,
         "leave_from_date": found.depart_from.isoformat(),
-        "decided_by": "nothing on the lists" if found.decided_by == "nothing" else found.decided_by,
+        "decided_by": "" if found.decided_by == "nothing" else found.decided_by,
+        "decided_words": _decided_words(found),
         "in_time": found.in_time,
         "due_without_job": list(found.due_without_job),
     }
+
+
+def _decided_words(found: Readiness) -> str:
+    if found.decided_by == "nothing":
+        return "nothing on the lists keeps her here longer"
+    return f"decided by {found.decided_by}"
+
+
+def readiness_answer(outcome: Outcome) -> Table:
+    """What page one says of her readiness: the verdict, and how the worst of each class of failure stands."""
+    found = outcome.readiness
+    if found.verdict == "nothing listed":
+        return {"verdict_words": VERDICTS[found.verdict], "class_words": UNLISTED}
+    grave = [kind for kind in found.classes if kind.failure is not Failure.ANNOYS and kind.count]
+    worst = [f"what {kind.failure}: {kind.worst.words}" for kind in grave]
+    papers = [row.label for row in found.papers if row.status is not Status.FINE and not row.from_sea]
+    words = "; ".join([*worst, *([f"papers not in order: {len(papers)}"] if papers else [])])
+    return {"verdict_words": VERDICTS[found.verdict], "class_words": f"{words[:1].upper()}{words[1:]}."}
 
 
 def _due_row(finding: Finding) -> Table:
@@ -234,7 +254,7 @@ def _verdict_lines(r: Table) -> list[str]:
     lines = aside("Ready?", [r["verdict_words"], *([f"Because of: {_listed(r['because'])}."] if r["because"] else [])])
     lines += aside("Asked", [f"good beyond {r['good_until_date']} (slow end{stay}), today {r['today_date']}; {engine}"])
     late = "" if r["in_time"] else f", later than the {r['depart_date']} planned"
-    lines += aside("Leave from", [f"{r['leave_from_date']} at the earliest{late}; decided by {r['decided_by']}"])
+    lines += aside("Leave from", [f"{r['leave_from_date']} at the earliest{late}; {r['decided_words']}"])
     if r["due_without_job"]:
         lines += aside("", [f"Due, with no job on the list, so not in that date: {_listed(r['due_without_job'])}."])
     return lines
@@ -326,6 +346,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 KEYS = {
     "readiness": "ready, prove first, not ready, or nothing listed",
     "verdict_words": "the verdict as the plan prints it",
+    "class_words": "how the worst of each class of failure stands, in words",
     "because": "names of the gear and papers that decide the verdict",
     "today_date": "day against which gear and papers are held",
     "depart_date": "day of departure, UTC",
@@ -335,6 +356,7 @@ KEYS = {
     "engine_h": "engine hours counted on for the passage, motoring and charging, at the slow end",
     "leave_from_date": "earliest honest departure: what the listed work and papers allow",
     "decided_by": "what decides: the work list or a paper for the date, names of gear within a class",
+    "decided_words": "what decides the date, in words",
     "in_time": "whether that is no later than the departure planned",
     "due_without_job": "things due that no job mends, whose time is in no date here",
     "classes": "the worst of each class of failure, the gravest class first",
@@ -409,14 +431,4 @@ KEYS = {
     "ready_cautions": "what this cannot know, and whom it defers to",
 }
 
-CARDS = (
-    Card("due"),
-    Card(
-        "work",
-        filled=lambda table: any(
-            (table["work"]["job_groups"], table["papers"], table["proofs"], table["spares"]["parts"])
-        ),
-    ),
-    Card("holes", filled=lambda table: bool(table["seacocks"])),
-)
-SHEET = Sheet("ready", table, drawings, wanted, KEYS, CARDS)
+SHEET = Sheet("ready", table, drawings, wanted, KEYS)

@@ -40,12 +40,15 @@ def table(outcome: Outcome) -> dict[str, Any]:
     A time that falls on the day after the row's date ends in "+", on the day before in "−"; "–": it does not happen.
     Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
     """
-    noons = outcome.noons
-    places = [(noon.lat_deg, noon.lon_deg) for noon in noons]
-    dates = [_local_mean_date(noon) for noon in noons]
-    lats, lons = zip(*places, strict=True)
-    rows = [_row(noon, day) for noon, day in zip(noons, almanac(dates, lats, lons), strict=True)]
-    return rounded({"by_day": rows, "southern": bool(np.mean(lats) < 0)})
+    lats = [noon.lat_deg for noon in outcome.noons]
+    return rounded({"by_day": sky_rows(outcome.noons), "southern": bool(np.mean(lats) < 0)})
+
+
+def sky_rows(noons: tuple[Noon, ...]) -> list[dict[str, Any]]:
+    """Sun and moon of each noon's day and place."""
+    lats, lons = [noon.lat_deg for noon in noons], [noon.lon_deg for noon in noons]
+    days = almanac([_local_mean_date(noon) for noon in noons], lats, lons) if noons else ()
+    return [_row(noon, day) for noon, day in zip(noons, days, strict=True)]
 
 
 def _local_mean_date(noon: Noon) -> Any:

@@ -11,7 +11,7 @@ from passage.consequences.stores.handtable import ration
 from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import NOT_REACHED, lost_line, rounded_up, time_marks, verdict_words
 from passage.plan.sheets.food import food_lines
 from passage.plan.sheets.times import days
@@ -53,7 +53,7 @@ def table(outcome: Outcome) -> Table:
             "crossings": outcome.times.members,
             "slow_end_days": outcome.times.slow_end_h / 24.0,
             **together_answer(outcome),
-            "stores": [_row(store, told.together) for store in told.all],
+            "stores": [_row(store, told) for store in told.all],
             "hand_table": _hand_table(told),
             "ration": _ration(outcome),
             "motoring": [
@@ -141,8 +141,8 @@ def _not_counted_words(names: tuple[str, ...]) -> str:
     return f"Not counted, because no file says how much is aboard: {', '.join(names)}."
 
 
-def _row(store: Store, both: Together) -> Table:
-    unit, per_own = measure(store)
+def _row(store: Store, told: Stores) -> Table:
+    (unit, per_own), both = measure(store), told.together
     shortage = next((row for row in both.shortages if row.name == store.name), None)
     load = rounded_up(store.load_amount * per_own)
     aboard = math.floor(store.loaded * per_own + 1e-6)
@@ -155,6 +155,7 @@ def _row(store: Store, both: Together) -> Table:
         "typical_and_half": rounded_up(store.load.typical_and_half * per_own),
         "survival_in_all": rounded_up(store.load.survival_in_all * per_own),
         "kept_back": rounded_up(store.kept_back * per_own),
+        "aboard_now": _now(store, told, aboard, per_own) if shortage else None,
         "aboard": aboard if shortage else None,
         "lacking": max(load - aboard, 0.0) if shortage else None,
         "counted": shortage is not None,
@@ -168,6 +169,13 @@ def _row(store: Store, both: Together) -> Table:
             for day, (slow, typical, thrifty) in enumerate((store.by_day * per_own).tolist(), start=1)
         ],
     }
+
+
+def _now(store: Store, told: Stores, aboard: int, per_own: float) -> int:
+    """Of food, what is to be bought still left out."""
+    if store.name != "food" or told.audit is None:
+        return aboard
+    return min(math.floor(told.audit.edible_kcal * per_own + 1e-6), aboard)
 
 
 def _hand_table(told: Stores) -> Table:
@@ -276,14 +284,17 @@ def _lasts(s: Table) -> list[str]:
 
 
 def _store_lines(s: Table) -> list[str]:
-    head = f"{'':<24}{'load':>9}{'aboard':>9}{'lacking':>9}  {'unit':<8}{'runs out in 100':>17}"
-    return [head, *(_store_line(row) for row in s["stores"])]
+    heads = (
+        f"{'':<23}{'load':>7}{'aboard':>8}{'once':>8}{'still':>9}  {'':<7}{'runs out':>14}",
+        f"{'':<23}{'':>7}{'now':>8}{'bought':>8}{'lacking':>9}  {'':<7}{'in 100':>14}",
+    )
+    return [*heads, *(_store_line(row) for row in s["stores"])]
 
 
 def _store_line(row: Table) -> str:
     short = f"{row['short_in_100']} (to {row['short_at_most_in_100']})" if row["counted"] else "not counted"
-    amounts = f"{row['load']:>9}{row['aboard']:>9}{row['lacking']:>9}"
-    return f"{row['store'][:23]:<24}{amounts}  {row['unit'][:8]:<8}{short:>17}"
+    amounts = f"{row['load']:>7}{row['aboard_now']:>8}{row['aboard']:>8}{row['lacking']:>9}"
+    return f"{row['store'][:22]:<23}{amounts}  {row['unit'][:7]:<7}{short:>14}"
 
 
 def _motoring_lines(s: Table) -> list[str]:
@@ -358,6 +369,7 @@ KEYS = {
     "typical_and_half": "second rule: use of the typical passage and half as much again, rounded up",
     "survival_in_all": "third rule: survival use in every crossing, rounded up",
     "kept_back": "kept for the landfall on top of the rules",
+    "aboard_now": "aboard as it stands, nothing bought; null where no file says",
     "aboard": "aboard at departure, food with the shopping list, rounded down; null where not counted",
     "lacking": "too little aboard by so much; null where not counted",
     "counted": "whether a file says how much is aboard",
@@ -407,5 +419,8 @@ KEYS = {
 }
 
 SHEET = Sheet(
-    "stores", table, drawings, keys=KEYS, cards=(Card("load"), Card("hand-table", night=True), Card("weights"))
+    "stores",
+    table,
+    drawings,
+    keys=KEYS,
 )

@@ -13,7 +13,7 @@ from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, rounded, shown
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
     time_answer,
@@ -227,4 +227,4 @@ KEYS = {
     "typical_position": "where the middle one is",
 }
 
-SHEET = Sheet("times", table, drawings, keys=KEYS, cards=(Card("days"), Card("slow-end"), Card("by-day")))
+SHEET = Sheet("times", table, drawings, keys=KEYS)

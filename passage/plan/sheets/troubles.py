@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from passage.inputs.position import format_position
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, rounded, shown
-from passage.plan.sheet import Card, Sheet
+from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.troubles.reckon import reckon_troubles
 
@@ -67,7 +67,6 @@ def _trouble(effect: Effect) -> Table:
                 "usable_amount": thing.loaded,
                 "left_amount": thing.left,
                 "spare_days": thing.spare_days,
-                "short_before_in_100": _in_100(thing.short_before),
             }
             for thing in effect.lasting
         ],
@@ -84,6 +83,7 @@ def _gone(thing: Lasting) -> Table:
         "thing": thing.name,
         "gone_on_day": math.ceil(thing.gone_day) if math.isfinite(thing.gone_day) else math.inf,
         "short_in_100": _in_100(thing.short),
+        "short_before_in_100": _in_100(thing.short_before),
     }
 
 
@@ -217,7 +217,8 @@ def time_words(row: dict[str, Any], crossings: str) -> str:
 
 def runs_out_words(row: dict[str, Any]) -> str:
     gone = [
-        f"{thing['thing']} on day {thing['gone_on_day']} ({thing['short_in_100']} in 100)" for thing in row["runs_out"]
+        f"{thing['thing']} on day {thing['gone_on_day']} ({thing['short_in_100']} in 100{_before(thing)})"
+        for thing in row["runs_out"]
     ]
     if gone:
         return f"Runs out: {', '.join(gone)}."
@@ -228,6 +229,11 @@ def runs_out_words(row: dict[str, Any]) -> str:
 def ration_words(row: dict[str, Any]) -> str:
     enough = "as long as it takes" if row["ration_reaches_slow_end"] else "NOT LONG ENOUGH"
     return f"On the survival ration water lasts to day {row['ration_days']}, {enough}."
+
+
+def _before(thing: dict[str, Any]) -> str:
+    without = thing["short_before_in_100"]
+    return "" if without == "0" else f", {without} without it"
 
 
 def people_words(hands: dict[str, Any]) -> str:
@@ -276,7 +282,7 @@ KEYS = {
     "reached": "whether the slow end is reached, or too many crossings make less than a knot good",
     "strike_day": "day out on which it happens, 0 for at departure",
     "more_days": "what the slow end is later by",
-    "runs_out": "what more crossings run out of than are accepted, the first to go first",
+    "runs_out": "what more crossings run out of than are accepted, with the trouble or without; the first to go first",
     "thing": "water, food, fuel, gas, the battery or a thing of the stores file",
     "gone_on_day": "day out on which it is gone in the crossing that 1 in 20 fares worse than; none where it lasts",
     "tightest": "what has the fewest days to spare, the battery apart",
@@ -332,4 +338,4 @@ KEYS = {
     "trouble_cautions": "what these figures cannot say",
 }
 
-SHEET = Sheet("troubles", table, keys=KEYS, cards=(Card("effects"), Card("first-steps"), Card("refuges")))
+SHEET = Sheet("troubles", table, keys=KEYS)

@@ -17,7 +17,7 @@ from passage.consequences.watches.timetable import own_spells, timetable, weeks
 from passage.inputs.watch import WATCH_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, day_words, rounded, shown
-from passage.plan.sheet import Card, Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
 
@@ -184,10 +184,13 @@ def _no_room(asked_h: float, room_h: float) -> str:
 def _equal_words(choice: Choice) -> str:
     if choice.tried == 1:
         return ""
-    found = f"{choice.equal:,} of the {choice.tried:,} rotas tried are equally sleepy within the model's error"
+    shape = "How long you really sleep matters more than the shape of the watches: keep another if you like it better."
+    if choice.equal == 1:
+        return f"Of {choice.tried:,} rotas tried this one leaves you the least sleepy. {shape}"
+    equal = "all of them" if choice.equal == choice.tried else f"{choice.equal:,} of them"
     return (
-        f"{found}; of those this one does best by rest, fair nights and hours at 7 added up. How long you really sleep "
-        "matters more than the shape: keep another if you like it better."
+        f"{choice.tried:,} rotas were tried. By sleepiness {equal} come out alike, as far as such reckoning can tell; "
+        f"this one is chosen from those for long rests, nights fairly shared and few hours fighting sleep. {shape}"
     )
 
 
@@ -465,10 +468,4 @@ KEYS = {
     "cautions": "what belongs on every page with a rota",
 }
 
-CARDS = (
-    Card("rota", night=True, filled=lambda table: bool(table["rotas"] or table["unplanned"])),
-    Card("own-and-best", filled=lambda table: table["compared"] is not None),
-    Card("weeks", filled=lambda table: bool(table["own_weeks"])),
-    Card("nights", filled=lambda table: not table["unplanned"]),
-)
-SHEET = Sheet("watches", table, drawings, keys=KEYS, cards=CARDS)
+SHEET = Sheet("watches", table, drawings, keys=KEYS)
