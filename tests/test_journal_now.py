@@ -168,6 +168,12 @@ def test_a_log_holds_a_card_of_one_screen() -> None:
     assert max(map(len, screen)) <= 80
 
 
+def test_whose_bulletins_to_hear_is_told_by_where_she_is() -> None:
+    """R2: WMO-No. 558, area VII is South Africa's, south of 6 S from 20 W to Africa."""
+    report = now(FACTS, [departure(), entry(2, 4, lat_deg=-29.0, lon_deg=12.0)], members=MEMBERS)
+    assert "Official forecasts (area VII, by South Africa), charts" in " ".join(card(report).split())
+
+
 def test_a_note_after_the_landfall_does_not_sail_her_on() -> None:
     log = [departure(), entry(2, 18, lat_deg=-17.0, lon_deg=-4.0)]
     log += [entry(3, 19, "landfall", lat_deg=-15.892, lon_deg=-5.725), entry(4, 20, "note", remarks="relearned")]

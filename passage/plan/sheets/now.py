@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
+from passage.consequences.lists.services import area_at
 from passage.errors import Fault, InputFaults
 from passage.inputs.position import format_position
 from passage.journal.entries import LOG_FILE
@@ -37,7 +38,7 @@ BY_THE_HOUR = timedelta(days=3)  # a landfall further off is told by its day
 MOST_REFUGES = 3
 LABELS = len("Overruled by") + 1
 FRESH_SOUNDING_H = 36
-DEFERS = "Official forecasts, charts, COLREGs, rescue services and the skipper overrule this."
+DEFERS = "charts, COLREGs, rescue services and the skipper overrule this."
 # What is read first at three in the morning, and must be legible on the card from the companionway.
 GRAVE = ("LOOK", "Position", "To go", "Landfall", "Water", "Ration", "Watch", "Refuge", "What if")
 _OF = {
@@ -92,12 +93,15 @@ def _told(rows: Iterable[Row]) -> Iterator[Table]:
 def _where(report: Now) -> Table:
     here, made, plan = report.here, report.yesterday, report.setting.plan
     arrived = report.to_go_nm == 0.0
+    area = area_at(here.lat_deg, here.lon_deg)
     return {
         "depart_utc": report.started.isoformat(),
         "boat": report.setting.ship,
         "destination": report.setting.destination,
         "at_utc": here.time.isoformat(),
         "position": format_position(here.lat_deg, here.lon_deg),
+        "area": area.area if area else None,
+        "weather_by": area.issuer if area else None,
         "reckoned_h": None if here.fix else here.since_fix_h,
         "arrived": arrived,
         "to_go_nm": report.to_go_nm,
@@ -245,8 +249,15 @@ def _rows(raw: Table) -> tuple[Row, ...]:
         *learned_rows(raw["learned"]),
         *(_supposed_rows(raw["supposed"], told["supposed"], raw["at_utc"]) if raw["supposed"] else []),
         *([("Forecast", raw["forecast_words"])] if raw["forecast_words"] else []),
-        ("Overruled by", DEFERS if raw["forecast_words"] else f"Past winds, no forecast. {DEFERS}"),
+        ("Overruled by", _defers(raw)),
     )
+
+
+def _defers(raw: Table) -> str:
+    """What overrules this, and whose bulletins to hear where she is; their hours stand in the issuer's own schedule."""
+    bulletins = f" (area {raw['area']}, by {raw['weather_by']})" if raw["area"] else ""
+    lead = "" if raw["forecast_words"] else "Past winds, no forecast. "
+    return f"{lead}Official forecasts{bulletins}, {DEFERS}"
 
 
 def _place_rows(raw: Table, told: Table) -> Iterator[Row]:
