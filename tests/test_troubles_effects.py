@@ -177,6 +177,18 @@ def test_a_rig_lost_halfway_with_nothing_lost_changes_nothing_bit_for_bit() -> N
     assert_nothing_changed(found)
 
 
+def test_what_runs_out_without_the_trouble_too_is_not_hushed_up() -> None:
+    """Water that never sufficed does not suffice because something else broke."""
+    outcome = demo()
+    dry = tuple(tank.model_copy(update={"filled_share": 0.3}) for tank in outcome.facts.boat.water_tanks)
+    facts = replace(outcome.facts, boat=outcome.facts.boat.model_copy(update={"water_tanks": dry}))
+    thirsty = replace(outcome, facts=facts)
+    without = aboard(thirsty, thirsty.stores, facts, thirsty.ground, thirsty.crossings)
+    found = effect_of(named("Panels lost"), thirsty, without, Luck(1, CROSSINGS))
+    water = next(thing for thing in found.running_out if thing.name == "water")
+    assert water.short == water.short_before > 0.05
+
+
 def test_what_runs_out_is_told_the_first_to_go_first() -> None:
     gone = [thing.gone_day for thing in effect(named("Rudder lost")).running_out]
     assert gone == sorted(gone)

@@ -94,10 +94,10 @@ class Effect:
 
     @property
     def running_out(self) -> tuple[Lasting, ...]:
-        """What more crossings run out of than the 1 in 20 that the skipper accepts, and more than without the
-        trouble; a crossing that never gets in counts once its stores are gone.
+        """What more crossings run out of than the 1 in 20 that the skipper accepts, be it the trouble's doing or not; a
+        crossing that never gets in counts once its stores are gone.
         """
-        return tuple(thing for thing in self.lasting if isfinite(thing.gone_day) and thing.short > thing.short_before)
+        return tuple(thing for thing in self.lasting if isfinite(thing.gone_day))
 
     @property
     def tightest(self) -> Lasting | None:

@@ -233,7 +233,7 @@ def ration_words(row: dict[str, Any]) -> str:
 
 def _before(thing: dict[str, Any]) -> str:
     without = thing["short_before_in_100"]
-    return "" if without == "0" else f", {without} without it"
+    return "" if without == "0" else f", {without} without the trouble"
 
 
 def people_words(hands: dict[str, Any]) -> str:
