@@ -149,8 +149,12 @@ class _Reader(ContentHandler):
 
 def _position(attrs: AttributesNSImpl) -> Position:
     """Where a point lies, from its attributes. Raises Misread."""
-    degrees = [_decimal(attrs, "lat"), _decimal(attrs, "lon")]
-    return parse_position("{:.9f} {:.9f}".format(*degrees))
+    return parse_position(typed(_decimal(attrs, "lat"), _decimal(attrs, "lon")))
+
+
+def typed(*degrees: float) -> str:
+    """Degrees as the voyage file would give them: ``-33.9 18.42`` for latitude and longitude."""
+    return " ".join(f"{each:.9f}".rstrip("0").rstrip(".") for each in degrees)
 
 
 def _decimal(attrs: AttributesNSImpl, key: str) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import ValidationError
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.gpx import read_gpx
+from passage.inputs.gpx import read_gpx, typed
 from passage.inputs.text import is_file
 from passage.inputs.toml import Lent
 from passage.inputs.voyage import MOST_WAYPOINTS, RouteFile, same_place
@@ -94,7 +94,7 @@ def _filled(document: Document, route: RouteFile, line: GpxLine) -> Document:
     names = _names(line.points, kept)
     how = {key: value for key, value in document.values["route"].items() if key in ("sailing", "limit")}
     waypoints = [
-        {"name": name, "position": "{:.9f} {:.9f}".format(*line.points[index].position), **(how if number else {})}
+        {"name": name, "position": typed(*line.points[index].position), **(how if number else {})}
         for number, (index, name) in enumerate(zip(kept, names, strict=True))
     ]
     file, named_at = route.file.name, document.line(_FILE)
