@@ -102,6 +102,19 @@ def faults_of(path: Path) -> str:
     return str(caught.value)
 
 
+@pytest.mark.parametrize("share", [1.0, 0.1])
+def test_the_speed_of_the_mean_wind_is_not_taken_for_the_mean_speed(share: float, tmp_path: Path) -> None:
+    """A slip easily made of u and v alone: crossings in it would have a wind that never changes."""
+    own = Own()
+    east, north = own.field("eastward_wind"), own.field("northward_wind")
+    own.fields["wind_speed"] = share * np.hypot(east, north)
+    assert "own.nc: wind_speed: in most cells it is no more than the speed of the mean wind" in faults_of(
+        own.write(tmp_path)
+    )
+    own.fields["wind_speed"] = 1.1 * np.hypot(east, north) + 0.1
+    read_climate(own.write(tmp_path))
+
+
 # ---------------------------------------------------------------- the shipped grid
 
 
@@ -199,7 +212,7 @@ def test_a_track_that_leaves_a_harbour_has_wind(climate: Climate, harbour: tuple
 
 
 def test_deep_land_has_no_wind_and_is_named(climate: Climate) -> None:
-    with pytest.raises(RouteRefused, match=r"no wind at 50\.0 N 100\.0 E in January, "):
+    with pytest.raises(RouteRefused, match=r"no wind at 50\.0 N 100\.0 E in every month"):
         along(climate, [30.0, 50.0], [-40.0, 100.0])
 
 
@@ -332,7 +345,7 @@ def test_cells_without_wind_are_left_out_of_the_mean(tmp_path: Path) -> None:
     track = along(climate, 0.0, -17.5)  # half way between the missing cell and the next
     np.testing.assert_allclose(track.wind_east_kn[:, 0], climate.wind_east_kn[:, 4, 5])
     np.testing.assert_allclose(track.wind_north_kn[:, 0], climate.wind_north_kn[:, 4, 5])
-    with pytest.raises(RouteRefused, match=r"own\.nc knows no wind at 0\.0 N 20\.0 W in January, February"):
+    with pytest.raises(RouteRefused, match=r"own\.nc knows no wind at 0\.0 N 20\.0 W in every month"):
         along(climate, 0.0, -20.0)
 
 

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.errors import InputFaults, RouteRefused
+from passage.errors import Fault, InputFaults, RouteRefused
 from passage.inputs.monthly import (
-    MONTHS,
     SPEED,
     Flags,
     Floats,
@@ -24,6 +23,7 @@ from passage.inputs.monthly import (
     Wanted,
     around,
     known_mean,
+    named_months,
     place,
     read_monthly,
     refuse_outside,
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 A_MONTH = np.timedelta64(1, "M")
 FEW_REPORTS = 30  # ship reports of a month's cell below which its wind says little
+STEADIEST = 0.985  # of the speed of the mean wind to the mean speed: beyond it the design's rule drops a cell
 LIKE_OURS = (0.6, 1.6)  # share of the shipped mean wind outside which a person's own is doubted: common practice
 _WARMTH = {
     name: Scale(1.0) for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
@@ -113,6 +114,7 @@ def read_climate(path: Path | None = None) -> Climate:
     """
     path = path or shipped("climatology_demo") / "climatology.nc"
     lat_deg, lon_deg, grids, title = read_monthly(path, _VARIABLES, ("few_reports",))
+    _refuse_speed_of_the_mean(path.name, grids)
     unknown = np.full_like(grids["wind_speed"], np.nan)
     reports, few = grids.get("number_of_observations", unknown), grids.get("few_reports")
     return Climate(
@@ -129,6 +131,18 @@ def read_climate(path: Path | None = None) -> Climate:
         source=title,
         file=path.name,
     )
+
+
+def _refuse_speed_of_the_mean(file: str, grids: dict[str, Floats]) -> None:
+    """InputFaults where in most cells the mean speed is hardly more than the speed of the mean wind, or less, which no
+    weather can be: crossings in it would have no spread at all.
+    """
+    vector_kn, mean_kn = np.hypot(grids["eastward_wind"], grids["northward_wind"]), grids["wind_speed"]
+    known = np.isfinite(vector_kn + mean_kn)
+    if known.any() and (vector_kn > STEADIEST * mean_kn)[known].mean() > 0.5:
+        found = "in most cells it is no more than the speed of the mean wind"
+        wanted = "the mean of the speeds is wanted, which is greater, or the wind would never change"
+        raise InputFaults([Fault(file, 0, "wind_speed", found, wanted)])
 
 
 # ---------------------------------------------------------------- along a track
@@ -187,8 +201,7 @@ def _refuse_windless(climate: Climate, lat: Floats, lon: Floats, windy: Flags) -
     if windy.all():
         return
     node = int(np.argmin(windy.all(axis=0)))
-    months = ", ".join(MONTHS[month] for month in range(12) if not windy[month, node])
-    here = place(lat[node], lon[node])
+    months, here = named_months(~windy[:, node]), place(lat[node], lon[node])
     raise RouteRefused(f"{climate.file} knows no wind at {here} in {months}; lead the track where ships have reported")
 
 

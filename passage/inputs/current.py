@@ -12,7 +12,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.monthly import MONTHS, SPEED, Scale, Wanted, around, known_mean, place, read_monthly, refuse_outside
+from passage.inputs.monthly import (
+    SPEED,
+    Scale,
+    Wanted,
+    around,
+    known_mean,
+    named_months,
+    place,
+    read_monthly,
+    refuse_outside,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -92,8 +102,7 @@ def _refuse_unknown(file: str, lat: Floats, lon: Floats, known: NDArray[np.bool_
     if known.all():
         return
     node = int(np.argmin(known.all(axis=0)))
-    months = ", ".join(MONTHS[month] for month in range(12) if not known[month, node])
-    found = f"no current is known at {place(lat[node], lon[node])} in {months}"
+    found = f"no current is known at {place(lat[node], lon[node])} in {named_months(~known[:, node])}"
     raise InputFaults([Fault(file, 0, "", found, "leave the file out, or give set and drift for each leg")])
 
 

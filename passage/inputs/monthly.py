@@ -301,6 +301,11 @@ def place(lat: float, lon: float) -> str:
     return f"{abs(lat):.1f} {'N' if lat >= 0 else 'S'} {abs(lon):.1f} {'E' if lon >= 0 else 'W'}"
 
 
+def named_months(which: Flags) -> str:
+    """The chosen of the twelve (12,), for a message."""
+    return "every month" if which.all() else ", ".join(MONTHS[month] for month in np.flatnonzero(which))
+
+
 def refuse_outside(file: str, lat: Floats, lon: Floats, reached: Flags) -> None:
     """InputFaults at the first node that the grid of ``file`` does not reach."""
     if reached.all():
