@@ -93,7 +93,7 @@ def answers(folder: Path) -> None:
             assert 1 == len(str(fault).splitlines())
 
 
-FUZZ = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FUZZ = settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 @pytest.mark.parametrize("file", FILES)

@@ -89,7 +89,7 @@ BEAMY = PolarTable(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(st.floats(-180.0, 180.0), st.floats(-5.9, 5.9), st.floats(0.4, 1.1))
 def test_the_moved_hull_is_a_linear_programmes(wind_deg: float, across_kn: float, share: float) -> None:
     """T: the largest x of the hull's corners mixed to a given y. 0.01 kn: corners a degree apart."""

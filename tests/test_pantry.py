@@ -150,7 +150,7 @@ def test_an_empty_file_is_told(tmp_path: Path) -> None:
         read("# nothing\n\n", tmp_path)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(noise=st.text(max_size=200), at=st.integers(0, len(OWN)))
 def test_no_text_brings_a_traceback(noise: str, at: int, tmp_path: Path) -> None:
     path = tmp_path / "pantry.csv"

@@ -259,3 +259,14 @@ def test_a_climate_without_cloud_is_refused_with_the_way_out() -> None:
     climate = replace(outcome.ground.climate, cloud=outcome.ground.climate.cloud * math.nan)
     with pytest.raises(OutOfRange, match=r"no cloud here.*take electrics\.toml out"):
         power.table(replace(outcome, ground=replace(outcome.ground, climate=climate)))
+
+
+def test_an_engine_that_never_runs_for_the_battery_is_not_given_nought_hours() -> None:
+    hours = {"typical_charging_h": "0.0", "most_charging_h": "0.0", "typical_charging_l": "0.0"}
+    hours |= {"most_charging_l": "0.0", "charging_fuel_l": "20", "fuel_gone_in_100": "0"}
+    hours |= {"typical_high_case_charging_l": "0.0"}
+    assert "never runs for the battery" in power._charging_words(hours)[0]
+    seldom = power._charging_words(hours | {"most_charging_h": "3.0", "most_charging_l": "4.1"})[0]
+    assert "In half of the crossings the engine never runs" in seldom
+    assert "3.0 h and 4.1 litres" in seldom
+    assert all("0.0 h" not in words for words in (seldom, power._charging_words(hours)[0]))

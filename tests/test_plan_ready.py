@@ -274,3 +274,21 @@ def test_the_float_plan_follows_the_slow_end_and_is_silent_where_there_is_none()
     endless = shore.table(endless_for_most(outcome))
     assert (None, None) == (endless["worry_utc"], endless["alarm_utc"])
     assert "agree a day" in words_of(endless_for_most(outcome))
+
+
+def test_where_nothing_keeps_her_here_the_date_is_not_said_to_be_decided_by_nothing() -> None:
+    bare = with_gear(sailed(ROUTES[0]), Gear())
+    words = " ".join(ready.text(ready.table(bare)).split())
+    assert "nothing on the lists keeps her here longer" in words
+    assert "decided by" not in words
+
+
+def test_page_one_tells_the_verdict_and_the_worst_of_each_grave_class() -> None:
+    outcome = sailed(ROUTES[0])
+    answer = ready.readiness_answer(outcome)
+    told = ready.table(outcome)
+    assert told["verdict_words"] == answer["verdict_words"]
+    for row in told["classes"]:
+        words = f"what {row['failure']}: {row['worst_status']}".lower()
+        assert (row["failure"] != "annoys" and row["item_count"] > 0) == (words in answer["class_words"].lower())
+    assert "Nothing is listed." == ready.readiness_answer(sailed(ROUTES[1]))["verdict_words"]

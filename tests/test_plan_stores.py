@@ -265,3 +265,16 @@ def test_a_passage_that_nobody_finishes_is_told() -> None:
     nobody = replace(outcome, crossings=crossings)
     assert "No crossing arrives" in " ".join(words_of(nobody).split())
     json.dumps(food.table(nobody), allow_nan=False)
+
+
+def test_food_aboard_now_is_told_apart_from_what_the_list_is_to_buy() -> None:
+    """D: kilocalories of the audit, and of the audit and the list, over kilocalories a day."""
+    outcome = sailed(ROUTES[0])
+    told = outcome.stores
+    food = stores.table(outcome)["stores"][1]
+    assert told.audit is not None
+    assert math.floor(told.audit.edible_kcal / told.food.daily) == food["aboard_now"] < food["aboard"]
+    text = words_of(outcome)
+    line = next(line for line in text.splitlines() if line.startswith("food "))
+    assert [str(food[key]) for key in ("load", "aboard_now", "aboard")] == line.split()[1:4]
+    assert all(len(line) <= 80 for line in text.splitlines())

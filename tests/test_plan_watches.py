@@ -255,3 +255,11 @@ def test_five_aboard_still_have_looks_and_rules() -> None:
     assert "LOST OVERBOARD" in words
     assert "Minutes from first sight" in words
     assert "miles astern" not in words
+
+
+def test_rotas_that_come_out_alike_are_told_in_a_sentence_that_can_be_read() -> None:
+    rota = table_of((2, False))["rotas"][0]
+    words = rota["equal_words"]
+    assert f"{rota['tried_count']:,} rotas were tried" in words
+    assert "all of them" in words or f"{rota['equal_count']:,} of them" in words
+    assert "keep another if you like it better" in words

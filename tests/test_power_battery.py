@@ -120,7 +120,7 @@ def test_the_bank_is_aged_and_its_floor_is_custom_or_the_persons_own() -> None:
     assert (2560.0, 0.3) == pytest.approx((bank_of(own, 1.0, 10.0).capacity_wh, bank_of(own, 1.0, 10.0).floor))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     seed=st.integers(0, 2**32 - 1),
     chemistry=st.sampled_from(sorted(PROFILES)),

@@ -256,7 +256,7 @@ def test_ten_faults_of_one_file_are_enough(tmp_path: Path) -> None:
     assert 10 == len(told(tmp_path, ONE.format("<rte>" + "<rtept lat='x' lon='1'/>\n" * 40 + "</rte>")))
 
 
-FUZZ = settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+FUZZ = settings(max_examples=80, suppress_health_check=[HealthCheck.function_scoped_fixture])
 PUT = ["<", "&#0;", "nan", "<rte>", "</rte>", '"', "]]>", "<!--", "é", "9e9", "<?x?>", "\x00"]
 
 

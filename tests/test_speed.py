@@ -37,7 +37,7 @@ def test_tacking_times_in_a_polar_with_a_dead_zone(case: str, angle_deg: float) 
     assert closed_forms()[case] == pytest.approx(10.0 / radius[0], abs=5e-7)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.floats(0.0, 9.0), min_size=5, max_size=5), st.floats(0.0, 180.0))
 def test_the_radius_is_that_of_scipys_hull(speeds: list[float], angle_deg: float) -> None:
     angles = np.array([40.0, 70.0, 100.0, 140.0, 175.0])

@@ -53,7 +53,7 @@ def test_the_first_to_go_and_when() -> None:
     assert 1 == told.any_short.count
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.lists(st.floats(1.0, 9.0), min_size=3, max_size=10),
     st.floats(0, 60),

@@ -95,7 +95,7 @@ def test_the_loss_of_the_large_tank_is_told() -> None:
 speeds = st.lists(st.floats(1.5, 9.0), min_size=1, max_size=12)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(speeds, st.floats(0.0, 900.0), st.floats(0.0, 60.0), st.floats(0.0, 0.2))
 def test_loaded_and_supplied_are_used_and_left(
     all_speeds: list[float], loaded: float, daily: float, supply: float

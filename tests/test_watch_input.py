@@ -160,7 +160,7 @@ def test_hours_that_no_rota_keeps_to_are_told_with_the_days_they_are_of(tmp_path
 windows = st.lists(st.tuples(st.integers(0, 47), st.integers(6, 47)), max_size=2)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(
     st.integers(2, 4),
     st.integers(1, 2),

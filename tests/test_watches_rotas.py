@@ -66,7 +66,7 @@ bounds_of_any_crew = st.builds(
 )
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(bounds_of_any_crew, st.integers(0, 1))
 def test_every_half_hour_has_exactly_the_number_asked_for(bounds: Bounds, standby: int) -> None:
     asked = np.full(SLOTS_PER_DAY, bounds.on_watch)
@@ -75,7 +75,7 @@ def test_every_half_hour_has_exactly_the_number_asked_for(bounds: Bounds, standb
         assert (on == bounds.on_watch).all()
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(bounds_of_any_crew)
 def test_every_watch_keeps_to_the_bounds(bounds: Bounds) -> None:
     asked = np.full(SLOTS_PER_DAY, bounds.on_watch)

@@ -65,7 +65,7 @@ def test_swapping_the_people_swaps_the_results(group: int) -> None:
         )
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(st.integers(0, len(ALL) - 1), st.floats(0, 1), st.floats(2, 9), st.floats(0, 3))
 def test_more_sleep_never_makes_anyone_sleepier(group: int, which: float, sleep_h: float, more_h: float) -> None:
     rota = ALL[group].pick(np.array([round(which * (len(ALL[group]) - 1))]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from passage.consequences.watches.sleep import free_blocks, lay_sleep, share_out
@@ -62,13 +62,11 @@ def test_a_person_free_all_round_goes_to_bed_at_ten() -> None:
     assert 13.0 == pytest.approx(asleep.sum())
 
 
-@settings(deadline=None)
 @given(free_days, st.floats(1, 12), st.floats(0, 3))
 def test_more_given_is_never_less_slept_in_any_half_hour(free: np.ndarray, sleep_h: float, more_h: float) -> None:
     assert (lay(free, sleep_h + more_h) >= lay(free, sleep_h) - 1e-9).all()
 
 
-@settings(deadline=None)
 @given(free_days, st.floats(1, 12))
 def test_sleep_is_free_time_and_no_more_than_given(free: np.ndarray, sleep_h: float) -> None:
     asleep = lay(free, sleep_h)
