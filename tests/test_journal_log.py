@@ -195,7 +195,7 @@ def test_a_correction_stands_beside_and_is_itself_questioned(folder: Path) -> No
 def test_an_entry_is_struck_out_but_not_the_departure(folder: Path) -> None:
     assert "strikes it out" in log.correct(folder, 2, {}, at(1.1), strike=True).said[0]
     assert 1 == len(standing(read_journal(folder).entries))
-    for number, found in ((1, "the departure"), (3, "no entry 3"), (99, "no entry 99")):
+    for number, found in ((1, "the departure"), (3, "entry 3 is a correction itself"), (99, "no entry 99")):
         with pytest.raises(InputFaults, match=found):
             log.correct(folder, number, {}, at(1.1), strike=True)
     with pytest.raises(InputFaults, match="nothing said"):
@@ -206,6 +206,17 @@ def test_a_corrected_entry_can_be_corrected_again(folder: Path) -> None:
     log.correct(folder, 2, {"wind": "S 20"}, at(1.1))
     log.correct(folder, 2, {"wind": "S 22"}, at(1.2))
     assert 22.0 == standing(read_journal(folder).entries)[1].body["wind_kn"]
+
+
+def test_a_correction_is_put_right_at_the_entry_it_corrects(folder: Path) -> None:
+    log.correct(folder, 2, {"wind": "SE 11"}, at(1.5))
+    with pytest.raises(InputFaults, match="entry 3 is a correction itself; correct entry 2 once more"):
+        log.correct(folder, 3, {"wind": "SE 12"}, at(1.6))
+
+
+def test_a_remark_of_two_lines_is_shown_on_one(folder: Path) -> None:
+    log.note(folder, "ice\nahead", at(1.5))
+    assert shown(read_journal(folder).entries)[-1].endswith("ice ahead")
 
 
 def test_a_noon_kept_imports_nothing_heavy(folder: Path) -> None:

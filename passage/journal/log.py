@@ -171,10 +171,7 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
     """
     journal = read_journal(folder, at.disk)
     setting = setting_of(journal.entries)
-    meant = next((entry for entry in journal.entries if entry.number == number and entry.corrects is None), None)
-    if meant is None or (strike and meant.kind == "start"):
-        found = "the departure" if meant else f"no entry {number} to correct"
-        raise InputFaults([Fault(LOG_FILE, 0, "correct", found, "see the numbers with: passage log show")])
+    _refuse_uncorrectable(next((each for each in journal.entries if each.number == number), None), number, strike)
     slow = _set_back(journal.entries, at)
     clock = None if slow else at.clock
     body = read_fields(given, setting)
@@ -197,6 +194,18 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
         "strikes it out." if strike else "corrects it."
     )
     return Logged(kept.entry, (lead, *slow, *kept.warnings))
+
+
+def _refuse_uncorrectable(meant: Entry | None, number: int, strike: bool) -> None:
+    found, wanted = "", "see the numbers with: passage log show"
+    if meant is None:
+        found = f"no entry {number} to correct"
+    elif meant.corrects is not None:
+        found, wanted = f"entry {number} is a correction itself", f"correct entry {meant.corrects} once more"
+    elif strike and meant.kind == "start":
+        found = "the departure cannot be struck out"
+    if found:
+        raise InputFaults([Fault(LOG_FILE, 0, "correct", found, wanted)])
 
 
 def _questions(entries: Sequence[Entry], number: int, setting: Setting, clock: datetime | None) -> tuple[str, ...]:

@@ -57,7 +57,8 @@ def _said(body: Mapping[str, Any]) -> Iterator[str]:
 
 def _one(option: str, name: str, value: Any) -> str:
     if isinstance(value, str):
-        return value if option == "remarks" else f"{option} {value}"
+        on_one_line = " ".join(value.split())
+        return on_one_line if option == "remarks" else f"{option} {on_one_line}"
     unit = _UNITS.get(name.rpartition("_")[2], "")
     if isinstance(value, dict):
         return f"{option} " + ", ".join(f"{key} {_amount(each, unit)}" for key, each in value.items())
