@@ -93,7 +93,8 @@ def test_page_one_leaves_the_first_to_the_answer_on_water_when_it_is_water() -> 
 
 def test_when_all_lasts_page_one_says_so_in_one_sentence() -> None:
     answer = front.table(sailed(ROUTES[0]))["others"]
-    assert answer["lasting_words"].startswith("Lasting too: fuel, gas, blood pressure tablets and food, once")
+    assert "Yes, once the shopping list is bought." == answer["last_words"]
+    assert "These last: food, fuel, gas and blood pressure tablets." == answer["lasting_words"]
     assert "" == answer["first_out_words"] == answer["lacking_words"] == answer["remedy_words"]
 
 
