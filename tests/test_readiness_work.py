@@ -183,7 +183,26 @@ def test_notice_of_arrival_counts_from_the_fast_end_and_keeps_nobody_in_harbour(
 def test_notice_longer_than_the_passage_is_given_before_departure() -> None:
     row = paper_rows(paper(in_hand=False, due="arrival", lead_h=30 * 24.0), DATES)[0]
     assert row.status is Status.DUE_BEFORE
-    assert row.depart_from == TODAY
+    assert row.depart_from == TODAY + timedelta(days=30 - 16)  # D: sixteen days of it are sailed at the fast end
+
+
+def test_notice_that_should_have_been_given_already_moves_the_departure() -> None:
+    result = readiness(paper(in_hand=False, due="arrival", lead_h=150 * 24.0), DATES)
+    assert result.papers[0].status is Status.OVERDUE
+    assert result.depart_from == TODAY + timedelta(days=150 - 16)
+    assert not result.in_time
+
+
+def test_a_paper_in_hand_that_runs_out_is_renewed_before_she_leaves_though_wanted_at_arrival() -> None:
+    row = paper_rows(paper(expires=DATES.depart + timedelta(days=5), due="arrival", lead_h=5 * 24.0), DATES)[0]
+    assert row.act_by == DATES.depart - timedelta(days=5)
+    assert not row.from_sea
+    assert row.said == "runs out during the passage or the stay"
+
+
+def test_a_paper_that_has_run_out_is_not_said_to_run_out_too_soon() -> None:
+    assert paper_rows(paper(expires=TODAY - timedelta(days=1)), DATES)[0].said == "has run out"
+    assert paper_rows(paper(expires=TODAY + timedelta(days=1)), DATES)[0].said == "runs out before departure"
 
 
 def test_work_and_papers_together_set_the_day() -> None:

@@ -13,6 +13,13 @@ if TYPE_CHECKING:
     from passage.inputs.gear import Gear, Paper
 
 
+RUNS_OUT = {
+    Status.OVERDUE: "has run out",
+    Status.DUE_BEFORE: "runs out before departure",
+    Status.DUE_DURING: "runs out during the passage or the stay",
+}
+
+
 @dataclass(frozen=True)
 class PaperRow:
     """One paper.
@@ -48,11 +55,11 @@ def paper_rows(gear: Gear, dates: PassageDates) -> tuple[PaperRow, ...]:
 def _row(paper: Paper, dates: PassageDates) -> PaperRow:
     wanted_until = add_months(dates.last_day, paper.beyond_months or 0)
     lead = timedelta(days=paper.lead_h / HOURS_PER_DAY)
-    event = dates.fast_end if paper.due == "arrival" else dates.depart
-    act_by = event - lead
+    notice = paper.due == "arrival" and not paper.in_hand  # what is in hand and runs out is renewed before she leaves
+    ashore = lead - (dates.fast_end - dates.depart) if notice else lead  # what of the lead lies before departure
+    act_by = dates.depart - ashore
     status, said = _state(paper, wanted_until, act_by, dates)
     to_do = status is not Status.FINE
-    holds_up = to_do and paper.due == "departure"
     return PaperRow(
         name=paper.name,
         holder=paper.holder,
@@ -62,7 +69,7 @@ def _row(paper: Paper, dates: PassageDates) -> PaperRow:
         good_until=paper.expires,
         wanted_until=wanted_until,
         act_by=act_by if to_do else None,
-        depart_from=dates.today + lead if holds_up else dates.today,
+        depart_from=max(dates.today + ashore, dates.today) if to_do else dates.today,
         cost=paper.cost,
         note=paper.note,
     )
@@ -82,4 +89,4 @@ def _state(paper: Paper, wanted_until: date, act_by: date, dates: PassageDates) 
     status = status_of(paper.expires, dates)
     if status is Status.FINE:
         return Status.DUE_DURING, "good for the stay, but not for as long after it as is asked"
-    return status, "runs out too soon"
+    return status, RUNS_OUT[status]
