@@ -48,6 +48,7 @@ from passage.plan.sheets import (
     winds,
 )
 from passage.plan.sheets.basis import forecast_counts
+from passage.steps import Steps
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -85,11 +86,15 @@ class Head(NamedTuple):
     forecast: bool = False
 
 
-def plan_tables(outcome: Outcome, edition: Edition = WHOLE) -> Tables:
-    """The tables of what is printed, rounded: what ``--json`` prints and the paper shows."""
-    return {
-        sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.name in edition.sheets and sheet.wanted(outcome)
-    }
+def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None = None) -> Tables:
+    """The tables of what is printed, rounded: what ``--json`` prints and the paper shows. A step for each sheet."""
+    steps = steps or Steps()
+    tables: dict[str, Table] = {}
+    for sheet in SHEETS:
+        if sheet.name in edition.sheets and sheet.wanted(outcome):
+            with steps(sheet.name):
+                tables[sheet.name] = sheet.table(outcome)
+    return tables
 
 
 def plan_drawings(leaves: Sequence[Leaf], outcome: Outcome, tables: Tables, room: Room) -> Drawings:
@@ -100,21 +105,26 @@ def plan_drawings(leaves: Sequence[Leaf], outcome: Outcome, tables: Tables, room
     return {name: drawing for drawings in drawn for name, drawing in drawings.items()}
 
 
-def write_plan(outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE) -> None:
+def write_plan(
+    outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE, steps: Steps | None = None
+) -> None:
     """Write the plan of ``outcome``, or what the edition has of it, to ``path`` as PDF."""
-    path.write_bytes(plan_pdf(outcome, paper, edition))
+    path.write_bytes(plan_pdf(outcome, paper, edition, steps))
 
 
-def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE) -> bytes:
+def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: Steps | None = None) -> bytes:
     """The plan as the bytes of a PDF, made on the day the facts were read; a function of its arguments, the files of
     the voyage and the versions only. Raises InputFaults where nothing is on a card asked for by name.
     """
-    tables = plan_tables(outcome, edition)
+    steps = steps or Steps()
+    tables = plan_tables(outcome, edition, steps)
     leaves = edition.filled(tables)
-    drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
+    with steps("drawing"):
+        drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
     depart_utc = outcome.crossings.depart.isoformat(timespec="minutes")
     head = Head(outcome.facts, depart_utc, forecast_counts(outcome))
-    return typeset(leaves, tables, drawings, head, paper)
+    with steps("typesetting"):
+        return typeset(leaves, tables, drawings, head, paper)
 
 
 def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:

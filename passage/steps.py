@@ -1,0 +1,44 @@
+"""What long work is at, and how long each part of it took."""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from time import perf_counter
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+_LOADED = perf_counter()  # the command's own modules come first, all others are loaded by the steps that need them
+
+
+class Steps:
+    """Seconds by step, in the order first begun; a step within another is counted for itself alone.
+
+    told: called with the name of each step as it begins.
+    """
+
+    def __init__(self, told: Callable[[str], None] | None = None) -> None:
+        self._told = told
+        self._within: list[float] = []  # seconds spent in inner steps, by step under way
+        self.seconds: dict[str, float] = {}
+
+    @contextmanager
+    def __call__(self, name: str) -> Iterator[None]:
+        if self._told is not None:
+            self._told(name)
+        self.seconds.setdefault(name, 0.0)
+        self._within.append(0.0)
+        begun = perf_counter()
+        try:
+            yield
+        finally:
+            took = perf_counter() - begun
+            self.seconds[name] += took - self._within.pop()
+            if self._within:
+                self._within[-1] += took
+
+    @property
+    def since_loaded(self) -> float:
+        """Seconds since the tool was loaded, steps and all."""
+        return perf_counter() - _LOADED
