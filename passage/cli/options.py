@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import functools
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from passage.steps import Steps
+
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
     from datetime import datetime
 
     from passage.plan.editions import Edition
     from passage.road import Outcome
 
+
+CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
 folder_argument = click.argument("folder", type=click.Path(path_type=Path))
 
@@ -132,17 +137,45 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return sailing_command
 
 
-def sailed(folder: Path, crossings: int, seed: int, depart: datetime | None, today: datetime | None = None) -> Outcome:
-    from passage.crossings.wind import Luck
-    from passage.ground import lay_ground
-    from passage.inputs.folder import read_folder
-    from passage.road import walk
+def sailed(
+    folder: Path,
+    crossings: int,
+    seed: int,
+    depart: datetime | None,
+    today: datetime | None = None,
+    steps: Steps | None = None,
+) -> Outcome:
+    steps = steps or Steps()
+    with steps("reading"):
+        from passage.inputs.folder import read_folder
 
-    facts = read_folder(folder, today.date() if today else None)
+        facts = read_folder(folder, today.date() if today else None)
     sails = depart or facts.voyage.departure.depart
-    ground = lay_ground(facts, sails)
-    with Progress("sailing") as progress:
+    with steps("laying the track"):
+        from passage.ground import lay_ground
+
+        ground = lay_ground(facts, sails)
+    with steps("sailing"), Progress("sailing") as progress:
+        from passage.crossings.wind import Luck
+        from passage.road import walk
+
         return walk(facts, ground, Luck(seed, crossings), sails, progress)
+
+
+@contextmanager
+def working() -> Iterator[Steps]:
+    """Steps of long work, named on stderr once it has taken more than a second; silent where that is no terminal."""
+
+    def told(step: str) -> None:
+        if sys.stderr.isatty() and steps.since_loaded > 1.0:
+            click.echo(f"{CLEAR}working: {step}", nl=False, err=True)
+
+    steps = Steps(told)
+    try:
+        yield steps
+    finally:
+        if sys.stderr.isatty():
+            click.echo(CLEAR, nl=False, err=True)
 
 
 class Progress:
@@ -158,7 +191,7 @@ class Progress:
 
     def __exit__(self, *_: object) -> None:
         if self._drawn:
-            click.echo("\r\x1b[K", nl=False, err=True)
+            click.echo(CLEAR, nl=False, err=True)
 
     def _show(self, share: float) -> None:
         if sys.stderr.isatty() and self._clock() - self._start > 1.0:

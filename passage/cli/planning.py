@@ -22,6 +22,7 @@ from passage.cli.options import (
     sailing_options,
     seed_option,
     tell,
+    working,
 )
 
 if TYPE_CHECKING:
@@ -268,7 +269,7 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
 
 
 @main.command()
-@sailing_options
+@crossing_options
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
 @paper_option
 @click.option(
@@ -279,16 +280,32 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
     help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
 @edition_options
+@click.option("--timings", is_flag=True, help="Tell how long each part took.")
 @json_option
 def plan(
-    outcome: Outcome, out: Path | None, paper: Literal["a4", "us-letter"], edition: Edition | None, as_json: bool
+    folder: Path,
+    crossings: int,
+    seed: int,
+    depart: datetime | None,
+    today: datetime | None,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    edition: Edition | None,
+    timings: bool,
+    as_json: bool,
 ) -> None:
     """Print the plan as PDF, whole or in part, with a summary here if page one is in it."""
     from passage.plan.document import write_plan
     from passage.plan.editions import WHOLE
     from passage.plan.sheets import front
+    from passage.plan.sheets import timings as sheet
 
-    path, chosen = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf"), edition or WHOLE
-    write_plan(outcome, path, paper, chosen)
-    summary = front.table(outcome) if "front" in chosen.sheets else {}
-    tell(summary | {"plan": str(path)}, as_json, front.text if summary else front.printed_text)
+    with working() as steps:
+        outcome = sailed(folder, crossings, seed, depart, today, steps)
+        path, chosen = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf"), edition or WHOLE
+        write_plan(outcome, path, paper, chosen, steps)
+        summary = front.table(outcome) if "front" in chosen.sheets else {}
+    took = sheet.table(steps) if timings else {}
+    tell(summary | {"plan": str(path)} | took, as_json, front.text if summary else front.printed_text)
+    if timings and not as_json:
+        click.echo(sheet.text(took))

@@ -27,7 +27,7 @@ _PLACES = {
 _PLACES |= {"_m": 1, "_m2": 1, "_ratio": 1, "_anchor_angle_deg": 1, "_straight_angle_deg": 1}
 _PLACES |= {"_l_h": 1, "_power_kw": 1, "_gross_kg": 1, "_price": 2}
 _PLACES |= {"_kss": 1, "_watch_h": 1, "_sleep_h": 1, "_rest_h": 1, "_complaint_h": 1, "_value": 1}
-_PLACES |= {"_hours": 1, "_sleepiness": 1, "_amount": 1}
+_PLACES |= {"_hours": 1, "_sleepiness": 1, "_amount": 1, "_time_s": 2}
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
 _WEEKDAYS = ["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 
