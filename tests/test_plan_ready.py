@@ -197,6 +197,19 @@ def test_each_wind_and_angle_has_one_row_of_sails() -> None:
     assert [] == rows[-1]["sails"]
 
 
+def test_a_file_that_lists_no_sails_does_not_say_that_none_is_aboard() -> None:
+    outcome = sailed(ROUTES[2])  # no gear file
+    words = sails.text(sails.table(outcome))
+    assert "No sails are listed" in words
+    assert "bare poles" not in words
+
+
+def test_the_rule_for_storm_sails_is_named() -> None:
+    assert "World Sailing Offshore Special Regulations (M)" in " ".join(
+        sails.text(sails.table(sailed(ROUTES[0]))).split()
+    )
+
+
 def test_a_missing_storm_sail_is_told_with_its_largest_size() -> None:
     # World Sailing Offshore Special Regulations (M): storm jib 5 % of the foretriangle height squared, trysail 17.5 %
     # of hoist times foot

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.sails import CAUTIONS
 from passage.plan.columns import aside, joined
-from passage.plan.printed import Table, rounded, shown
+from passage.plan.printed import DASH, Table, rounded, shown
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from passage.consequences.readiness.sails import SailPlan, SetSail, StormSail
     from passage.road import Outcome
 
+NONE_LISTED = "No sails are listed in gear.toml: add a [[sail]] for each, with its limits."
 NO_SAIL = "no sail aboard for this: heave to, lie to a drogue, or run under bare poles"
 
 
@@ -70,8 +71,11 @@ def _storm_row(sail: StormSail) -> Table:
 def text(table: Table) -> str:
     """The table of sails by wind and angle, and the storm sails."""
     s = shown(table)
+    if not any(row["sails"] for row in s["set"]):
+        return joined([aside("Set", [NONE_LISTED])])
     rows = [f"{row['wind']} kn, {_angles(row)}: {sails_words(row)}" for row in s["set"]]
-    storm = [f"{row['use']}: {_aboard(row)}, at most {row['largest_m2']} m²{_wants(row)}" for row in s["storm"]]
+    storm = [f"{row['use']}: {_aboard(row)}{_largest(row)}{_wants(row)}" for row in s["storm"]]
+    storm.append(f"Sizes by {s['storm'][0]['size_rule']}.")
     return joined([aside("Set", rows), aside("Storm sails", storm), aside("Mind", s["sail_cautions"])])
 
 
@@ -86,6 +90,10 @@ def sails_words(row: Table) -> str:
 
 def _aboard(row: Table) -> str:
     return f"{row['sail_aboard']}, {row['area_m2']} m²" if row["sail_aboard"] else "none aboard"
+
+
+def _largest(row: Table) -> str:
+    return ", rig not given" if row["largest_m2"] == DASH else f", at most {row['largest_m2']} m²"
 
 
 def _wants(row: Table) -> str:
