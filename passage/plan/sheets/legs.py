@@ -195,10 +195,14 @@ def text(table: Table) -> str:
     return joined([lines, textwrap.wrap(total, WIDTH), textwrap.wrap(told["land_caution"], WIDTH)])
 
 
+def _at_least_one(shown_nm: str) -> str:
+    return "under 1" if shown_nm == "0" else shown_nm
+
+
 def beside_lines(leg: Table) -> list[str]:
     """The land beside a leg as shown, each line indented like the leg's own."""
     said = [
-        f"over land: {hit['across_nm']} nm of it from {hit['position']} on, {hit['along_nm']} nm along"
+        f"over land: {_at_least_one(hit['across_nm'])} nm of it from {hit['position']} on, {hit['along_nm']} nm along"
         for hit in leg["over_land"]
     ]
     if not said and leg["land_position"]:
