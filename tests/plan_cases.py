@@ -61,3 +61,11 @@ def endless_for_most(outcome: Outcome) -> Outcome:
     arrival = crossings.arrival_h.copy()
     arrival[: int(0.6 * len(arrival))] = np.inf
     return replace(outcome, crossings=replace(crossings, arrival_h=arrival))
+
+
+def of_hours(route: str, members: int) -> Outcome:
+    """The first leg alone, sailed in less than a day."""
+    facts = read_folder(shipped("routes") / route, MADE)
+    voyage = facts.voyage.model_copy(update={"waypoints": facts.voyage.waypoints[:2]})
+    facts = replace(facts, voyage=voyage)
+    return walk(facts, lay_ground(facts), Luck(1, members), voyage.departure.depart)

@@ -22,7 +22,7 @@ from passage.plan.editions import SHORT, WHOLE, only
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.svg import BLACK, TINT
-from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, of_hours, renamed, sailed
 from tests.test_plan_basis import with_forecast
 
 if TYPE_CHECKING:
@@ -205,6 +205,13 @@ def test_a_passage_that_most_crossings_never_finish_is_told_in_words() -> None:
     words = text_of(PdfReader(BytesIO(plan_pdf(endless_for_most(sailed(ROUTES[1])), "a4"))))
     assert "not reached" in words
     assert "Load more than can be said" in words
+    assert not re.search(r"\binf\b|\bnan\b|None", words)
+
+
+def test_a_passage_of_hours_is_printed_too() -> None:
+    outcome = of_hours(ROUTES[0], 20)
+    assert outcome.times.slow_end_h < 24.0
+    words = text_of(PdfReader(BytesIO(plan_pdf(outcome, "a4"))))
     assert not re.search(r"\binf\b|\bnan\b|None", words)
 
 

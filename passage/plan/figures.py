@@ -90,7 +90,8 @@ def fan(
     """
     low = min(0.0, float(amounts.min()))
     most = _round_top(float(amounts.max()))
-    axes = _Axes(Sheet(width, height), (0.0, float(days[-1])), most, -_round_top(-low) if low < 0 else 0.0)
+    last = max(float(days[-1]), 1.0)  # a passage of hours still has a first day
+    axes = _Axes(Sheet(width, height), (0.0, last), most, -_round_top(-low) if low < 0 else 0.0)
     edge = np.concatenate([axes.points(days, amounts[:, 0]), axes.points(days, amounts[:, 2])[::-1]])
     axes.sheet.path(closed_path(edge), 0, fill=TINT)
     _frame(axes, "days out", unit)
