@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from math import nan
 from typing import Any
 
 import pytest
 
+from passage.inputs.current import set_and_drift
 from passage.inputs.troubles import Troubles
 from passage.plan.sheets import sources, troubles
 from passage.plan.sheets.sources import TROUBLES_WORDS
@@ -71,6 +73,14 @@ def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
     ]
     assert "60 %" == next(row["value"] for row in rows if row["what"].startswith("Rudder lost: of the speed"))
     assert all(row["source"] and row["value"] for row in rows)
+
+
+def test_ways_to_refuges_without_the_legs_drift_are_said_to_be() -> None:
+    outcome = sailed(ROUTES[0])
+    track = outcome.ground.track
+    adrift = replace(outcome.ground, current=set_and_drift([(300.0, 0.5)] * (int(track.leg.max()) + 1), track.leg))
+    assert troubles.NO_DRIFT not in table(ROUTES[0])["trouble_cautions"]
+    assert [troubles.NO_DRIFT] == troubles._without_drift(replace(outcome, ground=adrift))
 
 
 def test_a_ration_that_does_not_last_is_said_loudly() -> None:

@@ -26,6 +26,7 @@ CAUTIONS = (
     "What to do first is common practice but where a rule is named (those from memory). Practise it ashore.",
     DEFERS,
 )
+NO_DRIFT = "The set and drift of the legs are in the ways on and back, and in none to a refuge."
 
 
 def table(outcome: Outcome) -> Table:
@@ -40,9 +41,14 @@ def table(outcome: Outcome) -> Table:
             "slow_end_days": times.slow_end_h / 24.0,
             "troubles": [_trouble(effect) for effect in troubled.effects],
             "refuges": _refuges(troubled.refuges),
-            "trouble_cautions": list(CAUTIONS),
+            "trouble_cautions": [*CAUTIONS, *_without_drift(outcome)],
         }
     )
+
+
+def _without_drift(outcome: Outcome) -> list[str]:
+    by_leg = outcome.ground.current is not None and outcome.facts.voyage.departure.current is None
+    return [NO_DRIFT] if by_leg and outcome.facts.troubles.refuges else []
 
 
 def _trouble(effect: Effect) -> Table:
