@@ -236,6 +236,18 @@ def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
     assert "guessed as a third of the table" in words
 
 
+@pytest.mark.parametrize("command", ["check", "anchor"])
+def test_a_boat_beyond_the_published_loads_is_told_so_before_the_plan_is_made(command: str, tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    text = (folder / "boat.toml").read_text(encoding="utf-8")
+    (folder / "boat.toml").write_text(
+        text.replace('length_overall = "9.1 m"', 'length_overall = "19 m"'), encoding="utf-8"
+    )
+    result = run(command, folder)
+    assert 2 == result.exit_code
+    assert "beyond the published anchoring loads" in result.stderr
+
+
 def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) -> None:
     folder = shutil.copytree(DEMO, tmp_path / "voyage")
     text = (folder / "anchorage.toml").read_text(encoding="utf-8")

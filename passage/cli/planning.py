@@ -51,10 +51,13 @@ def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
     from passage.inputs.folder import read_folder
     from passage.plan.sheets.before import check_table, check_text
+    from passage.road import lie_at_anchor
     from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)
-    tell(check_table(facts, lay_with_refuges(facts)), as_json, check_text)
+    ground = lay_with_refuges(facts)
+    lie_at_anchor(facts)  # refuses a boat beyond the published loads
+    tell(check_table(facts, ground), as_json, check_text)
 
 
 @main.command("legs")
