@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from importlib import import_module
-from pathlib import Path
 from typing import Any
 
 import click
@@ -45,6 +44,8 @@ class Commands(click.Group):
 
 def _sentence(trouble: OSError) -> str:
     """What the machine refuses, in words; a folder that is missing is named."""
+    from pathlib import Path
+
     name = str(trouble.filename or "a file")
     folder = Path(name).parent
     if not folder.is_dir():

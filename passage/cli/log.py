@@ -6,17 +6,17 @@ A noon must answer in a third of a second, so nothing of the road is imported by
 from __future__ import annotations
 
 import functools
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from passage.cli.group import log
-from passage.cli.options import Progress, folder_argument, json_option, sailed, tell
+from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
 from passage.journal.entries import OPTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from passage.inputs.folder import Facts
     from passage.journal.log import Logged
@@ -201,7 +201,7 @@ def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> 
 @folder_argument
 @click.argument("form", type=click.Choice(["csv", "gpx", "ics"]))
 @every_option
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write it; here if left out.")
+@out_option("--out", "Where to write it; here if left out.")
 @json_option
 def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None, as_json: bool) -> None:
     """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""

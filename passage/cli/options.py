@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import sys
 from contextlib import contextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -15,6 +14,7 @@ from passage.steps import Steps
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from datetime import datetime
+    from pathlib import Path
 
     from passage.plan.editions import Edition
     from passage.road import Outcome
@@ -22,7 +22,27 @@ if TYPE_CHECKING:
 
 CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
-folder_argument = click.argument("folder", type=click.Path(path_type=Path))
+
+def as_path(ctx: click.Context, param: click.Parameter, text: str | None) -> Path | None:
+    """A path from an option; only a command that is run loads what that takes, so that --help need not."""
+    from pathlib import Path
+
+    return Path(text) if text is not None else None
+
+
+def here(folder: Path, ending: str) -> Path:
+    """A file named after a voyage's folder, where the command is run."""
+    from pathlib import Path
+
+    return Path(f"{folder.resolve().name}.{ending}")
+
+
+folder_argument = click.argument("folder", callback=as_path)
+
+
+def out_option(name: str, about: str) -> Callable[..., Any]:
+    """An option that names a file to be written."""
+    return click.option(name, type=click.Path(dir_okay=False), callback=as_path, help=about)
 
 
 paper_option = click.option("--paper", type=click.Choice(["a4", "us-letter"]), default="a4", show_default=True)

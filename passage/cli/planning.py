@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
@@ -14,8 +13,10 @@ from passage.cli.options import (
     edition_options,
     finite,
     folder_argument,
+    here,
     json_option,
     moment,
+    out_option,
     paper_option,
     place,
     sailed,
@@ -27,13 +28,14 @@ from passage.cli.options import (
 
 if TYPE_CHECKING:
     from datetime import datetime
+    from pathlib import Path
 
     from passage.plan.editions import Edition
     from passage.road import Outcome
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@folder_argument
 @click.option("--name", help="Name of the voyage; the folder's name if left out.")
 @json_option
 def new(folder: Path, name: str | None, as_json: bool) -> None:
@@ -83,9 +85,7 @@ def sail(outcome: Outcome, as_json: bool) -> None:
 
 @main.command()
 @crossing_options
-@click.option(
-    "--out", type=click.Path(path_type=Path, dir_okay=False), help="Write a chart of both tracks there, as PDF."
-)
+@out_option("--out", "Write a chart of both tracks there, as PDF.")
 @paper_option
 @json_option
 def track(
@@ -120,7 +120,7 @@ def track(
 @click.option("--crossings", type=click.IntRange(20, 2_000), default=500, show_default=True, help="From each of them.")
 @seed_option
 @folder_argument
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Write the strip there, as PDF.")
+@out_option("--out", "Write the strip there, as PDF.")
 @paper_option
 @json_option
 def when(
@@ -273,7 +273,7 @@ def troubles(outcome: Outcome, as_json: bool) -> None:
 
 @main.command()
 @crossing_options
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the PDF.")
+@out_option("--out", "Where to write the PDF.")
 @paper_option
 @click.option(
     "--made",
@@ -305,7 +305,7 @@ def plan(
 
     with working() as steps:
         outcome = sailed(folder, crossings, seed, depart, today, steps)
-        path, chosen = out or Path(f"{outcome.facts.folder.resolve().name}.plan.pdf"), edition or WHOLE
+        path, chosen = out or here(outcome.facts.folder, "plan.pdf"), edition or WHOLE
         write_plan(outcome, path, paper, chosen, steps)
         summary = front.table(outcome) if "front" in chosen.sheets else {}
     took = sheet.table(steps) if timings else {}

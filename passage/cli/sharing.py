@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from passage.cli.group import main
-from passage.cli.options import json_option, moment, sailing_options, tell
+from passage.cli.options import here, json_option, moment, out_option, sailing_options, tell
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from passage.road import Outcome
 
 FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "netcdf": "nc"}
@@ -19,7 +20,7 @@ FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "
 @main.command()
 @sailing_options
 @click.argument("format", type=click.Choice(list(FORMATS)))
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write it.")
+@out_option("--out", "Where to write it.")
 @json_option
 def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> None:
     """Write the plan in an open format.
@@ -30,14 +31,14 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     from importlib import import_module
 
     exporter = import_module(f"passage.plan.exports.{format}")
-    path = out or Path(f"{outcome.facts.folder.resolve().name}.{FORMATS[format]}")
+    path = out or here(outcome.facts.folder, FORMATS[format])
     path.write_bytes(exporter.export(outcome))
     tell({"export": str(path), "format": format}, as_json, lambda table: f"Written: {table['export']}")
 
 
 @main.command("page")
 @sailing_options
-@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="Where to write the page.")
+@out_option("--out", "Where to write the page.")
 @click.option(
     "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
 )
@@ -46,5 +47,5 @@ def page_command(outcome: Outcome, out: Path | None, as_json: bool) -> None:
     """Write one page for a browser, a phone's too: the crossings day by day, without a network."""
     from passage.plan.page import assemble
 
-    path = out or Path(f"{outcome.facts.folder.resolve().name}.page.html")
+    path = out or here(outcome.facts.folder, "page.html")
     tell(assemble.told(outcome, path), as_json, assemble.text)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 
 from passage.cli.group import main
-from passage.cli.options import Progress, folder_argument, json_option, paper_option, seed_option, tell
+from passage.cli.options import Progress, folder_argument, json_option, out_option, paper_option, seed_option, tell
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @main.command()
@@ -22,7 +24,7 @@ from passage.cli.options import Progress, folder_argument, json_option, paper_op
 @click.option("--time", default="", metavar="UTC", help="The moment to ask for; this one if left out.")
 @click.option("--crossings", type=click.IntRange(20, 20_000), default=1000, show_default=True, help="How many to sail.")
 @seed_option
-@click.option("--card", type=click.Path(path_type=Path, dir_okay=False), help="Print it there too, on one page of PDF.")
+@out_option("--card", "Print it there too, on one page of PDF.")
 @paper_option
 @json_option
 def now(
