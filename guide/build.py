@@ -30,7 +30,7 @@ DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 def commands_page() -> str:
     """The help of every command, as the terminal prints it at 100 columns."""
     head = "# The commands\n\nGenerated from the program itself by `guide/build.py`.\n\n"
-    context = click.Context(main, info_name="passage", terminal_width=100, **main.context_settings)
+    context = click.Context(main, info_name="passage", **main.context_settings | {"terminal_width": 100})
     return head + "\n".join(_helps(main, context)) + "\n"
 
 

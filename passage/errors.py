@@ -14,11 +14,10 @@ Every message says what was found, where, and what would be right.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, order=True)
-class Fault:
+class Fault(NamedTuple):
     """One thing wrong in one place of one file.
 
     line: 1-based, 0 where the file as a whole is meant; key: as the person would write it

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 from typing import Any
@@ -12,6 +13,7 @@ from passage import __version__
 from passage.errors import PassageError
 
 FAULT_STATUS = 2
+WIDEST = 100  # columns of help
 
 
 class Later(click.Group):
@@ -53,7 +55,15 @@ def _sentence(trouble: OSError) -> str:
     return f"{name} cannot be read or written: {trouble.strerror}"
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+def _columns() -> int:
+    """Width of help: the terminal's, 100 at most. Asked here, because click asks by way of all the archive formats."""
+    try:
+        return min(os.get_terminal_size().columns, WIDEST) - 2
+    except OSError:
+        return 80 - 2
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "terminal_width": _columns()})
 @click.version_option(__version__, prog_name="passage")
 def main() -> None:
     """Plan an ocean passage in a small boat: the same thousand crossings decide time and stores together.

@@ -65,7 +65,7 @@ def _named_too(document: Document, fault: Fault) -> Fault:
     """A fault of the GPX file that says where the voyage file names it."""
     if fault.file == document.file:
         return fault
-    return replace(fault, wanted=f"{fault.wanted} ({document.file} line {document.line(_FILE)} names this file)")
+    return fault._replace(wanted=f"{fault.wanted} ({document.file} line {document.line(_FILE)} names this file)")
 
 
 def _chosen(document: Document, route: RouteFile, lines: Sequence[GpxLine]) -> GpxLine:
