@@ -8,7 +8,6 @@ import subprocess
 import sys
 from io import BytesIO
 from pathlib import Path
-from typing import Any
 
 import click
 import pytest
@@ -18,7 +17,9 @@ from pypdf import PdfReader
 from passage.cli import main
 from passage.journal.entries import DECK_ROUND, FIELDS, OPTIONS
 from passage.journal.storage import COPY, DATABASE, read_journal
+from passage.plan import keys
 from passage.plan.sheets.log import KEYS
+from tests.test_plan_keys import keys_in
 
 DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
 ASK = ("--crossings", "20", "--time", "2027-02-13 03:00")
@@ -113,12 +114,6 @@ def test_a_correction_stands_beside_what_it_corrects(folder: Path) -> None:
     said("log", "correct", folder, 5, "--strike")
     assert "no entry 99" in refused("log", "correct", folder, 99, "--wind", "SE 10")
     assert "nothing said" in refused("log", "correct", folder, 2)
-
-
-def keys_in(value: Any) -> set[str]:
-    if isinstance(value, dict):
-        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
-    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
 
 
 def test_every_command_of_the_log_answers_in_json_too_and_every_key_has_its_meaning(folder: Path) -> None:
@@ -279,6 +274,10 @@ def test_relearn_shows_and_changes_nothing_until_accepted(folder: Path) -> None:
     words = said("relearn", folder, "--yes")
     assert "performance_mean" in words
     assert "--accept" in words
+    told = json.loads(said("relearn", folder, "--yes", "--json"))
+    assert "performance_mean" in {change["key"].split(".")[-1] for change in told["changes"]}
+    assert not told["accepted"]
+    assert keys_in(told) <= set(keys.KEYS)
     assert before == (folder / "boat.toml").read_bytes()
     said("relearn", folder, "--yes", "--accept")
     assert before != (folder / "boat.toml").read_bytes()

@@ -13,7 +13,7 @@ from passage.journal import log
 from passage.journal.doubts import Doubtful
 from passage.journal.relearn import accept_and_note, relearn
 from passage.journal.storage import read_journal
-from passage.plan.sheets.now import learned_text
+from passage.plan.sheets import now
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def test_a_weekend_teaches_a_little_and_says_how_sure_it_is(folder: Path) -> Non
     before, after = learned.lessons.performance.before, learned.lessons.performance.after
     assert after.sd < before.sd
     assert after.mean != before.mean
-    words = " ".join(learned_text(learned.lessons).split())
+    words = " ".join(now.learned_text(now.learned(learned.lessons)).split())
     assert "(90 ± 8 before; 2 days)" in words
     assert "performance_mean" in learned.proposal.diff
 

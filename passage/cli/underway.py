@@ -67,21 +67,18 @@ def now(
 @folder_argument
 @click.option("--accept", is_flag=True, help="Write the changes into the files, and a note of it into the log.")
 @click.option("--yes", is_flag=True, help="Learn from a log without a landfall, or once more.")
-def relearn(folder: Path, accept: bool, yes: bool) -> None:
+@json_option
+def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
     """After landfall: what the log taught, as changes to boat.toml and crew.toml for you to accept."""
     from passage.inputs.folder import read_folder
     from passage.journal.log import moment
     from passage.journal.relearn import accept_and_note
     from passage.journal.relearn import relearn as learned
     from passage.journal.storage import read_journal
-    from passage.plan.sheets.now import learned_text
+    from passage.plan.sheets import relearned as sheet
 
     found = learned(read_folder(folder), read_journal(folder).entries, yes=yes)
-    click.echo(learned_text(found.lessons))
-    click.echo(found.proposal.diff or "Nothing to change.")
-    if accept:
-        for warning in accept_and_note(folder, found, moment()):
-            click.echo(warning, err=True)
-        click.echo("The files are changed, and the log says so.")
-    elif found.proposal.diff:
-        click.echo("Nothing has been changed. To accept this, say it again with --accept.")
+    warnings = accept_and_note(folder, found, moment()) if accept else ()
+    tell(sheet.table(found, accepted=accept), as_json, sheet.text)
+    for warning in warnings:
+        click.echo(warning, err=True)

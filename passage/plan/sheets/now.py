@@ -369,9 +369,9 @@ def learned_rows(learned: list[Table]) -> Iterator[Row]:
         yield "" if number else "Learned", said
 
 
-def learned_text(taught: Lessons) -> str:
+def learned_text(learned: list[Table]) -> str:
     """The same rows as plain text."""
-    return "\n".join(line for label, words in learned_rows(learned(taught)) for line in aside(label, [words], LABELS))
+    return "\n".join(line for label, words in learned_rows(learned) for line in aside(label, [words], LABELS))
 
 
 def _supposed_rows(raw: Table, told: Table, at_utc: str) -> Iterator[Row]:
