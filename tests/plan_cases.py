@@ -17,6 +17,7 @@ from passage.road import Outcome, walk
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
+    from passage.inputs.folder import Facts
     from passage.plan.printed import Table
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
@@ -34,6 +35,16 @@ def sailed(route: str) -> Outcome:
     return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
 
 
+UNTOUCHED = ("times", "bracket", "wind_sea", "noons", "watches", "power", "stores")
+
+
+def with_facts(outcome: Outcome, facts: Facts) -> Outcome:
+    """The same crossings with other names, gear or date; what none of these changes is not worked out again."""
+    changed = replace(outcome, facts=facts)
+    vars(changed).update({name: getattr(outcome, name) for name in UNTOUCHED})
+    return changed
+
+
 def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
     """The same crossings under other names: of the voyage, of every waypoint and of the boat."""
     facts = outcome.facts
@@ -48,7 +59,7 @@ def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
         voyage=facts.voyage.model_copy(update={"departure": departure, "waypoints": waypoints}),
         boat=facts.boat.model_copy(update={"hull": hull}),
     )
-    return replace(outcome, facts=changed)
+    return with_facts(outcome, changed)
 
 
 def legs_of(outcome: Outcome) -> Table:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from math import isinf
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -19,6 +19,9 @@ from passage.road import walk
 from passage.sailings import geodesic
 from passage.shipped import shipped
 from passage.troubles.refuges import Reach, within_reach
+
+if TYPE_CHECKING:
+    from passage.inputs.folder import Facts
 
 FACTS = read_folder(shipped("routes") / "cape-town-st-helena")
 
@@ -63,10 +66,10 @@ def test_without_a_rota_in_the_plan_there_is_none() -> None:
     assert () == tonight({"watches": {}}, at(11, 3))
 
 
-def refuges_from(lat_deg: float, lon_deg: float) -> tuple[Reach, ...]:
-    way = ahead(FACTS.voyage, Point(FACTS.voyage.departure.depart, lat_deg, lon_deg, True, 0.0, 1))
+def refuges_from(lat_deg: float, lon_deg: float, facts: Facts = FACTS) -> tuple[Reach, ...]:
+    way = ahead(facts.voyage, Point(facts.voyage.departure.depart, lat_deg, lon_deg, True, 0.0, 1))
     assert way.voyage is not None
-    onward = replace(FACTS, voyage=way.voyage)
+    onward = replace(facts, voyage=way.voyage)
     return within_reach(walk(onward, lay_ground(onward), Luck(1, 60), onward.voyage.departure.depart))
 
 
@@ -84,7 +87,11 @@ def test_refuges_are_sailed_to_and_the_soonest_comes_first() -> None:
 
 
 def test_a_refuge_behind_land_is_told_to_be_so() -> None:
-    """From Table Bay the way to Saldanha Bay runs over the land between."""
-    barred = next(reach for reach in refuges_from(-33.875, 18.39) if reach.name == "Saldanha Bay")
+    """From Table Bay the straight way to Saldanha Bay runs over the land between; the demonstration leads it round."""
+    refuges = tuple(refuge.model_copy(update={"via": ()}) for refuge in FACTS.troubles.refuges)
+    straight = replace(FACTS, troubles=FACTS.troubles.model_copy(update={"refuges": refuges}))
+    barred = next(reach for reach in refuges_from(-33.875, 18.39, straight) if reach.name == "Saldanha Bay")
+    led_round = next(reach for reach in refuges_from(-33.875, 18.39) if reach.name == "Saldanha Bay")
+    assert led_round.barred == ""
     assert "land lie on the way" in barred.barred
     assert isinf(barred.typical_h)

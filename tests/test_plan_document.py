@@ -22,7 +22,18 @@ from passage.plan.editions import SHORT, WHOLE, only
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.svg import BLACK, TINT
-from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, of_hours, renamed, sailed
+from tests.plan_cases import (
+    ARABIC,
+    ENDLESS,
+    MARKUP,
+    POLYNESIAN,
+    ROUTES,
+    endless_for_most,
+    of_hours,
+    renamed,
+    sailed,
+    with_facts,
+)
 from tests.test_plan_basis import with_forecast
 
 if TYPE_CHECKING:
@@ -127,7 +138,7 @@ def test_same_outcome_and_date_give_the_same_bytes() -> None:
 
 def made_on(day: date) -> Outcome:
     outcome = sailed(ROUTES[1])
-    return replace(outcome, facts=replace(outcome.facts, today=day))
+    return with_facts(outcome, replace(outcome.facts, today=day))
 
 
 def test_the_plan_is_written_where_asked_with_the_day_its_files_were_read(tmp_path: Path) -> None:
@@ -296,7 +307,7 @@ def test_the_longest_rescue_address_stays_on_its_page() -> None:
         rescue_authority="Maritime Rescue Co-ordination Centre, " + "Long Street " * 13, rescue_telephone="1" * 200
     )
     gear = outcome.facts.gear.model_copy(update={"float_plan": address})
-    long = replace(outcome, facts=replace(outcome.facts, gear=gear))
+    long = with_facts(outcome, replace(outcome.facts, gear=gear))
     for edition, count in ((only("distress,radio"), 2), (SHORT, 4)):
         for paper in PAPERS_PT:
             reader = PdfReader(BytesIO(plan_pdf(long, paper, edition)))  # type: ignore[arg-type]
