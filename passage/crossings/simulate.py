@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
 LONGEST_WAIT_H = 24
-BLOCK = 2048
+BLOCK = 2048  # boats whose arrays fit the processor's cache
+ABREAST = 6000  # boats of several lanes: there the hours cost more than the boats
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
@@ -87,15 +88,16 @@ def arrivals_h(lanes: Sequence[Lane]) -> list[NDArray[np.float64]]:
 
 
 def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
-    """Numbers of lanes that are sailed by one rule, as many at a time as fit the processor's cache."""
+    """Numbers of lanes that are sailed by one rule, as many at a time as are worth it, short ways with short ones."""
     alike: dict[tuple[int, Helm, bool], list[int]] = {}
-    for number, lane in enumerate(lanes):
+    for number in sorted(range(len(lanes)), key=lambda number: lanes[number].track.length_nm):
+        lane = lanes[number]
         alike.setdefault((id(lane.vessel.speeds), lane.vessel.helm, lane.moving), []).append(number)
     for numbers in alike.values():
         first, members = 0, 0
         for at, number in enumerate(numbers):
             members += lanes[number].luck.members
-            if members >= BLOCK:
+            if members >= ABREAST:
                 yield numbers[first : at + 1]
                 first, members = at + 1, 0
         if first < len(numbers):

@@ -123,9 +123,10 @@ def settled(sleep_h: Floats, step_h: ArrayLike) -> Floats:
     Newton on the state before the first step. One repetition maps it by a function that rises, is concave and
     contracts, so that the steps close in from above without overshoot and four or five reach a millionth.
     """
-    asleep_h = np.ascontiguousarray(np.moveaxis(np.asarray(sleep_h, dtype=float), -1, 0))
-    fade = np.exp(DECAY_PER_H * (_per_step(step_h, len(asleep_h), asleep_h.ndim) - asleep_h))
-    edges = np.empty((len(asleep_h) + 1, *asleep_h.shape[1:]))
+    whole = np.asarray(sleep_h, dtype=float)
+    asleep_h = np.ascontiguousarray(np.moveaxis(whole, -1, 0)).reshape(whole.shape[-1], -1)
+    fade = np.exp(DECAY_PER_H * (_per_step(step_h, len(asleep_h), 2) - asleep_h))
+    edges = np.empty((len(asleep_h) + 1, asleep_h.shape[1]))
     edges[0] = 10.0
     for _ in range(12):
         slope = _repeat(edges, asleep_h, fade)
@@ -133,21 +134,27 @@ def settled(sleep_h: Floats, step_h: ArrayLike) -> Floats:
         if np.abs(correction).max() < 1e-6:
             break
         edges[0] += correction
-    return np.moveaxis(edges, 0, -1)
+    return np.moveaxis(edges.reshape(len(edges), *whole.shape[:-1]), 0, -1)
 
 
 def _repeat(edges: Floats, asleep_h: Floats, fade: Floats) -> Floats:
-    """Fill edges[1:] from edges[0] in place; return the slope of the last edge by the first."""
-    slope = np.ones(edges.shape[1:])
+    """Fill edges[1:] from edges[0] in place; return the slope of the last edge by the first.
+
+    Most sleeps end below the brake level, where S rises in a straight line; the exponential is for the others alone.
+    """
+    slope: Floats = fade.prod(axis=0)
     for step, hours in enumerate(asleep_h):
-        before = edges[step]
-        if not hours.any():
-            edges[step + 1] = LOWER + (before - LOWER) * fade[step]
-            slope *= fade[step]
-            continue
-        after = sleep(before, hours)
-        slope *= fade[step] * (UPPER - np.maximum(after, BRAKE)) / (UPPER - np.maximum(before, BRAKE))
-        edges[step + 1] = LOWER + (after - LOWER) * fade[step]
+        before, after = edges[step], edges[step + 1]
+        np.multiply(hours, BRAKED_PER_H, out=after)
+        after += before
+        over = after > BRAKE
+        if over.any():
+            start, end = before[over], sleep(before[over], hours[over])
+            after[over] = end
+            slope[over] *= (UPPER - np.maximum(end, BRAKE)) / (UPPER - np.maximum(start, BRAKE))
+        after -= LOWER
+        after *= fade[step]
+        after += LOWER
     return slope
 
 
