@@ -193,6 +193,8 @@ def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_do
     assert with_it.forward.typical - without.forward.typical > timedelta(days=1)
     assert "calm.grib" in card(with_it)
     assert "no forecast" not in card(with_it)
+    assert table(with_it)["forecast_counts"]
+    assert not table(without)["forecast_counts"]
     late = now(replace(FACTS, voyage=voyage), [*log, entry(3, 16, lat_deg=-20.0, lon_deg=0.0)], members=MEMBERS)
     assert late.forward is not None
     assert "The forecast is left out: calm.grib: it ended at 2027-02-24" in " ".join(late.flags)

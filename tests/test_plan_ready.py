@@ -303,6 +303,16 @@ def test_the_float_plan_follows_the_slow_end_and_is_silent_where_there_is_none()
     assert "agree a day" in words_of(endless_for_most(outcome), "shore")
 
 
+def test_a_cost_without_a_currency_and_a_remark_are_told_as_they_are() -> None:
+    gear = Gear(
+        items=(GearItem(name="shrouds", kind="standing rigging", fitted=date(2000, 1, 1)),),
+        jobs=(Job(name="renew them", place="mast", cost=40.0),),
+    )
+    words = " ".join(ready.text(ready.table(with_gear(sailed(ROUTES[0]), gear))).split())
+    assert "Cost 40: jobs 40" in words
+    assert "material not given" in words
+
+
 def test_where_nothing_keeps_her_here_the_date_is_not_said_to_be_decided_by_nothing() -> None:
     bare = with_gear(sailed(ROUTES[0]), Gear())
     words = " ".join(ready.text(ready.table(bare)).split())

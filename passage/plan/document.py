@@ -148,7 +148,8 @@ def write_year(
 
 def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, Head(facts, told["depart_utc"]), paper))
+    head = Head(facts, told["depart_utc"], told["forecast_counts"])
+    path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
 
 
 def room_on(paper: Paper) -> Room:

@@ -15,7 +15,7 @@ from passage.journal.here import IF_EXAMPLES, Supposed, supposing
 from passage.journal.now import beside_plan
 from passage.plan.columns import aside
 from passage.plan.printed import Table, day_words, rounded, shown
-from passage.plan.sheets.basis import forecast_words
+from passage.plan.sheets.basis import forecast_counts, forecast_words
 from passage.plan.sheets.watches import clock
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.refuges import within_reach
@@ -126,6 +126,7 @@ def _ahead(report: Now) -> Table:
     forward = report.forward
     return {
         "barred": report.barred,
+        "forecast_counts": bool(forward and forecast_counts(forward.outcome)),
         "forecast_words": forecast_words(forward.outcome) if forward and forward.outcome.ground.forecast else "",
         "from_here": _forward(forward) if forward else None,
         "refuges": [_reach(reach) for reach in within_reach(forward.outcome)[:MOST_REFUGES]] if forward else [],
@@ -399,6 +400,7 @@ def _hour(text: str) -> str:
 
 
 KEYS = {
+    "forecast_counts": "whether a forecast blows in the crossings from here",
     "at_utc": "the moment of the position: of the last entry, or of asking",
     "reckoned_h": "hours since the last fix; none where it is one",
     "arrived": "whether she is in",

@@ -267,7 +267,8 @@ def _by(names: str) -> str:
 def _due_line(row: Table) -> str:
     day = f" by {row['due_date']}" if row["due_date"] != "–" else ""
     jobs = f"; job: {_listed(row['jobs'])}" if row["jobs"] else "; no job on the list"
-    return f"{row['name']} ({row['failure']}): {row['status']}; {row['due_what']}{day}, {row['whose']}{jobs}"
+    said = "".join(f"; {remark}" for remark in row["remarks"])
+    return f"{row['name']} ({row['failure']}): {row['status']}; {row['due_what']}{day}, {row['whose']}{jobs}{said}"
 
 
 def _paper_line(row: Table) -> str:
@@ -313,10 +314,8 @@ def _cost_lines(r: Table) -> list[str]:
     cost = r["cost"]
     if cost["total_cost"] == "0" and not cost["unpriced"]:
         return []
-    lines = [
-        f"{cost['total_cost']} {cost['currency']}: jobs {cost['jobs_cost']}, papers {cost['papers_cost']}, "
-        f"gear due {cost['gear_cost']}"
-    ]
+    total = f"{cost['total_cost']} {cost['currency']}".strip()
+    lines = [f"{total}: jobs {cost['jobs_cost']}, papers {cost['papers_cost']}, gear due {cost['gear_cost']}"]
     return lines + ([f"Too low by what has no price: {_listed(cost['unpriced'])}."] if cost["unpriced"] else [])
 
 
