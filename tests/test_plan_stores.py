@@ -106,7 +106,7 @@ def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
     assert gas["aboard"] is None is gas["lacking"]
     assert gas["load"] > 0
     assert "gas" in table["not_counted_words"]
-    assert "Yes, of what is counted." == table["verdict"]
+    assert "Yes, once the shopping list is bought, of what is counted." == table["verdict"]
     assert "No file says how much gas" in table["gas_words"]
     assert "store3" not in stores.drawings(outcome, plan_tables(outcome), Room(500.0, 700.0))
     assert "store4" in stores.drawings(outcome, plan_tables(outcome), Room(500.0, 700.0))

@@ -81,7 +81,7 @@ def together_answer(outcome: Outcome) -> Table:
     counted = [store for store in told.all if store.name not in both.not_counted]
     hand = min(store.loaded - store.load_amount for store in counted)
     return {
-        "verdict": _verdict(both, hand),
+        "verdict": _verdict(both, hand, bought=told.provision is not None and bool(told.provision.shopping)),
         "short_crossings": both.any_short.count,
         "short_in_100": _up(100.0 * both.any_short.value),
         "short_words": _short_words(both),
@@ -94,11 +94,14 @@ def together_answer(outcome: Outcome) -> Table:
     }
 
 
-def _verdict(both: Together, in_hand: float) -> str:
+def _verdict(both: Together, in_hand: float, *, bought: bool) -> str:
+    """Whether all lasts; bought: whether that counts food which is still to be bought."""
     verdict = verdict_words(both.any_short.count, in_hand, 0.0)
-    if both.not_counted and verdict.startswith("Yes"):
-        return f"{verdict[:-1]}, of what is counted."
-    return verdict
+    if not verdict.startswith("Yes"):
+        return verdict
+    once = ", once the shopping list is bought" if bought else ""
+    of_what = ", of what is counted" if both.not_counted else ""
+    return f"{verdict[:-1]}{once}{of_what}."
 
 
 def _short_words(both: Together) -> str:
