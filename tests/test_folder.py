@@ -73,3 +73,24 @@ def test_crew_water_and_fuel_are_weighed_against_the_payload(tmp_path: Path) -> 
     boat.write_text(text.replace("1250 kg", "360 kg"), encoding="utf-8")
     with pytest.raises(InputFaults, match=re.escape("crew, water and fuel alone weigh 361 kg")):
         read_folder(tmp_path / "v")
+
+
+OPTIONAL = ("electrics", "stores", "gear", "anchorage", "track", "watch", "troubles")
+
+
+@pytest.mark.parametrize("file", [*(f"{name}.toml" for name in OPTIONAL), "pantry.csv"])
+def test_a_folder_in_place_of_a_file_that_may_be_left_out_is_a_fault(file: str, tmp_path: Path) -> None:
+    folder = shutil.copytree(ROUTES[0], tmp_path / "voyage")
+    (folder / file).unlink(missing_ok=True)
+    (folder / file).mkdir()
+    with pytest.raises(InputFaults, match=f"{file}: this is not a file"):
+        read_folder(folder)
+
+
+@pytest.mark.parametrize("file", [*(f"{name}.toml" for name in OPTIONAL), "pantry.csv"])
+def test_a_link_to_nowhere_is_no_file_left_out(file: str, tmp_path: Path) -> None:
+    folder = shutil.copytree(ROUTES[0], tmp_path / "voyage")
+    (folder / file).unlink(missing_ok=True)
+    (folder / file).symlink_to("nowhere")
+    with pytest.raises(InputFaults, match=f"{file}: missing file"):
+        read_folder(folder)

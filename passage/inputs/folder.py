@@ -18,7 +18,7 @@ from passage.inputs.polar import read_polar
 from passage.inputs.provisions import read_provisions
 from passage.inputs.route import with_route
 from passage.inputs.search import read_track_limits
-from passage.inputs.text import is_file
+from passage.inputs.text import is_file, is_there
 from passage.inputs.toml import read_document
 from passage.inputs.troubles import read_troubles
 from passage.inputs.voyage import Voyage
@@ -127,14 +127,14 @@ def _may_be_there(
 
 def _load_names(folder: Path, electrics: Electrics | None) -> tuple[str, ...] | None:
     """What draws current; None where the electrics file is at fault."""
-    if electrics is None and (folder / ELECTRICS_FILE).exists():
+    if electrics is None and is_there(folder / ELECTRICS_FILE):
         return None
     return tuple(load.name for load in electrics.loads) if electrics else ()
 
 
 def _if_there(read: Callable[[Path], Read], path: Path, faults: list[Fault]) -> Read | None:
     """What a file that may be missing brings back."""
-    return _told(partial(read, path), faults) if path.exists() else None
+    return _told(partial(read, path), faults) if is_there(path) else None
 
 
 def _told(read: Callable[[], Read], faults: list[Fault]) -> Read | None:

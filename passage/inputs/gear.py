@@ -17,6 +17,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import millimetres
 from passage.inputs.sails import Rig, Sail
+from passage.inputs.text import is_there
 from passage.inputs.toml import (
     Document,
     KeyPath,
@@ -288,7 +289,7 @@ def read_gear(path: Path, today: date, hull: Hull | None = None) -> Gear:
 
     Raises InputFaults, dates still to come and holes that lie outside the hull among them.
     """
-    if not path.exists():
+    if not is_there(path):
         return Gear()
     document = read_document(path)
     faults = list(_still_to_come(document, document.values, (), today))

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.text import read_text
+from passage.inputs.text import is_there, read_text
 from passage.units import NUMBER, Misread, quantity, shown
 
 if TYPE_CHECKING:
@@ -217,7 +217,7 @@ def read_pantry(path: Path, starter: bool = True) -> Pantry:
     everything wrong in the file, a pantry that cannot feed anyone among it.
     """
     known = {food.item: (food, cells) for food, cells in _starter_rows()}
-    if not path.exists():
+    if not is_there(path):
         return Pantry(tuple(food for food, _ in known.values()))
     faults: list[Fault] = []
     own = [food for row in _rows(path) if (food := _food(path.name, row, known, faults))]

@@ -12,6 +12,7 @@ from pydantic import AfterValidator, Field
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.pantry import PANTRY_FILE, Food, Pantry, read_pantry
+from passage.inputs.text import is_there
 from passage.inputs.toml import Document, KeyPath, Measured, Misfit, Name, Section, each_its_own, read_document
 from passage.units import shown, written
 
@@ -221,7 +222,7 @@ def read_provisions(folder: Path) -> tuple[Provisions, Pantry]:
 
 def _document(path: Path, faults: list[Fault]) -> Document | None:
     try:
-        return read_document(path) if path.exists() else Document(path.name, path.parent, {}, {})
+        return read_document(path) if is_there(path) else Document(path.name, path.parent, {}, {})
     except InputFaults as told:
         faults += told.faults
         return None

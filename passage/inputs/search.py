@@ -13,6 +13,7 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, parse_latitude, parse_position
+from passage.inputs.text import is_there
 from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, read_fact, shown_value
 from passage.units import Misread, written
 
@@ -148,4 +149,4 @@ class TrackLimits(Section):
 def read_track_limits(folder: Path) -> TrackLimits:
     """The track file of a voyage folder, or the defaults where there is none. Raises InputFaults, all at once."""
     path = folder / TRACK_FILE
-    return read_fact(path, TrackLimits) if path.exists() else TrackLimits()
+    return read_fact(path, TrackLimits) if is_there(path) else TrackLimits()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from typing import TYPE_CHECKING
 
 from passage.errors import Fault, InputFaults
@@ -28,6 +29,14 @@ def is_file(path: Path) -> bool:
         return path.is_file()
     except (OSError, ValueError):
         return False
+
+
+def is_there(path: Path) -> bool:
+    """Whether anything has the name ``path``, a folder or a link that leads nowhere too.
+
+    Asked of a file that may be left out: what cannot be read there is then told, and not taken for a file left out.
+    """
+    return os.path.lexists(path)
 
 
 def read_bytes(path: Path) -> bytes:

@@ -12,7 +12,7 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
 from passage.inputs.position import Position, parse_position
-from passage.inputs.text import is_file
+from passage.inputs.text import is_there
 from passage.inputs.toml import Document, Measured, Name, Section, each_its_own, read_document, shown_value
 from passage.units import Misread, shown
 
@@ -169,4 +169,4 @@ def refuge_faults(folder: Path, found: list[tuple[int, str, str, str]]) -> Input
 
 def _document(folder: Path) -> Document:
     path = folder / TROUBLES_FILE
-    return read_document(path) if is_file(path) else Document(TROUBLES_FILE, folder, {}, {})
+    return read_document(path) if is_there(path) else Document(TROUBLES_FILE, folder, {}, {})

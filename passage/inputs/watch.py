@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
-from passage.inputs.text import is_file
+from passage.inputs.text import is_there
 from passage.inputs.toml import Document, Measured, Misfit, Name, Section, each_its_own, read_document, shown_value
 from passage.units import Misread, shown, written
 
@@ -246,7 +246,7 @@ def read_watch(folder: Path, roles: tuple[str, ...]) -> Watch:
     Raises InputFaults with everything that is wrong in the file or does not fit the crew.
     """
     path = folder / WATCH_FILE
-    document = read_document(path) if is_file(path) else Document(WATCH_FILE, folder, {}, {})
+    document = read_document(path) if is_there(path) else Document(WATCH_FILE, folder, {}, {})
     watch = document.read(Watch)
     if len(roles) > MOST_KEEPERS and watch == Watch():
         return watch
