@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from passage.consequences.stores.audit import Audit
+from passage.consequences.stores.together import Piece, Remedy, share
 from passage.crossings.ensemble import passage_time_h
 from passage.inputs.provisions import DailyThing, Diet, Watermaker
 from passage.plan.document import plan_tables
@@ -279,3 +281,18 @@ def test_food_aboard_now_is_told_apart_from_what_the_list_is_to_buy() -> None:
     line = next(line for line in text.splitlines() if line.startswith("food "))
     assert [str(food[key]) for key in ("load", "aboard_now", "aboard")] == line.split()[1:4]
     assert all(len(line) <= 80 for line in text.splitlines())
+
+
+@pytest.mark.parametrize(("count", "words"), [(0, "0 crossings of"), (1, "1 crossing of"), (2, "2 crossings of")])
+def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -> None:
+    can = Piece("water", "20 L can of water", 20.0, 21.0)
+    assert f"leaves {words} 200 short" in stores._remedy_words(Remedy(((1, can),), 21.0, share(count, 200)))
+
+
+@pytest.mark.parametrize(
+    ("energy_days", "protein_days", "words"),
+    [(0, 1, "energy needed for no whole day, the protein through day 1;"), (9, 0, "through day 9, the protein for no")],
+)
+def test_food_aboard_that_falls_short_says_of_which_days(energy_days: int, protein_days: int, words: str) -> None:
+    short = Audit((), energy_days, protein_days, enough=False, no_cook_left_kcal=0.0, edible_kcal=1.0)
+    assert words in food._aboard_words(short)

@@ -64,9 +64,15 @@ def _aboard_words(audit: Audit) -> str:
         return "pantry.csv counts no food aboard, so everything is still to be bought."
     if audit.enough:
         return f"What is aboard already feeds all to the slow end, day {days}."
-    lasts = f"through day {audit.lasts_days}" if audit.lasts_days else "not even the first day"
-    protein = f"the protein needed through day {audit.protein_lasts_days}"
-    return f"What is aboard already is enough {lasts} of {days} to the slow end, for {protein}; the list buys the rest."
+    energy, protein = _through(audit.lasts_days), _through(audit.protein_lasts_days)
+    return (
+        f"Of the {days} days to the slow end, what is aboard already gives the energy needed {energy}, the protein "
+        f"{protein}; the list buys the rest."
+    )
+
+
+def _through(last_day: int) -> str:
+    return f"through day {last_day}" if last_day else "for no whole day"
 
 
 def _by_day(told: Stores) -> list[Table]:

@@ -134,7 +134,8 @@ def _remedy_words(remedy: Remedy | None) -> str:
     if not remedy.pieces:
         return ""
     parts = [f"{count} x {piece.words}" for count, piece in remedy.pieces]
-    brings = f"{remedy.after.count:,} crossings of {remedy.after.members:,} short of anything"
+    short = "1 crossing" if remedy.after.count == 1 else f"{remedy.after.count:,} crossings"
+    brings = f"{short} of {remedy.after.members:,} short of anything"
     return f"The lightest remedy: {' and '.join(parts)}, {remedy.mass_kg:.0f} kg, leaves {brings}."
 
 
