@@ -182,6 +182,17 @@ def test_a_note_after_the_landfall_does_not_sail_her_on() -> None:
     assert report.forward is None
 
 
+def test_asked_for_a_time_that_reckoning_does_not_reach_it_says_so() -> None:
+    log = [departure(), entry(2, 1, lat_deg=-32.5, lon_deg=16.9)]
+    late = now(FACTS, log, time=START + timedelta(days=5), members=MEMBERS)
+    assert any("hours before the time asked for" in flag for flag in late.flags)
+    assert "hours before the time asked for" in " ".join(card(late).split())
+    alone = now(FACTS, [departure()], time=START + timedelta(days=6), members=MEMBERS)
+    assert "144 hours before the time asked for" in " ".join(alone.flags)
+    soon = now(FACTS, log, time=START + timedelta(days=1.5), members=MEMBERS)
+    assert "before the time asked for" not in " ".join(soon.flags)
+
+
 def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_does_not_is_named(tmp_path: Path) -> None:
     """The invented forecast is a calm of ten days: with it she is in at least a day later."""
     path = write(tmp_path / "calm.grib", lambda step_h, member: (0.3, 0.2), issued=(20270214, 0), wide=True)

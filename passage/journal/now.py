@@ -142,6 +142,7 @@ def now(
     track = points(kept)
     in_port = any(entry.kind == "landfall" for entry in kept)
     here = carried_to(track, time) if time and not in_port else track[-1]
+    behind = () if in_port or time is None else _behind_words(here, time)
     way = ahead(facts.voyage, here)
     report = Now(
         setting=setting,
@@ -154,7 +155,7 @@ def now(
         forward=None,
         barred="",
         supposed=None,
-        flags=(*way.land_words(), *flags(kept, facts.boat, here, None)),
+        flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, None)),
         nights=_nights(here),
         watches=tonight(setting.plan, here),
         sounded_h=sounded_h(kept, here),
@@ -179,7 +180,7 @@ def now(
         taught=taught,
         forward=_forward(walk(learned, fitted, luck, here.time, progress)),
         supposed=supposed,
-        flags=(*way.land_words(), *flags(kept, facts.boat, here, taught), *ashore),
+        flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, taught), *ashore),
     )
 
 
@@ -203,6 +204,15 @@ def _ground(onward: Facts, track: Track) -> tuple[Ground, tuple[str, ...]]:
         why = str(refusal).splitlines()[0]
     without = onward.voyage.model_copy(update={"forecast": type(onward.voyage.forecast)()})
     return ground_under(replace(onward, voyage=without), track), (f"The forecast is left out: {why}.",)
+
+
+def _behind_words(here: Point, asked: datetime) -> tuple[str, ...]:
+    """What is said where reckoning does not reach the moment asked for."""
+    hours = hours_between(here.time, asked)
+    if hours <= 0.0:
+        return ()
+    said = f"All this is of {here.time:%d %b %H%M} UTC, {hours:.0f} hours before the time asked for"
+    return (f"{said}: reckoning is not carried on further. Log a position.",)
 
 
 def air_ahead_c(ground: Ground, moment: datetime) -> float:
