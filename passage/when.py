@@ -167,7 +167,7 @@ def _told(
     waiting: Waiting | None,
     forecast: bool,
 ) -> Start:
-    seasons = tuple(basin.name for basin in seasons_met(crossings, along))
+    seasons = tuple(met.basin.name for met in seasons_met(crossings, along))
     return Start(
         depart=depart,
         fast_h=times.fast_h,

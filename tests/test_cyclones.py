@@ -8,9 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from passage.sailings.cyclones import basins, season_here
+from passage.sailings.cyclones import Basin, basins
 
 PUBLISHED = Path(__file__).parent / "published" / "07_cyclone_seasons.csv"
+
+
+def season_here(lat_deg: float, lon_deg: float, day: date) -> Basin | None:
+    """The basin that holds the place and is in season, of which there is one at most."""
+    return next((basin for basin in basins() if basin.holds(lat_deg, lon_deg) and basin.in_season(day)), None)
 
 
 def published() -> dict[tuple[str, str], str]:

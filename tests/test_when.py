@@ -130,12 +130,14 @@ def test_seasons_are_asked_of_the_days_on_which_she_is_there() -> None:
 
     def names(month: int, day: int) -> list[str]:
         depart = datetime(2027, month, day, 0, tzinfo=UTC)
-        return [basin.name for basin in seasons_met(sail(track, climate, vessel(), depart, Luck(1, 5)), along)]
+        return [met.basin.name for met in seasons_met(sail(track, climate, vessel(), depart, Luck(1, 5)), along)]
 
     assert ["South Pacific"] == names(4, 29)  # in season on the first days
     assert [] == names(5, 1)
     assert [] == names(10, 15)  # ten days: in by 25 October
     assert ["South Pacific"] == names(10, 26)  # the season begins on the way
+    (met,) = seasons_met(sail(track, climate, vessel(), datetime(2027, 4, 29, tzinfo=UTC), Luck(1, 5)), along)
+    assert (0, 1) == (met.first_day, met.last_day)  # 29 and 30 April
 
 
 # ---------------------------------------------------------------- the departure rule

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.sailings.cyclones import basins
+from passage.sailings.cyclones import Basin, basins
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
-    from passage.sailings.cyclones import Basin
     from passage.sailings.track import Track
+
+IN_SHARE = 0.95  # of the crossings are in by the slow end; who is later is on her own
+
+
+class Met(NamedTuple):
+    """A basin in its season, and the first and last day out on which she is there; 0 is the departure."""
+
+    basin: Basin
+    first_day: int
+    last_day: int
 
 
 def basins_along(track: Track) -> NDArray[np.bool_]:
@@ -23,20 +32,19 @@ def basins_along(track: Track) -> NDArray[np.bool_]:
     return np.array([[basin.holds(*place) for place in places] for basin in basins()])
 
 
-def seasons_met(crossings: Crossings, along: NDArray[np.bool_]) -> tuple[Basin, ...]:
-    """Basins in whose season some of the middle eight crossings in ten are there on some day.
+def seasons_met(crossings: Crossings, along: NDArray[np.bool_]) -> tuple[Met, ...]:
+    """Basins in whose season some of the middle eight crossings in ten are there on some day, until 19 in 20 are in.
 
     along: ``basins_along`` of the track. An official season is not a promise of safety outside it.
     """
-    days = range(0, crossings.hours, 24)
     ends = np.quantile(crossings.distance_nm[:, ::24], [0.1, 0.9], axis=0, method="inverted_cdf")
     nodes = np.round(ends / crossings.track.spacing_nm).astype(int)
-    out = crossings.arrival_h > 0.0
-    met = set()
-    for day, first, last in zip(days, *nodes, strict=True):
-        if day and (crossings.arrival_h[out] <= day).mean() >= 0.9:
+    met: dict[int, list[int]] = {}
+    for day, (first, last) in enumerate(nodes.T):
+        if day and (crossings.arrival_h <= 24 * day).mean() >= IN_SHARE:
             break
-        date = (crossings.depart + timedelta(hours=day)).date()
-        here = along[:, first : last + 1].any(axis=1)
-        met |= {number for number in np.flatnonzero(here) if basins()[number].in_season(date)}
-    return tuple(basins()[number] for number in sorted(met))
+        date = (crossings.depart + timedelta(days=day)).date()
+        for number in np.flatnonzero(along[:, first : last + 1].any(axis=1)):
+            if basins()[number].in_season(date):
+                met.setdefault(int(number), []).append(day)
+    return tuple(Met(basins()[number], min(days), max(days)) for number, days in sorted(met.items()))

@@ -64,8 +64,3 @@ def _basin(row: dict[str, str]) -> Basin:
 def _day(text: str) -> tuple[int, int]:
     month, day = text.split("-")
     return int(month), int(day)
-
-
-def season_here(lat_deg: float, lon_deg: float, day: date) -> Basin | None:
-    """The basin in whose cyclone season one is at that place on that day, or None."""
-    return next((basin for basin in basins() if basin.holds(lat_deg, lon_deg) and basin.in_season(day)), None)

@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.consequences.times import day_by_day
+from passage.crossings.seasons import basins_along, seasons_met
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.printed import day_words, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.sailings.cyclones import season_here
 from passage.sailings.sky import almanac
-from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
     from passage.consequences.noons import Noon
@@ -81,29 +79,19 @@ def _clock(moment: datetime | None, zone_h: int, date: Any) -> str:
 
 
 def cyclone_seasons(outcome: Outcome) -> list[dict[str, Any]]:
-    """Official seasons in whose basin and days any of 8 crossings in 10 is, up to the slow end; first and last day."""
-    crossings = outcome.crossings
-    met: dict[str, tuple[Basin, list[int]]] = {}
-    for day in day_by_day(crossings):
-        if 24 * (day.day - 1) > outcome.times.slow_end_h:
-            break
-        date = (crossings.depart + timedelta(days=day.day)).date()
-        lats, lons, _ = at_distance(crossings.track, [day.least_nm, day.typical_nm, day.most_nm])
-        for lat, lon in zip(lats.tolist(), lons.tolist(), strict=True):
-            basin = season_here(lat, lon, date)
-            if basin is not None:
-                met.setdefault(basin.name, (basin, []))[1].append(day.day)
-    return [_season(basin, days) for basin, days in met.values()]
+    """Official seasons that she meets, with the first and last day out within each."""
+    met = seasons_met(outcome.crossings, basins_along(outcome.ground.track))
+    return [_season(*each) for each in met]
 
 
-def _season(basin: Basin, days: list[int]) -> dict[str, Any]:
+def _season(basin: Basin, first_day: int, last_day: int) -> dict[str, Any]:
     first, last = (datetime(2000, month, day, tzinfo=UTC) for month, day in (basin.first_day, basin.last_day))
     return {
         "basin": basin.name,
         "season": f"{first.day} {first:%B} to {last.day} {last:%B}",
         "authority": basin.authority,
-        "first_day": min(days),
-        "last_day": max(days),
+        "first_day": first_day,
+        "last_day": last_day,
     }
 
 
