@@ -14,7 +14,6 @@ from passage.crossings.estimate import estimate_polar
 from passage.crossings.helm import Vessel
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
-from passage.crossings.search.going import Steady
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import MOVES, edges_of, lay_lattice
 from passage.crossings.search.lines import between
@@ -23,6 +22,7 @@ from passage.crossings.speed import speed_table
 from passage.inputs.climate import read_climate
 from passage.inputs.search import Prices, TrackLimits
 from tests.crossing_cases import helm
+from tests.search_cases import Steady
 
 if TYPE_CHECKING:
     from pytest_benchmark.fixture import BenchmarkFixture

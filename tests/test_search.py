@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from passage.crossings.search.find import find_track
-from passage.crossings.search.going import Going, InCurrent, Steady, SteadyWind
+from passage.crossings.search.going import Going
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
 from passage.crossings.search.lines import length_nm, normals, positions
@@ -21,7 +21,7 @@ from passage.crossings.search.walls import Days, Ends, Walls
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic
 from passage.sailings.track import Leg, lay_track
-from tests.search_cases import DEPART, dead_zone, plane, question
+from tests.search_cases import DEPART, InCurrent, Steady, SteadyWind, dead_zone, plane, question
 
 if TYPE_CHECKING:
     from passage.crossings.search.going import Speeds

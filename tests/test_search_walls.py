@@ -11,7 +11,6 @@ import pytest
 
 from passage.crossings.search import find
 from passage.crossings.search.find import find_track
-from passage.crossings.search.going import Steady
 from passage.crossings.search.walls import Days, Ends, Keep, Raster, Region, Walls, land_raster
 from passage.errors import RouteRefused
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
@@ -19,7 +18,7 @@ from passage.sailings import geodesic
 from passage.sailings.composite import composite
 from passage.sailings.land import clearance, dangers_near, land_hits, nearest_land
 from passage.sailings.track import Leg, Track, lay_track
-from tests.search_cases import question
+from tests.search_cases import Steady, question
 
 if TYPE_CHECKING:
     from passage.crossings.search.find import Found
