@@ -14,10 +14,9 @@ from passage.plan.hull import NIGHT_LETTERS, plan_view
 from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
-from passage.plan.sheets.ready import side_words
+from passage.plan.sheets.ready import hole_told
 
 if TYPE_CHECKING:
-    from passage.consequences.readiness.seacocks import SeacockRow
     from passage.road import Outcome
 
 NIGHT = ("abandon ship", "man overboard", "flooding", "fire", "medical call")
@@ -44,7 +43,7 @@ def table(outcome: Outcome) -> Table:
                 {"who": "our satellite telephone", "reached_at": gear.identity.satellite_number},
                 *({"who": contact.name, "reached_at": contact.telephone} for contact in gear.contacts[:2]),
             ],
-            "hull_holes": [_hole(row) for row in seacock_rows(gear)],
+            "hull_holes": [hole_told(row) | {"plugged": row.plug} for row in seacock_rows(gear)],
             "card_cautions": [*CAUTIONS, DEFERS],
             "standings": STANDINGS,
         }
@@ -57,20 +56,6 @@ def _card(title: str) -> Table:
         "card_title": title,
         "lines": [{"line": line.text, "standing": line.standing} for line in lines],
         "line_sources": list(dict.fromkeys(f"{line.source} ({line.standing})" for line in lines)),
-    }
-
-
-def _hole(row: SeacockRow) -> Table:
-    return {
-        "number": row.number,
-        "name": row.name,
-        "place": row.place,
-        "along_m": row.along_m,
-        "athwart_m": row.athwart_m,
-        "side": side_words(row.athwart_m),
-        "bore_mm": row.bore_mm,
-        "plugged": row.plug,
-        "inflow_l_per_minute": row.inflow_l_min,
     }
 
 

@@ -195,21 +195,28 @@ def _spares(found: Readiness) -> Table:
 
 def _seacock_row(row: SeacockRow) -> Table:
     return {
+        **hole_told(row),
+        "below_waterline_cm": 100.0 * row.below_waterline_m,
+        "normally": row.normally,
+        "wants": list(row.wants),
+    }
+
+
+def hole_told(row: SeacockRow) -> Table:
+    """A hole in the hull and where to put the hand on it, for refit and emergency alike."""
+    return {
         "number": row.number,
         "name": row.name,
         "place": row.place,
         "along_m": row.along_m,
         "athwart_m": row.athwart_m,
-        "side": side_words(row.athwart_m),
+        "side": _side_words(row.athwart_m),
         "bore_mm": row.bore_mm,
-        "below_waterline_cm": 100.0 * row.below_waterline_m,
-        "normally": row.normally,
         "inflow_l_per_minute": row.inflow_l_min,
-        "wants": list(row.wants),
     }
 
 
-def side_words(athwart_m: float) -> str:
+def _side_words(athwart_m: float) -> str:
     if abs(athwart_m) < CENTRE_M:
         return "centreline"
     return f"{abs(athwart_m):.1f} m to {'starboard' if athwart_m > 0.0 else 'port'}"
