@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -79,6 +80,15 @@ def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> No
     )
     assert "something is odd" in doubtful
     assert "Check waypoints" in doubtful
+
+
+def test_an_alternator_without_an_engine_is_doubted() -> None:
+    outcome = sailed(ROUTES[0])
+    assert outcome.facts.electrics is not None and outcome.facts.electrics.alternator is not None
+    assert [] == before.check_table(outcome.facts, outcome.ground)["doubts"]
+    bare = replace(outcome.facts, boat=outcome.facts.boat.model_copy(update={"engine": None}))
+    (doubt,) = before.check_table(bare, outcome.ground)["doubts"]
+    assert "no engine" in doubt
 
 
 def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:

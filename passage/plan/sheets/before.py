@@ -42,6 +42,8 @@ def check_table(facts: Facts, ground: Ground) -> Table:
         for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
     ]
     doubts += [words for words in (climate_doubt(facts, ground),) if words]
+    if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:
+        doubts.append("electrics.toml has an alternator and boat.toml no engine: what turns it?")
     expected_nm = facts.voyage.departure.expected_distance_nm
     return rounded(
         {
