@@ -220,3 +220,9 @@ def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
     for told in (words_of(before.check_text(before.check_table(facts, ground))), forecast_words(outcome)):
         assert ("Your own.nc has" in told) == bool(doubted)
         assert words in told
+
+
+def test_what_is_left_out_on_purpose_is_named_with_the_reason() -> None:
+    words = " ".join(sources.table(sailed(ROUTES[0]))["left_out"])
+    for left_out in ("squalls", "lightning", "seasick", "Medical advice", "Fish", "Morale"):
+        assert left_out in words

@@ -130,6 +130,11 @@ def table(outcome: Outcome) -> dict[str, Any]:
             "direction in these numbers, which can cost a few per cent of the slow end.",
             f"{'Tides' if outcome.ground.current else 'Currents and tides'}, waves as such, fog, ice, traffic, reefs "
             "awash and everything else that only the chart and the pilot book know.",
+            "The odds of squalls and of lightning: monthly averages hold neither, and a number would be believed.",
+            "Who will be seasick, and how much: it differs more between people than any reckoning; the first days are "
+            "planned for less strength instead.",
+            "Medical advice: the medical call is for that. Fish caught: a bonus, never counted as food. Morale: nobody "
+            "can give it a number; sleep and rest are reckoned, which carry it.",
         ],
     }
 
