@@ -218,7 +218,7 @@ def quantity(text: str, kind: str) -> float:
 def written(value: float, kind: str) -> str:
     """A kept float as a person would write it: ``written(0.9, "share")`` -> ``"90 %"``."""
     meant = KINDS[kind]
-    return f"{value / meant.scale:.6g} {meant.sign}"
+    return f"{value / meant.scale:.6g}{'' if meant.sign == '°' else ' '}{meant.sign}"
 
 
 def shown(text: str) -> str:

@@ -298,6 +298,10 @@ def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
     assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}
 
 
+def test_food_still_to_be_bought_is_said_to_be_counted() -> None:
+    assert "still to buy counts as bought" in page_html(sailed(ROUTES[0])).decode()
+
+
 def test_stores_of_a_passage_of_less_than_a_day_are_not_drawn() -> None:
     told = tables(ROUTES[1])
     stores = [{**row, "left_by_day": []} for row in told["stores"]["stores"]]

@@ -158,6 +158,10 @@ def test_what_is_written_reads_back(number: object, kind: str) -> None:
     assert value == pytest.approx(quantity(written(value, kind), kind), rel=5e-6)
 
 
+def test_only_the_degree_stands_close_to_its_number() -> None:
+    assert ("80°", "90 %", "4 h") == (written(80.0, "angle"), written(0.9, "share"), written(4.0, "duration"))
+
+
 def test_the_registry_knows_nothing_but_our_units() -> None:
     with pytest.raises(pint.UndefinedUnitError):
         registry().Quantity(1.0, "nm")

@@ -162,7 +162,7 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     import typst
 
     made = head.facts.today
-    compile_files: Any = typst.compile  # its stub does not know of files given as a dictionary
+    compile_files: Any = typst.compile  # the types it comes with do not know of files as a dictionary
     furniture = {
         "printed": [{"sheet": sheet, "name": card.name, "night": card.night} for sheet, card in printed],
         "voyage": head.facts.voyage.departure.name,

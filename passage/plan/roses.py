@@ -28,7 +28,7 @@ DART_ROOM, DART = 13.0, 9.0  # beyond the outermost ring
 RING_STEPS = (0.05, 0.1, 0.2)
 MOST_RINGS = 5
 BREADTH_PER_KN = 0.6  # points
-LEAST_SHARE = 0.015  # a sector with less has no number, and a stub for an arm
+LEAST_SHARE = 0.015  # a sector with less has no number, and hardly an arm
 SECTOR_DEG = 45.0
 
 

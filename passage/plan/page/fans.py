@@ -64,7 +64,10 @@ def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
     drawn = figures.fan(
         np.array(days, float), np.array(amounts, float), time_marks(outcome), "days", room.wide_pt, FAN_HIGH_PT
     )
-    return Fan("Food left", f"Full meals for all. {_ran_out(tables, 'food')} {IN_PORT}", "days", drawn, days[-1])
+    told = outcome.stores.provision
+    bought = "What the list is still to buy counts as bought. " if told is not None and told.shopping else ""
+    words = f"Full meals for all. {bought}{_ran_out(tables, 'food')} {IN_PORT}"
+    return Fan("Food left", words, "days", drawn, days[-1])
 
 
 def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:

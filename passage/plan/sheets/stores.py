@@ -134,7 +134,7 @@ def _remedy_words(remedy: Remedy | None) -> str:
     if not remedy.pieces:
         return ""
     parts = [f"{count} x {piece.words}" for count, piece in remedy.pieces]
-    short = "1 crossing" if remedy.after.count == 1 else f"{remedy.after.count:,} crossings"
+    short = {0: "no crossing", 1: "1 crossing"}.get(remedy.after.count, f"{remedy.after.count:,} crossings")
     brings = f"{short} of {remedy.after.members:,} short of anything"
     return f"The lightest remedy: {' and '.join(parts)}, {remedy.mass_kg:.0f} kg, leaves {brings}."
 
