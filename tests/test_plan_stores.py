@@ -283,7 +283,7 @@ def test_food_aboard_now_is_told_apart_from_what_the_list_is_to_buy() -> None:
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
-@pytest.mark.parametrize(("count", "words"), [(0, "0 crossings of"), (1, "1 crossing of"), (2, "2 crossings of")])
+@pytest.mark.parametrize(("count", "words"), [(0, "no crossing of"), (1, "1 crossing of"), (2, "2 crossings of")])
 def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -> None:
     can = Piece("water", "20 L can of water", 20.0, 21.0)
     assert f"leaves {words} 200 short" in stores._remedy_words(Remedy(((1, can),), 21.0, share(count, 200)))

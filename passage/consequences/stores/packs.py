@@ -13,25 +13,29 @@ import os
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.consequences.stores.dinners import last_day
-from passage.errors import MissingExtra, PassageError
+from passage.errors import PassageError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from numpy.typing import NDArray
+    import highspy
+    from numpy.typing import ArrayLike, NDArray
 
     from passage.consequences.stores.dinners import DinnerPlan
     from passage.consequences.stores.larder import Larder
     from passage.inputs.provisions import Diet
 
+    Floats = NDArray[np.float64]
+
 GAP = 0.01  # whole packs are proved within one per cent of the least
 MOST_NODES = 300  # of the search tree; a count, not a time, so that the answer is the same on every machine
 WHOLE = 1e-6  # of a pack: the solver's rounding
+_OPTIONS: dict[str, bool | float | str] = {"output_flag": False, "parallel": "off", "mip_rel_gap": GAP, "mip_max_nodes": MOST_NODES}
 
 FAMILIES = {
     "energy": "energy every day",
@@ -101,21 +105,23 @@ def choose_packs(bounds: Bounds) -> Packs:
     Packs have no upper limit, so packs of the relaxed programme rounded up always do, should the search end without
     any.
     """
-    programme = _programme(bounds)
-    relaxed = _solve(programme, whole=False)
-    if relaxed.x is None:
-        raise CannotProvision(why_not(bounds))
+    programme, n = _programme(bounds), len(bounds.larder.foods)
     solved = _solve(programme, whole=True)
-    n = len(bounds.larder.foods)
-    found = solved.x is not None
-    bought = (np.round(solved.x[:n]) if found else np.ceil(relaxed.x[:n] - WHOLE)).astype(np.int64)
+    if solved.x is not None:
+        packs, least = np.round(solved.x[:n]), solved.least
+    else:
+        relaxed = _solve(programme, whole=False)
+        if relaxed.x is None:
+            raise CannotProvision(why_not(bounds))
+        packs, least = np.ceil(relaxed.x[:n] - WHOLE), relaxed.cost
+    bought = packs.astype(np.int64)
     eaten, reserve = _eat_fresh_first(bounds, programme, bought)
     return Packs(
         bought=bought,
         eaten_kg=eaten,
         reserve_kg=reserve,
         objective=float(bounds.minimise[bought > 0] @ bought[bought > 0]),
-        least=float(solved.mip_dual_bound if found else relaxed.fun),
+        least=least,
     )
 
 
@@ -133,86 +139,77 @@ def why_not(bounds: Bounds) -> str:
 
 @dataclass
 class _Programme:
-    """Minimise cost @ x, low <= A x <= high, least <= x <= most. The first n variables are packs."""
+    """Minimise cost @ x, low <= rows @ x <= high, least <= x <= most.
+
+    Variables in order: packs (n), kg eaten (n x days, food by food), kg in reserve (n).
+    """
 
     packs: int
-    cost: NDArray[np.float64]
-    least: NDArray[np.float64]
-    most: NDArray[np.float64]
-    blocks: list[Any] = field(default_factory=list)
-    low: list[NDArray[np.float64]] = field(default_factory=list)
-    high: list[NDArray[np.float64]] = field(default_factory=list)
+    cost: Floats
+    least: Floats
+    most: Floats
+    rows: list[Floats] = field(default_factory=list)
+    low: list[Floats] = field(default_factory=list)
+    high: list[Floats] = field(default_factory=list)
 
-    def at_least(self, block: Any, low: NDArray[np.float64]) -> None:
-        self.blocks.append(block)
-        self.low.append(low)
-        self.high.append(np.full(len(low), np.inf))
+    def at_least(self, rows: Floats, low: ArrayLike) -> None:
+        self._between(rows, low, np.inf)
 
-    def at_most(self, block: Any, high: NDArray[np.float64]) -> None:
-        self.blocks.append(block)
-        self.low.append(np.full(len(high), -np.inf))
-        self.high.append(high)
+    def at_most(self, rows: Floats, high: ArrayLike) -> None:
+        self._between(rows, -np.inf, high)
 
-
-def _scipy() -> tuple[Any, Any]:
-    try:
-        from scipy import optimize, sparse
-    except ImportError:
-        raise MissingExtra("provision", "choosing packs") from None
-    return optimize, sparse
+    def _between(self, rows: Floats, low: ArrayLike, high: ArrayLike) -> None:
+        self.rows.append(rows)
+        self.low.append(np.broadcast_to(low, len(rows)))
+        self.high.append(np.broadcast_to(high, len(rows)))
 
 
 def _programme(bounds: Bounds) -> _Programme:
-    """Variables in order: packs (n), kg eaten (n x days, food by food), kg in reserve (n)."""
-    _, sparse = _scipy()
     larder, (n, days) = bounds.larder, (len(bounds.larder.foods), bounds.larder.days)
     programme = _variables(bounds)
-    one, each = sparse.identity(n, format="csr"), np.ones((1, days))
+    packs, eaten, reserve = np.split(np.eye(n + n * days + n), [n, n + n * days])
+    eaten = eaten.reshape(n, days, -1)
     eaten_kg = np.array([food.eaten_kg for food in larder.foods])
-    programme.at_most(sparse.hstack([sparse.diags(-eaten_kg), sparse.kron(one, each), one]), larder.aboard_kg)
+    programme.at_most(eaten.sum(axis=1) + reserve - eaten_kg[:, None] * packs, larder.aboard_kg)
 
-    def daily(weight: NDArray[np.float64]) -> Any:
-        by_day = sparse.kron(sparse.csr_matrix(weight[None, :]), sparse.identity(days))
-        return sparse.hstack([sparse.csr_matrix((days, n)), by_day, sparse.csr_matrix((days, n))])
+    def daily(weight: Floats) -> Floats:
+        return np.tensordot(weight, eaten, axes=1)
 
-    def kept(weight: NDArray[np.float64]) -> Any:
-        return sparse.hstack([sparse.csr_matrix((1, n + n * days)), sparse.csr_matrix(weight[None, :])])
+    def kept(weight: Floats) -> Floats:
+        return weight[None, :] @ reserve
 
     if "energy" not in bounds.without:
         programme.at_least(daily(larder.energy), larder.need_kcal)
     if "protein" not in bounds.without:
-        programme.at_least(daily(larder.protein), np.full(days, larder.protein_kg))
+        programme.at_least(daily(larder.protein), larder.protein_kg)
     if "produce" not in bounds.without:
-        programme.at_least(daily(_in(larder, "produce")), np.full(days, larder.persons * bounds.diet.produce_kg))
+        programme.at_least(daily(_in(larder, "produce")), larder.persons * bounds.diet.produce_kg)
     if "reserve" not in bounds.without:
-        programme.at_least(kept(larder.energy), np.array([larder.reserve_kcal]))
-        programme.at_least(kept(larder.protein), np.array([larder.reserve_days * larder.protein_kg]))
-    _vary(bounds, programme, sparse.kron(sparse.diags(larder.energy), each))
+        programme.at_least(kept(larder.energy), larder.reserve_kcal)
+        programme.at_least(kept(larder.protein), larder.reserve_days * larder.protein_kg)
+    _vary(bounds, programme, larder.energy[:, None] * eaten.sum(axis=1))
     return programme
 
 
-def _in(larder: Larder, *groups: str) -> NDArray[np.float64]:
+def _in(larder: Larder, *groups: str) -> Floats:
     """1 for each food of the groups, else 0, (n,)."""
     return np.array([food.group in groups for food in larder.foods], dtype=float)
 
 
-def _vary(bounds: Bounds, programme: _Programme, energy_of: Any) -> None:
+def _vary(bounds: Bounds, programme: _Programme, energy_of: Floats) -> None:
     """The bounds on what one food, and each group of foods, gives of the energy to the slow end, dinners allowed for.
 
-    energy_of: (n, n x days), the energy of each food eaten.
+    energy_of: (n, variables), the energy of each food eaten.
     """
-    _, sparse = _scipy()
-    larder, diet, n = bounds.larder, bounds.diet, len(bounds.larder.foods)
+    larder, diet = bounds.larder, bounds.diet
     total, dined = larder.need_kcal.sum(), larder.energy * bounds.dinners.uses_kg.sum(axis=1)
-    block = sparse.hstack([sparse.csr_matrix((n, n)), energy_of, sparse.csr_matrix((n, n))], format="csr")
     if "one food" not in bounds.without:
-        programme.at_most(block, np.maximum(diet.most_of_one_share * total, dined))
+        programme.at_most(energy_of, np.maximum(diet.most_of_one_share * total, dined))
     if "groups" in bounds.without:
         return
     for weight, share in ((_in(larder, "fat"), diet.fats_share), (_in(larder, "snack"), diet.snacks_share)):
-        programme.at_most(sparse.csr_matrix(weight) @ block, np.array([max(share * total, weight @ dined)]))
-    staples = sparse.csr_matrix(_in(larder, "staple", "pulse"))
-    programme.at_least(staples @ block, np.array([diet.staples_share * total]))
+        programme.at_most(weight[None, :] @ energy_of, max(share * total, weight @ dined))
+    programme.at_least(_in(larder, "staple", "pulse")[None, :] @ energy_of, diet.staples_share * total)
 
 
 def _variables(bounds: Bounds) -> _Programme:
@@ -253,27 +250,33 @@ def _for_reserve(bounds: Bounds) -> NDArray[np.bool_]:
     return fit_and_kept
 
 
-def _solve(programme: _Programme, *, whole: bool) -> Any:
-    optimize, sparse = _scipy()
-    rows = optimize.LinearConstraint(
-        sparse.vstack(programme.blocks, format="csc"), np.concatenate(programme.low), np.concatenate(programme.high)
-    )
-    is_whole = np.zeros(len(programme.cost))
-    is_whole[: programme.packs] = whole
+class _Solved(NamedTuple):
+    """x: None where nothing was found; cost: of x; least: what no x can do better than, for whole packs."""
+
+    x: Floats | None
+    cost: float
+    least: float
+
+
+def _solve(programme: _Programme, *, whole: bool) -> _Solved:
+    import highspy
+
     with _quiet():
-        return optimize.milp(
-            programme.cost,
-            integrality=is_whole,
-            bounds=optimize.Bounds(programme.least, programme.most),
-            constraints=rows,
-            options={"mip_rel_gap": GAP, "node_limit": MOST_NODES},
-        )
+        solver = highspy.Highs()
+    for option, value in _OPTIONS.items():
+        solver.setOptionValue(option, value)
+    solver.passModel(_model(programme, whole))
+    solver.run()
+    told = solver.getInfo()
+    found = told.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    x = np.array(solver.getSolution().col_value) if found else None
+    return _Solved(x, told.objective_function_value, told.mip_dual_bound)
 
 
 @contextmanager
 def _quiet() -> Iterator[None]:
-    """The solver of some scipy releases writes a line for its own makers straight to the standard output, past Python
-    and past its own switch; it would spoil an answer printed there.
+    """The solver writes its name straight to the standard output, past Python and before it can be told to be silent;
+    it would spoil an answer printed there.
     """
     kept = os.dup(1)
     try:
@@ -285,6 +288,25 @@ def _quiet() -> Iterator[None]:
         os.close(kept)
 
 
+def _model(programme: _Programme, whole: bool) -> highspy.HighsLp:
+    import highspy
+
+    rows = np.concatenate(programme.rows)
+    row, column = rows.nonzero()
+    model = highspy.HighsLp()
+    model.num_row_, model.num_col_ = rows.shape
+    model.col_cost_, model.col_lower_, model.col_upper_ = programme.cost, programme.least, programme.most
+    model.row_lower_, model.row_upper_ = np.concatenate(programme.low), np.concatenate(programme.high)
+    model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    model.a_matrix_.start_ = np.searchsorted(row, np.arange(len(rows) + 1))
+    model.a_matrix_.index_, model.a_matrix_.value_ = column, rows[row, column]
+    if whole:
+        kinds = highspy.HighsVarType
+        others = model.num_col_ - programme.packs
+        model.integrality_ = [kinds.kInteger] * programme.packs + [kinds.kContinuous] * others
+    return model
+
+
 def _eat_fresh_first(
     bounds: Bounds, programme: _Programme, bought: NDArray[np.int64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -294,6 +316,8 @@ def _eat_fresh_first(
     cost = np.concatenate([np.zeros(n), (urgency[:, None] * np.arange(larder.days)).ravel(), np.zeros(n)])
     least, most = programme.least.copy(), programme.most.copy()
     least[:n] = most[:n] = bought
-    solved = _solve(replace(programme, cost=cost, least=least, most=most), whole=False)
-    eaten = np.clip(solved.x[n:-n], 0.0, None).reshape(n, larder.days)
-    return eaten, np.clip(solved.x[-n:], 0.0, None)
+    eaten = _solve(replace(programme, cost=cost, least=least, most=most), whole=False).x
+    if eaten is None:
+        raise AssertionError("packs that feed the crew cannot be eaten")
+    kg = np.clip(eaten, 0.0, None)
+    return kg[n:-n].reshape(n, larder.days), kg[-n:]
