@@ -13,7 +13,7 @@ from passage.crossings.simulate import sail
 from passage.inputs.climate import along, read_climate
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from datetime import datetime
 
     from passage.consequences.anchoring.lying import AtAnchor
@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from passage.ground import Ground
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
+
+    Work = Callable[["Outcome"], Any]
 
 Worked = TypeVar("Worked")
 
@@ -61,28 +63,37 @@ class Outcome:
     def once(self, work: Callable[[Outcome], Worked]) -> Worked:
         """What a room above works out of this outcome, worked out the first time it is asked for."""
         if work not in self._done:
-            self._done[work] = work(self)
+            self._done[work] = self._taken(work) if work in self._expected else work(self)
         worked: Worked = self._done[work]
         return worked
 
+    def expect(self, works: Iterable[Work], take: Callable[[Work], Any]) -> None:
+        """``once`` asks ``take`` for these works first, and works them out itself where that raises LookupError."""
+        self._expected.update(dict.fromkeys(works, take))
+
+    def _taken(self, work: Callable[[Outcome], Worked]) -> Worked:
+        try:
+            taken: Worked = self._expected.pop(work)(work)
+        except LookupError:
+            return work(self)
+        return taken
+
     @cached_property
-    def _done(self) -> dict[Callable[[Outcome], Any], Any]:
+    def _done(self) -> dict[Work, Any]:
+        return {}
+
+    @cached_property
+    def _expected(self) -> dict[Work, Callable[[Work], Any]]:
         return {}
 
     @cached_property
     def times(self) -> Times:
         return passage_times(self.crossings, self.slow_share)
 
-    @cached_property
+    @property
     def bracket(self) -> Bracket:
-        """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
-        from passage.crossings.bracket import bracket
-        from passage.crossings.wind import Luck
-
-        ground, crossings = self.ground, self.crossings
-        luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
-        sailed = ground.track, ground.climate, ground.vessel, crossings.depart, luck
-        return bracket(*sailed, self.slow_share, ground.current, ground.forecast)
+        """What the slow end hangs on."""
+        return self.once(bracket_of)
 
     @cached_property
     def wind_sea(self) -> WindSea:
@@ -102,17 +113,10 @@ class Outcome:
         """The speed that 1 hour under way in 10 exceeds."""
         return float(np.quantile(self.crossings.speed_kn[self.crossings.under_way], FAST_HOURS_SHARE))
 
-    @cached_property
+    @property
     def watches(self) -> WatchPlan | None:
         """The rotas; None where nobody is named to keep watches, as in a crew of five and more."""
-        from passage.consequences.noons import dark_by_day
-        from passage.consequences.watches.alertness import body_clock_lag_h
-        from passage.consequences.watches.phases import plan_watches
-
-        if not self.facts.watch.keepers:
-            return None
-        lag_h = body_clock_lag_h([noon.zone_h for noon in self.noons]).mean()
-        return plan_watches(self.facts.watch, dark_by_day(self.noons), self.fast_kn, float(lag_h))
+        return self.once(watches_of)
 
     @cached_property
     def power(self) -> Power | None:
@@ -172,6 +176,29 @@ class Outcome:
 
         facts, hours = self.facts, (self.times.typical_h, self.times.slow_end_h)
         return float_plan(facts.boat, facts.crew, facts.voyage, facts.gear, self.crossings.depart, hours)
+
+
+def bracket_of(outcome: Outcome) -> Bracket:
+    """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
+    from passage.crossings.bracket import bracket
+    from passage.crossings.wind import Luck
+
+    ground, crossings = outcome.ground, outcome.crossings
+    luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
+    sailed = ground.track, ground.climate, ground.vessel, crossings.depart, luck
+    return bracket(*sailed, outcome.slow_share, ground.current, ground.forecast)
+
+
+def watches_of(outcome: Outcome) -> WatchPlan | None:
+    """The rotas; None where nobody is named to keep watches."""
+    from passage.consequences.noons import dark_by_day
+    from passage.consequences.watches.alertness import body_clock_lag_h
+    from passage.consequences.watches.phases import plan_watches
+
+    if not outcome.facts.watch.keepers:
+        return None
+    lag_h = body_clock_lag_h([noon.zone_h for noon in outcome.noons]).mean()
+    return plan_watches(outcome.facts.watch, dark_by_day(outcome.noons), outcome.fast_kn, float(lag_h))
 
 
 def lie_at_anchor(facts: Facts) -> AtAnchor | None:

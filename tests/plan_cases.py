@@ -13,7 +13,7 @@ from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.sheets import legs
-from passage.road import Outcome, walk
+from passage.road import Outcome, bracket_of, walk, watches_of
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -35,13 +35,14 @@ def sailed(route: str) -> Outcome:
     return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
 
 
-UNTOUCHED = ("times", "bracket", "wind_sea", "noons", "watches", "power", "stores")
+UNTOUCHED = ("times", "wind_sea", "noons", "power", "stores")
 
 
 def with_facts(outcome: Outcome, facts: Facts) -> Outcome:
     """The same crossings with other names, gear or date; what none of these changes is not worked out again."""
     changed = replace(outcome, facts=facts)
     vars(changed).update({name: getattr(outcome, name) for name in UNTOUCHED})
+    changed.expect((bracket_of, watches_of), outcome.once)
     return changed
 
 

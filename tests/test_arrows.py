@@ -17,7 +17,7 @@ FLOORS: list[set[str]] = [
     {"crossings"},
     {"consequences", "ground"},
     {"road"},
-    {"journal", "tracks", "troubles", "when", "verify"},
+    {"journal", "tracks", "troubles", "when", "verify", "mate"},
     {"plan"},
     {"cli"},
     {"__main__"},

@@ -16,6 +16,7 @@ from passage.cli import main
 from passage.errors import InputFaults
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, SHORT, WHOLE, names_in_words, only
+from passage.road import watches_of
 from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, renamed, sailed
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "routes" / ROUTES[0]
-COSTLY = {"bracket", "readiness", "power", "services", "float_plan", "wind_sea"}
+COSTLY = {"readiness", "power", "services", "float_plan", "wind_sea"}
 
 
 def fresh(route: str) -> Outcome:
@@ -78,16 +79,18 @@ def test_the_short_plan_stays_on_four_pages_whatever_happens(change: Any) -> Non
 def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     outcome = fresh(ROUTES[1])
     plan_pdf(outcome, "a4", SHORT)
-    assert {"bracket", "services", "float_plan", "wind_sea", "anchor"}.isdisjoint(vars(outcome))
-    assert {} == outcome._done  # troubles and departures are kept there
+    assert {"services", "float_plan", "wind_sea", "anchor"}.isdisjoint(vars(outcome))
+    assert {watches_of} == set(outcome._done), "neither troubles nor departures nor the bracket"
 
 
-@pytest.mark.parametrize(("names", "spared"), [("distress,abandon", COSTLY | {"watches", "stores"}), ("rota", COSTLY)])
-def test_sheets_asked_for_by_name_alone_are_worked_out(names: str, spared: set[str]) -> None:
+@pytest.mark.parametrize(
+    ("names", "spared", "done"), [("distress,abandon", COSTLY | {"stores"}, set()), ("rota", COSTLY, {watches_of})]
+)
+def test_sheets_asked_for_by_name_alone_are_worked_out(names: str, spared: set[str], done: set[object]) -> None:
     outcome = fresh(ROUTES[0])
     plan_pdf(outcome, "a4", only(names))
     assert spared.isdisjoint(vars(outcome))
-    assert {} == outcome._done
+    assert done == set(outcome._done)
 
 
 def test_cards_come_in_the_order_of_the_plan_each_once() -> None:

@@ -298,17 +298,20 @@ def plan(
     as_json: bool,
 ) -> None:
     """Print the plan as PDF, whole or in part, with a summary here if page one is in it."""
-    from passage.plan.document import write_plan
-    from passage.plan.editions import WHOLE
-    from passage.plan.sheets import front
-    from passage.plan.sheets import timings as sheet
+    from passage.mate import Mate
 
-    with working() as steps:
+    with working() as steps, Mate() as mate:
+        from passage.plan.document import work_for_mate, write_plan
+        from passage.plan.editions import WHOLE
+        from passage.plan.sheets import front
+        from passage.plan.sheets import timings as sheet
+
         outcome = sailed(folder, crossings, seed, depart, today, steps)
         path, chosen = out or here(outcome.facts.folder, "plan.pdf"), edition or WHOLE
+        mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         summary = front.table(outcome) if "front" in chosen.sheets else {}
-    took = sheet.table(steps) if timings else {}
+    took = sheet.table(steps, mate.busy_s) if timings else {}
     tell(summary | {"plan": str(path)} | took, as_json, front.text if summary else front.printed_text)
     if timings and not as_json:
         click.echo(sheet.text(took))

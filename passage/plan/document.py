@@ -51,7 +51,7 @@ from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from passage.ground import Ground
     from passage.inputs.folder import Facts
@@ -90,11 +90,18 @@ def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None 
     """The tables of what is printed, rounded: what ``--json`` prints and the paper shows. A step for each sheet."""
     steps = steps or Steps()
     tables: dict[str, Table] = {}
-    for sheet in SHEETS:
+    for sheet in sorted(
+        SHEETS, key=lambda sheet: bool(sheet.for_mate)
+    ):  # the mate's work last: it may not be there yet
         if sheet.name in edition.sheets and sheet.wanted(outcome):
             with steps(sheet.name):
                 tables[sheet.name] = sheet.table(outcome)
-    return tables
+    return {sheet.name: tables[sheet.name] for sheet in SHEETS if sheet.name in tables}
+
+
+def work_for_mate(edition: Edition) -> list[Callable[[Outcome], Any]]:
+    """Long work behind the edition's tables that a mate may do while the rest is made."""
+    return [work for sheet in SHEETS if sheet.name in edition.sheets for work in sheet.for_mate]
 
 
 def plan_drawings(leaves: Sequence[Leaf], outcome: Outcome, tables: Tables, room: Room) -> Drawings:

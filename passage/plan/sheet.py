@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.plan.printed import Table
 
@@ -34,7 +34,7 @@ def always(outcome: Outcome) -> bool:
 class Sheet:
     """name: the key of its table, and of ``pages/<name>.typ``. table: rounded numbers, the one source of the paper, the
     terminal and ``--json``. drawings: SVG by name, given every sheet's table. wanted: whether there is anything to say.
-    keys: what each key of the table means.
+    keys: what each key of the table means. for_mate: long work behind the table that a mate may do meanwhile.
     """
 
     name: str
@@ -42,3 +42,4 @@ class Sheet:
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
     keys: Mapping[str, str] = field(default_factory=dict)
+    for_mate: tuple[Callable[[Outcome], Any], ...] = ()

@@ -35,7 +35,12 @@ if TYPE_CHECKING:
 GAP = 0.01  # whole packs are proved within one per cent of the least
 MOST_NODES = 300  # of the search tree; a count, not a time, so that the answer is the same on every machine
 WHOLE = 1e-6  # of a pack: the solver's rounding
-_OPTIONS: dict[str, bool | float | str] = {"output_flag": False, "parallel": "off", "mip_rel_gap": GAP, "mip_max_nodes": MOST_NODES}
+_OPTIONS: dict[str, bool | float | str] = {
+    "output_flag": False,
+    "parallel": "off",
+    "mip_rel_gap": GAP,
+    "mip_max_nodes": MOST_NODES,
+}
 
 FAMILIES = {
     "energy": "energy every day",

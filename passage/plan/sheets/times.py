@@ -22,7 +22,7 @@ from passage.plan.sheets.answers import (
 )
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
-from passage.road import BRACKETED
+from passage.road import BRACKETED, bracket_of
 from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
@@ -227,4 +227,4 @@ KEYS = {
     "typical_position": "where the middle one is",
 }
 
-SHEET = Sheet("times", table, drawings, keys=KEYS)
+SHEET = Sheet("times", table, drawings, keys=KEYS, for_mate=(bracket_of,))

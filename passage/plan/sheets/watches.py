@@ -20,6 +20,7 @@ from passage.plan.printed import Table, day_words, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
+from passage.road import watches_of
 
 if TYPE_CHECKING:
     from passage.consequences.noons import Noon
@@ -468,4 +469,4 @@ KEYS = {
     "cautions": "what belongs on every page with a rota",
 }
 
-SHEET = Sheet("watches", table, drawings, keys=KEYS)
+SHEET = Sheet("watches", table, drawings, keys=KEYS, for_mate=(watches_of,))

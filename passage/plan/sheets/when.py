@@ -261,4 +261,4 @@ KEYS = {
     "strip": "path of the printed strip",
 }
 
-SHEET = Sheet("when", table, drawings, keys=KEYS)
+SHEET = Sheet("when", table, drawings, keys=KEYS, for_mate=(around,))

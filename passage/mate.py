@@ -1,0 +1,126 @@
+"""The mate: a second process of the same program, which works some things out while the skipper is at others.
+
+The mate gets facts, ground and luck, sails the same crossings, and hands back what was asked for, piece by piece. No
+answer hangs on there being one: on a machine with one processor, and wherever a mate fails, the skipper does it all.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import signal
+import sys
+from pathlib import Path
+from subprocess import DEVNULL, PIPE, Popen
+from time import perf_counter
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from passage.crossings.wind import Luck
+from passage.road import walk
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
+    from passage.ground import Ground
+    from passage.inputs.folder import Facts
+    from passage.road import Outcome
+
+    Work = Callable[[Outcome], Any]
+
+
+class _Orders(NamedTuple):
+    """The crossings to be sailed, and what is to be worked out of them by functions that stand in a module."""
+
+    facts: Facts
+    ground: Ground
+    luck: Luck
+    depart: datetime
+    works: tuple[Work, ...]
+
+
+class _Done(NamedTuple):
+    result: Any
+    seconds: float
+
+
+class Mate:
+    """``with Mate() as mate``: called at once, so as to be ready by the time there is work; gone at the end.
+
+    busy_s: how long the work took that was taken over, seconds.
+    """
+
+    def __init__(self) -> None:
+        self._process = _called() if _processors() > 1 else None
+        self._ahead: list[Work] = []  # what is not handed back yet, in the order in which it will be
+        self._done: dict[Work, _Done] = {}
+        self.busy_s = 0.0
+
+    def __enter__(self) -> Mate:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._process is not None:
+            with self._process as gone:  # closes the pipes and waits
+                gone.kill()
+
+    def set_to(self, outcome: Outcome, works: Sequence[Work]) -> None:
+        """Have these worked out, in this order, once in a mate's life; ``outcome.once`` takes them from here."""
+        process = self._process
+        if process is None or process.stdin is None or not works:
+            return
+        crossings = outcome.crossings
+        luck = Luck(crossings.seed, crossings.members)
+        try:
+            with process.stdin as told:
+                pickle.dump(_Orders(outcome.facts, outcome.ground, luck, crossings.depart, tuple(works)), told)
+        except OSError:
+            return
+        self._ahead = list(works)
+        outcome.expect(works, self._take)
+
+    def _take(self, work: Work) -> Any:
+        """Waits for it. Raises LookupError where the mate has failed."""
+        while self._ahead and work not in self._done and self._process and self._process.stdout:
+            try:
+                self._done[self._ahead.pop(0)] = pickle.load(self._process.stdout)
+            except (EOFError, OSError, pickle.UnpicklingError):
+                self._ahead = []
+        done = self._done[work]
+        self.busy_s += done.seconds
+        return done.result
+
+
+def _processors() -> int:
+    """How many there are for this process."""
+    here: int = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return here
+
+
+def _called() -> Popen[bytes] | None:
+    """A mate of this very package, wherever it is called from; None where no process can be had."""
+    beside = os.pathsep.join(filter(None, [str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH")]))
+    try:
+        return Popen(
+            [sys.executable, "-P", "-c", "from passage.mate import serve; serve()"],
+            stdin=PIPE,
+            stdout=PIPE,
+            stderr=DEVNULL,
+            env={**os.environ, "PYTHONPATH": beside},
+        )
+    except OSError:
+        return None
+
+
+def serve() -> None:
+    """The mate's own life: orders come in, results go out, each as soon as it is there."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is the skipper's, who sends the mate off
+    try:
+        orders: _Orders = pickle.load(sys.stdin.buffer)
+    except EOFError:
+        return
+    outcome = walk(orders.facts, orders.ground, orders.luck, orders.depart)
+    for work in orders.works:
+        begun = perf_counter()
+        pickle.dump(_Done(outcome.once(work), perf_counter() - begun), sys.stdout.buffer)
+        sys.stdout.buffer.flush()

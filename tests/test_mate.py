@@ -1,0 +1,86 @@
+"""The mate: the same answers as the skipper's own, whatever becomes of the mate, and no process left behind."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from passage import mate as mates
+from passage.mate import Mate
+from passage.plan.document import plan_tables, work_for_mate
+from passage.plan.editions import WHOLE, only
+from passage.road import bracket_of
+from tests.plan_cases import ROUTES, sailed
+
+if TYPE_CHECKING:
+    from passage.road import Outcome
+
+
+@pytest.fixture
+def two_processors(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(mates, "_processors", lambda: 2)
+
+
+def fresh() -> Outcome:
+    """An outcome of which nothing is worked out yet."""
+    return replace(sailed(ROUTES[1]))
+
+
+@pytest.mark.usefixtures("two_processors")
+def test_with_a_mate_every_number_is_the_same() -> None:
+    outcome = fresh()
+    with Mate() as mate:
+        mate.set_to(outcome, work_for_mate(WHOLE))
+        together = plan_tables(outcome)
+    assert mate.busy_s > 0.0, "the mate did the work"
+    alone = plan_tables(fresh())
+    assert together == alone
+    assert list(together) == list(alone), "in the order of print"
+
+
+@pytest.mark.usefixtures("two_processors")
+@pytest.mark.parametrize(
+    "dies", ["pass", "import sys; sys.stdin.buffer.read()", "print('no pickle')", "raise SystemExit(3)"]
+)
+def test_a_mate_that_fails_costs_nothing_but_time(dies: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    called = [sys.executable, "-c", dies]
+    monkeypatch.setattr(mates, "_called", lambda: subprocess.Popen(called, stdin=-1, stdout=-1, stderr=-3))
+    outcome = fresh()
+    with Mate() as mate:
+        mate.set_to(outcome, [bracket_of])
+        assert outcome.bracket == fresh().bracket
+    assert mate.busy_s == 0.0
+
+
+def test_on_one_processor_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(mates, "_processors", lambda: 1)
+    monkeypatch.setattr(mates, "_called", lambda: pytest.fail("called"))
+    with Mate() as mate:
+        mate.set_to(fresh(), [bracket_of])
+
+
+@pytest.mark.usefixtures("two_processors")
+def test_where_no_process_can_be_had_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "executable", "/no/such/program")
+    outcome = fresh()
+    with Mate() as mate:
+        mate.set_to(outcome, [bracket_of])
+        assert outcome.bracket == fresh().bracket
+
+
+@pytest.mark.usefixtures("two_processors")
+def test_a_mate_without_orders_or_in_the_middle_of_work_is_gone_at_the_end() -> None:
+    with Mate() as idle, Mate() as busy:
+        busy.set_to(fresh(), work_for_mate(WHOLE))
+    for mate in (idle, busy):
+        assert mate._process is not None
+        assert mate._process.returncode is not None
+
+
+def test_a_mate_is_given_only_what_the_edition_needs() -> None:
+    assert work_for_mate(only("anchor")) == []
+    assert bracket_of in work_for_mate(WHOLE)
