@@ -16,17 +16,16 @@ from time import perf_counter
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.crossings.wind import Luck
+from passage.errors import PassageError
 from passage.road import walk
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
     from datetime import datetime
 
     from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome
-
-    Work = Callable[[Outcome], Any]
+    from passage.road import Outcome, Work
 
 
 class _Orders(NamedTuple):
@@ -42,6 +41,7 @@ class _Orders(NamedTuple):
 class _Done(NamedTuple):
     result: Any
     seconds: float
+    failed: bool = False
 
 
 class Mate:
@@ -87,6 +87,8 @@ class Mate:
             except (EOFError, OSError, pickle.UnpicklingError):
                 self._ahead = []
         done = self._done[work]
+        if done.failed:
+            raise LookupError
         self.busy_s += done.seconds
         return done.result
 
@@ -121,6 +123,13 @@ def serve() -> None:
         return
     outcome = walk(orders.facts, orders.ground, orders.luck, orders.depart)
     for work in orders.works:
-        begun = perf_counter()
-        pickle.dump(_Done(outcome.once(work), perf_counter() - begun), sys.stdout.buffer)
+        pickle.dump(_done(work, outcome), sys.stdout.buffer)
         sys.stdout.buffer.flush()
+
+
+def _done(work: Work, outcome: Outcome) -> _Done:
+    begun = perf_counter()
+    try:
+        return _Done(outcome.once(work), perf_counter() - begun)
+    except PassageError:  # the skipper runs into it too, and tells it
+        return _Done(None, perf_counter() - begun, failed=True)

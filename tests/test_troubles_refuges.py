@@ -29,6 +29,7 @@ from passage.troubles.refuges import (
     refuges_of,
     tracks_to_refuges,
     turning_points,
+    ways_out,
     within_reach,
 )
 from passage.troubles.resail import strike_at
@@ -50,7 +51,9 @@ def demo() -> Outcome:
 @cache
 def found() -> Refuges:
     outcome = demo()
-    return refuges_of(outcome, aboard(outcome, outcome.stores, outcome.facts, outcome.ground, outcome.crossings))
+    return refuges_of(
+        outcome, aboard(outcome, outcome.stores, outcome.facts, outcome.ground, outcome.crossings), ways_out(outcome)
+    )
 
 
 def refuge(position: str, *via: str) -> Refuge:
@@ -179,7 +182,7 @@ def test_a_refuge_on_land_and_one_behind_it_are_told_at_once_with_their_lines(tm
     facts = read_folder(folder)
     outcome = replace(demo(), facts=facts)
     with pytest.raises(InputFaults) as told:
-        refuges_of(outcome, aboard(outcome, outcome.stores, facts, outcome.ground, outcome.crossings))
+        ways_out(outcome)
     on_land, behind = told.value.faults
     assert ("troubles.toml", 3, "refuge[1].position") == (on_land.file, on_land.line, on_land.key)
     assert "lies on land" in on_land.found

@@ -19,7 +19,7 @@ from passage.inputs.template import WRITTEN
 from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
-from passage.plan.sheet import Drawings, Room, Tables
+from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import (
     anchor,
     arrival,
@@ -51,11 +51,11 @@ from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from passage.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome
+    from passage.road import Outcome, Work
     from passage.tracks import Comparison
     from passage.when import Start
 
@@ -90,18 +90,22 @@ def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None 
     """The tables of what is printed, rounded: what ``--json`` prints and the paper shows. A step for each sheet."""
     steps = steps or Steps()
     tables: dict[str, Table] = {}
-    for sheet in sorted(
-        SHEETS, key=lambda sheet: bool(sheet.for_mate)
-    ):  # the mate's work last: it may not be there yet
-        if sheet.name in edition.sheets and sheet.wanted(outcome):
+    for sheet in _in_order_of_work(edition):
+        if sheet.wanted(outcome):
             with steps(sheet.name):
                 tables[sheet.name] = sheet.table(outcome)
     return {sheet.name: tables[sheet.name] for sheet in SHEETS if sheet.name in tables}
 
 
-def work_for_mate(edition: Edition) -> list[Callable[[Outcome], Any]]:
-    """Long work behind the edition's tables that a mate may do while the rest is made."""
-    return [work for sheet in SHEETS if sheet.name in edition.sheets for work in sheet.for_mate]
+def work_for_mate(edition: Edition) -> list[Work]:
+    """Long work behind the edition's tables that a mate may do while the rest is made, as it will be asked for."""
+    return [work for sheet in _in_order_of_work(edition) for work in sheet.for_mate]
+
+
+def _in_order_of_work(edition: Edition) -> list[Sheet]:
+    """What a mate may still be at comes last, and from the end: the troubles leave most for the skipper to do."""
+    chosen = [sheet for sheet in SHEETS if sheet.name in edition.sheets]
+    return [*(sheet for sheet in chosen if not sheet.for_mate), *(sheet for sheet in chosen[::-1] if sheet.for_mate)]
 
 
 def plan_drawings(leaves: Sequence[Leaf], outcome: Outcome, tables: Tables, room: Room) -> Drawings:

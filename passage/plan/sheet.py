@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from passage.plan.printed import Table
 
 if TYPE_CHECKING:
-    from passage.road import Outcome
+    from passage.road import Outcome, Work
 
 Tables = Mapping[str, Table]
 Drawings = dict[str, str]
@@ -42,4 +42,4 @@ class Sheet:
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
     keys: Mapping[str, str] = field(default_factory=dict)
-    for_mate: tuple[Callable[[Outcome], Any], ...] = ()
+    for_mate: tuple[Work, ...] = ()

@@ -9,7 +9,7 @@ from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.effects import aboard, effect_of
-from passage.troubles.refuges import refuges_of
+from passage.troubles.refuges import refuges_of, ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from passage.consequences.times import Times
     from passage.road import Outcome
     from passage.troubles.effects import Aboard, Effect
-    from passage.troubles.refuges import Refuges
+    from passage.troubles.refuges import Refuges, WaysOut
 
 
 CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
@@ -38,14 +38,22 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
 
     ``progress`` is told the share of the troubles done. Raises InputFaults for a refuge on land or behind it.
     """
-    crossings, laid_in = first_of(outcome.crossings, CROSSINGS), outcome.stores
-    outcome = replace(outcome, crossings=crossings)
-    before = aboard(outcome, laid_in, outcome.facts, outcome.ground, crossings)
-    refuges = refuges_of(outcome, before)
-    luck = Luck(crossings.seed, crossings.members)
-    troubles, effects = troubles_for(outcome.facts), []
+    laid_in, fewer = outcome.stores, _fewer(outcome)
+    before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
+    luck = Luck(fewer.crossings.seed, fewer.crossings.members)
+    troubles, effects = troubles_for(fewer.facts), []
     for done, trouble in enumerate(troubles):
         if progress is not None:
             progress(done / len(troubles))
-        effects.append(effect_of(trouble, outcome, before, luck))
-    return Troubled(outcome.times, before, tuple(effects), refuges)
+        effects.append(effect_of(trouble, fewer, before, luck))
+    refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
+    return Troubled(fewer.times, before, tuple(effects), refuges)
+
+
+def sail_ways_out(outcome: Outcome) -> WaysOut:
+    """Every way out of every few days, which asks for nothing but the crossings."""
+    return ways_out(_fewer(outcome))
+
+
+def _fewer(outcome: Outcome) -> Outcome:
+    return replace(outcome, crossings=first_of(outcome.crossings, CROSSINGS))

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from itertools import accumulate, combinations, islice, pairwise
 from math import ceil, inf, isfinite, nan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -109,26 +109,46 @@ class Refuges:
     crossings: int
 
 
-def refuges_of(outcome: Outcome, before: Aboard) -> Refuges:
+class WaysOut(NamedTuple):
+    """All ways out, sailed. lengths_nm, whole, jury: by strike and way; crossings: how many were sailed each way."""
+
+    strikes: list[Strike]
+    lengths_nm: list[list[float]]
+    whole: list[list[_Times]]
+    jury: list[list[_Times]]
+    crossings: int
+
+
+def ways_out(outcome: Outcome) -> WaysOut:
     """Sail every way from every few days out. Raises InputFaults for refuges on land or behind it."""
     facts, ground = outcome.facts, outcome.ground
-    refuges, waypoints = facts.troubles.refuges, facts.voyage.waypoints
+    refuges = facts.troubles.refuges
     strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
     tracks = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
     aside = iter(_grounds(outcome, [track for from_one in tracks for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(refuges))] for strike in strikes]
-    whole = _ways(outcome, strikes, grounds, ground.vessel, luck)
-    crippled = _ways(outcome, strikes, grounds, jury, luck)
-    days = [_day(outcome, before, *each) for each in zip(strikes, grounds, whole, crippled, strict=True)]
+    return WaysOut(
+        strikes=strikes,
+        lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
+        whole=_ways(outcome, strikes, grounds, ground.vessel, luck),
+        jury=_ways(outcome, strikes, grounds, jury, luck),
+        crossings=luck.members,
+    )
+
+
+def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
+    """The ways out beside what is aboard, and from which day on one is quicker than another."""
+    refuges, waypoints = outcome.facts.troubles.refuges, outcome.facts.voyage.waypoints
+    days = [_day(outcome, before, *each) for each in zip(out.strikes, out.lengths_nm, out.whole, out.jury, strict=True)]
     names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *(refuge.name for refuge in refuges))
     return Refuges(
         ways=names,
         days=tuple(days),
         whole=turning_points(names, [(day.day, day.whole) for day in days]),
         jury=turning_points(names, [(day.day, day.jury) for day in days]),
-        crossings=luck.members,
+        crossings=out.crossings,
     )
 
 
@@ -169,7 +189,7 @@ def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[_Times]:
 
 
 def _day(
-    outcome: Outcome, before: Aboard, strike: Strike, grounds: list[Ground], whole: list[_Times], jury: list[_Times]
+    outcome: Outcome, before: Aboard, strike: Strike, lengths_nm: list[float], whole: list[_Times], jury: list[_Times]
 ) -> Day:
     track, facts = outcome.ground.track, outcome.facts
     left = {
@@ -183,13 +203,13 @@ def _day(
     def told(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
         return tuple(
             Way(
-                there.track.length_nm,
+                length_nm,
                 typical_h + hold_h,
                 slow_h + hold_h,
-                there.track.length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
+                length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
                 _lasts((slow_h + hold_h) / 24.0, water_days, ration_days),
             )
-            for there, (typical_h, slow_h) in zip(grounds, times, strict=True)
+            for length_nm, (typical_h, slow_h) in zip(lengths_nm, times, strict=True)
         )
 
     return Day(

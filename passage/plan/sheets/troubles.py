@@ -10,7 +10,7 @@ from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, rounded, shown
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.troubles.reckon import reckon_troubles
+from passage.troubles.reckon import reckon_troubles, sail_ways_out
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -344,4 +344,4 @@ KEYS = {
     "trouble_cautions": "what these figures cannot say",
 }
 
-SHEET = Sheet("troubles", table, keys=KEYS)
+SHEET = Sheet("troubles", table, keys=KEYS, for_mate=(sail_ways_out,))
