@@ -265,7 +265,7 @@ def test_a_voyage_without_a_current_has_none(tmp_path: Path) -> None:
     [
         ('set = "315 deg"', "voyage.toml line 25: waypoint[3].set: a set without a drift"),
         ('drift = "0.5 kn"', "voyage.toml line 25: waypoint[3].drift: a drift without a set"),
-        ('set = "375 deg"\ndrift = "0.5 kn"', 'set: "375 deg"; give between 0 ° and 360 °'),
+        ('set = "375 deg"\ndrift = "0.5 kn"', 'set: "375 deg"; give between 0° and 360°'),
         ('set = 315\ndrift = "0.5 kn"', "write a number with its unit in double quotes"),
         ('set = "315 deg"\ndrift = "12 kn"', 'drift: "12 kn"; give between 0 kn and 8 kn'),
     ],

@@ -7,7 +7,7 @@ her column by her lane. Lanes that nobody sails any more are left out.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
     Rows = NDArray[np.float32]
     Index = NDArray[np.intp]
+
+Thing = TypeVar("Thing")
 
 LEAST_PERFORMANCE = 0.2
 
@@ -76,7 +78,7 @@ def performance_of(helm: Helm, luck: Luck) -> NDArray[np.float64]:
 
 class Waters:
     """What the boats of one block of every lane meet, hour by hour. sizes: boats of each lane, in the order of their
-    columns.
+    columns. Lanes that share a weather or a luck have it once.
     """
 
     def __init__(self, lanes: Sequence[Lane], block: slice) -> None:
@@ -87,12 +89,21 @@ class Waters:
         self._per_nm = np.array([1.0 / lane.track.spacing_nm for lane in lanes], dtype=np.float32)
         self._nodes = np.array([lane.track.nodes for lane in lanes])
         self._last = self._nodes - 1
-        self._sailed = list(range(len(lanes)))
-        self._deviation = np.zeros((2, 2, sum(self.sizes)), dtype=np.float32)
+        self._weathers, self._weather_of = _each_once([lane.weather for lane in lanes])
+        self._lucks, self._luck_of = _each_once([lane.luck for lane in lanes])
+        self._with_luck = np.concatenate(self._columns_of_luck())
+        self.only(np.arange(len(lanes)))
+
+    def _columns_of_luck(self) -> list[Index]:
+        """Of every boat of each lane the column in the lucks that stand side by side."""
+        first = np.cumsum([0, *(luck.members for luck in self._lucks)])
+        begin = self._block.start or 0
+        return [first[self._luck_of[lane]] + begin + np.arange(size) for lane, size in enumerate(self.sizes)]
 
     def only(self, sailed: Index) -> None:
         """Leave out the lanes that nobody sails any more."""
         self._sailed = sailed.tolist()
+        self._blowing = np.unique(self._weather_of[sailed]).tolist()
 
     def node(self, distance_nm: Rows, lane: Index) -> Index:
         """The nearest node of her own track to each boat."""
@@ -105,9 +116,10 @@ class Waters:
 
     def table(self, hour: int, node: Index, lane: Index, column: Index) -> Rows:
         """Rows of ``Weather.table`` for every boat, (7, boats)."""
-        tables = [self._lanes[number].weather.table(hour) for number in self._sailed]
+        tables = [self._weathers[number].table(hour) for number in self._blowing]
         if len(self._lanes) == 1 and tables[0].shape[1] == self._nodes[0]:
-            return tables[0].take(node, axis=1, mode="clip")
+            alone: Rows = tables[0].take(node, axis=1, mode="clip")
+            return alone
         beside, offset, width = self._side_by_side(tables)
         forecasts = width // self._nodes
         place = node + offset[lane]
@@ -118,35 +130,39 @@ class Waters:
 
     def deviation(self, hour: int, at: slice | Index) -> tuple[Rows, Rows]:
         """Fast and slow standardised deviations of the boats in the columns ``at``, (2, boats) each."""
+        deviations = [luck.hour(hour) for luck in self._lucks]
         if len(self._lanes) == 1:
-            fast, slow = self._lanes[0].luck.hour(hour)
+            fast, slow = deviations[0]
             return fast[:, self._block][:, at], slow[:, self._block][:, at]
-        for number in self._sailed:
-            columns = slice(self._first[number], self._first[number] + self.sizes[number])
-            fast, slow = self._lanes[number].luck.hour(hour)
-            self._deviation[0, :, columns], self._deviation[1, :, columns] = fast, slow
-        fast, slow = self._deviation
-        return fast[:, at], slow[:, at]
+        columns = self._with_luck[at]
+        beside: Rows = np.concatenate([np.concatenate(deviation) for deviation in deviations], axis=1)
+        rows = beside.take(columns, axis=1, mode="clip")
+        return rows[:2], rows[2:]
 
     def flow(self, hour: int, node: Index, lane: Index) -> tuple[Rows, Rows]:
         """The current along and across the course of every boat, in lanes that all have one."""
-        flows = [self._lanes[number].weather.flow(hour) for number in self._sailed]
+        flows = [self._weathers[number].flow(hour) for number in self._blowing]
         beside, offset, _ = self._side_by_side([np.stack(flow) for flow in flows if flow is not None])
         along, across = beside.take(node + offset[lane], axis=1, mode="clip")
         return along, across
 
     def _side_by_side(self, tables: list[Rows]) -> tuple[Rows, Index, Index]:
-        """The tables of the lanes that are sailed as one, with every lane's first column in it and columns."""
-        width = self._nodes.copy()
-        width[self._sailed] = [table.shape[1] for table in tables]
-        if len(tables) == 1:
-            return tables[0], np.zeros_like(width), width
-        offset = np.zeros_like(width)
-        offset[self._sailed] = np.cumsum([0, *(table.shape[1] for table in tables[:-1])])
-        return np.concatenate(tables, axis=1), offset, width
+        """The tables of the weathers that blow as one, with every lane's first column in it and columns."""
+        width = np.zeros(len(self._weathers), dtype=np.intp)
+        width[self._blowing] = [table.shape[1] for table in tables]
+        offset = np.cumsum(width) - width
+        beside = tables[0] if len(tables) == 1 else np.concatenate(tables, axis=1)
+        return beside, offset[self._weather_of], width[self._weather_of]
 
     def dark_at_landfall(self, hour: int) -> NDArray[np.bool_]:
         """By lane; those that nobody sails any more count as light."""
-        dark = np.zeros(len(self._lanes), dtype=bool)
-        dark[self._sailed] = [self._lanes[number].weather.dark_at_landfall(hour) for number in self._sailed]
-        return dark
+        dark = np.zeros(len(self._weathers), dtype=bool)
+        dark[self._blowing] = [self._weathers[number].dark_at_landfall(hour) for number in self._blowing]
+        return np.asarray(dark[self._weather_of])
+
+
+def _each_once(things: Sequence[Thing]) -> tuple[list[Thing], Index]:
+    """The things without those met before, and the number among them of each."""
+    number: dict[int, int] = {}
+    of = np.array([number.setdefault(id(thing), len(number)) for thing in things])
+    return [things[int(np.argmax(of == one))] for one in range(len(number))], of

@@ -126,35 +126,33 @@ def settled(sleep_h: Floats, step_h: ArrayLike) -> Floats:
     whole = np.asarray(sleep_h, dtype=float)
     asleep_h = np.ascontiguousarray(np.moveaxis(whole, -1, 0)).reshape(whole.shape[-1], -1)
     fade = np.exp(DECAY_PER_H * (_per_step(step_h, len(asleep_h), 2) - asleep_h))
-    edges = np.empty((len(asleep_h) + 1, asleep_h.shape[1]))
-    edges[0] = 10.0
+    above = np.empty((len(asleep_h) + 1, asleep_h.shape[1]))  # the lower asymptote, to which a day awake fades
+    above[0] = 10.0 - LOWER
     for _ in range(12):
-        slope = _repeat(edges, asleep_h, fade)
-        correction = (edges[-1] - edges[0]) / (1.0 - slope)
+        slope = _repeat(above, asleep_h, BRAKED_PER_H * asleep_h, fade)
+        correction = (above[-1] - above[0]) / (1.0 - slope)
         if np.abs(correction).max() < 1e-6:
             break
-        edges[0] += correction
-    return np.moveaxis(edges.reshape(len(edges), *whole.shape[:-1]), 0, -1)
+        above[0] += correction
+    return np.moveaxis((above + LOWER).reshape(len(above), *whole.shape[:-1]), 0, -1)
 
 
-def _repeat(edges: Floats, asleep_h: Floats, fade: Floats) -> Floats:
-    """Fill edges[1:] from edges[0] in place; return the slope of the last edge by the first.
+def _repeat(above: Floats, asleep_h: Floats, rise: Floats, fade: Floats) -> Floats:
+    """Fill above[1:], S less its lower asymptote, from above[0] in place; return the slope of the last by the first.
 
     Most sleeps end below the brake level, where S rises in a straight line; the exponential is for the others alone.
     """
     slope: Floats = fade.prod(axis=0)
-    for step, hours in enumerate(asleep_h):
-        before, after = edges[step], edges[step + 1]
-        np.multiply(hours, BRAKED_PER_H, out=after)
-        after += before
-        over = after > BRAKE
-        if over.any():
-            start, end = before[over], sleep(before[over], hours[over])
-            after[over] = end
+    for step, risen in enumerate(rise):
+        before, after = above[step], above[step + 1]
+        np.add(before, risen, out=after)
+        if after.max(initial=0.0) > BRAKE - LOWER:
+            over = after > BRAKE - LOWER
+            start = before[over] + LOWER
+            end = sleep(start, asleep_h[step][over])
+            after[over] = end - LOWER
             slope[over] *= (UPPER - np.maximum(end, BRAKE)) / (UPPER - np.maximum(start, BRAKE))
-        after -= LOWER
         after *= fade[step]
-        after += LOWER
     return slope
 
 

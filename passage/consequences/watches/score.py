@@ -160,7 +160,8 @@ def _as_number(days: NDArray[np.bool_]) -> NDArray[np.uint64]:
 def _score(duty: NDArray[np.int8], sleep_h: Floats, conditions: Conditions) -> dict[str, Floats]:
     """The fields of `Scores` for rows of one person each: [rows]. duty: [rows, days, 48]."""
     rows, days, _ = duty.shape
-    on, free = (kind.reshape(rows, -1) for kind in (duty == WATCH, duty <= STANDBY))
+    by_slot = np.asfortranarray(duty.reshape(rows, -1))
+    on, free = by_slot == WATCH, by_slot <= STANDBY
     laid = lay_sleep(free, sleep_h, conditions.rest, conditions.acrophase_h)
     sleepiness = _sleepiness(laid.asleep_h, conditions)
     earlier, later = sleepiness[:, :-1], sleepiness[:, 1:]
@@ -171,9 +172,9 @@ def _score(duty: NDArray[np.int8], sleep_h: Floats, conditions: Conditions) -> d
     kept = np.stack([np.ones(SLOTS_PER_DAY), conditions.dark, _within(*GRAVEYARD_H), _within(*DAWN_H), cooking])
     watch_h, dark_h, graveyard_h, dawn_h, cooking_h = np.tile(kept, days) @ watched.T / days
     return {
-        "mean_kss": _row_sums((earlier + later) / 2.0, watched) / np.maximum(watch_h * days, SLOT_H),
+        "mean_kss": ((earlier + later) / 2.0 * watched).sum(axis=1) / np.maximum(watch_h * days, SLOT_H),
         "worst_kss": np.where(on, worst, 0.0).max(axis=1),
-        "sleepy_h": _row_sums(above, watched) / days,
+        "sleepy_h": (above * watched).sum(axis=1) / days,
         "asleep_h": laid.asleep_h.sum(axis=1) / days,
         "watch_h": watch_h,
         "unbroken_h": laid.longest_free_h,
@@ -183,10 +184,6 @@ def _score(duty: NDArray[np.int8], sleep_h: Floats, conditions: Conditions) -> d
         "dawn_h": dawn_h,
         "cooking_h": cooking_h,
     }
-
-
-def _row_sums(one: Floats, other: Floats) -> Floats:
-    return np.asarray(np.einsum("rs,rs->r", one, other))
 
 
 def asleep_of(free: NDArray[np.bool_], keepers: tuple[Keeper, ...], conditions: Conditions) -> Floats:
@@ -204,8 +201,13 @@ def _sleepiness(asleep_h: Floats, conditions: Conditions) -> Floats:
 
 def _least_rest_h(free: NDArray[np.bool_]) -> Floats:
     """Free hours in the worst 24: exact, since the sum turns only where a duty does, on a half hour."""
-    ring = np.concatenate([np.zeros((*free.shape[:-1], 1)), free, free[..., :SLOTS_PER_DAY]], axis=-1).cumsum(axis=-1)
-    return np.asarray((ring[..., SLOTS_PER_DAY:] - ring[..., :-SLOTS_PER_DAY]).min(axis=-1) * SLOT_H)
+    by_slot = free.T.astype(np.int16)
+    rest = by_slot[:SLOTS_PER_DAY].sum(axis=0, dtype=np.int16)
+    least = rest.copy()
+    for slot, free_then in enumerate(by_slot):
+        rest += by_slot[(slot + SLOTS_PER_DAY) % len(by_slot)] - free_then
+        np.minimum(least, rest, out=least)
+    return np.asarray(least * SLOT_H)
 
 
 def _within(at_h: float, hours: float) -> Floats:

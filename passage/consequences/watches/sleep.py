@@ -9,7 +9,7 @@ makes anyone sleepier.
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -40,15 +40,23 @@ def lay_sleep(
     leaves no room for it gets what it leaves room for.
     """
     steps = free.shape[1]
-    start, length = free_blocks(free, round(24.0 / step_h))
-    usable = length * step_h - rest.settle_h - rest.dress_h
+    into, length = (place.T for place in free_blocks(free, round(24.0 / step_h)))
+    usable = length.astype(float) * step_h - rest.settle_h - rest.dress_h
     usable[usable < rest.shortest_nap_h - 1e-9] = 0.0
-    room = np.minimum(usable, _longest_h(steps, step_h, rest.settle_h, acrophase_h))
+    room = np.minimum(usable, _longest_h(steps, step_h, rest.settle_h, acrophase_h)[:, None])
     given = share_out(room, usable, sleep_h_per_day * steps * step_h / 24.0)
-    into_block_h = (np.arange(steps) - start) % steps * step_h
-    asleep_until = np.take_along_axis(given, start, axis=1) + rest.settle_h
+    into_block_h = into * step_h
+    asleep_until = _of_block(given, length > 0) + rest.settle_h
     hours = np.minimum(into_block_h + step_h, asleep_until) - np.maximum(into_block_h, rest.settle_h)
-    return Laid(np.where(free, np.clip(hours, 0.0, step_h), 0.0), length.max(axis=1) * step_h)
+    return Laid(np.where(free.T, np.clip(hours, 0.0, step_h), 0.0).T, length.max(axis=0) * step_h)
+
+
+def _of_block(at_start: Floats, starts: NDArray[np.bool_]) -> Floats:
+    """[steps, rows]: what stands at the start of each free block, through all of the ring until the next one starts."""
+    through = at_start.copy()
+    for step in _twice_round(through):
+        np.copyto(through[step], through[step - 1], where=~starts[step])
+    return through
 
 
 @lru_cache(maxsize=16)
@@ -57,38 +65,43 @@ def _longest_h(steps: int, step_h: float, settle_h: float, acrophase_h: float) -
     return longest_sleep_h(np.arange(steps) * step_h + settle_h, acrophase_h)
 
 
-def free_blocks(free: NDArray[np.bool_], steps_per_day: int) -> tuple[NDArray[np.intp], Floats]:
-    """For each step of a ring, the step at which its free block starts; and, at starts alone, the block's length in
-    steps.
+def free_blocks(free: NDArray[np.bool_], steps_per_day: int) -> tuple[NDArray[np.int16], NDArray[np.int16]]:
+    """For each free step of a ring, how many steps its block is old; and, where blocks start, their length in steps.
 
     A row free all round is cut at 22:00 of every day, for want of anything else to go to bed by.
     """
-    rows, steps = free.shape
-    begins: NDArray[np.bool_] = np.logical_and(free, ~np.roll(free, 1, axis=1))
-    bedtimes = np.zeros(steps, dtype=bool)
-    bedtimes[round(steps_per_day * 22 / 24) :: steps_per_day] = True
-    begins |= free.all(axis=1, keepdims=True) & bedtimes
-    latest = np.maximum.accumulate(np.where(np.tile(begins, 2), np.arange(2 * steps), -1), axis=1)[:, steps:]
-    start = np.where(latest < 0, 0, latest % steps)
-    row, step = np.nonzero(free)
-    length = np.bincount(row * steps + start[row, step], minlength=rows * steps).reshape(rows, steps).astype(float)
-    return start, length
+    ring = np.ascontiguousarray(free.T)
+    begins = ring & ~np.roll(ring, 1, axis=0)
+    bedtimes = np.arange(len(ring)) % steps_per_day == round(steps_per_day * 22 / 24)
+    begins |= ring.all(axis=0) & bedtimes[:, None]
+    into, length = np.zeros(ring.shape, dtype=np.int16), np.zeros(ring.shape, dtype=np.int16)
+    goes_on = ring & ~begins
+    for step in _twice_round(ring):
+        np.multiply(into[step - 1] + 1, goes_on[step], out=into[step])
+    for after in reversed(_twice_round(ring)):
+        np.add(length[after] * goes_on[after], ring[after - 1], out=length[after - 1])
+    return into.T, (length * begins).T
+
+
+def _twice_round(ring: NDArray[Any]) -> list[int]:
+    """The steps of a ring, so that what runs over its end is met whole."""
+    return [*range(len(ring))] * 2
 
 
 def share_out(room: Floats, weight: Floats, total: Floats) -> Floats:
     """Share a total over places in proportion to weight, none above its room; what a full place can't take goes to
     the others.
 
-    room, weight: [rows, places], room 0 where there is no place; total: [rows]. Rising in the total, place by place.
+    room, weight: [places, rows], room 0 where there is no place; total: [rows]. Rising in the total, place by place.
     """
-    full = np.zeros(room.shape, dtype=bool)
-    rate = np.zeros(len(room))
-    for _ in range(room.shape[1]):
-        left = total - np.where(full, room, 0.0).sum(axis=1)
-        open_weight = np.where(full, 0.0, weight).sum(axis=1)
-        rate = np.where(open_weight > 0.0, left / np.where(open_weight > 0.0, open_weight, 1.0), 0.0)
-        over = ~full & (rate[:, None] * weight > room)
+    filled, still = np.zeros(room.shape), weight.copy()
+    for _ in range(len(room) + 1):
+        weights = still.sum(axis=0)
+        rate = np.divide(total - filled.sum(axis=0), weights, out=np.zeros(len(total)), where=weights > 0.0)
+        share = rate * still
+        over = share > room
         if not over.any():
             break
-        full |= over
-    return np.where(full, room, rate[:, None] * weight)
+        np.copyto(filled, room, where=over)
+        np.copyto(still, 0.0, where=over)
+    return np.asarray(filled + share)
