@@ -5,6 +5,7 @@ while it has weight; the current; and night.
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -111,7 +112,11 @@ class Weather:
         first, second, weight = month_weights(times)
         part = weight.astype(np.float32)[:, None, None]
         rows = np.empty((CHUNK_H, 7, len(self._sine)), dtype=np.float32)
-        rows[:, : SLOW + 1] = (1 - part) * self._winds[first] + part * self._winds[second]
+        turns = [0, *(np.flatnonzero(np.diff(first)) + 1).tolist(), CHUNK_H]
+        for begin, end in pairwise(turns):  # between two mid-months
+            between, winds = part[begin:end], rows[begin:end, : SLOW + 1]
+            np.multiply(1 - between, self._winds[first[begin]], out=winds)
+            winds += between * self._winds[second[begin]]
         rows[:, SINE], rows[:, COSINE] = self._sine, self._cosine
         night = self._night(times)
         rows[:, DAY_SHARE] = np.where(night, self._night_share, np.float32(1.0))

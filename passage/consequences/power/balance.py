@@ -99,8 +99,12 @@ def plant_of(scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf
 
 
 def sun_of(scene: Scene, electrics: Electrics, case: Case) -> Floats32:
-    """The panels' watts in one cloud case, (hour, member)."""
-    return harvest_w(scene, case, faces(electrics.panels, electrics.solar), electrics.solar.heel_deg)
+    """The panels' watts in one cloud case, (hour, member); the same panels in the same scene are reckoned once."""
+    catching, heel_deg = faces(electrics.panels, electrics.solar), electrics.solar.heel_deg
+    asked = case, catching, heel_deg
+    if asked not in scene.harvests:
+        scene.harvests[asked] = harvest_w(scene, *asked)
+    return scene.harvests[asked]
 
 
 def under_other_sky(plant: Plant, case: Case) -> Plant:

@@ -22,7 +22,7 @@ this speaks for geometry and clear sky more than for cloud.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from math import erf, pi, sin, sqrt
 from typing import TYPE_CHECKING, Literal
 
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     Floats32 = NDArray[np.float32]
 
 Case = Literal["high", "low"]
+DRAWN_H = 480  # so many at a time
 STREAM = 0xC10D  # keeps these draws apart from the wind's: the same seed sails the same crossings with or without cloud
 
 # Shares of the deviate's variance and their e-folding times. Our choice (D): days one after the other then correlate by
@@ -71,7 +72,14 @@ def covered_loss(transmittance: Floats, cloud: Floats) -> Floats:
 
 
 def deviates(seed: int, members: int, hours: int) -> Floats32:
-    """Standard normal deviates that last, (hours, members); each member's own stream, prefix-stable in hours."""
+    """Standard normal deviates that last, (hours, members), not to be written to; each member's own stream, the same
+    however many hours are asked for.
+    """
+    return _deviates(seed, members, -(-hours // DRAWN_H) * DRAWN_H)[:hours]
+
+
+@lru_cache(maxsize=2)  # troubles and their like meet the same skies
+def _deviates(seed: int, members: int, hours: int) -> Floats32:
     streams = [np.random.Generator(np.random.SFC64(s)) for s in np.random.SeedSequence([seed, STREAM]).spawn(members)]
     begin = np.stack([stream.standard_normal(3, dtype=np.float32) for stream in streams], axis=1)
     fresh = np.empty((hours, 2, members), dtype=np.float32)
@@ -85,6 +93,7 @@ def deviates(seed: int, members: int, hours: int) -> Floats32:
     for hour in range(hours):
         lasting[hour] = season + (weight * state).sum(axis=0)
         state = keep * state + renew * fresh[hour]
+    lasting.setflags(write=False)
     return lasting
 
 

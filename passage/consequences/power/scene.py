@@ -19,6 +19,7 @@ from passage.errors import OutOfRange
 from passage.inputs.climate import month_weights
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -77,6 +78,11 @@ class Scene:
     def deviate(self) -> Floats32:
         """Luck with the cloud, (hour, member)."""
         return deviates(self.seed, self.members, self.hours)
+
+    @cached_property
+    def harvests(self) -> dict[Hashable, Floats32]:
+        """What panels were found to catch, (hour, member) each."""
+        return {}
 
     def here(self, by_place: NDArray[np.float32], hours: slice = slice(None)) -> Floats32:
         """A shared table (hour, place) as every member meets it in these hours, (hours, member)."""
