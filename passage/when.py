@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -17,9 +17,10 @@ from passage.consequences.times import Times, passage_times
 from passage.crossings.departure import Waiting, wait_for
 from passage.crossings.ensemble import STANDING_OFF, Crossings
 from passage.crossings.forecast import serves
+from passage.crossings.lanes import Lane, lane_of
 from passage.crossings.rose import CALM_KN
 from passage.crossings.seasons import basins_along, seasons_met
-from passage.crossings.simulate import sail
+from passage.crossings.simulate import ABREAST, sail_lanes
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.errors import RouteRefused
 from passage.sailings.sky import SUNRISE_DEG, almanac, sun_altitude_deg
@@ -112,12 +113,11 @@ def scan(
     leave when their own wind meets it; the days waited are harbour time and not in the passage times. Raises
     RouteRefused where the current wins whenever she leaves.
     """
-    along = basins_along(ground.track)
-    found = []
-    for number, depart in enumerate(starts):
+    along, found = basins_along(ground.track), []
+    for first in range(0, len(starts), abreast := max(ABREAST // luck.members, 1)):
         if progress is not None:
-            progress(number / len(starts))
-        found.append(_start_or_refused(facts, ground, luck, depart, along))
+            progress(first / len(starts))
+        found += _side_by_side(facts, ground, luck, starts[first : first + abreast], along)
     if found and all(start.refused for start in found):
         raise RouteRefused(found[0].refused)
     return _with_moon(found, ground)
@@ -130,28 +130,52 @@ def better(starts: Sequence[Start]) -> tuple[Start, ...]:
     return tuple(start for start in clear if start.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
 
 
-def _start_or_refused(facts: Facts, ground: Ground, luck: Luck, depart: datetime, along: NDArray[np.bool_]) -> Start:
-    try:
-        return _start(facts, ground, luck, depart, along)
-    except RouteRefused as refusal:
-        never, unknown = float("inf"), float("nan")
-        times = never, never, never, luck.members, unknown, unknown, "", unknown
-        return Start(depart, *times, (), unknown, unknown, None, None, forecast=False, refused=str(refusal))
+class _Leaving(NamedTuple):
+    """How the crossings of one start leave. lane: None where the current wins, which ``refused`` tells."""
+
+    depart: datetime
+    lane: Lane | None
+    waiting: Waiting | None = None
+    forecast: bool = False
+    refused: str = ""
 
 
-def _start(facts: Facts, ground: Ground, luck: Luck, depart: datetime, along: NDArray[np.bool_]) -> Start:
-    rule = facts.voyage.departure_rule
+def _side_by_side(
+    facts: Facts, ground: Ground, luck: Luck, starts: Sequence[datetime], along: NDArray[np.bool_]
+) -> list[Start]:
+    leavings = [_leaving(facts.voyage.departure_rule, ground, luck, depart) for depart in starts]
+    sailed = iter(sail_lanes([leaving.lane for leaving in leavings if leaving.lane is not None]))
+    slow_share = 1.0 - facts.voyage.reserve.slow_end_share
+    found = []
+    for leaving in leavings:
+        if leaving.lane is None:
+            found.append(_refused(leaving, luck.members))
+        else:
+            crossings = next(sailed)
+            found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along))
+    return found
+
+
+def _leaving(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) -> _Leaving:
     waiting = _waiting(rule, ground, luck, depart) if rule.given else None
     if waiting is None:
         forecast = ground.forecast if ground.forecast is not None and serves(ground.forecast, depart) else None
-        sailed = depart, luck, None, ground.current, forecast
+        leaves = depart
     else:
         # Who waits sails on in her own wind; the season moves on by the days that the crews wait on average.
-        leaves = depart + timedelta(days=round(float(waiting.days.mean())))
-        sailed = leaves, luck.delayed(24 * waiting.days), None, ground.current, None
-    crossings = sail(ground.track, ground.climate, ground.vessel, *sailed)
-    times = passage_times(crossings, 1.0 - facts.voyage.reserve.slow_end_share)
-    return _told(depart, crossings, times, along, waiting, sailed[-1] is not None)
+        leaves, forecast = depart + timedelta(days=round(float(waiting.days.mean()))), None
+        luck = luck.delayed(24 * waiting.days)
+    try:
+        lane = lane_of(ground.track, ground.climate, ground.vessel, leaves, luck, ground.current, forecast)
+    except RouteRefused as refusal:
+        return _Leaving(depart, None, refused=str(refusal))
+    return _Leaving(depart, lane, waiting, forecast is not None)
+
+
+def _refused(leaving: _Leaving, members: int) -> Start:
+    never, unknown = float("inf"), float("nan")
+    times = never, never, never, members, unknown, unknown, "", unknown
+    return Start(leaving.depart, *times, (), unknown, unknown, None, None, forecast=False, refused=leaving.refused)
 
 
 def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) -> Waiting:
@@ -159,17 +183,10 @@ def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
     return wait_for(rule, ground.track, ground.climate, depart, luck, pace_kn)
 
 
-def _told(
-    depart: datetime,
-    crossings: Crossings,
-    times: Times,
-    along: NDArray[np.bool_],
-    waiting: Waiting | None,
-    forecast: bool,
-) -> Start:
+def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: NDArray[np.bool_]) -> Start:
     seasons = tuple(met.basin.name for met in seasons_met(crossings, along))
     return Start(
-        depart=depart,
+        depart=leaving.depart,
         fast_h=times.fast_h,
         typical_h=times.typical_h,
         slow_end_h=times.slow_end_h,
@@ -182,8 +199,8 @@ def _told(
         daylight_share=_daylight(crossings),
         standing_off_h=times.standing_off_h,
         moon=None,
-        wait=None if waiting is None else _wait(waiting),
-        forecast=forecast,
+        wait=None if leaving.waiting is None else _wait(leaving.waiting),
+        forecast=leaving.forecast,
     )
 
 

@@ -16,7 +16,7 @@ from passage.inputs.folder import read_folder
 from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles.catalogue import troubles_for
-from passage.troubles.effects import aboard, effect_of
+from passage.troubles.effects import aboard, effect_of, strike
 from passage.troubles.reckon import reckon_troubles
 
 if TYPE_CHECKING:
@@ -46,6 +46,6 @@ def test_every_trouble_without_the_refuges(benchmark: Any) -> None:
 
     def all_of_them() -> list[Effect]:
         luck = Luck(1, 1000)
-        return [effect_of(trouble, outcome, before, luck) for trouble in troubles_for(outcome.facts)]
+        return [effect_of(struck, outcome, before) for struck in strike(troubles_for(outcome.facts), outcome, luck)]
 
     assert len(benchmark.pedantic(all_of_them, rounds=2, iterations=1)) >= 15

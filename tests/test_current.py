@@ -114,7 +114,9 @@ def test_without_wind_she_drifts_and_loses_what_sets_her_off() -> None:
 
 
 def test_the_engine_stems_a_cross_set_by_pythagoras() -> None:
-    assert [4.0, 5.0, -1.0] == pytest.approx(motor_along(5.0, np.array([3.0, 0.0, 6.0], dtype=np.float32)))
+    assert [4.0, 5.0, -1.0] == pytest.approx(
+        motor_along(np.full(3, 5.0, np.float32), np.array([3.0, 0.0, 6.0], dtype=np.float32))
+    )
 
 
 @pytest.mark.parametrize("drift_kn", [-0.5, 0.5, 1.5])

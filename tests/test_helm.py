@@ -13,12 +13,14 @@ from tests.crossing_cases import vessel
 def hours(
     boat: Vessel, winds_kn: list[float], tailwind_kn: list[float], sail_kn: list[float]
 ) -> list[tuple[float, int]]:
-    watch = Watch.begin(np.array([boat.motor_hours]))
+    watch = Watch.begin(np.array([boat.motor_hours]), np.array([boat.helm.engine_below_kn]))
     done = []
     for wind, tail, sail in zip(winds_kn, tailwind_kn, sail_kn, strict=True):
         across = np.sqrt(wind**2 - tail**2)
         sailing, along, crossing = (np.array([value], dtype=np.float32) for value in (sail, tail, across))
-        speed, state = steer(watch, boat, sailing, np.float32(boat.motor_speed_kn), along, crossing)
+        speed, state = steer(
+            watch, boat.helm, sailing, np.array([boat.motor_speed_kn], dtype=np.float32), along, crossing
+        )
         done.append((float(speed[0]), int(state[0])))
     return done
 

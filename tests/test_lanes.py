@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.helm import Refit
 from passage.crossings.lanes import Lane, lane_of
-from passage.crossings.simulate import arrivals_h, sail
+from passage.crossings.simulate import arrivals_h, sail, sail_lanes
 from passage.crossings.wind import Luck
 from passage.inputs.current import TrackCurrent
+from passage.troubles.damage import slowed_vessel, without_engine
 from tests.crossing_cases import DEPART, north_track, steady, vessel
 from tests.test_forecast import forecast
 
@@ -42,6 +44,34 @@ def test_short_and_long_lanes_of_several_boats_arrive_as_they_do_alone() -> None
     assert len(lanes) == len(side_by_side)
     for one, arrival_h in zip(lanes, side_by_side, strict=True):
         np.testing.assert_array_equal(alone(one), arrival_h)
+
+
+def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_alone() -> None:
+    """Slower ones, an engine that starts at another speed or fails, damage at sea, other days of departure."""
+    boat = vessel(motoring=True, motor_hours=30.0)
+    slow, engineless = slowed_vessel(boat, 0.8), without_engine(boat)
+    lanes = [
+        lane(300.0, boat),
+        lane(300.0, slow),
+        lane(180.0, boat)._replace(refit=Refit(20, slow)),
+        lane(300.0, boat)._replace(refit=Refit(0, engineless)),
+        lane(240.0, boat)._replace(refit=Refit(31, engineless)),
+        lane_of(north_track(200.0), steady(north_track(200.0), -3.0, 6.0, 5.0), boat, DEPART + timedelta(days=9), LUCK),
+    ]
+    together = sail_lanes(lanes)
+    assert (together[2].arrival_h != sail_lanes([lane(180.0, boat)])[0].arrival_h).all()
+    for one, crossings in zip(lanes, together, strict=True):
+        (by_itself,) = sail_lanes([one])
+        for field in fields(crossings):
+            assert np.array_equal(getattr(by_itself, field.name), getattr(crossings, field.name)), field.name
+
+
+def test_in_moving_water_damage_at_sea_is_sailed_as_alone() -> None:
+    boat, track = vessel(), north_track(200.0)
+    current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
+    lanes = [lane(200.0, boat, current=current)._replace(refit=Refit(at, slowed_vessel(boat, 0.7))) for at in (0, 9)]
+    for one, crossings in zip(lanes, sail_lanes(lanes), strict=True):
+        assert np.array_equal(sail_lanes([one])[0].distance_nm, crossings.distance_nm)
 
 
 def test_a_current_or_a_forecast_in_one_lane_leaves_the_others_alone() -> None:

@@ -18,7 +18,7 @@ from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles import changes
 from passage.troubles.catalogue import Trouble, troubles_for
-from passage.troubles.effects import Aboard, Effect, aboard, effect_of, worse_end
+from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike, worse_end
 from passage.troubles.hands import hands_of
 from passage.troubles.reckon import reckon_troubles
 
@@ -43,7 +43,8 @@ def before() -> Aboard:
 
 
 def effect(trouble: Trouble, outcome: Outcome | None = None) -> Effect:
-    return effect_of(trouble, outcome or demo(), before(), Luck(1, CROSSINGS))
+    (struck,) = strike([trouble], outcome or demo(), Luck(1, CROSSINGS))
+    return effect_of(struck, outcome or demo(), before())
 
 
 def named(name: str) -> Trouble:
@@ -184,7 +185,8 @@ def test_what_runs_out_without_the_trouble_too_is_not_hushed_up() -> None:
     facts = replace(outcome.facts, boat=outcome.facts.boat.model_copy(update={"water_tanks": dry}))
     thirsty = replace(outcome, facts=facts)
     without = aboard(thirsty, thirsty.stores, facts, thirsty.ground, thirsty.crossings)
-    found = effect_of(named("Panels lost"), thirsty, without, Luck(1, CROSSINGS))
+    (struck,) = strike([named("Panels lost")], thirsty, Luck(1, CROSSINGS))
+    found = effect_of(struck, thirsty, without)
     water = next(thing for thing in found.running_out if thing.name == "water")
     assert water.short == water.short_before > 0.05
 

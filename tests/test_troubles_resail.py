@@ -10,7 +10,8 @@ import pytest
 
 from passage.crossings.ensemble import Crossings
 from passage.crossings.helm import Refit
-from passage.crossings.simulate import arrivals_h, sail
+from passage.crossings.lanes import lane_of
+from passage.crossings.simulate import arrivals_h, sail, sail_lanes
 from passage.crossings.wind import Luck
 from passage.ground import Ground
 from passage.troubles.damage import slowed_vessel
@@ -46,7 +47,8 @@ WHOLE = sailed(BASE)
 
 
 def struck(where: Ground, hour: int, becomes: Vessel) -> Crossings:
-    return sail(where.track, where.climate, where.vessel, DEPART, Luck(1, MEMBERS), refit=Refit(hour, becomes))
+    lane = lane_of(where.track, where.climate, where.vessel, DEPART, Luck(1, MEMBERS))
+    return sail_lanes([lane._replace(refit=Refit(hour, becomes))])[0]
 
 
 def assert_the_same(one: Crossings, other: Crossings) -> None:

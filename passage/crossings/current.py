@@ -98,11 +98,11 @@ def _signed(angle_deg: Floats) -> Floats:
     return (angle_deg + np.float32(180.0)) % np.float32(360.0) - np.float32(180.0)
 
 
-def motor_along(motor_kn: float, across_kn: Floats) -> Floats:
+def motor_along(motor_kn: Floats, across_kn: Floats) -> Floats:
     """Speed through the water along the course under engine when she must make ``across_kn`` across it."""
     across = np.abs(across_kn)
-    ahead = np.sqrt(np.maximum(np.float32(motor_kn**2) - across * across, np.float32(0.0)))
-    return ahead - np.maximum(across - np.float32(motor_kn), np.float32(0.0))
+    ahead = np.sqrt(np.maximum(motor_kn * motor_kn - across * across, np.float32(0.0)))
+    return np.asarray(ahead - np.maximum(across - motor_kn, np.float32(0.0)))
 
 
 def refuse_where_current_wins(

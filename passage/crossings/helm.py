@@ -5,7 +5,7 @@ Every rule that changes the boat's motion is here, and every figure in it is the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -58,15 +58,19 @@ class Refit(NamedTuple):
 
 @dataclass
 class Watch:
-    """What the helm remembers from hour to hour, one value per member."""
+    """What the helm knows of each boat from hour to hour, (members,). engine_below_kn: see ``Helm``; motors: whether
+    any of them may.
+    """
 
     storm: NDArray[np.bool_]
     slow_h: NDArray[np.float32]
     engine: NDArray[np.bool_]
     motor_left_h: NDArray[np.float32]
+    engine_below_kn: NDArray[np.float32]
+    motors: bool
 
     @classmethod
-    def begin(cls, motor_hours: NDArray[np.float32]) -> Watch:
+    def begin(cls, motor_hours: NDArray[np.float32], engine_below_kn: NDArray[np.float32]) -> Watch:
         """At departure, with so many hours that each may motor, (members,)."""
         members = len(motor_hours)
         return cls(
@@ -74,18 +78,21 @@ class Watch:
             slow_h=np.zeros(members, dtype=np.float32),
             engine=np.zeros(members, dtype=bool),
             motor_left_h=motor_hours.astype(np.float32),
+            engine_below_kn=engine_below_kn.astype(np.float32),
+            motors=bool((motor_hours > 0.0).any()),
         )
 
     def of(self, members: NDArray[np.bool_]) -> Watch:
-        """What is remembered of some of the members."""
-        return Watch(self.storm[members], self.slow_h[members], self.engine[members], self.motor_left_h[members])
+        """What is known of some of the members."""
+        rows = {name: row[members] for name, row in vars(self).items() if name != "motors"}
+        return replace(self, **rows)
 
 
 def steer(
     watch: Watch,
-    vessel: Vessel,
+    rules: Helm,
     sailing_kn: NDArray[np.float32],
-    motoring_kn: NDArray[np.float32] | np.float32,
+    motoring_kn: NDArray[np.float32],
     tailwind_kn: NDArray[np.float32],
     crosswind_kn: NDArray[np.float32],
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
@@ -95,10 +102,9 @@ def steer(
     parts along the course (negative ahead) and across it. ``sailing_kn`` becomes the speed that is returned.
     """
     speed, state = sailing_kn, np.full(sailing_kn.shape, SAILING, dtype=np.uint8)
-    rules = vessel.helm
-    if vessel.motor_hours > 0.0:
+    if watch.motors:
         motoring = _engine(watch, rules, sailing_kn)
-        speed[motoring] = np.maximum(sailing_kn, motoring_kn)[motoring]
+        speed[motoring] = np.maximum(sailing_kn[motoring], motoring_kn[motoring])
         state[motoring] = MOTORING
     wind_squared = tailwind_kn * tailwind_kn
     wind_squared += crosswind_kn * crosswind_kn
@@ -115,8 +121,10 @@ def steer(
 
 def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
     """Who motors this hour; only those whom the airs are too light for are looked at."""
-    airs = (sailing_kn < ENGINE_OFF_ABOVE * rules.engine_below_kn).nonzero()[0]
-    slow_h = np.where(sailing_kn[airs] < rules.engine_below_kn, watch.slow_h[airs] + np.float32(1.0), np.float32(0.0))
+    airs = (sailing_kn < np.float32(ENGINE_OFF_ABOVE) * watch.engine_below_kn).nonzero()[0]
+    slow_h = np.where(
+        sailing_kn[airs] < watch.engine_below_kn[airs], watch.slow_h[airs] + np.float32(1.0), np.float32(0.0)
+    )
     on = (slow_h > rules.engine_after_h) | watch.engine[airs]
     on &= (watch.motor_left_h[airs] >= 1.0) & ~watch.storm[airs]
     watch.slow_h.fill(0.0)

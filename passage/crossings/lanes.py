@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.crossings.helm import Vessel
+    from passage.crossings.helm import Refit, Vessel
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Helm
     from passage.inputs.climate import TrackClimate
@@ -38,18 +38,27 @@ LEAST_PERFORMANCE = 0.2
 
 
 class Lane(NamedTuple):
-    """One track from one departure, and who sails it. performance: share of the polar's speed, (members,)."""
+    """One track from one departure (UTC), and who sails it. performance: share of the polar's speed, (members,); refit:
+    what the boats become on the way, each where she then is.
+    """
 
     track: Track
+    depart: datetime
     vessel: Vessel
     weather: Weather
     luck: Luck
     performance: NDArray[np.float64]
+    refit: Refit | None = None
 
     @property
     def moving(self) -> bool:
         """Whether the water moves."""
         return self.weather.flow(0) is not None
+
+    @property
+    def vessels(self) -> tuple[Vessel, ...]:
+        """What she is, and what she becomes."""
+        return (self.vessel, self.refit.vessel) if self.refit else (self.vessel,)
 
 
 def lane_of(
@@ -67,7 +76,7 @@ def lane_of(
     helm = vessel.helm
     blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
     weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
-    return Lane(track, vessel, weather, luck, performance_of(helm, luck))
+    return Lane(track, depart, vessel, weather, luck, performance_of(helm, luck))
 
 
 def performance_of(helm: Helm, luck: Luck) -> NDArray[np.float64]:

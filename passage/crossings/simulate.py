@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
 from passage.crossings.current import Stemmer, motor_along
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.helm import Refit, Vessel, Watch, steer
+from passage.crossings.helm import Watch, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
+from passage.crossings.speed import Hulls
 from passage.crossings.wind import CHUNK_H, Luck
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.helm import Vessel
     from passage.inputs.boat import Helm
     from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
@@ -42,57 +43,86 @@ def sail(
     progress: Callable[[float], None] | None = None,
     current: TrackCurrent | None = None,
     forecast: TrackForecast | None = None,
-    refit: Refit | None = None,
 ) -> Crossings:
     """Sail every member of ``luck`` along the track, leaving at ``depart`` (UTC).
 
     Returns Crossings whose hours run until the last boat is in, or until a made-good speed of one knot on average
     would have brought her there. ``progress`` is told the share of the work done. A forecast counts where the
-    departure lies within it (``forecast.serves``). ``refit``: what she becomes on the way, every boat where she then
-    is. Raises RouteRefused where the current wins in the mean.
+    departure lies within it (``forecast.serves``). Raises RouteRefused where the current wins in the mean.
     """
-    lane = lane_of(track, climate, vessel, depart, luck, current, forecast)
-    blocks = [slice(start, min(start + BLOCK, luck.members)) for start in range(0, luck.members, BLOCK)]
-    logs = [_Log(block.stop - block.start, np.float32(track.length_nm)) for block in blocks]
-    sailed = [
-        _Fleet([lane], block, log, refit).sail(_telling(progress, block, luck.members))
+    return sail_lanes([lane_of(track, climate, vessel, depart, luck, current, forecast)], progress)[0]
+
+
+def sail_lanes(lanes: Sequence[Lane], progress: Callable[[float], None] | None = None) -> list[Crossings]:
+    """The crossings of every lane, as ``sail`` would find them.
+
+    Lanes of one set of rules are sailed side by side, for an hour's work costs a small fleet as much as a large one.
+    """
+    found: dict[int, Crossings] = {}
+    for numbers in _abreast(lanes):
+        found.update(zip(numbers, _logged([lanes[number] for number in numbers], progress), strict=True))
+    return [found[number] for number in range(len(lanes))]
+
+
+def arrivals_h(lanes: Sequence[Lane]) -> list[NDArray[np.float64]]:
+    """Hours to landfall of every member of every lane, as ``sail_lanes`` would find them; nothing else is kept."""
+    found: dict[int, NDArray[np.float64]] = {}
+    for numbers in _abreast(lanes):
+        abreast = [lanes[number] for number in numbers]
+        whole = slice(0, max(lane.luck.members for lane in abreast))
+        found.update(zip(numbers, _by_lane(_Fleet(abreast, whole).sail(), abreast), strict=True))
+    return [found[number] for number in range(len(lanes))]
+
+
+def _by_lane(boats: NDArray[Any], lanes: Sequence[Lane]) -> list[NDArray[Any]]:
+    """Of an array whose first axis is the boats of all lanes, each lane's own."""
+    return np.split(boats, np.cumsum([lane.luck.members for lane in lanes])[:-1])
+
+
+def _logged(lanes: Sequence[Lane], progress: Callable[[float], None] | None) -> list[Crossings]:
+    """The crossings of lanes abreast: a lane alone block by block, several as one block."""
+    members = max(lane.luck.members for lane in lanes)
+    size = BLOCK if len(lanes) == 1 else members
+    blocks = [slice(start, min(start + size, members)) for start in range(0, members, size)]
+    logs = [_Log.of(lanes, block) for block in blocks]
+    arrived = [
+        _Fleet(lanes, block, log).sail(_telling(progress, block, members))
         for block, log in zip(blocks, logs, strict=True)
     ]
-    fields = _joined(logs, np.float32(track.length_nm))
-    air, sea = lane.weather.warmth(fields["state"].shape[1])
+    fields = {name: _by_lane(field, lanes) for name, field in _joined(logs).items()}
+    arrivals = _by_lane(np.concatenate(arrived), lanes)
+    return [
+        _crossings(lane, arrivals[at], {name: field[at] for name, field in fields.items()})
+        for at, lane in enumerate(lanes)
+    ]
+
+
+def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDArray[Any]]) -> Crossings:
+    """fields: (members, hours) at least as long as this lane's own."""
+    last_h = arrival_h.max()
+    hours = int(last_h) + 1 if np.isfinite(last_h) else _given_up_h(lane.track)
+    air, sea = lane.weather.warmth(hours)
     return Crossings(
-        depart=depart,
-        track=track,
-        seed=luck.seed,
-        **fields,
-        arrival_h=np.concatenate(sailed),
+        depart=lane.depart,
+        track=lane.track,
+        seed=lane.luck.seed,
+        **{name: field[:, :hours] for name, field in fields.items()},
+        arrival_h=arrival_h,
         performance=lane.performance,
         air_by_hour_c=air,
         sea_by_hour_c=sea,
     )
 
 
-def arrivals_h(lanes: Sequence[Lane]) -> list[NDArray[np.float64]]:
-    """Hours to landfall of every member of every lane, as ``sail`` would find them; nothing else is kept.
-
-    Lanes of one speed table and helm are sailed side by side, for an hour's work costs a small fleet as much as a
-    large one.
-    """
-    found: dict[int, NDArray[np.float64]] = {}
-    for abreast in _abreast(lanes):
-        whole = slice(0, max(lanes[number].luck.members for number in abreast))
-        arrival_h = _Fleet([lanes[number] for number in abreast], whole).sail()
-        ends = np.cumsum([lanes[number].luck.members for number in abreast])[:-1]
-        found.update(zip(abreast, np.split(arrival_h, ends), strict=True))
-    return [found[number] for number in range(len(lanes))]
-
-
 def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
-    """Numbers of lanes that are sailed by one rule, as many at a time as are worth it, short ways with short ones."""
-    alike: dict[tuple[int, Helm, bool], list[int]] = {}
+    """Numbers of lanes that are sailed by one set of rules, as many at a time as are worth it, short ways with short
+    ones; in moving water only by one speed table.
+    """
+    alike: dict[tuple[object, ...], list[int]] = {}
     for number in sorted(range(len(lanes)), key=lambda number: lanes[number].track.length_nm):
         lane = lanes[number]
-        alike.setdefault((id(lane.vessel.speeds), lane.vessel.helm, lane.moving), []).append(number)
+        hulls = (lane.refit and lane.refit.hour, *(id(vessel.speeds) for vessel in lane.vessels)) if lane.moving else ()
+        alike.setdefault((*map(_rules, lane.vessels), *hulls), []).append(number)
     for numbers in alike.values():
         first, members = 0, 0
         for at, number in enumerate(numbers):
@@ -102,6 +132,11 @@ def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
                 first, members = at + 1, 0
         if first < len(numbers):
             yield numbers[first:]
+
+
+def _rules(vessel: Vessel) -> Helm:
+    """What must be the same of boats that are sailed side by side; the speed that starts the engine need not."""
+    return vessel.helm.model_copy(update={"engine_below_kn": 0.0})
 
 
 def _telling(progress: Callable[[float], None] | None, block: slice, members: int) -> Callable[[float], None] | None:
@@ -116,51 +151,65 @@ class _Fleet:
     roll call.
     """
 
-    def __init__(
-        self, lanes: Sequence[Lane], block: slice, log: _Log | None = None, refit: Refit | None = None
-    ) -> None:
+    def __init__(self, lanes: Sequence[Lane], block: slice, log: _Log | None = None) -> None:
         self._waters = Waters(lanes, block)
-        sizes, members = self._waters.sizes, sum(self._waters.sizes)
-        self._vessel = replace(lanes[0].vessel, motor_hours=max(lane.vessel.motor_hours for lane in lanes))
-        self._stem = Stemmer(self._vessel.speeds) if lanes[0].moving else None
-        self._log = log
-        self._refit = refit
+        self._lanes = lanes
+        self._sizes, members = self._waters.sizes, sum(self._waters.sizes)
+        self._rules = lanes[0].vessel.helm
+        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].moving else None
+        self._hulls = Hulls([vessel.speeds for lane in lanes for vessel in lane.vessels])
         self._arrival_h = np.full(members, np.inf)
         self._column = np.arange(members)  # in the log
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
-        self._lane = np.repeat(np.arange(len(lanes)), sizes)
-        self._length = np.repeat(np.array([lane.track.length_nm for lane in lanes], dtype=np.float32), sizes)
-        self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], sizes)
+        self._lane = np.repeat(np.arange(len(lanes)), self._sizes)
+        self._length = self._of_lane([lane.track.length_nm for lane in lanes])
+        self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._waited = np.zeros(members, dtype=np.int16)
-        motor_hours = np.repeat(np.array([lane.vessel.motor_hours for lane in lanes], dtype=np.float32), sizes)
-        self._watch = Watch.begin(motor_hours)
+        self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
+        self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
+        motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
+        self._watch = Watch.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
         self._near = True  # whether anybody may be in before the next roll call
+        self._log = log
+
+    def _of_lane(self, values: list[float]) -> NDArray[np.float32]:
+        """One value for each lane as one for each boat."""
+        return np.repeat(np.array(values, dtype=np.float32), self._sizes)
 
     def sail(self, progress: Callable[[float], None] | None = None) -> NDArray[np.float64]:
         """Hours to landfall by member; writes the log."""
         given_up_h = self._given_up_h
+        refits = {lane.refit.hour for lane in self._lanes if lane.refit}
         for hour in range(int(given_up_h.max())):
             if hour % ROLL_CALL_H == 0:
                 self._call_the_roll(hour)
                 self._tell(progress)
             if len(self._column) == 0:
                 break
-            if self._refit is not None and hour == self._refit.hour:
-                self._become(self._refit.vessel)
+            if hour in refits:
+                self._refit(hour)
             self._hour(hour)
         self._arrival_h[self._arrival_h > given_up_h] = np.inf
         if self._log is not None:
             self._log.end(self._arrival_h)
         return self._arrival_h
 
-    def _become(self, vessel: Vessel) -> None:
+    def _refit(self, hour: int) -> None:
         """Hours motored until now are motored, whatever the new vessel may motor in all."""
-        self._watch.motor_left_h += np.float32(vessel.motor_hours - self._vessel.motor_hours)
-        self._vessel = vessel
-        if self._stem is not None:
-            self._stem = Stemmer(vessel.speeds)
+        watch = self._watch
+        for number, lane in enumerate(self._lanes):
+            if lane.refit is None or lane.refit.hour != hour:
+                continue
+            boats, vessel = self._lane == number, lane.refit.vessel
+            watch.motor_left_h[boats] += np.float32(vessel.motor_hours - lane.vessel.motor_hours)
+            watch.engine_below_kn[boats] = vessel.helm.engine_below_kn
+            watch.motors |= vessel.motor_hours > 0.0
+            self._motor_kn[boats] = vessel.motor_speed_kn
+            self._hull[boats] = self._hulls.number(vessel.speeds)
+            if self._stem is not None:
+                self._stem = Stemmer(vessel.speeds)
 
     def _hour(self, hour: int) -> None:
         """One hour at sea, from the wind to the log."""
@@ -195,14 +244,13 @@ class _Fleet:
         share: NDArray[np.float32],
     ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
         """Speed made good along the track and state, from the wind's parts and the share of her polar's speed."""
-        motor_kn = self._vessel.motor_speed_kn
         if self._stem is None:
-            sailing = self._vessel.speeds.along(tail, cross)
+            sailing = self._hulls.along(tail, cross, self._hull)
             sailing *= share
-            return steer(self._watch, self._vessel, sailing, np.float32(motor_kn), tail, cross)
+            return steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross)
         along, across = self._waters.flow(hour, node, self._lane)
         sailing = self._stem.along(tail - along, cross - across, -across, share)
-        speed, state = steer(self._watch, self._vessel, sailing, motor_along(motor_kn, across), tail, cross)
+        speed, state = steer(self._watch, self._rules, sailing, motor_along(self._motor_kn, across), tail, cross)
         return speed + along, state
 
     def _landfall(
@@ -220,7 +268,7 @@ class _Fleet:
         near = (to_go <= np.maximum(speed, np.float32(0.0))).nonzero()[0]
         if len(near) == 0:
             return
-        held_off = self._vessel.helm.stand_off & self._waters.dark_at_landfall(hour)[self._lane[near]]
+        held_off = self._rules.stand_off & self._waters.dark_at_landfall(hour)[self._lane[near]]
         there = to_go[near] <= 0.0
         waiting, coming = near[there], near[~there & ~held_off]
         arrived = np.isfinite(self._arrival_h[self._column[waiting]])
@@ -243,7 +291,7 @@ class _Fleet:
         self._column = self._at = self._column[at_sea]
         self._lane, self._length = self._lane[at_sea], self._length[at_sea]
         self._factor, self._distance = self._factor[at_sea], self._distance[at_sea]
-        self._waited = self._waited[at_sea]
+        self._waited, self._hull, self._motor_kn = self._waited[at_sea], self._hull[at_sea], self._motor_kn[at_sea]
         self._watch = self._watch.of(at_sea)
         self._waters.only(np.unique(self._lane))
 
@@ -270,11 +318,17 @@ class _Log:
         "state": np.uint8,
     }
 
-    def __init__(self, members: int, length_nm: np.float32) -> None:
-        self.members = members
+    def __init__(self, length_nm: NDArray[np.float32]) -> None:
+        self.members = len(length_nm)
+        self.length_nm = length_nm
         self._after = {"distance_nm": length_nm, "state": ARRIVED}
         self._chunks: dict[str, list[NDArray[Any]]] = {name: [] for name in self.FIELDS}
         self.hours = 0
+
+    @classmethod
+    def of(cls, lanes: Sequence[Lane], block: slice) -> _Log:
+        lengths = [np.full(len(lane.performance[block]), lane.track.length_nm, np.float32) for lane in lanes]
+        return cls(np.concatenate(lengths))
 
     def write(self, at: slice | NDArray[np.intp], *values: NDArray[Any]) -> None:
         row = self.hours % CHUNK_H
@@ -303,10 +357,10 @@ class _Log:
             rows[:] = chunk[: len(rows)]
 
 
-def _joined(logs: list[_Log], length_nm: np.float32) -> dict[str, NDArray[Any]]:
+def _joined(logs: list[_Log]) -> dict[str, NDArray[Any]]:
     """Every field of all blocks as (members, hours), hour by hour in memory."""
-    hours, members = max(log.hours for log in logs), sum(log.members for log in logs)
-    whole = _Log(members, length_nm)
+    hours = max(log.hours for log in logs)
+    whole = _Log(np.concatenate([log.length_nm for log in logs]))
     fields = {}
     for name in _Log.FIELDS:
         field = whole.empty(name, hours)

@@ -20,6 +20,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from passage.inputs.polar import PolarTable
@@ -46,7 +48,31 @@ class SpeedTable:
         """Speed made good (kn) by the wind's parts along the course (positive astern) and across it (either sign),
         nearest grid point.
         """
-        rows, columns = self.by_parts_kn.shape
+        return Hulls([self]).along(tailwind_kn, crosswind_kn)
+
+
+class Hulls:
+    """The speed tables of a fleet, read for each boat by her own."""
+
+    def __init__(self, tables: Sequence[SpeedTable]) -> None:
+        self._numbers: dict[int, int] = {}
+        for table in tables:
+            self._numbers.setdefault(id(table), len(self._numbers))
+        each = {id(table): table.by_parts_kn for table in tables}
+        self._shape = tables[0].by_parts_kn.shape
+        self._cells = np.stack([*each.values()]).reshape(-1) if len(each) > 1 else tables[0].by_parts_kn.reshape(-1)
+
+    def number(self, table: SpeedTable) -> int:
+        return self._numbers[id(table)]
+
+    def along(
+        self,
+        tailwind_kn: NDArray[np.float32],
+        crosswind_kn: NDArray[np.float32],
+        number: NDArray[np.intp] | None = None,
+    ) -> NDArray[np.float32]:
+        """``SpeedTable.along``; number: of each boat's table, where there are several."""
+        rows, columns = self._shape
         per_kn = np.float32(1.0 / WIND_STEP_KN)
         row = tailwind_kn * per_kn
         row += np.float32(rows // 2 + 0.5)
@@ -56,10 +82,12 @@ class SpeedTable:
         np.maximum(row, np.float32(0.0), out=row)
         np.minimum(row, np.float32(rows - 1), out=row)
         np.minimum(column, np.float32(columns - 1), out=column)
-        flat = row.astype(np.intp)
-        flat *= columns
-        flat += column.astype(np.intp)
-        return self.by_parts_kn.reshape(-1).take(flat, mode="clip")
+        cell = row.astype(np.intp)
+        if number is not None and len(self._numbers) > 1:
+            cell += number * rows
+        cell *= columns
+        cell += column.astype(np.intp)
+        return self._cells.take(cell, mode="clip")
 
 
 def wind_grid_kn() -> NDArray[np.float64]:

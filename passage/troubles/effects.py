@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import inf, isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -19,13 +19,16 @@ from passage.consequences.stores.water import water_to_landfall
 from passage.consequences.times import passage_times
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.helm import Refit
-from passage.crossings.simulate import sail
+from passage.crossings.lanes import lane_of
+from passage.crossings.simulate import sail_lanes
 from passage.road import electrics_of
 from passage.troubles.flooding import flooding
 from passage.troubles.hands import hands_of
 from passage.troubles.resail import halfway_h, held
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from passage.consequences.power.scene import Scene
@@ -130,37 +133,59 @@ class Bank:
     charging_h: Floats
 
 
-def effect_of(trouble: Trouble, outcome: Outcome, before: Aboard, luck: Luck) -> Effect:
-    """Walk the road again with the one thing changed. before: the same crossings without it; luck: theirs."""
-    facts, ground = trouble.change(outcome.facts, outcome.ground)
-    struck_h = halfway_h(outcome.crossings) if trouble.when == "halfway" else 0
-    crossings = _sailed(outcome, ground, struck_h, luck, trouble.hold_h)
+class Struck(NamedTuple):
+    """A trouble, the facts and ground that it leaves, the hour in which it strikes, and the crossings with it: the very
+    same ones where neither ground nor time is changed.
+    """
+
+    trouble: Trouble
+    facts: Facts
+    ground: Ground
+    hour: int
+    crossings: Crossings
+
+
+def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[Struck]:
+    """Sail every trouble that changes the boat, all side by side, each boat struck where she then is; luck: of the
+    outcome's crossings.
+    """
+    crossings, was = outcome.crossings, outcome.ground
+    left = [trouble.change(outcome.facts, was) for trouble in troubles]
+    hours = [halfway_h(crossings) if trouble.when == "halfway" else 0 for trouble in troubles]
+    lane = lane_of(was.track, was.climate, was.vessel, crossings.depart, luck, was.current, was.forecast)
+    sailed = iter(
+        sail_lanes(
+            [
+                lane._replace(refit=Refit(hour, ground.vessel))
+                for hour, (_, ground) in zip(hours, left, strict=True)
+                if ground is not was
+            ]
+        )
+    )
+    return [
+        Struck(trouble, facts, ground, hour, held(crossings if ground is was else next(sailed), hour, trouble.hold_h))
+        for trouble, hour, (facts, ground) in zip(troubles, hours, left, strict=True)
+    ]
+
+
+def effect_of(struck: Struck, outcome: Outcome, before: Aboard) -> Effect:
+    """What follows from a trouble. before: what is drawn down along the outcome's crossings without it."""
+    trouble, facts, ground, hour, crossings = struck
     now = aboard(outcome, before.laid_in, facts, ground, crossings, before)
     times = passage_times(crossings, outcome.slow_share)
     lasting = _lasting(before, now, outcome.slow_share)
     people, electric = len(facts.crew.people), facts.electrics is not None
     return Effect(
         trouble=trouble,
-        strike_day=struck_h / 24.0,
+        strike_day=hour / 24.0,
         times=times,
         times_before=outcome.times,
         resailed=crossings is not outcome.crossings,
         lasting=lasting,
-        ration=_ration(facts, now, times, struck_h),
+        ration=_ration(facts, now, times, hour),
         hands=hands_of(outcome.facts, facts),
         flooding=flooding(facts.troubles.leak, facts.troubles.pumps, people, electric) if trouble.floods else None,
     )
-
-
-def _sailed(outcome: Outcome, ground: Ground, struck_h: int, luck: Luck, hold_h: int) -> Crossings:
-    """The crossings with the trouble, each struck where she then is; the very same ones where neither ground nor time
-    is changed.
-    """
-    crossings, was = outcome.crossings, outcome.ground
-    if ground is not was:
-        road = was.track, was.climate, was.vessel, crossings.depart, luck
-        crossings = sail(*road, None, was.current, was.forecast, Refit(struck_h, ground.vessel))
-    return held(crossings, struck_h, hold_h)
 
 
 # ---------------------------------------------------------------- what is drawn down

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
 from passage.troubles.catalogue import troubles_for
-from passage.troubles.effects import aboard, effect_of
+from passage.troubles.effects import aboard, effect_of, strike
 from passage.troubles.refuges import refuges_of, ways_out
 
 if TYPE_CHECKING:
@@ -41,11 +41,11 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
     laid_in, fewer = outcome.stores, _fewer(outcome)
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
-    troubles, effects = troubles_for(fewer.facts), []
-    for done, trouble in enumerate(troubles):
+    struck, effects = strike(troubles_for(fewer.facts), fewer, luck), []
+    for done, one in enumerate(struck):
         if progress is not None:
-            progress(done / len(troubles))
-        effects.append(effect_of(trouble, fewer, before, luck))
+            progress(done / len(struck))
+        effects.append(effect_of(one, fewer, before))
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
     return Troubled(fewer.times, before, tuple(effects), refuges)
 
