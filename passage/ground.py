@@ -17,7 +17,7 @@ from passage.inputs.current import TrackCurrent, read_current, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
-from passage.sailings.track import Leg, Track, lay_track, leg_summaries
+from passage.sailings.track import Leg, Track, lay_track, leg_summaries, through_waypoints
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -109,7 +109,7 @@ def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
     ends is a harbour's.
     """
     starts_nm = [summary.starts_at_nm for summary in leg_summaries(legs_of(voyage))]
-    return {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(track.lat_deg, track.lon_deg))}
+    return {bisect_right(starts_nm, hit.distance_nm): hit for hit in reversed(land_hits(*through_waypoints(track)[1:]))}
 
 
 def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:

@@ -13,7 +13,7 @@ import pytest
 from passage.consequences.times import Day, day_by_day
 from passage.plan import mercator
 from passage.plan.chart import BORDER, BROKEN, LEFT, TOP, Chart, Place, Way, draw_chart
-from passage.plan.labels import LINE_HEIGHT, nearest_point, overlap, within
+from passage.plan.labels import LEADER_FROM, LINE_HEIGHT, Placed, nearest_point, overlap, within
 from passage.sailings.rhumb import inverse
 from passage.sailings.track import Leg, lay_track
 from tests.plan_cases import ROUTES, sailed
@@ -110,6 +110,11 @@ def test_no_label_lies_on_the_track_or_a_bracket_or_another_label(route: str, sh
         [(2.0, 179.0, -2.0, -179.0), (-2.0, -179.0, 1.0, -178.0), (1.0, -178.0, 4.0, 179.5)],  # back over 180
         [(50.0, -5.0, 50.2, -5.3)],  # a day's sail
         [(10.0, -80.0, -10.0, 120.0)],  # a third of the way round
+        [
+            (64.2, -22.2, 64.8, -24.5),
+            (64.8, -24.5, 66.7, -23.5),
+            (66.7, -23.5, 69.9, 17.5),
+        ],  # close waypoints at one end
     ],
 )
 def test_labels_keep_clear_on_charts_of_any_ocean(legs: list[tuple[float, float, float, float]]) -> None:
@@ -136,6 +141,17 @@ def assert_clear(chart: Chart) -> None:
         assert not any(overlap(chart.scale, label.box, clear=0.0) for label in chart.labels)
     for one, other in combinations(chart.labels, 2):
         assert not overlap(one.box, other.box, clear=0.0), (one.wanted.words, other.wanted.words)
+        assert not within(leader_of(one), other.box, clear=0.0), (one.wanted.words, other.wanted.words)
+        assert not within(leader_of(other), one.box, clear=0.0), (other.wanted.words, one.wanted.words)
+
+
+def leader_of(label: Placed) -> Any:
+    """Points along the thin line from a label to its place; none where it stands close."""
+    wanted = label.wanted
+    start, end = np.array([wanted.x, wanted.y]), np.array(nearest_point(label.box, wanted.x, wanted.y))
+    if np.hypot(*(end - start)) <= LEADER_FROM:
+        return np.empty((0, 2))
+    return start + (end - start) * np.linspace(0.0, 1.0, 200)[:, None]
 
 
 def test_a_label_on_a_line_would_be_noticed() -> None:
@@ -175,6 +191,10 @@ def test_the_border_names_degrees_over_180_from_both_sides() -> None:
     assert {"175° E", "180°", "175° W", "25° S"} <= set(words)
 
 
+def bracketed(chart: Chart) -> list[str]:
+    return [label.wanted.words for label in chart.labels if "day" in label.wanted.words]
+
+
 def test_brackets_stand_on_every_fifth_day_until_half_the_crossings_are_in() -> None:
     outcome = sailed(ROUTES[0])
     length_nm = outcome.ground.track.length_nm
@@ -183,8 +203,28 @@ def test_brackets_stand_on_every_fifth_day_until_half_the_crossings_are_in() -> 
         for day in day_by_day(outcome.crossings)
         if day.day % 5 == 0 and day.typical_nm < length_nm - 1.0
     ]
-    assert expected == [label.wanted.words for label in chart_of(ROUTES[0]).labels if "day" in label.wanted.words]
+    assert expected == bracketed(chart_of(ROUTES[0]))
     assert len(expected) >= 3
+
+
+@pytest.mark.parametrize(
+    ("days", "marked"), [(2, [1, 2]), (5, [1, 2, 3, 4, 5]), (9, [2, 4, 6, 8]), (56, [10, 20, 30, 40, 50])]
+)
+def test_a_short_passage_is_marked_oftener_and_a_long_one_less(days: int, marked: list[int]) -> None:
+    track = lay_track([Leg(0.0, -20.0, 10.0, -20.0, "rhumb line")])
+    step = track.length_nm / (days + 0.5)
+    runs = [Day(day, step * day * 0.95, step * day, step * day * 1.02, 0.0) for day in range(1, days + 1)]
+    chart = draw_chart(track, [Place("from", 0.0, -20.0), Place("to", 10.0, -20.0)], runs, 504.0, 640.0)
+    assert [f"day {day}" for day in marked] == bracketed(chart)
+
+
+def test_a_short_passage_is_drawn_through_its_waypoints() -> None:
+    """Nodes stand some five miles apart; on a large scale a corner cut between them would be seen."""
+    chart = invented((50.1, -5.02, 49.9, -5.13), (49.9, -5.13, 48.7, -4.83), (48.7, -4.83, 48.64, -4.67))
+    for label in chart.labels:
+        if label.wanted.words.startswith("place"):
+            off = np.hypot(*(chart.lines - (label.wanted.x, label.wanted.y)).T)
+            assert off.min() < 1.0, label.wanted.words
 
 
 def strokes(chart: Chart, width: str = "0.8") -> int:
@@ -216,7 +256,7 @@ def test_a_second_track_is_broken_and_both_are_ticked_and_named(turns: tuple[flo
     chart = beside(*turns)
     assert 1 == chart.svg.count(f'stroke-dasharray="{BROKEN}"')
     words = [label.wanted.words for label in chart.labels]
-    assert {"day 5 drawn", "day 5 found", "found 1"} <= set(words)
+    assert {"day 4 drawn", "day 4 found", "found 1"} <= set(words)
     assert 19 == strokes(chart)
     assert_clear(chart)
     left, _, right, _ = chart.frame

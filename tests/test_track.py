@@ -16,7 +16,7 @@ from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic, rhumb
 from passage.sailings.composite import composite
 from passage.sailings.geodesic import NAUTICAL_MILE_M, normalise_lon_deg
-from passage.sailings.track import Leg, Track, at_distance, lay_track, leg_summaries
+from passage.sailings.track import Leg, Track, at_distance, lay_track, leg_summaries, through_waypoints
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,6 +44,21 @@ def joined(legs: Sequence[Leg]) -> float:
 def ocean_legs() -> list[Leg]:
     rows = csv.DictReader(OCEAN_LEGS.read_text(encoding="utf-8").splitlines())
     return [Leg(float(row["lat1"]), float(row["lon1"]), float(row["lat2"]), float(row["lon2"])) for row in rows]
+
+
+@pytest.mark.parametrize("spacing_nm", [1.0, 5.0, 7.3, 1e5])
+def test_the_line_through_the_waypoints_cuts_no_corner(spacing_nm: float) -> None:
+    """Miles run to each waypoint as the legs measure them; a great circle of any length is one step of the line."""
+    track = lay_track(SUVA_TO_OREGON, spacing_nm)
+    line = through_waypoints(track)
+    assert track.nodes + 3 == len(line.distance_nm)
+    for leg, summary in zip(SUVA_TO_OREGON[1:], leg_summaries(SUVA_TO_OREGON)[1:], strict=True):
+        (at,) = np.flatnonzero((line.lat_deg == leg.from_lat_deg) & (line.lon_deg == leg.from_lon_deg))
+        if spacing_nm < 10.0:
+            assert pytest.approx(summary.starts_at_nm, abs=0.01) == line.distance_nm[at]
+    assert (np.diff(line.distance_nm) >= 0.0).all() or spacing_nm > 10.0
+    bare = lay_track(SUVA_TO_OREGON[:1], spacing_nm)
+    assert bare.distance_nm.tolist() == through_waypoints(bare).distance_nm.tolist()
 
 
 @pytest.mark.parametrize("spacing_nm", [1.0, 5.0, 7.3, 1e5])

@@ -1,4 +1,4 @@
-"""The passage chart: Mercator, black on white, with where 8 crossings in 10 would be on every fifth day.
+"""The passage chart: Mercator, black on white, with where 8 crossings in 10 would be on every so many days.
 
 Not for navigation. Its own drawing throughout: a crossing's run is a bracket beside the track, labelled with the day; a
 tick across the track is the middle one at the end of a day. Beside another, broken track the brackets are left out.
@@ -17,6 +17,7 @@ from passage.plan.labels import Crowd, Placed, Wanted, draw, within
 from passage.plan.mercator import Mercator, degree_words, multiples
 from passage.plan.svg import TINT, Sheet, closed_path
 from passage.sailings.coast import coast_polygons
+from passage.sailings.track import through_waypoints
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -27,7 +28,8 @@ if TYPE_CHECKING:
     from passage.sailings.coast import Detail
     from passage.sailings.track import Track
 
-EVERY_DAYS = 5
+STEPS_DAYS = ((5, 1), (10, 2), (50, 5))  # up to so many days at sea, every so many are marked
+LAST_STEP_DAYS = 10
 SQUATTEST = 1.05  # height over width of a chart on a page that has room for it
 HARBOUR_NM = 1.0  # nearer the end of the track than this, a crossing is in
 BORDER = 5.0
@@ -39,7 +41,7 @@ CLOSE_LOOK_DEG = 8.0  # charts narrower than this draw the finer coastline
 FIRST_LANE, LANE_APART = 9.0, 7.0
 LANES = tuple((side, out) for out in range(6) for side in (-1, 1))  # port or starboard of the track, how far out
 BEND, TICK = 12.0, 4.0
-DAY_TICK, FIFTH_TICK = 2.2, 4.5  # to each side of the track
+DAY_TICK, MARKED_TICK = 2.2, 4.5  # to each side of the track
 BROKEN = "7 4"
 SCALE_WIDTH, SCALE_HEIGHT = 110.0, 66.0
 INLAND_APART = 6.0
@@ -106,16 +108,21 @@ def draw_chart(
 ) -> Chart:
     """A chart at most ``height`` points high. days: as ``times.day_by_day`` gives them; every one is ticked.
 
-    Every fifth day is a bracket. With a track ``beside``, found where this one was drawn, there are none: the fifth
-    days of both are named at their ticks instead.
+    Each of the ``marked`` days is a bracket. With a track ``beside``, found where this one was drawn, there are none:
+    those days of both are named at their ticks instead.
     """
+    every = every_days(days, track.length_nm)
     ways = [Way(track, places, days), *([beside] if beside else [])]
-    lons = _side_by_side(way.track.lon_deg for way in ways)
-    sheet, chart = _blank(np.concatenate([way.track.lat_deg for way in ways]), np.concatenate(lons), width, height)
+    runs = [through_waypoints(way.track) for way in ways]
+    lons = _side_by_side(run.lon_deg for run in runs)
+    sheet, chart = _blank(np.concatenate([run.lat_deg for run in runs]), np.concatenate(lons), width, height)
     coast = _land(sheet, chart)
     _graticule(sheet, chart)
-    laid = [_lay(chart, way, lon) for way, lon in zip(ways, lons, strict=True)]
-    brackets = [] if beside else _brackets(laid[0].line, days, track.length_nm)
+    laid = [
+        _lay(chart, way, _line(chart.xy(run.lat_deg, lon), run.distance_nm), lon, every)
+        for way, run, lon in zip(ways, runs, lons, strict=True)
+    ]
+    brackets = [] if beside else _brackets(laid[0].line, marked(days, track.length_nm))
     lines = [line for each in laid for line in (each.line.points, *(tick.stroke for tick in each.ticks))]
     keep_clear = np.concatenate([*lines, *(bracket.line for bracket in brackets)])
     left, top, right, bottom = chart.frame
@@ -124,7 +131,7 @@ def draw_chart(
     crowd.taken += [(x - 4, y - 4, x + 4, y + 4) for each in laid for x, y in each.marks]
     names = _names(laid[0], ends=True) + _bracket_names(brackets)
     if beside:
-        names += _names(laid[1], ends=False) + _day_names(laid[0], "drawn") + _day_names(laid[1], "found")
+        names += _names(laid[1], ends=False) + _day_names(laid[0], every, "drawn") + _day_names(laid[1], every, "found")
     labels = [crowd.place(wanted) for wanted in names]
     _draw_tracks(sheet, laid, brackets)
     for label in labels:
@@ -133,6 +140,22 @@ def draw_chart(
     _border(sheet, chart)
     unplaced = tuple(wanted.words for wanted, label in zip(names, labels, strict=True) if label is None)
     return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, chart.frame, scale)
+
+
+def every_days(days: Sequence[Day], length_nm: float) -> int:
+    """A chart marks every so many days: few enough to be told apart, and one at least of a passage of some days."""
+    at_sea = sum(_at_sea(day, length_nm) for day in days)
+    return next((step for most, step in STEPS_DAYS if at_sea <= most), LAST_STEP_DAYS)
+
+
+def marked(days: Sequence[Day], length_nm: float) -> list[Day]:
+    """Those that have a bracket: every so many, while half the crossings are at sea."""
+    every = every_days(days, length_nm)
+    return [day for day in days if day.day % every == 0 and _at_sea(day, length_nm)]
+
+
+def _at_sea(day: Day, length_nm: float) -> bool:
+    return day.typical_nm < length_nm - HARBOUR_NM
 
 
 def _side_by_side(longitudes: Iterable[Floats]) -> list[Floats]:
@@ -277,31 +300,28 @@ class Laid:
     places: Sequence[Place]
 
 
-def _lay(chart: Mercator, way: Way, lon_deg: Floats) -> Laid:
-    line = _line(chart.xy(way.track.lat_deg, lon_deg), way.track.distance_nm)
+def _lay(chart: Mercator, way: Way, line: Line, lon_deg: Floats, every: int) -> Laid:
     marks = [_on_chart(chart, place, lon_deg) for place in way.places]
-    return Laid(line, _ticks(line, way.days, way.track.length_nm), marks, way.places)
+    return Laid(line, _ticks(line, way.days, way.track.length_nm, every), marks, way.places)
 
 
-def _ticks(line: Line, days: Sequence[Day], length_nm: float) -> list[Tick]:
-    """A tick for each day on which the middle crossing is at sea, longer for each fifth."""
+def _ticks(line: Line, days: Sequence[Day], length_nm: float, every: int) -> list[Tick]:
+    """A tick for each day on which the middle crossing is at sea, longer for those that are marked."""
     ticks = []
     for day in days:
-        if day.typical_nm < length_nm - HARBOUR_NM:
+        if _at_sea(day, length_nm):
             run = line.run_to(day.typical_nm)
-            reach = FIFTH_TICK if day.day % EVERY_DAYS == 0 else DAY_TICK
+            reach = MARKED_TICK if day.day % every == 0 else DAY_TICK
             stroke = np.concatenate([line.abeam(np.array([run]), side * reach) for side in (-1, 1)])
             ticks.append(Tick(day.day, stroke, line.at(run)))
     return ticks
 
 
-def _brackets(line: Line, days: Sequence[Day], length_nm: float) -> list[Bracket]:
-    """A bracket for each fifth day until half the crossings are in; overlapping ones take lanes farther out."""
+def _brackets(line: Line, days: Sequence[Day]) -> list[Bracket]:
+    """A bracket for each of the days; overlapping ones take lanes farther out."""
     ends: dict[tuple[int, int], float] = {}
     brackets = []
     for day in days:
-        if day.day % EVERY_DAYS or day.typical_nm >= length_nm - HARBOUR_NM:
-            continue
         least, typical, most = (line.run_to(nm) for nm in (day.least_nm, day.typical_nm, day.most_nm))
         lane = next(lane for lane in LANES if least > ends.get(lane, -math.inf) + 4.0 or lane == LANES[-1])
         ends[lane] = most
@@ -341,10 +361,10 @@ def _bracket_names(brackets: list[Bracket]) -> list[Wanted]:
     return names
 
 
-def _day_names(laid: Laid, which: str) -> list[Wanted]:
-    """A name for the tick of each fifth day."""
-    fifth = [tick for tick in laid.ticks if tick.day % EVERY_DAYS == 0]
-    return [Wanted(tick.foot[0], tick.foot[1], f"day {tick.day} {which}", 8.0, True) for tick in fifth]
+def _day_names(laid: Laid, every: int, which: str) -> list[Wanted]:
+    """A name for the tick of each day that is marked."""
+    named = [tick for tick in laid.ticks if tick.day % every == 0]
+    return [Wanted(tick.foot[0], tick.foot[1], f"day {tick.day} {which}", 8.0, True) for tick in named]
 
 
 def _draw_tracks(sheet: Sheet, laid: list[Laid], brackets: list[Bracket]) -> None:

@@ -19,10 +19,12 @@ if TYPE_CHECKING:
 LINE_HEIGHT = 1.2
 LETTERS_A_LINE = 22
 CLEAR = 3.0  # points between a label and any line
+ASIDE = 4.0  # points more between two labels in a row, which would else read as one
 REACHES = (7.0, 11.0, 16.0, 23.0, 32.0, 44.0, 60.0, 80.0, 105.0, 135.0, 170.0, 210.0)
 LEADER_FROM = 20.0  # farther off than this, a thin line leads from the label to its place
 DIRECTIONS = 24
 ON_LAND, BAD_LEADER = 45.0, 60.0  # points of distance that a label on a coast, or a leader over a line, is worth
+OVER_A_NAME = 1000.0  # and a leader over another label: only where there is nothing else
 
 
 @dataclass(frozen=True)
@@ -72,23 +74,37 @@ class Crowd:
         if not choices:
             return None
         _, box = min(choices)
-        self.taken.append(box)
+        self.taken.append((box[0] - ASIDE, box[1], box[2] + ASIDE, box[3]))
+        if _apart(wanted, box) > LEADER_FROM:
+            self.lines = np.concatenate([self.lines, _leader(wanted, box)])
         return Placed(wanted, box, lines)
 
     def _cost(self, wanted: Wanted, box: Box, reach: float) -> float:
         middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
         turn = math.atan2(middle[1] - wanted.y, middle[0] - wanted.x) - wanted.towards
         cost = reach + 5.0 * (1.0 - math.cos(turn)) + ON_LAND * bool(within(self.coast, box))
-        return cost + BAD_LEADER * (reach > LEADER_FROM and self._crossed(wanted, box))
+        return cost + (self._crossed(wanted, box) if _apart(wanted, box) > LEADER_FROM else 0.0)
 
-    def _crossed(self, wanted: Wanted, box: Box) -> bool:
-        """Whether the leader to a box would run over a line, its own start left out."""
-        start, end = np.array([wanted.x, wanted.y]), np.array(nearest_point(box, wanted.x, wanted.y))
-        steps = np.linspace(0.0, 1.0, 12)[:, None]
-        leader = start + (end - start) * steps
-        leader = leader[np.hypot(*(leader - start).T) > REACHES[1]]
+    def _crossed(self, wanted: Wanted, box: Box) -> float:
+        """What the leader to a box costs for the lines and the labels that it runs over, its own start left out."""
+        leader = _leader(wanted, box)
+        leader = leader[np.hypot(*(leader - (wanted.x, wanted.y)).T) > REACHES[1]]
         gaps = np.abs(self.lines[None, :, :] - leader[:, None, :]).max(axis=2)
-        return bool((gaps < CLEAR).any())
+        over_names = any(within(leader, other, clear=0.0) for other in self.taken)
+        return BAD_LEADER * bool((gaps < CLEAR).any()) + OVER_A_NAME * over_names
+
+
+def _apart(wanted: Wanted, box: Box) -> float:
+    """Points between a place and the label that stands in a box."""
+    return math.dist(nearest_point(box, wanted.x, wanted.y), (wanted.x, wanted.y))
+
+
+def _leader(wanted: Wanted, box: Box) -> Points:
+    """Points (n, 2) close together from a place to its label."""
+    start, end = np.array([wanted.x, wanted.y]), np.array(nearest_point(box, wanted.x, wanted.y))
+    steps = np.linspace(0.0, 1.0, max(int(_apart(wanted, box) / CLEAR), 1) + 1)[:, None]
+    leader: Points = start + (end - start) * steps
+    return leader
 
 
 def _candidates(wanted: Wanted, size: tuple[float, float]) -> list[tuple[float, Box]]:
@@ -125,7 +141,7 @@ def nearest_point(box: Box, x: float, y: float) -> tuple[float, float]:
 def draw(sheet: Sheet, placed: Placed) -> None:
     wanted, box = placed.wanted, placed.box
     end = nearest_point(box, wanted.x, wanted.y)
-    apart = math.hypot(end[0] - wanted.x, end[1] - wanted.y)
+    apart = _apart(wanted, box)
     if apart > LEADER_FROM:
         start = (wanted.x + (end[0] - wanted.x) * 5.0 / apart, wanted.y + (end[1] - wanted.y) * 5.0 / apart)
         sheet.line([start, end], width=0.4)

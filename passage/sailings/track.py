@@ -65,7 +65,7 @@ class Track:
     distance_nm: from the departure. lat_deg north positive; lon_deg in [-180, 180). course_deg: true course
     of the leg at the node, towards the destination. leg: index of the leg the node lies on; a node on a
     waypoint belongs to the leg ahead. A waypoint between two nodes is not a node itself: the table cuts its
-    corner by less than one spacing.
+    corner by less than one spacing. turns: latitude and longitude where each leg after the first begins.
     """
 
     distance_nm: FloatArray
@@ -74,6 +74,7 @@ class Track:
     course_deg: FloatArray
     leg: NDArray[np.intp]
     spacing_nm: float
+    turns: tuple[tuple[float, float], ...] = ()
 
     @property
     def length_nm(self) -> float:
@@ -82,6 +83,14 @@ class Track:
     @property
     def nodes(self) -> int:
         return len(self.distance_nm)
+
+
+class Line(NamedTuple):
+    """Points (n,) of a track in order: miles run to each, latitude and longitude in degrees as in ``Track``."""
+
+    distance_nm: FloatArray
+    lat_deg: FloatArray
+    lon_deg: FloatArray
 
 
 class LegSummary(NamedTuple):
@@ -126,7 +135,31 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     lat_deg[[0, -1]] = legs[0].from_lat_deg, legs[-1].to_lat_deg
     lon_deg[[0, -1]] = normalise_lon_deg(legs[0].from_lon_deg), normalise_lon_deg(legs[-1].to_lon_deg)
     leg_of_part = np.array([index for index, _ in parts])
-    return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals)
+    turns = tuple((leg.from_lat_deg, leg.from_lon_deg) for leg in legs[1:])
+    return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns)
+
+
+def through_waypoints(track: Track) -> Line:
+    """The nodes of a track with its turns among them, so that no corner is cut."""
+    ahead = np.searchsorted(track.leg, np.arange(1, len(track.turns) + 1))
+    lat_deg, lon_deg = np.array(track.turns, dtype=float).reshape(-1, 2).T
+    return Line(
+        np.insert(track.distance_nm, ahead, _miles_to(track, ahead)),
+        np.insert(track.lat_deg, ahead, lat_deg),
+        np.insert(track.lon_deg, ahead, normalise_lon_deg(lon_deg)),
+    )
+
+
+def _miles_to(track: Track, ahead: NDArray[np.intp]) -> list[float]:
+    """Miles run to each turn: from the node behind it, or from the turn behind it where no node lies between."""
+    turns = track.turns
+    miles: list[float] = []
+    for number, (turn, node) in enumerate(zip(turns, ahead, strict=True)):
+        same = number > 0 and ahead[number - 1] == node
+        behind = turns[number - 1] if same else (float(track.lat_deg[node - 1]), float(track.lon_deg[node - 1]))
+        start_nm = miles[-1] if same else float(track.distance_nm[node - 1])
+        miles.append(start_nm + geodesic.inverse(*behind, *turn).distance_nm)
+    return miles
 
 
 def leg_summaries(legs: Sequence[Leg]) -> tuple[LegSummary, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.consequences.times import day_by_day
-from passage.sailings.track import at_distance
+from passage.sailings.track import at_distance, through_waypoints
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -21,7 +21,8 @@ Pair = list[float]
 def export(outcome: Outcome) -> bytes:
     """A FeatureCollection: the track, the waypoints, and for each day the stretch that holds 8 crossings in 10."""
     track, voyage = outcome.ground.track, outcome.facts.voyage
-    features = [_line(track.lat_deg, track.lon_deg, {"name": voyage.departure.name, "length_nm": track.length_nm})]
+    _, lat_deg, lon_deg = through_waypoints(track)
+    features = [_line(lat_deg, lon_deg, {"name": voyage.departure.name, "length_nm": track.length_nm})]
     features += [_point(*place.position, {"name": place.name}) for place in voyage.waypoints]
     for day in day_by_day(outcome.crossings):
         run = np.linspace(day.least_nm, day.most_nm, 20)

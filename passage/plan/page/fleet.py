@@ -10,6 +10,7 @@ import numpy as np
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import first_of
 from passage.plan import mercator
+from passage.sailings.track import through_waypoints
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,8 +45,9 @@ def fleet(crossings: Crossings, days: int, frame: Box) -> dict[str, Any]:
 def _on_paper(crossings: Crossings, frame: Box) -> Floats:
     """The track's nodes (n, 2) on the chart that fits the frame."""
     track = crossings.track
-    lon_deg = np.unwrap(track.lon_deg, period=360.0)
-    return mercator.fit(track.lat_deg, lon_deg, frame).xy(track.lat_deg, lon_deg)
+    drawn = through_waypoints(track)
+    chart = mercator.fit(drawn.lat_deg, np.unwrap(drawn.lon_deg, period=360.0), frame)
+    return chart.xy(track.lat_deg, np.unwrap(track.lon_deg, period=360.0))
 
 
 def _places(drawn: Crossings, days: int) -> NDArray[np.uint16]:

@@ -1,11 +1,11 @@
-"""The chart: the track, and where 8 crossings in 10 would be on every fifth day."""
+"""The chart: the track, and where 8 crossings in 10 would be by day."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from passage.consequences.times import day_by_day
-from passage.plan.chart import EVERY_DAYS, Place, draw_chart
+from passage.plan.chart import Place, draw_chart, every_days
 from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import days
@@ -15,15 +15,14 @@ if TYPE_CHECKING:
 
 
 FURNITURE_PT = 118.0  # heading, caption and the head of the table on the chart's page
-
-
 ROW_PT = 15.5
 
 
 def table(outcome: Outcome) -> Table:
-    """Where 8 crossings in 10 are on every fifth day, as the chart shows it."""
+    """Where 8 crossings in 10 are on the days that the chart marks."""
     waypoints = outcome.facts.voyage.waypoints
-    marked = [row for row in days(outcome) if row["day"] % EVERY_DAYS == 0]
+    every = every_days(day_by_day(outcome.crossings), outcome.ground.track.length_nm)
+    marked = [row for row in days(outcome) if row["day"] % every == 0]
     return rounded({"from": waypoints[0].name, "to": waypoints[-1].name, "by_day": marked})
 
 
