@@ -151,14 +151,14 @@ def test_the_sheet_says_when_to_worry_and_when_to_call() -> None:
 def test_another_departure_than_the_file_s_is_followed() -> None:
     later = DEPART + timedelta(days=9)
     sheet = float_plan(*invented(Gear()), later, (400.0, 500.0))
-    assert {row.field: row.value for row in sheet.rows}["departs"] == "2027-02-19 08:00 UTC"
+    assert {row.field: row.value for row in sheet.rows}["departs"] == later
     assert sheet.alarm_at == later + timedelta(hours=500, days=5)
 
 
 def test_a_slow_end_that_is_never_reached_leaves_the_day_to_be_agreed() -> None:
     sheet = float_plan(*invented(Gear()), DEPART, (400.0, float("inf")))
     assert (sheet.worry_at, sheet.alarm_at) == (None, None)
-    assert "agree a day" in {row.field: row.value for row in sheet.rows}["arrives, slow end"]
+    assert "agree a day" in str({row.field: row.value for row in sheet.rows}["arrives, slow end"])
 
 
 def test_the_sheet_holds_the_published_fields() -> None:
@@ -171,7 +171,7 @@ def test_the_sheet_holds_the_published_fields() -> None:
     assert values["engine"] == "none"
     assert values["from"] == "here, 33°52.5'S 018°23.4'E"
     assert values["MMSI"] == "601123456"
-    assert values["departs"] == "2027-02-10 08:00 UTC"
+    assert values["departs"] == DEPART
 
 
 def test_blanks_are_told() -> None:

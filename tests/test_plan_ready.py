@@ -294,6 +294,10 @@ def test_the_services_cover_the_whole_track_without_a_gap() -> None:
 
 def test_the_float_plan_follows_the_slow_end_and_is_silent_where_there_is_none() -> None:
     outcome = sailed(ROUTES[0])
+    fields = {
+        row["field"]: row["shore_value"] for group in shore.table(outcome)["shore_groups"] for row in group["fields"]
+    }
+    assert "Wed 10 Feb 2027, 0800 UTC" == fields["departs"]
     table = shown(shore.table(outcome))
     slow_end = outcome.crossings.depart + timedelta(hours=outcome.times.slow_end_h)
     assert (slow_end + timedelta(days=3)).strftime("%H%M") in table["worry_utc"]  # worry_after = "3 days"

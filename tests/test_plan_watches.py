@@ -263,3 +263,9 @@ def test_rotas_that_come_out_alike_are_told_in_a_sentence_that_can_be_read() -> 
     assert f"{rota['tried_count']:,} rotas were tried" in words
     assert "all of them" in words or f"{rota['equal_count']:,} of them" in words
     assert "keep another if you like it better" in words
+
+
+def test_a_rota_says_by_date_from_when_it_is_kept() -> None:
+    """Other pages count days out from nought; a date cannot be miscounted. Sailed on Wednesday 10 February."""
+    rotas = watches.table(sailed(ROUTES[0]))["rotas"]
+    assert ["From Sat 13 Feb on.", "Up to Fri 12 Feb, and whenever it blows."] == [rota["when"] for rota in rotas]

@@ -64,10 +64,7 @@ PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter"
 MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 52.0, "bottom": 58.0}  # the left one is wide enough to punch
 STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
-OVERRULED = (
-    "Official forecasts and warnings, charts, the collision regulations, the rescue services and the skipper overrule "
-    "this plan."
-)
+OVERRULED = "Official forecasts and warnings, charts, COLREGs, rescue services and the skipper overrule this plan."
 CAUTION = f"From climate averages: not a forecast. {OVERRULED}"
 FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast that soon ages. {OVERRULED}"
 LONGEST_WORD = 16

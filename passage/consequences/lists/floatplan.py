@@ -34,11 +34,11 @@ OVERDUE = (
 
 @dataclass(frozen=True)
 class PlanRow:
-    """One field of the sheet; value empty where the files do not tell, to be filled by hand."""
+    """One field of the sheet; value: a moment (UTC) or words, empty where it is to be filled by hand."""
 
     heading: str
     field: str
-    value: str
+    value: str | datetime
 
 
 @dataclass(frozen=True)
@@ -85,7 +85,7 @@ def float_plan(
     )
 
 
-Row = tuple[str, str, str]
+Row = tuple[str, str, str | datetime]
 
 
 def _vessel(boat: Boat, gear: Gear) -> Iterator[Row]:
@@ -124,7 +124,7 @@ def _safety(gear: Gear) -> Iterator[Row]:
     for kind in ("flares", "plb", "lifejackets"):
         item = aboard.get(kind)
         expiry = f", to {item.expires.isoformat()}" if item and item.expires else ""
-        yield "safety gear", kind, f"{item.name}{expiry}" if item else ""
+        yield "safety gear", "PLB" if kind == "plb" else kind, f"{item.name}{expiry}" if item else ""
 
 
 def _persons(crew: Crew) -> Iterator[Row]:
@@ -170,5 +170,5 @@ def _place(name: str, position: tuple[float, float]) -> str:
     return f"{name}, {format_position(*position)}"
 
 
-def _moment(moment: datetime | None) -> str:
-    return f"{moment:%Y-%m-%d %H:%M} UTC" if moment else "not reached in these crossings: agree a day by hand"
+def _moment(moment: datetime | None) -> str | datetime:
+    return moment or "not reached in these crossings: agree a day by hand"

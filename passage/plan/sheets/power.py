@@ -241,8 +241,8 @@ def _engine_words(c: Table) -> str:
     if c["typical_charging_h"] == "0.0":
         return f"In half of the crossings the engine never runs for the battery; in 1 of 20 it takes more than {most}."
     return (
-        f"The engine runs {c['typical_charging_h']} h for the battery and burns {c['typical_charging_l']} litres; in 1 "
-        f"crossing of 20 more than {most}. With much sun {c['typical_high_case_charging_l']} litres."
+        f"Typically the engine runs {c['typical_charging_h']} h for the battery and burns {c['typical_charging_l']} "
+        f"litres; in 1 crossing of 20 more than {most}. With much sun {c['typical_high_case_charging_l']} litres."
     )
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.plan.printed import Table, rounded
+from passage.plan.printed import Table, moment_words, rounded
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from passage.consequences.lists.floatplan import PlanRow
     from passage.road import Outcome
 
 LEAVE_WITH = (
@@ -27,9 +28,7 @@ def table(outcome: Outcome) -> Table:
             "shore_groups": [
                 {
                     "shore_heading": heading,
-                    "fields": [
-                        {"field": row.field, "shore_value": row.value} for row in sheet.rows if row.heading == heading
-                    ],
+                    "fields": [_field(row) for row in sheet.rows if row.heading == heading],
                 }
                 for heading in headings
             ],
@@ -43,6 +42,11 @@ def table(outcome: Outcome) -> Table:
             "shore_caution": DEFERS,
         }
     )
+
+
+def _field(row: PlanRow) -> Table:
+    words = row.value if isinstance(row.value, str) else moment_words(row.value.isoformat(timespec="minutes"))
+    return {"field": row.field, "shore_value": words}
 
 
 def _moment(moment: datetime | None) -> str | None:

@@ -23,6 +23,8 @@ from passage.plan.sleepiness import curve
 from passage.road import watches_of
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from passage.consequences.noons import Noon
     from passage.consequences.watches.choose import Choice, Comparison
     from passage.consequences.watches.phases import Phase, WatchPlan
@@ -45,7 +47,7 @@ NOBODY = (
 def table(outcome: Outcome) -> Table:
     """Everything about watches; without watch-keepers named, what holds for any crew."""
     plan, noons = outcome.watches, outcome.noons
-    pages = _pages_of(plan) if plan else []
+    pages = _pages_of(plan, noons[0].ship_date) if plan else []
     return rounded(
         {
             "unplanned": "" if plan else NOBODY.format(len(outcome.facts.crew.people)),
@@ -74,14 +76,14 @@ class _Page(NamedTuple):
     choice: Choice
 
 
-def _pages_of(plan: WatchPlan) -> list[_Page]:
+def _pages_of(plan: WatchPlan, first_day: date) -> list[_Page]:
     """Two phases with one rota share a page; the crew's own rota stands beside the one chosen."""
     settled, first, rough = plan.settled, plan.first_days, plan.rough
     if settled.choice is None or rough is None or rough.choice is None:
         return []
     early = len(first.capacity) if first else 0
-    days = "On the first day" if early == 1 else f"On days 1 to {early}"
-    pages = [_Page("Settled days", f"From day {early + 1} on.", settled, settled.choice)]
+    days = f"Up to {day_words(first_day + timedelta(days=early - 1))}"
+    pages = [_Page("Settled days", f"From {day_words(first_day + timedelta(days=early))} on.", settled, settled.choice)]
     if settled.own:
         pages.append(_Page("Our own rota", "As the watch file has it.", settled, settled.own))
     if first is None or first.choice is None:
