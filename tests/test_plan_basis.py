@@ -226,3 +226,20 @@ def test_what_is_left_out_on_purpose_is_named_with_the_reason() -> None:
     words = " ".join(sources.table(sailed(ROUTES[0]))["left_out"])
     for left_out in ("squalls", "lightning", "seasick", "Medical advice", "Fish", "Morale"):
         assert left_out in words
+
+
+def test_the_sources_pages_name_what_battery_watches_and_anchor_stand_on() -> None:
+    """A default is told from a figure of the file's own; without a file there is nothing to tell."""
+    outcome = sailed("cape-town-st-helena")
+    rows = {group["title"]: group["rows"] for group in sources.table(outcome)["groups"]}
+    battery = {row["what"]: (row["value"], row["source"]) for row in rows["Battery and sun"]}
+    assert ("50 %", "your file") == battery["Of the battery is used"]
+    assert "handbooks" in battery["Comes out of what goes in"][1]
+    assert ("0 h", "default: common practice") == battery["Every morning besides"]
+    watch = {row["what"]: (row["value"], row["source"]) for row in rows["Watches and look-out"]}
+    assert ("2.5 m", "default: common practice") == watch["Eye above the water"]
+    assert "COLREG Rule 22" == watch["Ranges of lights"][1]
+    assert "ABYC" in str(rows["At anchor"])
+    bare = replace(outcome, facts=replace(outcome.facts, electrics=None, anchorage=None))
+    titles = [group["title"] for group in sources.table(bare)["groups"]]
+    assert [] == [title for title in titles if title in ("Battery and sun", "At anchor")]

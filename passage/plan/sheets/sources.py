@@ -17,20 +17,17 @@ from passage.crossings.wind import (
 from passage.inputs.climate import rests_on_few_reports
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, row, whose
+from passage.plan.sheets.sources_aboard import anchored, powered, watched
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
-from passage.units import KINDS, written
+from passage.units import written
 from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
-    from passage.inputs.toml import Section
     from passage.road import Outcome
 
-Row = dict[str, str]
-
-DEFAULT = "default: common practice"
 UNTRIED = "default: common practice, no source"
-YOURS = "your file"
 GALVANI = "Galvani and others (2015), crews of two"
 
 HELM_WORDS = {
@@ -114,16 +111,21 @@ HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the
 
 def table(outcome: Outcome) -> dict[str, Any]:
     """Groups of rows: what, value, and where it is from."""
+    facts = outcome.facts
+    groups = [
+        _group("Wind, and how the crossings are sailed", _wind(outcome)),
+        _group("Slow end, sea, forecast and departures", _hangs_on(outcome)),
+        _group("Water", _water(outcome)),
+        _group("The boat and how she is handled", _boat(outcome)),
+        _group("Battery and sun", powered(facts)),
+        _group("Food, fuel and gas", _stores(outcome)),
+        _group("At anchor", anchored(facts)),
+        _group("Watches and look-out", watched(facts)),
+        _group("When something breaks", _troubles(outcome)),
+        _group("Chart, compass and sky", _charts(outcome)),
+    ]
     return {
-        "groups": [
-            {"title": "Wind, and how the crossings are sailed", "rows": _wind(outcome)},
-            {"title": "Slow end, sea, forecast and departures", "rows": _hangs_on(outcome)},
-            {"title": "The boat and how she is handled", "rows": _boat(outcome)},
-            {"title": "Water", "rows": _water(outcome)},
-            {"title": "Food, fuel and gas", "rows": _stores(outcome)},
-            {"title": "When something breaks", "rows": _troubles(outcome)},
-            {"title": "Chart, compass and sky", "rows": _charts(outcome)},
-        ],
+        "groups": [group for group in groups if group["rows"]],
         "left_out": [
             "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
@@ -139,33 +141,33 @@ def table(outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def _row(what: str, value: str, source: str) -> Row:
-    return {"what": what, "value": value, "source": source}
+def _group(title: str, rows: list[Row]) -> dict[str, Any]:
+    return {"title": title, "rows": rows}
 
 
 def _wind(outcome: Outcome) -> list[Row]:
     climate = outcome.facts.voyage.departure.climate
     shipped = "COADS 1946–1989 ship reports (Woodruff and others 1987), as climatology_demo/SOURCES.md tells"
     return [
-        _row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
-        _row(
+        row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
+        row(
             "Monthly winds and temperatures",
             climate.name if climate else "shipped grids",
             YOURS if climate else shipped,
         ),
-        _row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
-        _row(
+        row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
+        row(
             "Spread of the wind",
             "from each month's mean vector and mean speed",
             "bivariate normal, equal in all directions, so that speeds follow Rice's distribution",
         ),
-        _row(
+        row(
             "How long a wind lasts",
             f"{FAST_EFOLDING_H:.0f} hours; for a share {SLOW_SHARE_TROPICS:.0%} in the tropics, "
             f"{SLOW_SHARE_ELSEWHERE:.0%} beyond 30°, {SLOW_EFOLDING_H / 24:.0f} days",
             "fitted to tropical buoys; published values run from 1 to 3 days",
         ),
-        _row(
+        row(
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
     ]
@@ -196,26 +198,26 @@ def _hangs_on(outcome: Outcome) -> list[Row]:
     voyage, current = outcome.facts.voyage, outcome.ground.current
     rule, ruled = voyage.departure_rule, voyage.departure_rule.given
     return [
-        _row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
-        _row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
-        _row(
+        row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
+        row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
+        row(
             "Height of the wind sea",
             "significant height, fully grown",
             "Pierson and Moskowitz (1964), in Stewart, Introduction to Physical Oceanography; a ceiling; no swell",
         ),
-        _row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
-        _row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
-        _row(
+        row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
+        row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
+        row(
             "Gales",
             "in words only",
             "against moored buoys this wind makes four to six times too many hours, against pilot charts too few",
         ),
-        _row("Hard on the wind", f"within {HARD_ON_THE_WIND_DEG:.0f}° of the true wind", DEFAULT),
-        _row("Forecast", _forecast(outcome), "yours; its issuing service overrules"),
-        *[_figure(voyage.forecast, name, words, TRUST) for name, words in FORECAST_WORDS.items()],
-        *([_figure(rule, name, words) for name, words in RULE_WORDS.items() if getattr(rule, name)] if ruled else []),
-        _row("Departures beside one another", "the same luck for each", "so that they differ by season, not by luck"),
-        _row("As good as the shortest", f"slow ends within {100 * AS_GOOD_SHARE:.0f} in 100", "our choice"),
+        row("Hard on the wind", f"within {HARD_ON_THE_WIND_DEG:.0f}° of the true wind", DEFAULT),
+        row("Forecast", _forecast(outcome), "yours; its issuing service overrules"),
+        *[figure(voyage.forecast, name, words, TRUST) for name, words in FORECAST_WORDS.items()],
+        *([figure(rule, name, words) for name, words in RULE_WORDS.items() if getattr(rule, name)] if ruled else []),
+        row("Departures beside one another", "the same luck for each", "so that they differ by season, not by luck"),
+        row("As good as the shortest", f"slow ends within {100 * AS_GOOD_SHARE:.0f} in 100", "our choice"),
     ]
 
 
@@ -228,26 +230,26 @@ def _forecast(outcome: Outcome) -> str:
 def _boat(outcome: Outcome) -> list[Row]:
     boat = outcome.facts.boat
     if boat.polar.file is None:
-        speeds = _row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
+        speeds = row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
     else:
-        speeds = _row("Boat speeds", boat.polar.file.name, YOURS)
-    rows = [speeds, _figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
-    rows += [_figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
+        speeds = row("Boat speeds", boat.polar.file.name, YOURS)
+    rows = [speeds, figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
+    rows += [figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
     rows.append(
-        _row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), _whose(boat.fuel, "calms_allowance_l"))
+        row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
     )
     return rows
 
 
 def _water(outcome: Outcome) -> list[Row]:
     use, reserve = outcome.facts.crew.water, outcome.facts.voyage.reserve
-    rows = [_figure(use, name, words) for name, words in WATER_WORDS.items()]
+    rows = [figure(use, name, words) for name, words in WATER_WORDS.items()]
     rows[-1]["source"] += f"; {HEAT_SOURCE}"
     factor = f"{reserve.typical_factor:g} times the typical passage"
     return [
         *rows,
-        _row("Old rule for breakages", factor, f"{_whose(reserve, 'typical_factor')}; common practice of the trade"),
-        _row("Emergency water", "never counted", "kept sealed, apart"),
+        row("Old rule for breakages", factor, f"{whose(reserve, 'typical_factor')}; common practice of the trade"),
+        row("Emergency water", "never counted", "kept sealed, apart"),
     ]
 
 
@@ -262,27 +264,27 @@ def _stores(outcome: Outcome) -> list[Row]:
         "remedy": told.remedy,
         "stowage": told.stowage,
     }
-    rows = [_figure(sections[part], name, *words) for part, name, *words in STORES_WORDS]
+    rows = [figure(sections[part], name, *words) for part, name, *words in STORES_WORDS]
     own = sum(food.own for food in outcome.facts.pantry.foods)
     others = len(outcome.facts.pantry.foods) - own
     return [
-        _row("Energy at rest", "by sex, age and mass", "Schofield (1985) in FAO/WHO/UNU (2004), second-hand copy"),
+        row("Energy at rest", "by sex, age and mass", "Schofield (1985) in FAO/WHO/UNU (2004), second-hand copy"),
         *rows,
-        _row("Foods of your own", f"{own}", f"{YOURS}, pantry.csv"),
-        _row(
+        row("Foods of your own", f"{own}", f"{YOURS}, pantry.csv"),
+        row(
             "Foods of the starter list", f"{others}", "general knowledge of food composition, rounded; labels are right"
         ),
-        _row(
+        row(
             "How long fresh food keeps",
             "by the warmth of the track",
             "rate rule of USDA Handbook 66; else common practice",
         ),
-        _row(
+        row(
             "Power under engine",
             "from hull and displacement",
             "Gerr, Propeller Handbook, second-hand; 840 g in a litre",
         ),
-        _row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
+        row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
     ]
 
 
@@ -291,47 +293,24 @@ def _troubles(outcome: Outcome) -> list[Row]:
     hand = told.hand_steering
     rest = written(hove_to_h(outcome.facts), "duration")
     return [
-        _row("Steered by hand, she lies to in 24 hours for", rest, _whose(hand, "hove_to_h", UNTRIED)),
-        *(_figure(getattr(told, part), name, words, UNTRIED) for part, name, words in TROUBLES_WORDS),
-        _row("Counted of the electric pump's figure", f"{100 * ELECTRIC_SHARE:.0f} %", UNTRIED),
-        _row("Half the battery lost", "half of its capacity", "our choice"),
-        _row(
-            "Water through a hole", f"{DISCHARGE:g} of the area times the speed", "Torricelli; any text on hydraulics"
-        ),
+        row("Steered by hand, she lies to in 24 hours for", rest, whose(hand, "hove_to_h", UNTRIED)),
+        *(figure(getattr(told, part), name, words, UNTRIED) for part, name, words in TROUBLES_WORDS),
+        row("Counted of the electric pump's figure", f"{100 * ELECTRIC_SHARE:.0f} %", UNTRIED),
+        row("Half the battery lost", "half of its capacity", "our choice"),
+        row("Water through a hole", f"{DISCHARGE:g} of the area times the speed", "Torricelli; any text on hydraulics"),
     ]
 
 
 def _charts(outcome: Outcome) -> list[Row]:
     return [
-        *(_row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
-        _row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
-        _row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
-        _row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
-        _row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
-        _row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
-        _row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
+        *(row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
+        row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
+        row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
+        row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
+        row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
+        row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
+        row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
     ]
-
-
-def _figure(section: Section, name: str, words: str, default: str = DEFAULT) -> Row:
-    value = getattr(section, name)
-    return _row(words, _worded(value, name), _whose(section, name, default))
-
-
-def _whose(section: Section, name: str, default: str = DEFAULT) -> str:
-    return YOURS if name in section.model_fields_set else default
-
-
-def _worded(value: object, name: str) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    kinds = [kind for kind, meant in KINDS.items() if name.endswith(meant.suffix)]
-    if not kinds or not isinstance(value, float):
-        return f"{value:g}" if isinstance(value, float) else str(value)
-    kind = max(kinds, key=lambda kind: len(KINDS[kind].suffix))  # litres an hour end as hours do
-    if kind == "mass" and 0.0 < value < 1.0:
-        return f"{1000.0 * value:.4g} g"
-    return written(float(f"{value:.4g}"), kind)
 
 
 KEYS = {

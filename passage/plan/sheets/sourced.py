@@ -1,0 +1,40 @@
+"""A figure on the sources pages: what it is, its value as a sailor writes it, and whose it is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from passage.units import KINDS, written
+
+if TYPE_CHECKING:
+    from passage.inputs.toml import Section
+
+Row = dict[str, str]
+
+DEFAULT = "default: common practice"
+YOURS = "your file"
+
+
+def row(what: str, value: str, source: str) -> Row:
+    return {"what": what, "value": value, "source": source}
+
+
+def figure(section: Section, name: str, words: str, default: str = DEFAULT) -> Row:
+    value = getattr(section, name)
+    return row(words, _worded(value, name), whose(section, name, default))
+
+
+def whose(section: Section, name: str, default: str = DEFAULT) -> str:
+    return YOURS if name in section.model_fields_set else default
+
+
+def _worded(value: object, name: str) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    kinds = [kind for kind, meant in KINDS.items() if name.endswith(meant.suffix)]
+    if not kinds or not isinstance(value, float):
+        return f"{value:g}" if isinstance(value, float) else str(value)
+    kind = max(kinds, key=lambda kind: len(KINDS[kind].suffix))  # litres an hour end as hours do
+    if kind == "mass" and 0.0 < value < 1.0:
+        return f"{1000.0 * value:.4g} g"
+    return written(float(f"{value:.{3 if kind == 'share' else 4}g}"), kind)
