@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 
 from passage.inputs.gear import Gear, Paper
-from passage.plan.document import PAPERS_PT, plan_pdf
+from passage.plan.document import PAPERS_PT, Head, plan_drawings, plan_pdf, plan_tables, room_on, typeset
 from passage.plan.editions import only
 from passage.plan.sheets import arrival, sky
 from passage.sailings.sky import sun_altitude_deg
@@ -71,6 +71,21 @@ def test_all_are_up_from_as_many_miles_off_as_one_night_runs() -> None:
     assert longest == pytest.approx(table["dark_hours"], abs=0.25)  # the hours are glanced at every ten minutes
     assert table["all_up_nm"] == pytest.approx(longest * outcome.fast_kn, abs=0.25 * outcome.fast_kn + 1.0)
     assert f"All up in the dark from {table['all_up_nm']} miles off" in words_of(outcome)
+
+
+def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> None:
+    """White nights: no miles that a night of no hours runs, no dash that might as well mean the sun stays down."""
+    outcome = sailed(ROUTES[2])
+    edition = only("arrival,sky")
+    tables = plan_tables(outcome, edition)
+    tables["arrival"]["dark_hours"] = 0.0
+    tables["sky"]["by_day"][0]["sun_all_day"] = "up"
+    printed = edition.filled(tables)
+    drawings = plan_drawings(printed, outcome, tables, room_on("a4"))
+    pages = PdfReader(BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, "2027-04-24"), "a4"))).pages
+    sun, landfall = (" ".join(page.extract_text().split()) for page in pages)
+    assert "It does not get dark there" in landfall and "All up in the dark" not in landfall
+    assert "all day" in sun
 
 
 def dark_h(ship_times: dict[str, str]) -> float:

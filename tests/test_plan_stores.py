@@ -296,3 +296,10 @@ def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -
 def test_food_aboard_that_falls_short_says_of_which_days(energy_days: int, protein_days: int, words: str) -> None:
     short = Audit((), energy_days, protein_days, enough=False, no_cook_left_kcal=0.0, edible_kcal=1.0)
     assert words in food._aboard_words(short)
+
+
+def test_days_without_a_dinner_are_told_in_runs() -> None:
+    from passage.plan.sheets.food import _runs
+
+    assert "" == _runs(())
+    assert "4, 6 to 9, 12, 13" == _runs((4, 6, 7, 8, 9, 12, 13))

@@ -147,6 +147,20 @@ def test_all_of_a_rose_stays_on_its_square() -> None:
                 assert (points <= 150.0).all()
 
 
+def test_neither_her_dart_nor_the_n_stands_on_a_number() -> None:
+    """A wind dead ahead has the longest arm and the dart in one direction, by north with the N as well."""
+    sectors = tuple(Sector(name, 0.5 if name in ("N", "E") else 0.0, 20.0) for name in NAMES)
+    rose = Rose(20.0, 0.0, 0.0, 0.0, sectors)
+    for course in (0.0, 90.0):
+        drawn = ElementTree.fromstring(draw_rose(rose, course, rings_for([rose]), 150.0))
+        words = [(text.text, float(text.get("x") or 0), float(text.get("y") or 0)) for text in drawn.iter(f"{SVG}text")]
+        black = [path for path in drawn.iter(f"{SVG}path") if path.get("fill") not in (None, "none", "#dcdcdc", "#fff")]
+        dart = np.array([list(map(float, p.split())) for p in (black[-1].get("d") or "M")[1:-1].split("L")])
+        for word, x, y in words:
+            clear = (dart[:, 0] < x - 5.0) | (dart[:, 0] > x + 5.0) | (dart[:, 1] > y) | (dart[:, 1] < y - 6.0)
+            assert clear.all(), (course, word)
+
+
 def test_there_is_a_drawing_for_each_rose() -> None:
     outcome = sailed(ROUTES[1])
     drawn = winds.drawings(outcome, {}, Room(500.0, 700.0))

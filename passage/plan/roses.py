@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 HUB = 11.0  # points: radius of the middle
-DART_ROOM, DART = 13.0, 9.0  # beyond the outermost ring
+NUMBER_ROOM, DART = 13.0, 9.0  # beyond the outermost ring: numbers of the longest arms, then her course
+BESIDE_DART_DEG, ASIDE = 15.0, 12.0  # N steps aside for a dart so near to north
 RING_STEPS = (0.05, 0.1, 0.2)
 MOST_RINGS = 5
 BREADTH_PER_KN = 0.6  # points
@@ -49,7 +50,7 @@ def rings_for(roses: Sequence[Rose]) -> Rings:
 def draw_rose(rose: Rose, course_deg: float, rings: Rings, size: float) -> str:
     """One rose on a square of ``size`` points; course_deg: hers, true."""
     sheet, middle = Sheet(size, size), size / 2
-    outermost = middle - DART_ROOM
+    outermost = middle - NUMBER_ROOM - DART
     per_share = (outermost - HUB) / (rings.number * rings.step)
     for ring in range(1, rings.number + 1):
         sheet.dot(middle, middle, HUB + per_share * rings.step * ring, fill="none", width=0.3)
@@ -66,8 +67,10 @@ def draw_rose(rose: Rose, course_deg: float, rings: Rings, size: float) -> str:
             sheet.text(x, y + 3.0, f"{sector.mean_kn:.0f}", 8.0, bold=True, anchor="middle")
     sheet.dot(middle, middle, HUB, fill="#fff", width=1.1)
     sheet.text(middle, middle + 3.4, f"{100.0 * rose.calm_share:.0f}", 9.5, bold=True, anchor="middle")
-    sheet.text(middle, middle - outermost - 3.0, "N", 8.0, anchor="middle")
-    dart = np.array([(outermost + 3.0 + DART, 0.0), (outermost + 3.0, -3.8), (outermost + 3.0, 3.8)])
+    foot, off_north_deg = outermost + NUMBER_ROOM, (course_deg + 180.0) % 360.0 - 180.0
+    aside = 0.0 if abs(off_north_deg) > BESIDE_DART_DEG else math.copysign(ASIDE, -off_north_deg)
+    sheet.text(middle + aside, middle - foot - 1.0, "N", 8.0, anchor="middle")
+    dart = np.array([(foot + DART, 0.0), (foot, -3.8), (foot, 3.8)])
     sheet.path(closed_path(_turned(dart, course_deg, middle)), 0, fill=BLACK)
     return sheet.svg()
 

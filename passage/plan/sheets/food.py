@@ -12,6 +12,8 @@ from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.consequences.stores.audit import Audit
     from passage.consequences.stores.landfall import Stores
     from passage.consequences.stores.need import PersonNeed
@@ -108,8 +110,20 @@ def _dinners_words(outcome: Outcome) -> str:
         return "No dinners are given in stores.toml; the list feeds all without them."
     if not bought.dinners.without:
         return ""
-    days = ", ".join(map(str, bought.dinners.without))
+    days = _runs(bought.dinners.without)
     return f"No dinner is left by the limits given on day {days}; those days eat from the list without one."
+
+
+def _runs(days: Sequence[int]) -> str:
+    """Whole days in rising order as ``4, 6 to 9, 12``."""
+    runs: list[list[int]] = []
+    for day in days:
+        if runs and day == runs[-1][-1] + 1:
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    parts = [", ".join(map(str, run)) if len(run) < 3 else f"{run[0]} to {run[-1]}" for run in runs]
+    return ", ".join(parts)
 
 
 def _bought(told: Stores, bought: Provision | None) -> Table:
