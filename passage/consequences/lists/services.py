@@ -28,7 +28,7 @@ HOW_HEARD = (
     ("All bulletins of all areas stand on the WMO's own page, wwmiws.wmo.int, for the last look before leaving", "R2"),
 )
 CAUTIONS = (
-    "A climatology is not a forecast: the bulletins of these services overrule everything this tool says.",
+    "Climate averages are no forecast: the bulletins of these services overrule everything that is said here.",
     "Look the schedules up anew before departure; areas and frequencies change.",
 )
 

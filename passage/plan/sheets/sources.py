@@ -246,9 +246,10 @@ def _water(outcome: Outcome) -> list[Row]:
     rows = [figure(use, name, words) for name, words in WATER_WORDS.items()]
     rows[-1]["source"] += f"; {HEAT_SOURCE}"
     factor = f"{reserve.typical_factor:g} times the typical passage"
+    whose_factor = whose(reserve, "typical_factor", "default: common practice of the trade")
     return [
         *rows,
-        row("Old rule for breakages", factor, f"{whose(reserve, 'typical_factor')}; common practice of the trade"),
+        row("Old rule for breakages", factor, whose_factor),
         row("Emergency water", "never counted", "kept sealed, apart"),
     ]
 
