@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
+import re
 import zipfile
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree
 
 import gpxpy
@@ -20,6 +25,8 @@ from passage.cli import main
 from passage.plan.document import plan_tables
 from passage.plan.exports import csv as csv_export
 from passage.plan.exports import geojson, gpx, ics, netcdf
+from passage.plan.page.assemble import page_tables
+from passage.plan.page.days import days_told
 from passage.sailings.track import leg_summaries
 from tests.plan_cases import ARABIC, MARKUP, POLYNESIAN, ROUTES, renamed, sailed
 
@@ -102,6 +109,67 @@ def test_sunrises_in_the_calendar_are_a_day_apart() -> None:
         apart = np.diff([rise.timestamp() for rise in rises]) / 3600.0
         assert len(rises) > 5
         assert ((apart > 23.5) & (apart < 24.5)).all()
+
+
+def named(events: list[Any], start: str) -> list[Any]:
+    return [event for event in events if str(event["SUMMARY"]).startswith(start)]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_watches_of_the_calendar_follow_one_another_and_are_those_of_the_page(route: str) -> None:
+    outcome = sailed(route)
+    watches = named(Calendar.from_ical(ics.export(outcome)).events, "Watch: ")
+    ends = [event["DTEND"].dt for event in watches]
+    assert [event["DTSTART"].dt for event in watches][1:] == ends[:-1]
+    assert outcome.noons[-1].moment + timedelta(days=1) == ends[-1]
+    assert all("COLREG Rule 5" in event["DESCRIPTION"] for event in watches)
+    told = days_told(outcome, page_tables(outcome))
+    for noon in outcome.noons[1:]:
+        for watch in told[noon.day]["watches"]:
+            hours = (int(watch["from_ship"][:2]) + int(watch["from_ship"][2:]) / 60.0 - 12.0) % 24.0
+            middle = noon.moment + timedelta(hours=hours, minutes=10)
+            (on,) = (event for event in watches if event["DTSTART"].dt <= middle < event["DTEND"].dt)
+            assert f"Watch: {watch['on_watch']}" == str(on["SUMMARY"])
+
+
+def test_a_watch_over_a_change_of_the_clock_says_both_zones() -> None:
+    """Lagos to Horta: a zone westward, so that the noon at which the clock is put back comes an hour late."""
+    outcome = sailed("lagos-azores")
+    before, after = next(
+        (first, second) for first, second in itertools.pairwise(outcome.noons) if first.zone_h != second.zone_h
+    )
+    assert timedelta(hours=25) == after.moment - before.moment
+    watches = named(Calendar.from_ical(ics.export(outcome)).events, "Watch: ")
+    (over,) = (event for event in watches if event["DTSTART"].dt < after.moment < event["DTEND"].dt)
+    assert re.search(r"from \d{4} \(UTC−1\) to \d{4} \(UTC−2\)", over["DESCRIPTION"])
+
+
+def test_the_calendar_tells_the_reports_of_the_float_plan_and_when_to_worry() -> None:
+    """The demonstration agrees on a report every 24 h, worry 3 days and alarm 7 days after the slow end."""
+    outcome = sailed(ROUTES[0])
+    events = Calendar.from_ical(ics.export(outcome)).events
+    reports = [event["DTSTART"].dt for event in named(events, "Cape Town to St Helena: report")]
+    every = timedelta(days=1)
+    assert [outcome.crossings.depart + every * number for number in range(1, len(reports) + 1)] == reports
+    slow_end = outcome.crossings.depart + timedelta(hours=outcome.times.slow_end_h)
+    assert timedelta(0) <= slow_end - reports[-1] < every
+    for title, after in (("ask after her", timedelta(days=3)), ("call the rescue service", timedelta(days=7))):
+        (event,) = named(events, f"Cape Town to St Helena: {title}")
+        assert abs(slow_end + after - event["DTSTART"].dt) < timedelta(minutes=1)
+    assert [] == named(Calendar.from_ical(ics.export(sailed(ROUTES[1]))).events, "Lagos to Horta: report")
+
+
+def test_each_date_has_an_identity_that_a_later_departure_does_not_change() -> None:
+    """RFC 5545, 3.8.4.7 (S): a calendar knows an event again by its UID."""
+    outcome = sailed(ROUTES[0])
+    later = replace(outcome, crossings=replace(outcome.crossings, depart=outcome.crossings.depart + timedelta(hours=6)))
+    first, moved = (
+        {str(event["SUMMARY"]): str(event["UID"]) for event in events if "Watch" not in str(event["SUMMARY"])}
+        for events in (Calendar.from_ical(ics.export(one)).events for one in (outcome, later))
+    )
+    assert first == moved
+    every = [str(event["UID"]) for event in Calendar.from_ical(ics.export(outcome)).events]
+    assert len(set(every)) == len(every)
 
 
 def test_every_table_is_in_the_csv_archive() -> None:

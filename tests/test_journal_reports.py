@@ -184,10 +184,25 @@ def test_the_calendar_is_read_back_by_icalendar() -> None:
     assert str(report["UID"]) != str(landfall["UID"])
 
 
+def test_a_date_that_moves_keeps_its_identity() -> None:
+    """RFC 5545 section 3.8.4.7 (S): a calendar knows an event again by its UID."""
+    typical, slow_end = NOON + timedelta(days=15), NOON + timedelta(days=19)
+    a_day = timedelta(days=1)
+    first, later = (
+        [str(event["UID"]) for event in icalendar.Calendar.from_ical(to_ics(dates, NOON)).walk("VEVENT")]
+        for dates in (
+            coming_dates("Ship", NOON, "", typical, slow_end),
+            coming_dates("Ship", NOON + a_day, "", typical + a_day, slow_end + a_day),
+        )
+    )
+    assert first == later
+    assert 2 == len(set(first))
+
+
 @given(st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]), max_size=200))
 def test_no_calendar_line_is_longer_than_75_octets(title: str) -> None:
     """RFC 5545 section 3.1 (S): lines folded at 75 octets, ended by CRLF."""
-    text = to_ics([Date(NOON, timedelta(hours=1), title, title)], NOON)
+    text = to_ics([Date(NOON, timedelta(hours=1), title, title, "it")], NOON)
     assert text.endswith("\r\n")
     assert max(len(line.encode()) for line in text.split("\r\n")) <= 75
     (event,) = icalendar.Calendar.from_ical(text).walk("VEVENT")

@@ -23,8 +23,8 @@ from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_htm
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
 from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
-from passage.plan.page.rota import noon_to_noon
 from passage.plan.printed import DASH
+from passage.plan.rota import noon_to_noon
 from passage.plan.sheets import watches
 from passage.shipped import shipped
 from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed

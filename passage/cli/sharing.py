@@ -25,8 +25,8 @@ FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "
 def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> None:
     """Write the plan in an open format.
 
-    gpx: route and waypoints; geojson: track and run by day; ics: dates; csv: every table, zipped; netcdf: the
-    crossings.
+    gpx: route and waypoints; geojson: track and run by day; ics: departure, landfall, reports, watches, sun; csv: every
+    table, zipped; netcdf: the crossings.
     """
     from importlib import import_module
 

@@ -93,22 +93,25 @@ def _xml(text: str) -> str:
 
 @dataclass(frozen=True)
 class Date:
-    """One coming date: a moment of some length, and what it is."""
+    """One coming date: a moment of some length, and what it is. key: tells it from every other and stays when it
+    moves, so that a calendar that is given the dates anew moves it too.
+    """
 
     begins: datetime
     lasts: timedelta
     title: str
     text: str
+    key: str
 
 
 def coming_dates(
     ship: str, next_report: datetime, missed: str, typical: datetime | None, slow_end: datetime | None
 ) -> tuple[Date, ...]:
     """Next report, and between the typical and the slow landfall the days in which she is expected."""
-    dates = [Date(next_report, timedelta(minutes=30), f"Report from {ship} due", missed)]
+    dates = [Date(next_report, timedelta(minutes=30), f"Report from {ship} due", missed, f"{ship} report")]
     if typical and slow_end:
         text = "Half the crossings sailed from her last position are in when this begins; she is overdue when it ends."
-        dates.append(Date(typical, slow_end - typical, f"Landfall of {ship} expected", text))
+        dates.append(Date(typical, slow_end - typical, f"Landfall of {ship} expected", text, f"{ship} landfall"))
     return tuple(dates)
 
 
@@ -121,7 +124,7 @@ def to_ics(dates: Sequence[Date], written: datetime) -> str:
 
 
 def _event(date: Date, written: datetime) -> list[str]:
-    identity = sha256(f"{stamp(date.begins)} {date.title}".encode()).hexdigest()[:24]
+    identity = sha256(date.key.encode()).hexdigest()[:24]
     return [
         "BEGIN:VEVENT",
         f"UID:{identity}@passage.invalid",

@@ -5,12 +5,11 @@ A day is counted from the hour of departure; sun, watches and battery go from on
 
 from __future__ import annotations
 
-import math
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from passage.plan.page.rota import noon_to_noon
 from passage.plan.printed import DASH, day_words, moment_words, shown
+from passage.plan.rota import noon_to_noon, sails_h
 
 if TYPE_CHECKING:
     from passage.consequences.power.power import Power
@@ -180,13 +179,7 @@ def _rota(outcome: Outcome, day: int, words: Table) -> Table:
     kept = plan.kept(day + 2)
     if not kept:
         return {"watches": [], "no_watches": ONE_ALONE}
-    return {"watches": noon_to_noon(kept, day, _sails_h(outcome) if day == 0 else 12.0), "no_watches": ""}
-
-
-def _sails_h(outcome: Outcome) -> float:
-    """Ship's hour of the departure, or noon where she sails before it."""
-    sails = outcome.crossings.depart + timedelta(hours=outcome.noons[0].zone_h)
-    return max(12.0, math.floor(2.0 * (sails.hour + sails.minute / 60.0)) / 2.0)
+    return {"watches": noon_to_noon(kept, day, sails_h(outcome) if day == 0 else 12.0), "no_watches": ""}
 
 
 def rough_words(plan: WatchPlan | None) -> str:
