@@ -287,10 +287,11 @@ def test_small_islands_do_not_vanish() -> None:
     svg = ElementTree.fromstring(chart_of(ROUTES[0]).svg)
     end = chart_of(ROUTES[0]).lines[: len(chart_of(ROUTES[0]).lines)]
     assert outcome.ground.track.lat_deg[-1] == pytest.approx(-15.9, abs=0.2)
-    land = [path for path in svg.iter(f"{SVG}path") if path.get("clip-path")]
-    points = np.array([list(map(float, pair)) for pair in re.findall(r"([\d.]+) ([\d.]+)", land[0].get("d") or "")])
-    dots = [(float(dot.get("cx") or 0), float(dot.get("cy") or 0)) for dot in svg.iter(f"{SVG}circle")]
-    everything = np.concatenate([points, np.array(dots)])
+    land = next(path.get("d") or "" for path in svg.iter(f"{SVG}path") if path.get("clip-path"))
+    islets = [path.get("d") or "" for path in svg.iter(f"{SVG}path") if "h.01" in (path.get("d") or "")]
+    everything = np.array(
+        [list(map(float, pair)) for pair in re.findall(r"([\d.]+) ([\d.]+)", "".join([land, *islets]))]
+    )
     landfall = min(end, key=lambda point: float(point[0]))
     assert (np.hypot(*(everything - landfall).T) < 12.0).sum() >= 2
 

@@ -18,6 +18,10 @@ from click.testing import CliRunner
 
 from passage.cli import main
 from passage.consequences.times import day_by_day
+from passage.crossings.wind import Luck
+from passage.ground import lay_ground
+from passage.inputs.folder import read_folder
+from passage.inputs.position import Position
 from passage.plan.chart import Place, draw_chart
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html, page_tables
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
@@ -26,8 +30,9 @@ from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
 from passage.plan.printed import DASH
 from passage.plan.rota import noon_to_noon
 from passage.plan.sheets import watches
+from passage.road import walk
 from passage.shipped import shipped
-from tests.plan_cases import ARABIC, ENDLESS, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -206,6 +211,21 @@ def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
     marks = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="3.6"', drawn.svg)  # the two ends of the voyage
     assert outcome.ground.track.nodes == len(nodes)
     assert nodes[[0, -1]].ravel() == pytest.approx([float(part) for mark in marks for part in mark], abs=0.06)
+
+
+def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() -> None:
+    """The issue's limit, on a voyage longer than any ocean asks for: Cape of Good Hope to New Zealand."""
+    facts = read_folder(shipped("routes") / "lagos-azores", MADE)
+    first, *_, last = facts.voyage.waypoints
+    ends = (first, -36.0, 15.0), (last, -42.5, 60.0), (last, -44.0, 110.0), (last, -46.5, 164.0)
+    places = tuple(
+        place.model_copy(update={"name": f"point {number}", "position": Position(lat, lon)})
+        for number, (place, lat, lon) in enumerate(ends)
+    )
+    facts = replace(facts, voyage=facts.voyage.model_copy(update={"waypoints": places}))
+    outcome = walk(facts, lay_ground(facts), Luck(1, 1000), facts.voyage.departure.depart)
+    assert outcome.times.typical_h > 24.0 * 50.0
+    assert len(page_html(outcome)) < 1_000_000
 
 
 def test_a_long_voyage_draws_fewer_crossings_and_says_so() -> None:

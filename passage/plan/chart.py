@@ -186,8 +186,8 @@ def _land(sheet: Sheet, chart: Mercator) -> Floats:
     islets = [islet for islet in _apart(islets, large) if within(islet[None, :], chart.frame, -ISLET)]
     if large:
         sheet.path("".join(closed_path(ring) for ring in large), 0.7, fill=TINT, clip="frame")
-    for x, y in islets:
-        sheet.dot(x, y, ISLET / 2, width=0)
+    if islets:
+        sheet.path("".join(f"M{x:.2f} {y:.2f}h.01" for x, y in islets), ISLET)
     return np.concatenate([*large, *(islet[None, :] for islet in islets), _inland(large, chart.frame)])
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MOST_DRAWN = 1000
-MOST_POSITIONS = 125_000  # two bytes each, so that a voyage of months keeps the page small
+MOST_POSITIONS = 75_000  # two bytes each, so that a voyage of months keeps the page small
 WHOLE = 65_535  # the track's length
 
 
