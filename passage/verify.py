@@ -45,7 +45,8 @@ class Checked:
 def verify() -> tuple[Checked, ...]:
     """Every check, area by area."""
     areas: tuple[Callable[[], Iterable[Checked]], ...] = (
-        _geodesics, _rhumbs, _meridional_parts, _horizon, _sun, _variation, _wind, _wind_sea, _tacking, _people, _gear,
+        _geodesics, _rhumbs, _waypoints, _ocean_legs, _examinations, _meridional_parts, _horizon, _sun, _azimuth,
+        _variation, _wind, _wind_sea, _sea_states, _tacking, _people, _gear,
     )  # fmt: skip
     return tuple(check for area in areas for check in area())
 
@@ -68,7 +69,7 @@ def _geodesics() -> Iterable[Checked]:
         metres = ours.distance_nm * 1852.0
         source = "Karney's test set, doi:10.5281/zenodo.32156"
         standing = "M" if "memory" in row["source"] else "S"
-        yield Checked("sailings", f"geodesic {row['id']}", float(row["s12_m"]), metres, 1e-6, "m", source, standing)
+        yield Checked("sailings", f"geodesic {row['id']}", float(row["s12_m"]), metres, 2e-8, "m", source, standing)
 
 
 def _rhumbs() -> Iterable[Checked]:
@@ -81,6 +82,55 @@ def _rhumbs() -> Iterable[Checked]:
             yield Checked("sailings", row["what"], told, ours, 0.6, "m", "RhumbSolve manual, to the metre", "S")
         tool = float(row["s12_RhumbSolve_m"])
         yield Checked("sailings", row["what"], tool, ours, 0.01, "m", "RhumbSolve 2.1.2", "T")
+
+
+def _waypoints() -> Iterable[Checked]:
+    """New York to Singapore, printed to a tenth of an arc second: half of it, and a hair for what is stored here."""
+    from passage.sailings import geodesic, rhumb
+
+    start, course = (40.6397222222, -73.7788888889), 103 + 34 / 60 + 58.2 / 3600
+    line = geodesic.inverse(*start, 1.3591667, 103.9894444)
+    tenths, marks = published("01_geodesic_waypoints_JFK_SIN.csv"), published("01_rhumb_waypoints_JFK_SIN.csv")
+    by_tenth = line.distance_nm * np.array([float(row["fraction"]) for row in tenths])
+    by_mark = np.array([float(row["s_m"]) for row in marks]) / 1852.0
+    for rows, (lats, lons, _), manual in (
+        (tenths, geodesic.along(*start, line.initial_course_deg, by_tenth), "GeodSolve"),
+        (marks, rhumb.along(*start, course, by_mark), "RhumbSolve"),
+    ):
+        for number, (row, lat, lon) in enumerate(zip(rows, lats, lons, strict=True)):
+            for part, ours in (("lat", lat), ("lon", lon)):
+                told = float(row[f"{part}_pub"])
+                near = told + (float(ours) - told + 180.0) % 360.0 - 180.0
+                what, source = f"{manual}, point {number}, {part}", f"{manual} manual, JFK to Singapore"
+                yield Checked("sailings", what, told, near, 0.055 / 3600.0, "deg", source, "S")
+
+
+def _ocean_legs() -> Iterable[Checked]:
+    from passage.sailings import geodesic, rhumb
+
+    for row in published("08_ocean_legs.csv"):
+        ports = f"{row['from_port'].split(',')[0]} to {row['to_port'].split(',')[0]}"
+        for column, sailing, tool in (("geodesic", geodesic, "geographiclib"), ("rhumb", rhumb, "RhumbSolve 2.1.2")):
+            ours = sailing.inverse(*_ends(row)).distance_nm
+            told, source = float(row[f"{column}_wgs84_nm"]), f"{tool}, between ports of NGA Pub. 151"
+            yield Checked("sailings", f"{ports}, {column}", told, ours, 0.006, "nm", source, "T")
+
+
+def _examinations() -> Iterable[Checked]:
+    """Great circles on the sphere, by the tolerance of the table: half the printed digit, and what a key rounds."""
+    from passage.sailings.geodesic import NAUTICAL_SPHERE, extreme_latitudes, inverse
+
+    for row in published("01_sailings.csv"):
+        if not row["id"].startswith("US-"):
+            continue
+        lat1, lon1, lat2, lon2 = map(float, row["inputs"].replace("->", " ").split())
+        line = inverse(lat1, lon1, lat2, lon2, NAUTICAL_SPHERE)
+        turning = extreme_latitudes(lat1, lon1, lat2, lon2, NAUTICAL_SPHERE)
+        highest = max(turning, key=lambda point: abs(point.lat_deg))
+        asked = {"distance": line.distance_nm, "course": line.initial_course_deg, "lat": highest.lat_deg}
+        ours, told, tolerance = asked[row["quantity"]], float(row["published"]), float(row["tolerance"])
+        what, source = f"{row['id']}, {row['quantity']}", "USCG deck general examination, ocean track plotting"
+        yield Checked("sailings", what, told, ours, tolerance, row["unit"], source, "S")
 
 
 def _meridional_parts() -> Iterable[Checked]:
@@ -112,19 +162,39 @@ def _horizon() -> Iterable[Checked]:
             yield Checked("seeing", row["what"], float(row["published"]), ours, tolerance, "nm", row["source"], "S")
 
 
+# Row, the event of the almanac, and the tolerance: a second of rounding on either side; half of a whole minute.
+_SUN_AND_MOON = {
+    "SR-1": ("sunrise", 1.0), "SS-1": ("sunset", 1.0), "SR-U": ("sunrise", 31.0), "TW-3": ("civil_dawn", 31.0),
+    "TW-5": ("sunset", 31.0), "TW-7": ("nautical_dusk", 31.0), "PN-1": ("sunrise", 1.0), "MS-1": ("moonset", 1.0),
+}  # fmt: skip
+
+
 def _sun() -> Iterable[Checked]:
-    from datetime import date, datetime
+    from datetime import datetime
 
     from passage.sailings.sky import almanac
 
     for row in published("03_sun_moon.csv"):
-        if row["id"] in ("SR-1", "SS-1"):
+        if row["id"] in _SUN_AND_MOON:
+            event, tolerance = _SUN_AND_MOON[row["id"]]
             lat, lon = (float(part) for part in row["where"].strip("()").split(","))
             told = datetime.fromisoformat(row["published_utc"])
-            (day,) = almanac([date(told.year, told.month, told.day)], [lat], [lon])
-            ours = day.sunrise if row["id"] == "SR-1" else day.sunset
+            (day,) = almanac([told.date()], [lat], [lon])
+            ours = getattr(day, event)
             seconds = (ours.replace(tzinfo=None) - told).total_seconds() if ours else np.inf
-            yield Checked("sky", row["event"], 0.0, seconds, 2.0, "s", row["source"], "S")
+            what = f"{event.replace('_', ' ')} {row['published_utc'].replace('T', ' ')}"
+            yield Checked("sky", what, 0.0, seconds, tolerance, "s", row["source"].split(",")[0], "S")
+
+
+def _azimuth() -> Iterable[Checked]:
+    """The almanac's short series, good to 0.01 degree of arc, magnified by 1 / sin(zenith distance)."""
+    from passage.consequences.power.sun import sun_at
+
+    sun = sun_at(np.datetime64("2003-10-17T19:30:30"), 39.742476, -105.1786)
+    for row in published("03_spa_example.csv"):
+        if row["quantity"].startswith("azimuth"):
+            told, ours = float(row["published"]), float(sun.azimuth_deg)
+            yield Checked("sky", "azimuth of the sun", told, ours, 0.014, "deg", "NREL/TP-560-34302, table A5.1", "M")
 
 
 def _variation() -> Iterable[Checked]:
@@ -153,6 +223,15 @@ def _wind_sea() -> Iterable[Checked]:
         told, ours = float(row["Hs_integrated_m"]), float(significant_height_m(float(row["U10_kn"])))
         what = f"fully developed sea of {row['U10_kn']} kn"
         yield Checked("sea", what, told, ours, 0.0011, "m", "Pierson and Moskowitz, after Stewart", "S")
+
+
+def _sea_states() -> Iterable[Checked]:
+    from passage.consequences.windsea import SEA_STATES
+
+    for row in published("05_sea_state.csv"):
+        if row["height_max_m"]:
+            told, ours = float(row["height_max_m"]), SEA_STATES[int(row["code"])][2]
+            yield Checked("sea", f"{row['term']}, up to", told, ours, 1e-9, "m", "WMO code 3700", "S")
 
 
 def _tacking() -> Iterable[Checked]:

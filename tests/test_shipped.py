@@ -18,6 +18,7 @@ import json, passage
 from passage.inputs.climate import read_climate
 from passage.sailings.land import known_dangers, on_land
 from passage.shipped import shipped
+from passage.verify import verify
 climate = read_climate()
 print(json.dumps({
     "package": passage.__file__,
@@ -25,6 +26,7 @@ print(json.dumps({
     "wind": float(climate.wind_speed_kn[climate.wind_speed_kn > 0].sum()),
     "land": [bool(here) for here in on_land([-33.0, -16.0], [20.0, -10.0])],
     "dangers": len(known_dangers()),
+    "holds": all(check.holds for check in verify()),
 }))
 """
 
@@ -64,6 +66,7 @@ def test_a_wheel_reads_the_same_data_as_the_checkout(wheel: Path, tmp_path: Path
     assert str(ROOT) in str(checkout.pop("package"))
     assert checkout == installed
     assert [True, False] == checkout["land"]
+    assert True is installed["holds"]
 
 
 def test_a_wheel_carries_what_a_first_voyage_needs(wheel: Path, tmp_path: Path) -> None:

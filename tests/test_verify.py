@@ -35,6 +35,25 @@ def test_a_value_that_does_not_hold_is_told_and_counted() -> None:
     assert "1 DO NOT HOLD" in verified_text(table)
 
 
+def test_the_table_fits_a_terminal_and_tells_value_ours_difference_tolerance_and_source() -> None:
+    text = verified_text(verified_table(CHECKS))
+    assert max(map(len, text.splitlines())) < 80
+    assert all(check.source[:50] in text and check.what[:70] in text for check in CHECKS)
+    wide = replace(CHECKS[0], published=1234.5, ours=1234.75, tolerance=0.1, what="W" * 200, source="s" * 200)
+    shown = verified_text(verified_table([wide])).splitlines()
+    assert max(map(len, shown)) < 80
+    assert ["1234.5", "1234.8", "m", "2.5e-01", "0.1"] == next(line for line in shown if "1234.5" in line).split()
+
+
+@pytest.mark.parametrize("options", [[], ["--json"]], ids=["table", "json"])
+def test_the_command_ends_with_1_where_one_does_not_hold(monkeypatch: pytest.MonkeyPatch, options: list[str]) -> None:
+    wrong = replace(CHECKS[0], ours=CHECKS[0].ours + 10 * CHECKS[0].tolerance)
+    monkeypatch.setattr("passage.verify.verify", lambda: (wrong, CHECKS[1]))
+    result = CliRunner().invoke(main, ["verify", *options])
+    assert 1 == result.exit_code
+    assert ("DO NOT HOLD" in result.stdout) != bool(options)
+
+
 def test_the_command_tells_all_and_ends_well() -> None:
     result = CliRunner().invoke(main, ["verify", "--json"])
     assert 0 == result.exit_code

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from itertools import groupby
+from math import ceil, log10
+from operator import itemgetter
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -33,20 +36,29 @@ def verified_table(checks: Sequence[Checked]) -> Table:
 
 
 def verified_text(table: Table) -> str:
-    """One line for each check, gathered by area."""
-    lines = []
-    for area, rows in groupby(table["checks"], key=lambda row: row["area"]):
+    """One line of at most 79 letters for each check, gathered by area and source; a long name has a line to itself."""
+    lines = [_HEAD]
+    for area, of_area in groupby(table["checks"], key=itemgetter("area")):
         lines += ["", area.upper()]
-        for row in rows:
-            mark = "  " if row["holds"] else "! "
-            lines.append(
-                f"{mark}{row['what'][:42]:<42} {row['published']:>14.8g} {row['ours']:>14.8g} {row['unit']:<4}"
-            )
-            lines.append(f"    within {row['tolerance']:.2g}; {row['source'][:58]} [{row['standing']}]")
+        for (source, standing), rows in groupby(of_area, key=itemgetter("source", "standing")):
+            lines += [f"  from {shorten(source, 66)} [{standing}]", *map(_line, rows)]
     failed = table["failed_count"]
     told = "All hold." if not failed else f"{failed} DO NOT HOLD, marked !"
-    head = f"  {'published check value':<42} {'published':>14} {'ours':>14}"
-    return "\n".join([head, *lines, "", f"{table['check_count']} checks. {told}"])
+    return "\n".join([*lines, "", f"{table['check_count']} checks. {told}"])
+
+
+_NAME = 25  # letters of the name that stand beside the numbers
+_HEAD = f"  {'check':<{_NAME}} {'published':>14} {'ours':>14} {'':<4} {'differs':>8} {'within':>7}"
+
+
+def _line(row: Table) -> str:
+    """Values to the digit that the tolerance is of, so that a difference seen is one that counts."""
+    decimals = min(max(0, ceil(-log10(row["tolerance"]))), 5)
+    told, ours = (f"{row[key]:.{decimals}f}" for key in ("published", "ours"))
+    name = row["what"] if len(row["what"]) <= _NAME else f"{row['what'][:76]}\n  {'':<{_NAME}}"
+    differs = f"{row['difference']:.1e}" if row["difference"] else "0"
+    mark = " " if row["holds"] else "!"
+    return f"{mark} {name:<{_NAME}} {told:>14} {ours:>14} {row['unit']:<4} {differs:>8} {row['tolerance']:>7.2g}"
 
 
 KEYS = {
