@@ -17,23 +17,68 @@ SAILS = {"sail", "stores", "plan", "power", "watch", "ready", "troubles", "page"
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "guide").glob("*.md"))]
 
 
+def blocks(page: Path, kind: str) -> list[str]:
+    return re.findall(rf"```{kind}\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL)
+
+
 def commands(page: Path) -> list[str]:
-    blocks = re.findall(r"```console\n(.*?)```", page.read_text(encoding="utf-8"), re.DOTALL)
-    return [line[2:] for block in blocks for line in block.splitlines() if line.startswith("$ ")]
+    """The console lines of a guide's page; in the README they are indented, and name the program where it lies."""
+    fenced = [line[2:] for block in blocks(page, "console") for line in block.splitlines() if line.startswith("$ ")]
+    indented = re.findall(r"^    \.venv/bin/(passage .*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
+    return [*fenced, *indented]
 
 
-def test_every_command_of_the_guide_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+TOLD = [page for page in PAGES if commands(page)]
+
+
+@pytest.mark.parametrize("page", TOLD, ids=lambda page: str(page.relative_to(ROOT)))
+def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shutil.copytree(ROOT / "routes", tmp_path / "routes")
     monkeypatch.chdir(tmp_path)
-    told = commands(ROOT / "guide" / "README.md")
-    assert len(told) > 5
+    told = commands(page)
+    if not any(line.startswith("passage new") for line in told):
+        CliRunner().invoke(main, ["new", "my-crossing"])
     for line in told:
-        program, *arguments = shlex.split(line)
+        program, *arguments = shlex.split(line, comments=True)
         assert "passage" == program
-        sails = {"--crossings"} & set(arguments)
+        sails = {"--crossings", "--at-anchor"} & set(arguments)
         takes_crossings = arguments[0] in SAILS and not sails
         result = CliRunner().invoke(main, [*arguments, *(["--crossings", "50"] if takes_crossings else [])])
         assert 0 == result.exit_code, f"{line}: {result.output}"
+
+
+def test_the_pages_with_commands_are_those_that_a_newcomer_reads() -> None:
+    assert {"README.md", "guide/README.md", "guide/sun.md"} == {str(page.relative_to(ROOT)) for page in TOLD}
+
+
+@pytest.mark.parametrize("block", blocks(ROOT / "guide" / "README.md", "toml"), ids=lambda block: block.splitlines()[0])
+def test_every_table_that_the_guide_shows_is_read(block: str, tmp_path: Path) -> None:
+    """Written into the demonstration's voyage file as it stands, with the file it names beside it."""
+    folder = tmp_path / "mine"
+    shutil.copytree(ROOT / "routes" / "cape-town-st-helena", folder)
+    if "route.gpx" in block:
+        made = ["export", str(folder), "gpx", "--crossings", "20", "--out", str(folder / "route.gpx")]
+        assert 0 == CliRunner().invoke(main, made).exit_code
+    if "wind.grib" in block:
+        pytest.importorskip("eccodes")
+        from tests.grib_cases import write
+
+        write(folder / "wind.grib", issued=(20270209, 0), wide=True)
+    voyage = (folder / "voyage.toml").read_text(encoding="utf-8")
+    if "[route]" in block:
+        voyage = re.sub(r"\[\[waypoint\]\].*?(?=\n\[[a-z]|\Z)", "", voyage, flags=re.DOTALL)
+    (folder / "voyage.toml").write_text(f"{voyage}\n{block}", encoding="utf-8")
+    for command in (["check"], ["sail", "--crossings", "20"]):
+        result = CliRunner().invoke(main, [command[0], str(folder), *command[1:]])
+        assert 0 == result.exit_code, result.output
+
+
+@pytest.mark.parametrize("page", PAGES[:2], ids=lambda page: page.name)
+def test_every_target_of_make_that_is_told_of_is_there(page: Path) -> None:
+    there = set(re.findall(r"^([a-z]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), re.MULTILINE))
+    told = set(re.findall(r"(?:^ {4}|`)make ([a-z]+)", page.read_text(encoding="utf-8"), re.MULTILINE))
+    assert told
+    assert told <= there
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
