@@ -17,11 +17,13 @@ from xml.etree import ElementTree
 import gpxpy
 import numpy as np
 import pytest
+import shapely.geometry
 import xarray as xr
 from click.testing import CliRunner
 from icalendar import Calendar
 
 from passage.cli import main
+from passage.crossings.ensemble import ARRIVED, HOVE_TO, MOTORING, SAILING
 from passage.plan.document import plan_tables
 from passage.plan.exports import csv as csv_export
 from passage.plan.exports import geojson, gpx, ics, netcdf
@@ -79,6 +81,19 @@ def test_geojson_is_cut_at_180_degrees_and_nowhere_else() -> None:
     for part in track["coordinates"]:
         assert np.abs(np.diff([lon for lon, _ in part])).max() < 1.0
     assert "LineString" == json.loads(geojson.export(sailed(ROUTES[0])))["features"][0]["geometry"]["type"]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_geometry_is_valid(route: str) -> None:
+    """By shapely, for which a line of no length is none; positions in the RFC's order and bounds."""
+    features = json.loads(geojson.export(sailed(route)))["features"]
+    for feature in features:
+        drawn = shapely.geometry.shape(feature["geometry"])
+        assert drawn.is_valid, feature["properties"]
+        west, south, east, north = drawn.bounds
+        assert -180.0 <= west <= east <= 180.0
+        assert -90.0 <= south <= north <= 90.0
+    assert "Point" == features[-1]["geometry"]["type"]  # by the last day 8 in 10 are in harbour
 
 
 def test_the_line_of_the_rfc_is_cut_as_it_says() -> None:
@@ -183,6 +198,21 @@ def test_every_table_is_in_the_csv_archive() -> None:
     assert csv_export.export(outcome) == csv_export.export(outcome)
 
 
+def test_no_cell_holds_a_table_and_a_table_within_a_row_is_a_file_that_says_whose() -> None:
+    outcome = sailed(ROUTES[0])
+    with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
+        files = {name: list(csv.DictReader(io.StringIO(archive.read(name).decode()))) for name in archive.namelist()}
+    cells = [(name, cell) for name, rows in files.items() for row in rows for cell in row.values()]
+    assert [] == [(name, cell) for name, cell in cells if re.search(r"\{'|\[\[|None", cell)]
+    stores = plan_tables(outcome)["stores"]["stores"]
+    told = files["stores-stores-left_by_day.csv"]
+    assert sum(len(store["left_by_day"]) for store in stores) == len(told)
+    for row in told:
+        store = stores[int(row["row"]) - 1]
+        (day,) = (day for day in store["left_by_day"] if str(day["day"]) == row["day"])
+        assert (store["store"], str(day["typical_left"])) == (row["store"], row["typical_left"])
+
+
 def test_a_formula_stays_text() -> None:
     outcome = renamed(sailed(ROUTES[1]), "=1+1", "@x", "-y")
     with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
@@ -200,6 +230,18 @@ def test_netcdf_brings_back_the_crossings_and_says_what_they_are(tmp_path: Path)
         assert ("nmi", "kt") == (read["distance_nm"].attrs["units"], read["speed_kn"].attrs["units"])
         assert "eastward_wind" == read["wind_east_kn"].attrs["standard_name"]
         assert read.attrs["Conventions"].startswith("CF-")
+        assert ["time", "realization"] == [read[name].attrs["standard_name"] for name in ("hour", "member")]
+        hours = (read["hour"].to_numpy() - np.datetime64(outcome.crossings.depart.replace(tzinfo=None))).astype(float)
+        assert np.arange(outcome.crossings.hours) == pytest.approx(hours / 3.6e12)
+        assert {"lat_deg", "lon_deg"} <= set(read["distance_nm"].coords)
+        assert outcome.crossings.distance_nm.shape == read["lat_deg"].shape
+        flags = dict(zip(read["state"].attrs["flag_meanings"].split(), read["state"].attrs["flag_values"], strict=True))
+        assert {
+            "sailing": SAILING,
+            "motoring": MOTORING,
+            "hove_to": HOVE_TO,
+            "arrived": ARRIVED,
+        }.items() <= flags.items()
 
 
 @pytest.mark.parametrize("format", ["gpx", "geojson", "ics", "csv", "netcdf"])

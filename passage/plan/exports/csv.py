@@ -32,22 +32,52 @@ def _files(name: str, table: dict[str, Any]) -> Iterator[tuple[str, list[dict[st
     for key, value in table.items():
         if isinstance(value, dict):
             yield from _files(f"{name}-{key}", value)
-        elif isinstance(value, list) and value and all(isinstance(row, dict) for row in value):
-            yield f"{name}-{key}", [_flat(row) for row in value]
+        elif _are_rows(value):
+            yield from _lists(f"{name}-{key}", value)
         else:
-            alone.append({"key": key, "value": "; ".join(map(str, value)) if isinstance(value, list) else value})
+            alone.append({"key": key, "value": _joined(value)})
     if alone:
         yield name, alone
 
 
+def _lists(name: str, rows: list[dict[str, Any]]) -> Iterator[tuple[str, list[dict[str, Any]]]]:
+    """A list of rows; and what lists of rows stand in its cells, each a file of its own, in which ``row`` is the number
+    of the row above, from 1, and the first cell of that row goes along.
+    """
+    flat = [_flat(row) for row in rows]
+    single = [{key: _joined(cell) for key, cell in row.items() if not _are_rows(cell)} for row in flat]
+    if any(single):
+        yield name, single
+    for key in dict.fromkeys(key for row in flat for key, cell in row.items() if _are_rows(cell)):
+        inner = [
+            {"row": number, **_first(whose), **part}
+            for number, (row, whose) in enumerate(zip(flat, single, strict=True), start=1)
+            for part in row.get(key) or ()
+        ]
+        yield from _lists(f"{name}-{key}", inner)
+
+
+def _first(cells: dict[str, Any]) -> dict[str, Any]:
+    """The cell that names a row: its first, but for the number of the row above it."""
+    return dict([each for each in cells.items() if each[0] != "row"][:1])
+
+
+def _are_rows(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(row, dict) for row in value)
+
+
+def _joined(value: Any) -> Any:
+    if isinstance(value, list):
+        return "; ".join("" if part is None else str(part) for part in value)
+    return value
+
+
 def _flat(row: dict[str, Any]) -> dict[str, Any]:
-    """A row of single cells; what is nested in it joins its key by a dot."""
+    """The row with what is nested in it as cells of its own, their keys joined by a dot."""
     cells: dict[str, Any] = {}
     for key, value in row.items():
         if isinstance(value, dict):
             cells |= {f"{key}.{inner}": cell for inner, cell in _flat(value).items()}
-        elif isinstance(value, list):
-            cells[key] = "; ".join(map(str, value))
         else:
             cells[key] = value
     return cells

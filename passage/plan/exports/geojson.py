@@ -19,15 +19,17 @@ Pair = list[float]
 
 
 def export(outcome: Outcome) -> bytes:
-    """A FeatureCollection: the track, the waypoints, and for each day the stretch that holds 8 crossings in 10."""
+    """A FeatureCollection: the track, the waypoints, and for each day the stretch that holds 8 crossings in 10,
+    a point once they are all in.
+    """
     track, voyage = outcome.ground.track, outcome.facts.voyage
     _, lat_deg, lon_deg = through_waypoints(track)
-    features = [_line(lat_deg, lon_deg, {"name": voyage.departure.name, "length_nm": track.length_nm})]
+    features = [_line(lat_deg, lon_deg, {"name": voyage.departure.name, "length_nm": round(track.length_nm, 1)})]
     features += [_point(*place.position, {"name": place.name}) for place in voyage.waypoints]
     for day in day_by_day(outcome.crossings):
         run = np.linspace(day.least_nm, day.most_nm, 20)
         lat, lon, _ = at_distance(track, run)
-        told = {"day": day.day, "least_run_nm": day.least_nm, "most_run_nm": day.most_nm}
+        told = {"day": day.day, "least_run_nm": round(day.least_nm, 1), "most_run_nm": round(day.most_nm, 1)}
         features.append(_line(lat, lon, told))
     return json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False).encode()
 
@@ -42,6 +44,8 @@ def _point(lat_deg: float, lon_deg: float, properties: dict[str, Any]) -> dict[s
 
 def _line(lat_deg: NDArray[np.float64], lon_deg: NDArray[np.float64], properties: dict[str, Any]) -> dict[str, Any]:
     parts = cut_at_180(lat_deg, lon_deg)
+    if all(pair == parts[0][0] for part in parts for pair in part):
+        return _feature({"type": "Point", "coordinates": parts[0][0]}, properties)  # a line of no length is none
     if len(parts) == 1:
         return _feature({"type": "LineString", "coordinates": parts[0]}, properties)
     return _feature({"type": "MultiLineString", "coordinates": parts}, properties)
