@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
+MADE = "2026-11-25"  # the same pictures on any day
 
 
 def commands_page() -> str:
@@ -61,7 +62,8 @@ def pictures() -> None:
     """Pages of the demonstration's plan as PNG, at the size of a screen."""
     with tempfile.TemporaryDirectory() as folder:
         pdf = Path(folder) / "plan.pdf"
-        subprocess.run([sys.executable, "-m", "passage", "plan", str(DEMO), "--out", str(pdf)], check=True)
+        plan = ["plan", str(DEMO), "--made", MADE, "--out", str(pdf)]
+        subprocess.run([sys.executable, "-m", "passage", *plan], check=True)
         for page, name in ((1, "front"), (2, "chart")):
             wanted = ["-r", "80", "-gray", "-png", "-f", str(page), "-l", str(page), "-singlefile"]
             subprocess.run(["pdftoppm", *wanted, str(pdf), str(GUIDE / "pictures" / name)], check=True)
