@@ -1,13 +1,14 @@
 """Writes the generated pages of the guide: the commands' help, the keys of --json, and the pictures.
 
     .venv/bin/python guide/build.py            # rewrites guide/commands.md and guide/keys.md
-    .venv/bin/python guide/build.py pictures   # also the pictures, for which pdftoppm must be installed
+    .venv/bin/python guide/build.py pictures   # also the pictures, for which pdftoppm and chromium must be installed
 
 A test holds commands.md and keys.md against what this would write.
 """
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -23,9 +24,12 @@ from passage.plan.sheets import log
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from playwright.sync_api import ViewportSize
+
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 MADE = "2026-11-25"  # the same pictures on any day
+PHONE: ViewportSize = {"width": 390, "height": 1090}
 
 
 def commands_page() -> str:
@@ -59,7 +63,7 @@ def _key_table(keys: dict[str, str]) -> str:
 
 
 def pictures() -> None:
-    """Pages of the demonstration's plan as PNG, at the size of a screen."""
+    """Pages of the demonstration's plan as PNG, at the size of a screen; its page on a phone, day and night."""
     with tempfile.TemporaryDirectory() as folder:
         pdf = Path(folder) / "plan.pdf"
         plan = ["plan", str(DEMO), "--made", MADE, "--out", str(pdf)]
@@ -67,6 +71,24 @@ def pictures() -> None:
         for page, name in ((1, "front"), (2, "chart")):
             wanted = ["-r", "80", "-gray", "-png", "-f", str(page), "-l", str(page), "-singlefile"]
             subprocess.run(["pdftoppm", *wanted, str(pdf), str(GUIDE / "pictures" / name)], check=True)
+        page = Path(folder) / "page.html"
+        made = ["page", str(DEMO), "--made", MADE, "--out", str(page)]
+        subprocess.run([sys.executable, "-m", "passage", *made], check=True)
+        _photograph(page)
+
+
+def _photograph(page: Path) -> None:
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        phone = browser.new_page(viewport=PHONE, reduced_motion="reduce")
+        phone.goto(page.as_uri())
+        for _ in range(4):
+            phone.locator("#after").click()
+        phone.screenshot(path=GUIDE / "pictures" / "page.png", clip={"x": 0, "y": 0, **PHONE})
+        phone.locator("#dress").click()
+        phone.screenshot(path=GUIDE / "pictures" / "page-night.png", clip={"x": 0, "y": 0, **PHONE})
 
 
 if __name__ == "__main__":

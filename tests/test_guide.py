@@ -83,7 +83,7 @@ def test_every_target_of_make_that_is_told_of_is_there(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
 def test_every_link_leads_to_a_file(page: Path) -> None:
-    links = re.findall(r"\]\(([^)#]+)\)", page.read_text(encoding="utf-8"))
+    links = re.findall(r"(?:\]\(|src=\")([^)#\"]+)[)\"]", page.read_text(encoding="utf-8"))
     assert [] == [link for link in links if "://" not in link and not (page.parent / link).exists()]
 
 
