@@ -111,7 +111,7 @@ def test_shore_power_leaves_the_battery_full(tmp_path: Path) -> None:
         ),
         (
             LEAST + '[[panel]]\nname = "deck"\npower = "50 W"\ntilt = "20 deg"\n',
-            (13, "panel[1].tilt", "20 °"),
+            (13, "panel[1].tilt", "20°"),
         ),
         (LEAST + '[[panel]]\nname = "stern"\npower = "50 W"\nmount = "astern"\n', (10, "panel[1].tilt", "no tilt")),
         (
