@@ -167,7 +167,7 @@ class Outcome:
         from passage.consequences.lists.services import services_along
 
         track = self.ground.track
-        return services_along(track.distance_nm.tolist(), track.lat_deg.tolist(), track.lon_deg.tolist())
+        return services_along(track.distance_nm, track.lat_deg, track.lon_deg)
 
     @cached_property
     def float_plan(self) -> FloatSheet:

@@ -223,4 +223,5 @@ def _breakable(text: str) -> str:
     """Text with places to break long words, and set apart where it runs from the right, or it would draw the numbers
     after it to its left."""
     broken = re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", "\\g<0>\u200b", text)
-    return f"\u2068{broken}\u2069" if any(bidirectional(letter) in ("R", "AL") for letter in broken) else broken
+    from_right = not broken.isascii() and any(bidirectional(letter) in ("R", "AL") for letter in broken)
+    return f"\u2068{broken}\u2069" if from_right else broken

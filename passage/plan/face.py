@@ -24,9 +24,12 @@ def width_em(text: str, bold: bool = False) -> float:
 
 def drawable(text: str) -> str:
     """The text with every character that no shipped face holds written as its code point, ``[U+4E2D]``."""
+    if all(map(_holds, text)):
+        return text
     return "".join(letter if _holds(letter) else f"[U+{ord(letter):04X}]" for letter in text)
 
 
+@cache
 def _holds(letter: str) -> bool:
     return letter == "\n" or all(any(ord(letter) in _advances(name) for name in _FILES[bold]) for bold in (False, True))
 

@@ -70,20 +70,29 @@ class Crowd:
             max(width_em(line, wanted.bold) for line in lines) * wanted.size,
             len(lines) * LINE_HEIGHT * wanted.size,
         )
-        choices = [(self._cost(wanted, box, reach), box) for reach, box in _candidates(wanted, size) if self.free(box)]
-        if not choices:
+        box = self._cheapest(wanted, [choice for choice in _candidates(wanted, size) if self.free(choice[1])])
+        if box is None:
             return None
-        _, box = min(choices)
         self.taken.append((box[0] - ASIDE, box[1], box[2] + ASIDE, box[3]))
         if _apart(wanted, box) > LEADER_FROM:
             self.lines = np.concatenate([self.lines, _leader(wanted, box)])
         return Placed(wanted, box, lines)
 
+    def _cheapest(self, wanted: Wanted, choices: list[tuple[float, Box]]) -> Box | None:
+        """Leaders, which cost time to try, are tried only where a place would be the cheapest without."""
+        best: tuple[float, Box] | None = None
+        for cost, box in sorted((self._cost(wanted, box, reach), box) for reach, box in choices):
+            if best is not None and cost > best[0]:
+                break
+            leader = self._crossed(wanted, box) if _apart(wanted, box) > LEADER_FROM else 0.0
+            best = min(best or (math.inf, box), (cost + leader, box))
+        return best[1] if best else None
+
     def _cost(self, wanted: Wanted, box: Box, reach: float) -> float:
+        """What a place costs but for a leader to it."""
         middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
         turn = math.atan2(middle[1] - wanted.y, middle[0] - wanted.x) - wanted.towards
-        cost = reach + 5.0 * (1.0 - math.cos(turn)) + ON_LAND * bool(within(self.coast, box))
-        return cost + (self._crossed(wanted, box) if _apart(wanted, box) > LEADER_FROM else 0.0)
+        return reach + 5.0 * (1.0 - math.cos(turn)) + ON_LAND * bool(within(self.coast, box))
 
     def _crossed(self, wanted: Wanted, box: Box) -> float:
         """What the leader to a box costs for the lines and the labels that it runs over, its own start left out."""

@@ -11,12 +11,14 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from itertools import groupby
-from math import cos, radians
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats = NDArray[np.float64]
 
 NEAR_DEG = 2.0
 ARCTIC = "none of the areas I to XVI: the Arctic areas XVII to XXI belong to Canada, Norway and Russia"
@@ -69,52 +71,60 @@ def areas() -> tuple[Area, ...]:
 
 def area_at(lat_deg: float, lon_deg: float) -> Area | None:
     """The area a place at sea lies in; None north of the areas known here."""
-    return next((area for area in areas() if inside(lat_deg, lon_deg, area.outline)), None)
+    number = int(_numbers(np.array([lat_deg]), np.array([lon_deg]))[0])
+    return areas()[number] if number >= 0 else None
 
 
-def services_along(
-    distances_nm: Sequence[float], lats_deg: Sequence[float], lons_deg: Sequence[float]
-) -> tuple[ServiceRow, ...]:
+def services_along(distances_nm: ArrayLike, lats_deg: ArrayLike, lons_deg: ArrayLike) -> tuple[ServiceRow, ...]:
     """The areas along a track of nodes, in order; three sequences of one length, longitudes in any convention."""
-    nodes = list(zip(distances_nm, lats_deg, lons_deg, strict=True))
-    stretches = [list(group) for _, group in groupby(nodes, key=lambda node: area_at(node[1], node[2]))]
-    ends = [*(stretch[0][0] for stretch in stretches[1:]), nodes[-1][0]]
-    return tuple(_row(stretch, end) for stretch, end in zip(stretches, ends, strict=True))
+    run_nm, lat, lon = (np.asarray(values, dtype=float) for values in (distances_nm, lats_deg, lons_deg))
+    number = _numbers(lat, lon)
+    begins = [0, *(np.flatnonzero(np.diff(number)) + 1).tolist()]
+    ends = [*begins[1:], len(number)]
+    to_nm = [float(run_nm[min(end, len(number) - 1)]) for end in ends]
+    return tuple(
+        _row(int(number[begin]), (float(run_nm[begin]), until_nm), lat[begin:end], lon[begin:end])
+        for begin, end, until_nm in zip(begins, ends, to_nm, strict=True)
+    )
 
 
-def _row(stretch: list[tuple[float, float, float]], to_nm: float) -> ServiceRow:
-    from_nm, lat_deg, lon_deg = stretch[0]
-    here = area_at(lat_deg, lon_deg)
-    also = tuple(area.area for area in _near((lat, lon) for _, lat, lon in stretch) if area is not here)
-    if here is None:
-        return ServiceRow(from_nm, to_nm, "Arctic", "", "", ARCTIC, "M", also)
-    return ServiceRow(from_nm, to_nm, here.area, here.coordinator, here.issuer, here.limits, here.standing, also)
+def _row(number: int, stretch_nm: tuple[float, float], lat_deg: Floats, lon_deg: Floats) -> ServiceRow:
+    also = tuple(areas()[near].area for near in _near(lat_deg, lon_deg) if near != number)
+    if number < 0:
+        return ServiceRow(*stretch_nm, "Arctic", "", "", ARCTIC, "M", also)
+    here = areas()[number]
+    return ServiceRow(*stretch_nm, here.area, here.coordinator, here.issuer, here.limits, here.standing, also)
 
 
-def _near(places: Iterable[tuple[float, float]]) -> list[Area]:
+def _near(lat_deg: Floats, lon_deg: Floats) -> list[int]:
     """Areas found two degrees away on any of eight sides of any of the places, in the order of the list."""
-    found: set[Area] = set()
-    for lat_deg, lon_deg in places:
-        across_deg = NEAR_DEG / max(cos(radians(lat_deg)), 0.1)
-        sides = ((north, east) for north in (-1, 0, 1) for east in (-1, 0, 1))
-        around = (area_at(lat_deg + north * NEAR_DEG, lon_deg + east * across_deg) for north, east in sides)
-        found.update(area for area in around if area)
-    return [area for area in areas() if area in found]
+    across_deg = NEAR_DEG / np.maximum(np.cos(np.radians(lat_deg)), 0.1)
+    north, east = (side.ravel()[:, None] for side in np.meshgrid([-1, 0, 1], [-1, 0, 1]))
+    found = _numbers((lat_deg + north * NEAR_DEG).ravel(), (lon_deg + east * across_deg).ravel())
+    return [int(number) for number in np.unique(found) if number >= 0]
 
 
-def inside(lat_deg: float, lon_deg: float, outline: Outline) -> bool:
-    """Whether a place lies within an outline, which may run on beyond 180°."""
-    return any(_crosses(lat_deg, lon_deg + turn, outline) for turn in (-360.0, 0.0, 360.0))
+def _numbers(lat_deg: Floats, lon_deg: Floats) -> NDArray[np.intp]:
+    """Which of the areas each place lies in, the first where several do; -1 for none."""
+    number = np.full(lat_deg.shape, -1)
+    for at, area in reversed(list(enumerate(areas()))):
+        number[inside(lat_deg, lon_deg, area.outline)] = at
+    return number
 
 
-def _crosses(lat_deg: float, lon_deg: float, outline: Outline) -> bool:
+def inside(lat_deg: Floats, lon_deg: Floats, outline: Outline) -> NDArray[np.bool_]:
+    """Whether places lie within an outline, which may run on beyond 180°."""
+    return np.asarray(np.any([_crosses(lat_deg, lon_deg + turn, outline) for turn in (-360.0, 0.0, 360.0)], axis=0))
+
+
+def _crosses(lat_deg: Floats, lon_deg: Floats, outline: Outline) -> NDArray[np.bool_]:
     """Even-odd rule along the parallel to the east."""
-    inside = False
+    odd = np.zeros(lat_deg.shape, dtype=bool)
     for (lat_a, lon_a), (lat_b, lon_b) in zip(outline, (*outline[1:], outline[0]), strict=True):
-        straddles = (lat_a > lat_deg) != (lat_b > lat_deg)
-        if straddles and lon_deg < lon_a + (lat_deg - lat_a) / (lat_b - lat_a) * (lon_b - lon_a):
-            inside = not inside
-    return inside
+        if lat_a != lat_b:
+            meets_lon = lon_a + (lat_deg - lat_a) / (lat_b - lat_a) * (lon_b - lon_a)
+            odd ^= ((lat_a > lat_deg) != (lat_b > lat_deg)) & (lon_deg < meets_lon)
+    return odd
 
 
 def _outline(text: str) -> Outline:
