@@ -22,6 +22,7 @@ from passage.troubles.resail import (
     held,
     homewards,
     lane_from,
+    later,
     onwards,
     strike_at,
 )
@@ -129,7 +130,7 @@ def test_onwards_and_homewards_share_the_miles() -> None:
 def test_home_against_the_wind_takes_longer_than_on_before_it() -> None:
     strike, luck = strike_at(WHOLE, halfway_h(WHOLE)), Luck(1, MEMBERS)
     ways = (onwards(BASE, strike), homewards(BASE, strike))
-    on, home = arrivals_h([lane_from(there, BASE.vessel, WHOLE, strike, luck) for there in ways])
+    on, home = arrivals_h([lane_from(there, BASE.vessel, WHOLE, strike, later(luck, strike)) for there in ways])
     # D: 45 degrees off the wind she makes 5 cos 45 x 0.97 = 3.4 of 5 kn good.
     assert np.median(home) > 1.25 * np.median(on)
 
@@ -137,7 +138,7 @@ def test_home_against_the_wind_takes_longer_than_on_before_it() -> None:
 def test_on_the_ways_from_there_she_meets_the_wind_that_she_would_have_met() -> None:
     """In a steady climate the luck after the strike is the whole passage's own, hour by hour."""
     strike, luck = strike_at(WHOLE, 48), Luck(1, MEMBERS)
-    lane = lane_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, luck)
+    lane = lane_from(onwards(BASE, strike), BASE.vessel, WHOLE, strike, later(luck, strike))
     for hour in (0, 1, 30):
         assert np.array_equal(luck.hour(48 + hour).fast, lane.luck.hour(hour).fast)
 
@@ -147,20 +148,20 @@ def test_no_spell_of_lying_still_is_the_very_same_crossings() -> None:
 
 
 def test_a_spell_of_lying_still_delays_every_landfall_by_its_length_and_nothing_else() -> None:
-    later = held(WHOLE, 40, 120)
-    assert np.array_equal(WHOLE.arrival_h + 120.0, later.arrival_h)
-    assert np.array_equal(WHOLE.distance_nm[:, :40], later.distance_nm[:, :40])
-    assert np.array_equal(WHOLE.distance_nm[:, 40:], later.distance_nm[:, 160:])
-    assert 0.0 == later.speed_kn[:, 40:160].max()
-    assert later.air_by_hour_c.shape[0] == later.hours
+    longer = held(WHOLE, 40, 120)
+    assert np.array_equal(WHOLE.arrival_h + 120.0, longer.arrival_h)
+    assert np.array_equal(WHOLE.distance_nm[:, :40], longer.distance_nm[:, :40])
+    assert np.array_equal(WHOLE.distance_nm[:, 40:], longer.distance_nm[:, 160:])
+    assert 0.0 == longer.speed_kn[:, 40:160].max()
+    assert longer.air_by_hour_c.shape[0] == longer.hours
 
 
 def test_a_boat_that_is_in_does_not_wait() -> None:
     hour = int(WHOLE.arrival_h.min()) + 1
-    later = held(WHOLE, hour, 24)
+    longer = held(WHOLE, hour, 24)
     ashore = WHOLE.arrival_h <= hour
     assert ashore.any()
-    assert np.array_equal(WHOLE.arrival_h[ashore], later.arrival_h[ashore])
+    assert np.array_equal(WHOLE.arrival_h[ashore], longer.arrival_h[ashore])
 
 
 def test_hours_under_engine_are_not_given_twice() -> None:

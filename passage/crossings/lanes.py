@@ -69,13 +69,17 @@ def lane_of(
     luck: Luck,
     current: TrackCurrent | None = None,
     forecast: TrackForecast | None = None,
+    weather: Weather | None = None,
 ) -> Lane:
-    """Arguments as for ``simulate.sail``. Raises RouteRefused where the current wins in the mean."""
+    """Arguments as for ``simulate.sail``; weather: that of another lane where it is the same. Raises RouteRefused where
+    the current wins in the mean.
+    """
     if current is not None:
         refuse_where_current_wins(track, climate, vessel, current, depart)
     helm = vessel.helm
-    blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-    weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
+    if weather is None:
+        blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
+        weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
     return Lane(track, depart, vessel, weather, luck, performance_of(helm, luck))
 
 

@@ -29,10 +29,10 @@ from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, onwards, strike_at, under
+from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
@@ -129,11 +129,12 @@ def ways_out(outcome: Outcome) -> WaysOut:
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(refuges))] for strike in strikes]
+    whole, crippled = _ways(outcome, strikes, grounds, (ground.vessel, jury), luck)
     return WaysOut(
         strikes=strikes,
         lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
-        whole=_ways(outcome, strikes, grounds, ground.vessel, luck),
-        jury=_ways(outcome, strikes, grounds, jury, luck),
+        whole=whole,
+        jury=crippled,
         crossings=luck.members,
     )
 
@@ -160,24 +161,33 @@ def days_of(outcome: Outcome) -> list[int]:
 
 
 def _ways(
-    outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessel: Vessel, luck: Luck
-) -> list[list[_Times]]:
-    """Typical and slow-end hours of every way from every strike, all sailed side by side."""
-    lanes = [
-        _lane(there, fuel_left(vessel, outcome.crossings, strike), outcome, strike, luck)
-        for strike, ways in zip(strikes, grounds, strict=True)
-        for there in ways
-    ]
-    times = iter(_times_h(lanes, outcome.slow_share))
-    return [[next(times) for _ in ways] for ways in grounds]
+    outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessels: tuple[Vessel, Vessel], luck: Luck
+) -> tuple[list[list[_Times]], list[list[_Times]]]:
+    """Typical and slow-end hours of every way from every strike by each of the vessels, all sailed side by side."""
+    lanes: list[Lane | None] = []
+    for strike, ways in zip(strikes, grounds, strict=True):
+        from_here = later(luck, strike)
+        for there in ways:
+            lanes += _by_each(there, outcome, strike, from_here, vessels)
+    times = _times_h(lanes, outcome.slow_share)
+    one, other = iter(times[0::2]), iter(times[1::2])
+    return [[next(one) for _ in ways] for ways in grounds], [[next(other) for _ in ways] for ways in grounds]
 
 
-def _lane(there: Ground, vessel: Vessel, outcome: Outcome, strike: Strike, luck: Luck) -> Lane | None:
-    """None where a current wins."""
-    try:
-        return lane_from(there, vessel, outcome.crossings, strike, luck)
-    except RouteRefused:
-        return None
+def _by_each(
+    there: Ground, outcome: Outcome, strike: Strike, luck: Luck, vessels: Sequence[Vessel]
+) -> Iterator[Lane | None]:
+    """One way by each vessel, in one weather; None where a current wins."""
+    weather = None
+    for vessel in vessels:
+        left = fuel_left(vessel, outcome.crossings, strike)
+        try:
+            lane = lane_from(there, left, outcome.crossings, strike, luck, weather)
+        except RouteRefused:
+            yield None
+        else:
+            weather = lane.weather
+            yield lane
 
 
 def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[_Times]:
@@ -395,6 +405,5 @@ def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
         return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     (ground,) = _grounds(outcome, [track])
-    lane = _lane(ground, outcome.ground.vessel, outcome, AT_DEPARTURE, luck)
-    (times,) = _times_h([lane], outcome.slow_share)
+    (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)
     return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)

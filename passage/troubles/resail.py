@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.helm import Vessel
+    from passage.crossings.weather import Weather
     from passage.crossings.wind import Luck
     from passage.ground import Ground
     from passage.inputs.forecast import TrackForecast
@@ -115,14 +116,20 @@ def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForeca
     )
 
 
-def lane_from(ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck) -> Lane:
-    """``ground`` in the wind that these crossings would meet from the strike on; each keeps her performance.
-
-    Raises RouteRefused where the current wins in the mean.
+def lane_from(
+    ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck, weather: Weather | None = None
+) -> Lane:
+    """``ground`` from the strike on, in the wind of ``luck`` (see ``later``), which is what these crossings would meet;
+    weather: of another lane along the same ground. Raises RouteRefused where the current wins in the mean.
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
-    later = luck.delayed(np.full(luck.members, strike.hour)) if strike.hour else luck
-    return lane_of(ground.track, ground.climate, vessel, depart, later, ground.current, ground.forecast)
+    road = ground.track, ground.climate, vessel, depart, luck, ground.current, ground.forecast
+    return lane_of(*road, weather)
+
+
+def later(luck: Luck, strike: Strike) -> Luck:
+    """The luck of crossings from the strike on; each keeps her performance."""
+    return luck.delayed(np.full(luck.members, strike.hour)) if strike.hour else luck
 
 
 def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:
