@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
 GRAVEYARD_H = (0.0, 4.0)  # the middle watch, from and for how long
 DAWN_H = (4.0, 4.0)  # the morning watch
-_ROWS = 1024  # rotas scored together, so that their arrays stay in cache
+_ROWS = 2048  # rotas scored together, so that their arrays stay in cache
 
 
 @dataclass(frozen=True)
