@@ -190,6 +190,17 @@ def test_the_night_dress_gives_off_red_light_only(visit: Any, route: str, size: 
     assert lights(seen.page)[2][1] > 240
 
 
+@pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
+def test_where_the_screen_is_set_dark_it_opens_in_night_dress(visit: Any, scripts: bool) -> None:
+    seen = visit(ROUTES[1], color_scheme="dark", viewport=PHONE, java_script_enabled=scripts)
+    assert ((0, 255), (0, 0), (0, 0)) == lights(seen.page)
+    if scripts:
+        seen.page.get_by_role("button", name="Day dress").click()
+        assert lights(seen.page)[2][1] > 240
+        seen.page.get_by_role("button", name="Night dress").click()
+        assert 0 == lights(seen.page)[2][1]
+
+
 def lights(page: Page) -> Any:
     """Least and most of red, green and blue in all of the page."""
     return Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB").getextrema()
@@ -234,9 +245,11 @@ def test_the_crossings_glide_unless_motion_is_unwanted(visit: Any) -> None:
         assert glides == (at_once != seen.specks())
 
 
-def test_it_is_printed_black_on_white_even_at_night(visit: Any) -> None:
-    seen = visit(ROUTES[1])
-    seen.page.get_by_role("button", name="Night dress").click()
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_it_is_printed_black_on_white_even_at_night(visit: Any, scheme: str) -> None:
+    seen = visit(ROUTES[1], color_scheme=scheme)
+    if scheme == "light":
+        seen.page.get_by_role("button", name="Night dress").click()
     seen.page.emulate_media(media="print")
     colours = seen.page.evaluate(
         "(({ backgroundColor, color }) => [backgroundColor, color])(getComputedStyle(document.documentElement))"

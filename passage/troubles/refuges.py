@@ -26,7 +26,7 @@ from passage.inputs.forecast import read_forecast
 from passage.inputs.position import format_position
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
-from passage.sailings.track import Leg, lay_track
+from passage.sailings.track import Leg, lay_track, through_waypoints
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
@@ -360,7 +360,7 @@ def _clear_track(here: tuple[float, float], refuge: Refuge) -> tuple[Track | Non
     for passed in range(len(refuge.via) + 1):
         tracks = [lay_track(_legs([here, *via, refuge.position])) for via in combinations(refuge.via, passed)]
         for track in sorted(tracks, key=lambda track: track.length_nm):
-            hits = land_hits(track.lat_deg, track.lon_deg)
+            hits = land_hits(*through_waypoints(track)[1:])
             if not hits:
                 return track, 0.0, ""
             land_nm, where = hits[0].across_nm, format_position(hits[0].lat_deg, hits[0].lon_deg)

@@ -206,12 +206,15 @@
   find("before").addEventListener("click", () => step(-1));
   find("after").addEventListener("click", () => step(1));
   find("sail").addEventListener("click", sail);
-  find("dress").addEventListener("click", () => {
-    const night = document.documentElement.classList.toggle("night");
+  function dress(night) {
+    document.documentElement.classList.toggle("night", night);
+    document.documentElement.classList.toggle("day", !night);
     find("dress").textContent = night ? "Day dress" : "Night dress";
-  });
+  }
+  find("dress").addEventListener("click", () => dress(!document.documentElement.classList.contains("night")));
 
   document.documentElement.classList.add("moving");
+  dress(matchMedia("(prefers-color-scheme: dark)").matches); // a phone that is set dark is read in the dark
   draw(+slider.value);
   tell(+slider.value);
 })();

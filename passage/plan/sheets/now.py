@@ -317,7 +317,7 @@ def lasting_words(ahead: Table, thing: Table, told: Table) -> str:
     """What there is to draw on, and whether it lasts."""
     lead = f"{told['usable_amount']} {thing['unit']} to draw on, {told['daily_amount']} a day"
     if not thing["short_in_100"]:
-        return f"{lead}: lasts in all {ahead['crossings']} crossings"
+        return f"{lead}: lasts in all {ahead['crossings']:,} crossings"
     gone = f"; in 1 in {ahead['slow_end_in']} gone by {_day(thing['gone_utc'])}" if thing["gone_utc"] else ""
     return f"{lead}: runs out in {thing['short_in_100']} in 100 crossings{gone}"
 
