@@ -7,6 +7,7 @@ another tool's output.
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -45,8 +46,9 @@ class Checked:
 def verify() -> tuple[Checked, ...]:
     """Every check, area by area."""
     areas: tuple[Callable[[], Iterable[Checked]], ...] = (
-        _geodesics, _rhumbs, _waypoints, _ocean_legs, _examinations, _meridional_parts, _horizon, _sun, _azimuth,
-        _variation, _wind, _wind_sea, _sea_states, _tacking, _people, _gear,
+        _geodesics, _rhumbs, _waypoints, _ocean_legs, _examinations, _composites, _meridional_parts, _horizon,
+        _lights, _times_to_close, _sun, _dusks, _azimuth, _variation, _wind, _beaufort, _wind_sea, _sea_states,
+        _cyclones, _tacking, _cross_sets, _people, _gear,
     )  # fmt: skip
     return tuple(check for area in areas for check in area())
 
@@ -133,6 +135,26 @@ def _examinations() -> Iterable[Checked]:
         yield Checked("sailings", what, told, ours, tolerance, row["unit"], source, "S")
 
 
+def _composites() -> Iterable[Checked]:
+    """Composite tracks on the sphere, from ports that the table rounds to a ten-thousandth of a degree each way: three
+    thousandths of a mile at three places; to the meeting by the table's own tolerance.
+    """
+    from passage.sailings.composite import composite
+    from passage.sailings.geodesic import NAUTICAL_SPHERE
+
+    for row in published("01_sailings.csv"):
+        if row["id"] not in ("CS-1a", "CS-1c", "CS-2a", "CS-2c"):
+            continue
+        lat1, lon1, lat2, lon2, limit = map(float, row["inputs"].replace("->", " ").replace("limit", " ").split())
+        parts = composite(lat1, lon1, lat2, lon2, limit, NAUTICAL_SPHERE)
+        if row["quantity"] == "lon":
+            ours, tolerance = parts[1].from_lon_deg, float(row["tolerance"])
+        else:
+            ours, tolerance = sum(part.distance_nm for part in parts), 0.009
+        what = f"composite {row['id'][:4]} to {limit:g}, {row['quantity']}"
+        yield Checked("sailings", what, float(row["published"]), ours, tolerance, row["unit"], "Napier's rules", "D")
+
+
 def _meridional_parts() -> Iterable[Checked]:
     from passage.sailings.rhumb import meridional_parts
 
@@ -162,6 +184,36 @@ def _horizon() -> Iterable[Checked]:
             yield Checked("seeing", row["what"], float(row["published"]), ours, tolerance, "nm", row["source"], "S")
 
 
+def _lights() -> Iterable[Checked]:
+    from passage.sailings.horizon import intensity_cd, luminous_range_nm
+
+    for row in published("02_visibility.csv"):
+        miles = [float(word) for word in row["id"].split("-")[2:]]
+        if row["id"].startswith("LR-4"):
+            told, ours = float(row["recomputed"]), intensity_cd(*miles)
+        elif row["id"].startswith("LR-5"):
+            told, ours = float(row["recomputed"]), luminous_range_nm(intensity_cd(miles[0]), miles[1])
+        else:
+            continue
+        what = f"{row['what']}, {row['inputs']}"
+        yield Checked("seeing", what, told, ours, 6e-6, row["unit"], "Allard's law, solved another way", "D")
+
+
+def _times_to_close() -> Iterable[Checked]:
+    """Plain geometry: half the printed digit, and what the table's 2.1192 per root metre differs from our 2.12."""
+    from passage.sailings.horizon import first_sight
+
+    crossing = {"end-on": 180.0, "beam-on crossing (90 deg)": 90.0, "overtaking from astern": 0.0}
+    for row in published("02_time_to_close.csv"):
+        eye_m, own_kn, ship_kn = (float(row[name]) for name in ("eye_height_m", "own_kn", "ship_kn"))
+        ships = f"at {own_kn:g} kn, ship at {ship_kn:g}, {row['case'].split(' (')[0]}"
+        for column, height_m in (("geographic_range", float(row["ship_height_m"])), ("eye_horizon_only", 0.0)):
+            told = float(row[f"minutes_from_{column}"])
+            ours = first_sight(eye_m, height_m, own_kn, ship_kn, crossing[row["case"]]).minutes
+            what, tolerance = f"{ships}, {height_m:g} m high", 0.05 + (2.12 / 2.1192 - 1.0) * told
+            yield Checked("seeing", what, told, ours, tolerance, "min", "closing speed and range", "D")
+
+
 # Row, the event of the almanac, and the tolerance: a second of rounding on either side; half of a whole minute.
 _SUN_AND_MOON = {
     "SR-1": ("sunrise", 1.0), "SS-1": ("sunset", 1.0), "SR-U": ("sunrise", 31.0), "TW-3": ("civil_dawn", 31.0),
@@ -186,8 +238,36 @@ def _sun() -> Iterable[Checked]:
             yield Checked("sky", what, 0.0, seconds, tolerance, "s", row["source"].split(",")[0], "S")
 
 
+# Of the dusks to come: degrees north and east, those of ports from NGA Pub. 151.
+_DUSKS_AT = {
+    "Las ": (28.141667, -15.416667), "mid-": (20.0, -40.0), "Brid": (13.083333, -59.616667),
+    "Cape": (-33.9, 18.433333), "Hono": (21.308333, -157.870833), "Suva": (-18.133333, 178.416667),
+}  # fmt: skip
+_DUSKS = {"sun": "sunset", "civil": "civil_dusk", "nautical": "nautical_dusk"}
+
+
+def _dusks() -> Iterable[Checked]:
+    """By the local day; cut off to the second there, and the place known to a millionth of a degree."""
+    from datetime import datetime, timedelta
+
+    from passage.sailings.sky import almanac
+
+    for row in published("03_sun_moon.csv"):
+        if not row["id"].startswith("DM-"):
+            continue
+        place, event = _DUSKS_AT[row["id"][3:7]], _DUSKS[row["id"].split("-")[-2]]
+        told = datetime.fromisoformat(row["skyfield_utc"])
+        (day,) = almanac([(told + timedelta(hours=place[1] / 15.0)).date()], [place[0]], [place[1]])
+        ours = getattr(day, event)
+        seconds = (ours.replace(tzinfo=None) - told).total_seconds() if ours else np.inf
+        what = f"{event.replace('_', ' ')} at {place[0]:.1f} {place[1]:.1f}, {told:%Y-%m-%d}"
+        yield Checked("sky", what, 0.0, seconds, 2.0, "s", "Skyfield, DE421", "T")
+
+
 def _azimuth() -> Iterable[Checked]:
-    """The almanac's short series, good to 0.01 degree of arc, magnified by 1 / sin(zenith distance)."""
+    """The almanac's short series, good to 0.01 degree of arc, in azimuth magnified by 1 / sin(zenith distance); its
+    altitude is without refraction, which lifts the sun by 0.013 degrees here.
+    """
     from passage.consequences.power.sun import sun_at
 
     sun = sun_at(np.datetime64("2003-10-17T19:30:30"), 39.742476, -105.1786)
@@ -195,6 +275,10 @@ def _azimuth() -> Iterable[Checked]:
         if row["quantity"].startswith("azimuth"):
             told, ours = float(row["published"]), float(sun.azimuth_deg)
             yield Checked("sky", "azimuth of the sun", told, ours, 0.014, "deg", "NREL/TP-560-34302, table A5.1", "M")
+        elif row["quantity"].startswith("topocentric zenith"):
+            told, ours = float(row["published"]), 90.0 - float(np.degrees(np.arcsin(sun.up)))
+            source = "NREL/TP-560-34302, table A5.1"
+            yield Checked("sky", "zenith distance of the sun", told, ours, 0.01 + 0.013, "deg", source, "M")
 
 
 def _variation() -> Iterable[Checked]:
@@ -216,6 +300,17 @@ def _wind() -> Iterable[Checked]:
         yield Checked("wind", f"mean speed of {nu:g} and {sigma:g}", told, ours, 6e-7, "", "Rice mean, scipy", "D")
 
 
+def _beaufort() -> Iterable[Checked]:
+    from passage.consequences.readiness.sails import HEAVY_WIND_KN
+    from passage.crossings.rose import GALE_KN, STRONG_KN
+
+    begins = {"6": HEAVY_WIND_KN, "7": STRONG_KN, "8": GALE_KN}
+    for row in published("05_beaufort.csv"):
+        if row["force"] in begins:
+            told, what = float(row["kn_min"]), f"force {row['force']}, {row['term'].lower()}, begins"
+            yield Checked("wind", what, told, begins[row["force"]], 1e-9, "kn", "WMO code 1100", "S")
+
+
 def _wind_sea() -> Iterable[Checked]:
     from passage.consequences.windsea import significant_height_m
 
@@ -234,6 +329,24 @@ def _sea_states() -> Iterable[Checked]:
             yield Checked("sea", f"{row['term']}, up to", told, ours, 1e-9, "m", "WMO code 3700", "S")
 
 
+def _cyclones() -> Iterable[Checked]:
+    """Official seasons; the North Indian Ocean has none, and the table no days for it."""
+    from passage.sailings.cyclones import basins
+
+    def day_of_year(month: int, day: int) -> float:
+        return float((np.datetime64(f"2001-{month:02}-{day:02}") - np.datetime64("2001-01-01")).astype(int) + 1)
+
+    for row in published("07_cyclone_seasons.csv"):
+        known = {basin.name: basin for basin in basins() if basin.name[:12] == row["basin"][:12]}
+        for which, column in (("first_day", "start_mm_dd"), ("last_day", "end_mm_dd")):
+            if row[column]:
+                told = day_of_year(*map(int, row[column].split("-")))
+                ours = [day_of_year(*getattr(basin, which)) for basin in known.values()]
+                what = f"{row['basin'].split(' (')[0]}, {which.replace('_', ' ')}"
+                source, standing = f"season after {row['authority']}", "S" if "stored" in row["note"] else "R2"
+                yield Checked("cyclones", what, told, max(ours, default=np.nan), 0.5, "day", source, standing)
+
+
 def _tacking() -> Iterable[Checked]:
     from passage.crossings.speed import hull_radius
 
@@ -243,6 +356,26 @@ def _tacking() -> Iterable[Checked]:
             radius = hull_radius(np.array([45.0, 180.0]), np.array([6.0, 6.0]), np.array([angle[row["id"]]]))
             hours = 10.0 / float(radius[0])
             yield Checked("speed", row["problem"], float(row["exact"]), hours, 6e-7, "h", "closed form", "D")
+
+
+def _cross_sets() -> Iterable[Checked]:
+    """Courses to steer against a set, answered to the degree: what the boat makes through the water along her course,
+    from her speed and the set across, is the cosine of the course that she lays off.
+    """
+    from passage.crossings.current import motor_along
+
+    for row in published("06_current.csv"):
+        given = re.fullmatch(r"CMG (\d+), STW ([\d.]+), set (\d+),? drift ([\d.]+)(?: .*)?", row["inputs"])
+        if given is None or row["quantity"] != "course to steer":
+            continue
+        course_deg, speed_kn, set_deg, drift_kn = map(float, given.groups())
+        across = drift_kn * np.sin(np.radians(set_deg - course_deg))
+        ahead = motor_along(*(np.array([value], dtype=np.float32) for value in (speed_kn, across)))
+        off_deg = np.degrees(np.arccos(float(ahead[0]) / speed_kn)) * -np.sign(across)
+        told = (float(row["published"]) - course_deg + 180.0) % 360.0 - 180.0
+        what = f"{row['inputs'].split(' (')[0]}: lay off"
+        source = row["source"].split(",")[0].replace('"', "")
+        yield Checked("current", what, told, float(off_deg), float(row["tolerance"]), "deg", source, "R")
 
 
 def _people() -> Iterable[Checked]:

@@ -24,7 +24,8 @@ def test_it_holds(check: Checked) -> None:
 
 
 def test_every_area_is_checked() -> None:
-    areas = {"sailings", "seeing", "sky", "variation", "wind", "sea", "speed", "people", "anchoring"}
+    areas = {"sailings", "seeing", "sky", "variation", "wind", "sea", "cyclones", "speed"}
+    areas |= {"current", "people", "anchoring"}
     assert areas == {check.area for check in CHECKS}
 
 
