@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from datetime import timedelta
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from passage.plan.columns import aside
-from passage.plan.printed import Table, rounded, shown
+from passage.plan.printed import Table, day_words, rounded, shown
 from passage.plan.sheet import Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
 
     from passage.consequences.stores.audit import Audit
     from passage.consequences.stores.landfall import Stores
@@ -40,7 +42,7 @@ def table(outcome: Outcome) -> Table:
             "aboard_words": _aboard_words(audit) if audit else NO_DAYS,
             "aboard_lasts_day": audit.lasts_days if audit else None,
             "protein_lasts_day": audit.protein_lasts_days if audit else None,
-            "by_day": _by_day(told),
+            "by_day": _by_day(told, outcome.noons[0].ship_date),
             "dinners_words": _dinners_words(outcome),
             "least_words": "cheaper" if outcome.facts.provisions.diet.minimise == "cost" else "lighter",
             **_bought(told, bought),
@@ -77,7 +79,12 @@ def _through(last_day: int) -> str:
     return f"through day {last_day}" if last_day else "for no whole day"
 
 
-def _by_day(told: Stores) -> list[Table]:
+def _dated(day: date) -> Table:
+    return {"ship_date": day.isoformat(), "date_words": day_words(day)}
+
+
+def _by_day(told: Stores, departs: date) -> list[Table]:
+    """departs: by ship's time; day 1 begins then, and each is dated by its beginning."""
     if told.audit is None:
         return []
     bought = told.provision
@@ -88,6 +95,7 @@ def _by_day(told: Stores) -> list[Table]:
     return [
         {
             "day": day.day,
+            **_dated(departs + timedelta(days=day.day - 1)),
             "need_kcal": day.need_kcal,
             "aboard_gives_kcal": day.found_kcal,
             "enough": day.enough,
@@ -191,15 +199,19 @@ def _shopping_lines(f: Table) -> list[str]:
 
 def _first_lines(f: Table) -> list[str]:
     return [
-        f"day {day['day']}: " + ", ".join(f"{row['item']} {row['eat_g']} g" for row in day["eat_first"])
+        f"{_day(day)}: " + ", ".join(f"{row['item']} {row['eat_g']} g" for row in day["eat_first"])
         for day in f["by_day"]
         if day["eat_first"]
     ]
 
 
 def _dinner_lines(f: Table) -> list[str]:
-    served = [f"day {day['day']}: {day['dinner']}" for day in f["by_day"] if day["dinner"]]
+    served = [f"{_day(day)}: {day['dinner']}" for day in f["by_day"] if day["dinner"]]
     return [*served, *([f["dinners_words"]] if f["dinners_words"] else [])]
+
+
+def _day(day: Table) -> str:
+    return f"day {day['day']}, {day['date_words']}"
 
 
 def _left_lines(f: Table) -> list[str]:
