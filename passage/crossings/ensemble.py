@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from collections.abc import Mapping
 
     import xarray as xr
     from numpy.typing import NDArray
@@ -21,7 +22,9 @@ STATE_WORDS = ("sailing", "motoring", "hove to", "running off", "standing off", 
 
 @dataclass(frozen=True)
 class Variable:
-    """One row of the schema: name, dimensions, unit (UDUNITS), sense of the sign, meaning, CF standard name or ''."""
+    """One row of the schema: name, dimensions, unit (UDUNITS), sense of the sign, meaning, CF standard name or '', and
+    whatever else CF wants said of it.
+    """
 
     name: str
     dims: tuple[str, ...]
@@ -29,9 +32,20 @@ class Variable:
     sign: str
     meaning: str
     standard_name: str = ""
+    more: Mapping[str, Any] = field(default_factory=dict)
 
 
 SCHEMA = (
+    Variable("member", ("member",), "1", "", "which crossing, from 0", "realization"),
+    Variable(
+        "hour",
+        ("hour",),
+        "hours since {depart:%Y-%m-%d %H:%M:%S}",
+        "",
+        "when the hour begins, UTC",
+        "time",
+        {"calendar": "standard", "axis": "T"},
+    ),
     Variable(
         "distance_nm",
         ("member", "hour"),
@@ -48,6 +62,10 @@ SCHEMA = (
         "1",
         "",
         "what the boat does: " + ", ".join(f"{i} {w}" for i, w in enumerate(STATE_WORDS)),
+        more={
+            "flag_values": np.arange(len(STATE_WORDS), dtype=np.uint8),
+            "flag_meanings": " ".join(words.replace(" ", "_") for words in STATE_WORDS),
+        },
     ),
     Variable(
         "lat_deg", ("member", "hour"), "degrees_north", "positive north", "latitude when the hour begins", "latitude"
@@ -160,14 +178,20 @@ def to_dataset(crossings: Crossings) -> xr.Dataset:
     import xarray as xr
 
     latitude, longitude, course = positions(crossings)
-    derived = {"lat_deg": latitude, "lon_deg": longitude, "course_deg": course}
+    derived: dict[str, NDArray[Any]] = {
+        "member": np.arange(crossings.members),
+        "hour": np.arange(crossings.hours),
+        "lat_deg": latitude,
+        "lon_deg": longitude,
+        "course_deg": course,
+    }
     data = {
         row.name: xr.DataArray(
-            derived.get(row.name, getattr(crossings, row.name, None)), dims=row.dims, attrs=_attributes(row)
+            derived.get(row.name, getattr(crossings, row.name, None)), dims=row.dims, attrs=_attributes(row, crossings)
         )
         for row in SCHEMA
     }
-    dataset = xr.Dataset(data, coords={"member": np.arange(crossings.members), "hour": np.arange(crossings.hours)})
+    dataset = xr.Dataset(data).set_coords(["lat_deg", "lon_deg"])
     dataset.attrs = {
         "Conventions": "CF-1.11",
         "title": "Simulated crossings of one track; not a forecast",
@@ -177,9 +201,13 @@ def to_dataset(crossings: Crossings) -> xr.Dataset:
     return validated(dataset)
 
 
-def _attributes(row: Variable) -> dict[str, str]:
-    attributes = {"units": row.unit, "long_name": row.meaning, "sign": row.sign, "standard_name": row.standard_name}
-    return {key: value for key, value in attributes.items() if value}
+def _attributes(row: Variable, crossings: Crossings) -> dict[str, Any]:
+    told = {"long_name": row.meaning, "sign": row.sign, "standard_name": row.standard_name}
+    return {"units": _unit(row, crossings.depart), **{key: value for key, value in told.items() if value}, **row.more}
+
+
+def _unit(row: Variable, depart: datetime) -> str:
+    return row.unit.format(depart=depart)
 
 
 def validated(dataset: xr.Dataset) -> xr.Dataset:
@@ -189,8 +217,7 @@ def validated(dataset: xr.Dataset) -> xr.Dataset:
             raise ValueError(f"crossings lack the variable '{row.name}'")
         if dataset[row.name].dims != row.dims:
             raise ValueError(f"'{row.name}' has dimensions {dataset[row.name].dims}, the schema says {row.dims}")
-        if dataset[row.name].attrs.get("units") != row.unit:
-            raise ValueError(
-                f"'{row.name}' is in {dataset[row.name].attrs.get('units')!r}, the schema says {row.unit!r}"
-            )
+        found, unit = dataset[row.name].attrs.get("units"), _unit(row, datetime.fromisoformat(dataset.departure_utc))
+        if found != unit:
+            raise ValueError(f"'{row.name}' is in {found!r}, the schema says {unit!r}")
     return dataset
