@@ -47,19 +47,24 @@ def test_short_and_long_lanes_of_several_boats_arrive_as_they_do_alone() -> None
 
 
 def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_alone() -> None:
-    """Slower ones, an engine that starts at another speed or fails, damage at sea, other days of departure."""
+    """Slower ones, an engine that starts at another speed or fails, damage at sea, a crew that heaves to sooner."""
     boat = vessel(motoring=True, motor_hours=30.0)
     slow, engineless = slowed_vessel(boat, 0.8), without_engine(boat)
+    timid = vessel(motoring=True, motor_hours=30.0, gust_limit_kn=18.0, gust_resume_kn=14.0)
     lanes = [
         lane(300.0, boat),
         lane(300.0, slow),
         lane(180.0, boat)._replace(refit=Refit(20, slow)),
         lane(300.0, boat)._replace(refit=Refit(0, engineless)),
         lane(240.0, boat)._replace(refit=Refit(31, engineless)),
+        lane(240.0, boat)._replace(refit=Refit(20, timid)),
+        lane(240.0, boat)._replace(refit=Refit(31, timid)),
         lane_of(north_track(200.0), steady(north_track(200.0), -3.0, 6.0, 5.0), boat, DEPART + timedelta(days=9), LUCK),
     ]
     together = sail_lanes(lanes)
     assert (together[2].arrival_h != sail_lanes([lane(180.0, boat)])[0].arrival_h).all()
+    assert (together[5].arrival_h > sail_lanes([lane(240.0, boat)])[0].arrival_h).any()
+    assert (together[5].arrival_h != together[6].arrival_h).any()
     for one, crossings in zip(lanes, together, strict=True):
         (by_itself,) = sail_lanes([one])
         for field in fields(crossings):

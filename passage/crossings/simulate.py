@@ -115,14 +115,10 @@ def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDA
 
 
 def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
-    """Numbers of lanes that are sailed by one set of rules, as many at a time as are worth it, short ways with short
-    ones; in moving water only by one speed table.
-    """
+    """Numbers of lanes to be sailed side by side, as many at a time as are worth it, short ways with short ones."""
     alike: dict[tuple[object, ...], list[int]] = {}
     for number in sorted(range(len(lanes)), key=lambda number: lanes[number].track.length_nm):
-        lane = lanes[number]
-        hulls = (lane.refit and lane.refit.hour, *(id(vessel.speeds) for vessel in lane.vessels)) if lane.moving else ()
-        alike.setdefault((*map(_rules, lane.vessels), *hulls), []).append(number)
+        alike.setdefault(_sailed_alike(lanes[number]), []).append(number)
     for numbers in alike.values():
         first, members = 0, 0
         for at, number in enumerate(numbers):
@@ -134,8 +130,16 @@ def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
             yield numbers[first:]
 
 
+def _sailed_alike(lane: Lane) -> tuple[object, ...]:
+    """What must be the same of lanes side by side: the crew's rules, and when they change; in moving water the hull."""
+    rules, refit = [_rules(vessel) for vessel in lane.vessels], lane.refit
+    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.moving) else None
+    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.moving else []
+    return (*rules, changes_h, *hulls)
+
+
 def _rules(vessel: Vessel) -> Helm:
-    """What must be the same of boats that are sailed side by side; the speed that starts the engine need not."""
+    """Without the speed that starts the engine, which every boat has her own of."""
     return vessel.helm.model_copy(update={"engine_below_kn": 0.0})
 
 
@@ -208,6 +212,7 @@ class _Fleet:
             watch.motors |= vessel.motor_hours > 0.0
             self._motor_kn[boats] = vessel.motor_speed_kn
             self._hull[boats] = self._hulls.number(vessel.speeds)
+            self._rules = vessel.helm
             if self._stem is not None:
                 self._stem = Stemmer(vessel.speeds)
 
