@@ -84,7 +84,7 @@ class Mate:
         while self._ahead and work not in self._done and self._process and self._process.stdout:
             try:
                 self._done[self._ahead.pop(0)] = pickle.load(self._process.stdout)
-            except (EOFError, OSError, pickle.UnpicklingError):
+            except Exception:  # what is no pickle may raise anything; nothing after it is to be trusted
                 self._ahead = []
         done = self._done[work]
         if done.failed:
@@ -101,6 +101,8 @@ def _processors() -> int:
 
 def _called() -> Popen[bytes] | None:
     """A mate of this very package, wherever it is called from; None where no process can be had."""
+    if not sys.executable:  # a Python within another program
+        return None
     beside = os.pathsep.join(filter(None, [str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH")]))
     try:
         return Popen(
@@ -117,14 +119,16 @@ def _called() -> Popen[bytes] | None:
 def serve() -> None:
     """The mate's own life: orders come in, results go out, each as soon as it is there."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is the skipper's, who sends the mate off
-    try:
-        orders: _Orders = pickle.load(sys.stdin.buffer)
-    except EOFError:
-        return
-    outcome = walk(orders.facts, orders.ground, orders.luck, orders.depart)
-    for work in orders.works:
-        pickle.dump(_done(work, outcome), sys.stdout.buffer)
-        sys.stdout.buffer.flush()
+    with os.fdopen(os.dup(1), "wb") as results:
+        os.dup2(2, 1)  # what anybody prints is not to stand among the results
+        try:
+            orders: _Orders = pickle.load(sys.stdin.buffer)
+        except EOFError:
+            return
+        outcome = walk(orders.facts, orders.ground, orders.luck, orders.depart)
+        for work in orders.works:
+            pickle.dump(_done(work, outcome), results)
+            results.flush()
 
 
 def _done(work: Work, outcome: Outcome) -> _Done:

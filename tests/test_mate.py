@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from dataclasses import replace
@@ -44,7 +45,15 @@ def test_with_a_mate_every_number_is_the_same() -> None:
 
 @pytest.mark.usefixtures("two_processors")
 @pytest.mark.parametrize(
-    "dies", ["pass", "import sys; sys.stdin.buffer.read()", "print('no pickle')", "raise SystemExit(3)"]
+    "dies",
+    [
+        "pass",
+        "import sys; sys.stdin.buffer.read()",
+        "raise SystemExit(3)",
+        "print('no pickle')",
+        "print('cwords\\nfor nothing')",  # to a reader of pickles, a module that there is not
+        "print('I am')",  # and a number that is none
+    ],
 )
 def test_a_mate_that_fails_costs_nothing_but_time(dies: str, monkeypatch: pytest.MonkeyPatch) -> None:
     called = [sys.executable, "-c", dies]
@@ -56,6 +65,23 @@ def test_a_mate_that_fails_costs_nothing_but_time(dies: str, monkeypatch: pytest
     assert mate.busy_s == 0.0
 
 
+def chatter(outcome: Outcome) -> str:
+    """Work that prints, past Python as well."""
+    print("a word between", flush=True)
+    os.write(1, b"another\n")
+    return outcome.facts.boat.hull.name
+
+
+@pytest.mark.usefixtures("two_processors")
+def test_what_the_work_prints_does_not_stand_among_the_results() -> None:
+    outcome = fresh()
+    with Mate() as mate:
+        mate.set_to(outcome, [chatter, bracket_of])
+        assert outcome.facts.boat.hull.name == outcome.once(chatter)
+        assert outcome.bracket == fresh().bracket
+    assert mate.busy_s > 0.0, "the mate did the work"
+
+
 def test_on_one_processor_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(mates, "_processors", lambda: 1)
     monkeypatch.setattr(mates, "_called", lambda: pytest.fail("called"))
@@ -64,8 +90,9 @@ def test_on_one_processor_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> N
 
 
 @pytest.mark.usefixtures("two_processors")
-def test_where_no_process_can_be_had_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sys, "executable", "/no/such/program")
+@pytest.mark.parametrize("program", ["/no/such/program", "", None])
+def test_where_no_process_can_be_had_there_is_no_mate(program: str | None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "executable", program)
     outcome = fresh()
     with Mate() as mate:
         mate.set_to(outcome, [bracket_of])
