@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings import simulate
 from passage.crossings.helm import Refit
-from passage.crossings.lanes import Lane, lane_of
+from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.simulate import arrivals_h, sail, sail_lanes
 from passage.crossings.wind import Luck
 from passage.inputs.current import TrackCurrent
@@ -18,6 +19,8 @@ from tests.crossing_cases import DEPART, north_track, steady, vessel
 from tests.test_forecast import forecast
 
 if TYPE_CHECKING:
+    import pytest
+
     from passage.crossings.helm import Vessel
 
 LUCK = Luck(3, 60)
@@ -71,12 +74,28 @@ def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_a
             assert np.array_equal(getattr(by_itself, field.name), getattr(crossings, field.name)), field.name
 
 
-def test_in_moving_water_damage_at_sea_is_sailed_as_alone() -> None:
-    boat, track = vessel(), north_track(200.0)
-    current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
-    lanes = [lane(200.0, boat, current=current)._replace(refit=Refit(at, slowed_vessel(boat, 0.7))) for at in (0, 9)]
-    for one, crossings in zip(lanes, sail_lanes(lanes), strict=True):
-        assert np.array_equal(sail_lanes([one])[0].distance_nm, crossings.distance_nm)
+def test_in_moving_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two lanes of one refit sail together, with another luck over another distance; other refits by themselves."""
+    boat = vessel(motoring=True, motor_hours=30.0)
+    slow = slowed_vessel(boat, 0.7)
+    refits = [None, Refit(0, slow), Refit(9, slow), Refit(9, slow), Refit(9, without_engine(boat))]
+    lanes = []
+    for number, refit in enumerate(refits):
+        track = north_track(200.0 + 40.0 * number)
+        current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
+        plain = lane(track.length_nm, boat, Luck(3 + number, 60), current=current)
+        lanes.append(plain._replace(refit=refit))
+    abreast = []
+    monkeypatch.setattr(simulate, "Waters", lambda sailed, block: abreast.append(len(sailed)) or Waters(sailed, block))
+    together = sail_lanes(lanes)
+    assert [1, 1, 1, 2] == sorted(abreast)
+    for one, crossings in zip(lanes, together, strict=True):
+        (by_itself,) = sail_lanes([one])
+        for field in fields(crossings):
+            assert np.array_equal(getattr(by_itself, field.name), getattr(crossings, field.name)), field.name
+    unhurt = sail_lanes([lanes[2]._replace(refit=None)])[0]
+    assert (together[2].distance_nm[:, 9] == unhurt.distance_nm[:, 9]).all()
+    assert (together[2].arrival_h > unhurt.arrival_h).mean() > 0.9
 
 
 def test_a_current_or_a_forecast_in_one_lane_leaves_the_others_alone() -> None:
