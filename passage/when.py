@@ -20,7 +20,7 @@ from passage.crossings.forecast import serves
 from passage.crossings.lanes import Lane, lane_of
 from passage.crossings.rose import CALM_KN
 from passage.crossings.seasons import basins_along, seasons_met
-from passage.crossings.simulate import ABREAST, sail_lanes
+from passage.crossings.simulate import most_abreast, sail_lanes
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.errors import RouteRefused
 from passage.sailings.sky import SUNRISE_DEG, almanac, sun_altitude_deg
@@ -114,7 +114,8 @@ def scan(
     RouteRefused where the current wins whenever she leaves.
     """
     along, found = basins_along(ground.track), []
-    for first in range(0, len(starts), abreast := max(ABREAST // luck.members, 1)):
+    abreast = max(most_abreast(ground.track) // luck.members, 1)
+    for first in range(0, len(starts), abreast):
         if progress is not None:
             progress(first / len(starts))
         found += _side_by_side(facts, ground, luck, starts[first : first + abreast], along)

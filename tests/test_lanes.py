@@ -11,7 +11,7 @@ import numpy as np
 from passage.crossings import simulate
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import Lane, Waters, lane_of
-from passage.crossings.simulate import arrivals_h, sail, sail_lanes
+from passage.crossings.simulate import arrivals_h, most_abreast, sail, sail_lanes
 from passage.crossings.wind import Luck
 from passage.inputs.current import TrackCurrent
 from passage.troubles.damage import slowed_vessel, without_engine
@@ -126,6 +126,16 @@ def test_who_never_gets_in_is_given_up_at_the_same_hour_as_alone() -> None:
         np.testing.assert_array_equal(once, arrival_h)
     assert np.isinf(found[2]).any()
     assert np.isfinite(found[0]).any()
+
+
+def test_the_log_of_boats_abreast_stays_small_however_far_they_sail() -> None:
+    """17 bytes an hour of each boat, given up after an hour for every mile and a day's standing off."""
+    short = north_track()
+    for miles in (20.0, 1000.0, 8000.0, 24_000.0):
+        boats = most_abreast(replace(short, distance_nm=np.array([0.0, miles])))
+        assert 300 < boats <= 6000
+        assert boats * (miles + 24) * 17 <= 170e6
+    assert 6000 == most_abreast(north_track(1000.0))
 
 
 def test_no_lanes_no_arrivals() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tracemalloc
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -25,6 +26,19 @@ def test_night_is_where_the_sun_is_down_in_the_middle_of_the_hour() -> None:
         night = sun_altitude_deg(moment, track.lat_deg, track.lon_deg) < SUNRISE_DEG
         assert np.array_equal(np.where(night, 0.5, 1.0), weather.table(hour)[DAY_SHARE])
         assert night[-1] == weather.dark_at_landfall(hour)
+
+
+def test_the_tables_of_two_months_take_no_more_room_than_those_of_five_days_and_are_laid_again_the_same() -> None:
+    track = lay_track([Leg(-40.0, 0.0, 40.0, 60.0)])
+    weather = Weather(track, steady(track, 3.0, 9.0, 6.0), DEPART, night_speed_share=0.5)
+    begun = weather.table(5).copy()
+    tracemalloc.start()
+    for hour in range(0, 60 * 24, 24):
+        weather.table(hour)
+    kept_bytes = tracemalloc.get_traced_memory()[0]
+    tracemalloc.stop()
+    assert kept_bytes < 1.5 * CHUNK_H * begun.nbytes
+    assert np.array_equal(begun, weather.table(5))
 
 
 def test_the_spread_is_shared_out_between_weather_and_season() -> None:

@@ -29,7 +29,8 @@ if TYPE_CHECKING:
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
 LONGEST_WAIT_H = 24
 BLOCK = 2048  # boats whose arrays fit the processor's cache
-ABREAST = 6000  # boats of several lanes: there the hours cost more than the boats
+ABREAST = 6000  # boats of several lanes: up to there the hours cost more than the boats
+LOGGED_H = 10_000_000  # of all boats abreast together, at 17 bytes an hour
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
@@ -123,11 +124,16 @@ def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
         first, members = 0, 0
         for at, number in enumerate(numbers):
             members += lanes[number].luck.members
-            if members >= ABREAST:
+            if members >= most_abreast(lanes[number].track):
                 yield numbers[first : at + 1]
                 first, members = at + 1, 0
         if first < len(numbers):
             yield numbers[first:]
+
+
+def most_abreast(track: Track) -> int:
+    """How many boats of several lanes are worth sailing side by side over such a length, their log still small."""
+    return min(ABREAST, LOGGED_H // _given_up_h(track))
 
 
 def _sailed_alike(lane: Lane) -> tuple[object, ...]:

@@ -37,7 +37,8 @@ class Flow(NamedTuple):
 
 
 class Weather:
-    """Tables by hour after departure, made in chunks of five days when first asked for.
+    """Tables by hour after departure, made in chunks of five days. The last chunk alone is kept: boats sail in step,
+    and those of a long track and a slow boat would fill a small computer.
 
     ``table(hour)`` is (7, columns): wind towards east and north, fast and slow spread (kn), sine and cosine of the
     course, and the share of her speed that the crew sail by day or night. Columns are the nodes; while a forecast of
@@ -66,16 +67,16 @@ class Weather:
         self._night_share = np.float32(night_speed_share)
         self._depart = depart
         self._blend = blend
-        self._tables: list[Rows] = []
-        self._dark: list[NDArray[np.bool_]] = []
+        self._laid = -1  # number of the chunk that is kept
 
     def table(self, hour: int) -> Rows:
-        plain = self._chunk(hour)[hour % CHUNK_H]
+        self._lay(hour // CHUNK_H)
+        plain = self._rows[hour % CHUNK_H]
         return self._blend.table(hour, plain) if self._blend and self._blend.weight(hour) > 0.0 else plain
 
     def dark_at_landfall(self, hour: int) -> bool:
-        self._chunk(hour)
-        return bool(self._dark[hour // CHUNK_H][hour % CHUNK_H])
+        self._lay(hour // CHUNK_H)
+        return bool(self._dark_there[hour % CHUNK_H])
 
     def flow(self, hour: int) -> Flow | None:
         """The current in that hour, (nodes,) each; None where none is given."""
@@ -103,12 +104,11 @@ class Weather:
         start = np.datetime64((self._depart + timedelta(hours=hour)).replace(tzinfo=None), "s")
         return start + np.arange(hours) * np.timedelta64(1, "h")
 
-    def _chunk(self, hour: int) -> Rows:
-        while hour >= CHUNK_H * len(self._tables):
-            self._lay(self._times(CHUNK_H * len(self._tables), CHUNK_H))
-        return self._tables[hour // CHUNK_H]
-
-    def _lay(self, times: NDArray[np.datetime64]) -> None:
+    def _lay(self, chunk: int) -> None:
+        """Lay the tables of a chunk where they are not those that are kept."""
+        if chunk == self._laid:
+            return
+        times = self._times(CHUNK_H * chunk, CHUNK_H)
         first, second, weight = month_weights(times)
         part = weight.astype(np.float32)[:, None, None]
         rows = np.empty((CHUNK_H, 7, len(self._sine)), dtype=np.float32)
@@ -120,8 +120,7 @@ class Weather:
         rows[:, SINE], rows[:, COSINE] = self._sine, self._cosine
         night = self._night(times)
         rows[:, DAY_SHARE] = np.where(night, self._night_share, np.float32(1.0))
-        self._tables.append(rows)
-        self._dark.append(night[:, -1])
+        self._laid, self._rows, self._dark_there = chunk, rows, night[:, -1]
 
     def _night(self, times: NDArray[np.datetime64]) -> NDArray[np.bool_]:
         """Whether the sun is down in the middle of each hour at each node, (hours, nodes).
