@@ -176,6 +176,6 @@ class Waters:
 
 def _each_once(things: Sequence[Thing]) -> tuple[list[Thing], Index]:
     """The things without those met before, and the number among them of each."""
-    number: dict[int, int] = {}
-    of = np.array([number.setdefault(id(thing), len(number)) for thing in things])
-    return [things[int(np.argmax(of == one))] for one in range(len(number))], of
+    once = {id(thing): thing for thing in things}
+    numbers = {known: number for number, known in enumerate(once)}
+    return [*once.values()], np.array([numbers[id(thing)] for thing in things])

@@ -55,12 +55,11 @@ class Hulls:
     """The speed tables of a fleet, read for each boat by her own."""
 
     def __init__(self, tables: Sequence[SpeedTable]) -> None:
-        self._numbers: dict[int, int] = {}
-        for table in tables:
-            self._numbers.setdefault(id(table), len(self._numbers))
-        each = {id(table): table.by_parts_kn for table in tables}
-        self._shape = tables[0].by_parts_kn.shape
-        self._cells = np.stack([*each.values()]).reshape(-1) if len(each) > 1 else tables[0].by_parts_kn.reshape(-1)
+        once = {id(table): table.by_parts_kn for table in tables}
+        self._numbers = {known: number for number, known in enumerate(once)}
+        first, *others = once.values()
+        self._shape = first.shape
+        self._cells = (np.stack([first, *others]) if others else first).reshape(-1)
 
     def number(self, table: SpeedTable) -> int:
         return self._numbers[id(table)]
