@@ -83,8 +83,8 @@ class Mate:
         """Waits for it. Raises LookupError where the mate has failed."""
         while self._ahead and work not in self._done and self._process and self._process.stdout:
             try:
-                self._done[self._ahead.pop(0)] = pickle.load(self._process.stdout)
-            except Exception:  # what is no pickle may raise anything; nothing after it is to be trusted
+                self._done[self._ahead.pop(0)] = _Done(*pickle.load(self._process.stdout))
+            except Exception:  # what is no answer may raise anything; nothing after it is to be trusted
                 self._ahead = []
         done = self._done[work]
         if done.failed:

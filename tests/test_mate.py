@@ -52,7 +52,8 @@ def test_with_a_mate_every_number_is_the_same() -> None:
         "raise SystemExit(3)",
         "print('no pickle')",
         "print('cwords\\nfor nothing')",  # to a reader of pickles, a module that there is not
-        "print('I am')",  # and a number that is none
+        "print('I am')",  # a number that is none
+        "print('N.')",  # and nothing at all
     ],
 )
 def test_a_mate_that_fails_costs_nothing_but_time(dies: str, monkeypatch: pytest.MonkeyPatch) -> None:
