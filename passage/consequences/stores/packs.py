@@ -171,17 +171,16 @@ class _Programme:
 
 def _programme(bounds: Bounds) -> _Programme:
     larder, (n, days) = bounds.larder, (len(bounds.larder.foods), bounds.larder.days)
-    programme = _variables(bounds)
-    packs, eaten, reserve = np.split(np.eye(n + n * days + n), [n, n + n * days])
-    eaten = eaten.reshape(n, days, -1)
+    programme, each, on_each = _variables(bounds), np.eye(n), np.eye(days)
     eaten_kg = np.array([food.eaten_kg for food in larder.foods])
-    programme.at_most(eaten.sum(axis=1) + reserve - eaten_kg[:, None] * packs, larder.aboard_kg)
+    within_stock = _rows((n, n, days), packs=-eaten_kg * each, eaten=each[:, :, None], reserve=each)
+    programme.at_most(within_stock, larder.aboard_kg)
 
     def daily(weight: Floats) -> Floats:
-        return np.tensordot(weight, eaten, axes=1)
+        return _rows((days, n, days), eaten=weight[:, None] * on_each[:, None, :])
 
     def kept(weight: Floats) -> Floats:
-        return weight[None, :] @ reserve
+        return _rows((1, n, days), reserve=weight)
 
     if "energy" not in bounds.without:
         programme.at_least(daily(larder.energy), larder.need_kcal)
@@ -192,8 +191,19 @@ def _programme(bounds: Bounds) -> _Programme:
     if "reserve" not in bounds.without:
         programme.at_least(kept(larder.energy), larder.reserve_kcal)
         programme.at_least(kept(larder.protein), larder.reserve_days * larder.protein_kg)
-    _vary(bounds, programme, larder.energy[:, None] * eaten.sum(axis=1))
+    _vary(bounds, programme, _rows((n, n, days), eaten=(larder.energy * each)[:, :, None]))
     return programme
+
+
+def _rows(
+    shape: tuple[int, int, int], packs: ArrayLike = 0.0, eaten: ArrayLike = 0.0, reserve: ArrayLike = 0.0
+) -> Floats:
+    """Rows of the programme from the factors of each kind of variable, or what becomes these by broadcasting.
+
+    shape: rows, foods, days; eaten: of this shape; packs, reserve: (rows, foods).
+    """
+    parts = (packs, shape[:2]), (eaten, shape), (reserve, shape[:2])
+    return np.concatenate([np.broadcast_to(part, size).reshape(shape[0], -1) for part, size in parts], axis=1)
 
 
 def _in(larder: Larder, *groups: str) -> Floats:
