@@ -47,11 +47,11 @@ class _Done(NamedTuple):
 class Mate:
     """``with Mate() as mate``: called at once, so as to be ready by the time there is work; gone at the end.
 
-    busy_s: how long the work took that was taken over, seconds.
+    wanted: whether there is enough to do for two; busy_s: how long the work took that was taken over, seconds.
     """
 
-    def __init__(self) -> None:
-        self._process = _called() if _processors() > 1 else None
+    def __init__(self, wanted: bool = True) -> None:
+        self._process = _called() if wanted and _processors() > 1 else None
         self._ahead: list[Work] = []  # what is not handed back yet, in the order in which it will be
         self._done: dict[Work, _Done] = {}
         self.busy_s = 0.0

@@ -9,15 +9,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
+from click.testing import CliRunner
 
 from passage import mate as mates
+from passage.cli import main
 from passage.mate import Mate
 from passage.plan.document import plan_tables, work_for_mate
 from passage.plan.editions import WHOLE, only
 from passage.road import bracket_of
+from passage.shipped import shipped
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from passage.road import Outcome
 
 
@@ -83,11 +88,26 @@ def test_what_the_work_prints_does_not_stand_among_the_results() -> None:
     assert mate.busy_s > 0.0, "the mate did the work"
 
 
-def test_on_one_processor_there_is_no_mate(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(mates, "_processors", lambda: 1)
+@pytest.mark.parametrize(("processors", "wanted"), [(1, True), (2, False)])
+def test_on_one_processor_or_unwanted_there_is_no_mate(
+    processors: int, wanted: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(mates, "_processors", lambda: processors)
     monkeypatch.setattr(mates, "_called", lambda: pytest.fail("called"))
-    with Mate() as mate:
+    with Mate(wanted) as mate:
         mate.set_to(fresh(), [bracket_of])
+
+
+@pytest.mark.usefixtures("two_processors")
+@pytest.mark.parametrize(("options", "calls"), [(["--only", "rota"], 0), (["--short"], 1), ([], 1)])
+def test_a_single_card_calls_no_mate(
+    options: list[str], calls: int, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    called: list[None] = []
+    monkeypatch.setattr(mates, "_called", lambda: called.append(None))
+    line = ["plan", str(shipped("routes") / ROUTES[1]), "--crossings", "20", "--out", str(tmp_path / "plan.pdf")]
+    assert 0 == CliRunner().invoke(main, [*line, *options]).exit_code
+    assert calls == len(called)
 
 
 @pytest.mark.usefixtures("two_processors")

@@ -299,15 +299,16 @@ def plan(
 ) -> None:
     """Print the plan as PDF, whole or in part, with a summary here if page one is in it."""
     from passage.mate import Mate
+    from passage.plan.editions import WHOLE
 
-    with working() as steps, Mate() as mate:
+    chosen = edition or WHOLE
+    with working() as steps, Mate(wanted=len(chosen.sheets) > 1) as mate:
         from passage.plan.document import work_for_mate, write_plan
-        from passage.plan.editions import WHOLE
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
         outcome = sailed(folder, crossings, seed, depart, today, steps)
-        path, chosen = out or here(outcome.facts.folder, "plan.pdf"), edition or WHOLE
+        path = out or here(outcome.facts.folder, "plan.pdf")
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         summary = front.table(outcome) if "front" in chosen.sheets else {}
