@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
+from passage.consequences.stores import packs
 from passage.consequences.stores.packs import GAP, CannotProvision, bounds_for, choose_packs
 from passage.consequences.stores.shopping import provision
 from passage.inputs.provisions import Diet, Dinner
@@ -177,3 +178,16 @@ def test_more_people_or_more_days_never_weigh_less() -> None:
     for less, more in pairwise(sizes):
         assert less.least <= more.objective + 1e-9
         assert less.objective <= more.objective * (1 + GAP)
+
+
+def test_packs_that_cannot_be_eaten_by_a_hair_are_eaten_as_they_were_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whole packs are rounded by the solver's own error, which may leave it no second solution."""
+    here = larder([food("biscuit"), food("nuts", energy_kcal_per_kg=6000.0, most_kg_per_day=0.2)], days=5)
+    solve = packs._solve
+    usual = choose_packs(bounds_for(here, no_dinners(here), EASY))
+    nothing = packs._Solved(None, 0.0, 0.0)
+    monkeypatch.setattr(packs, "_solve", lambda given, *, whole: solve(given, whole=whole) if whole else nothing)
+    found = choose_packs(bounds_for(here, no_dinners(here), EASY))
+    assert list(usual.bought) == list(found.bought)
+    eaten_kcal = here.energy @ found.eaten_kg
+    assert (eaten_kcal >= here.need_kcal - 1e-3).all()

@@ -113,14 +113,14 @@ def choose_packs(bounds: Bounds) -> Packs:
     programme, n = _programme(bounds), len(bounds.larder.foods)
     solved = _solve(programme, whole=True)
     if solved.x is not None:
-        packs, least = np.round(solved.x[:n]), solved.least
+        found, packs, least = solved.x, np.round(solved.x[:n]), solved.least
     else:
         relaxed = _solve(programme, whole=False)
         if relaxed.x is None:
             raise CannotProvision(why_not(bounds))
-        packs, least = np.ceil(relaxed.x[:n] - WHOLE), relaxed.cost
+        found, packs, least = relaxed.x, np.ceil(relaxed.x[:n] - WHOLE), relaxed.cost
     bought = packs.astype(np.int64)
-    eaten, reserve = _eat_fresh_first(bounds, programme, bought)
+    eaten, reserve = _eat_fresh_first(bounds, programme, bought, found)
     return Packs(
         bought=bought,
         eaten_kg=eaten,
@@ -323,16 +323,16 @@ def _model(programme: _Programme, whole: bool) -> highspy.HighsLp:
 
 
 def _eat_fresh_first(
-    bounds: Bounds, programme: _Programme, bought: NDArray[np.int64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """With the packs settled, eat early what keeps least: kg by food and day, and the reserve."""
+    bounds: Bounds, programme: _Programme, bought: NDArray[np.int64], found: Floats
+) -> tuple[Floats, Floats]:
+    """With the packs settled, eat early what keeps least: kg by food and day, and the reserve. found: the variables
+    with which the packs were found, eaten so where packs rounded by a hair leave the solver nothing.
+    """
     larder, n = bounds.larder, programme.packs
     urgency = 1.0 / np.maximum(larder.keeps, 1.0)
     cost = np.concatenate([np.zeros(n), (urgency[:, None] * np.arange(larder.days)).ravel(), np.zeros(n)])
     least, most = programme.least.copy(), programme.most.copy()
     least[:n] = most[:n] = bought
     eaten = _solve(replace(programme, cost=cost, least=least, most=most), whole=False).x
-    if eaten is None:
-        raise AssertionError("packs that feed the crew cannot be eaten")
-    kg = np.clip(eaten, 0.0, None)
+    kg = np.clip(found if eaten is None else eaten, 0.0, None)
     return kg[n:-n].reshape(n, larder.days), kg[-n:]
