@@ -99,6 +99,11 @@ def moment_words(text: str) -> str:
     return day if len(text) == 10 else f"{day}, {moment:%H%M} UTC"
 
 
+def zone_words(zone_h: int) -> str:
+    """Ship's time less UTC, hours: ``UTC+12``."""
+    return f"UTC{'+' if zone_h >= 0 else '−'}{abs(zone_h)}"
+
+
 def day_words(day: date) -> str:
     """A day without its year: ``Wed 10 Feb``."""
     return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"

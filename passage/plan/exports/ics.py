@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.journal.export import Date, to_ics
+from passage.plan.printed import zone_words
 from passage.plan.rota import stood
 from passage.plan.sheets import sky
 
@@ -84,7 +85,7 @@ def _watch(outcome: Outcome, watch: Stood) -> Date:
 
 
 def _ship_clock(moment: datetime, zone_h: int) -> str:
-    return f"{moment + timedelta(hours=zone_h):%H%M} (UTC{'+' if zone_h >= 0 else '−'}{abs(zone_h)})"
+    return f"{moment + timedelta(hours=zone_h):%H%M} ({zone_words(zone_h)})"
 
 
 def _sun(outcome: Outcome) -> list[Date]:

@@ -10,7 +10,7 @@ import numpy as np
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.inputs.position import format_position
 from passage.plan import figures
-from passage.plan.printed import day_words, rounded
+from passage.plan.printed import day_words, rounded, zone_words
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.sailings.sky import almanac
 
@@ -60,7 +60,7 @@ def _row(noon: Noon, day: AlmanacDay) -> dict[str, Any]:
         "ship_date": date.isoformat(),
         "date_words": day_words(date),
         "noon_position": format_position(noon.lat_deg, noon.lon_deg),
-        "zone": f"UTC{'+' if noon.zone_h >= 0 else '−'}{abs(noon.zone_h)}",
+        "zone": zone_words(noon.zone_h),
         "ship_times": {name: _clock(getattr(day, name), noon.zone_h, date) for name in EVENTS},
         "utc_times": {name: _clock(getattr(day, name), 0, date) for name in EVENTS},
         "sun_all_day": day.sun_all_day or "",
