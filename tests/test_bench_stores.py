@@ -39,4 +39,4 @@ def test_the_stores_of_a_thousand_crossings_without_shopping(benchmark: Any) -> 
         rounds=3,
         iterations=1,
     )
-    assert 1000 == len(run.water.used_l)
+    assert 1000 == len(run.water.store.used)

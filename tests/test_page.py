@@ -154,7 +154,7 @@ def test_the_numbers_are_those_of_the_tables(route: str) -> None:
         assert row["typical_left_l"] == number(days[row["day"]]["water"])
     for row in food["left_by_day"][: len(days) - 1]:
         assert row["typical_left"] == number(days[row["day"]]["food"])
-    assert (told["times"]["distance_nm"], told["water"]["tanks_give_l"], food["aboard"]) == tuple(
+    assert (told["times"]["distance_nm"], told["water"]["answer"]["tanks_give_l"], food["aboard"]) == tuple(
         number(days[0][name]) for name in ("go", "water", "food")
     )
 

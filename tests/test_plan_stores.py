@@ -233,10 +233,10 @@ def test_a_boat_without_an_engine_has_no_fuel_to_tell_of() -> None:
 
 def test_the_watermaker_and_its_failure_are_told() -> None:
     maker = Watermaker(output_l_h=6.0, run_h=1.0, energy_per_litre_wh=18.0)
-    words = water.table(provided(sailed(ROUTES[0]), watermaker=maker))["watermaker_words"]
+    words = water.making_words(water.table(provided(sailed(ROUTES[0]), watermaker=maker)))
     assert "6.0 litres a day for 108 Wh" in words
     assert "fail on the first day" in words
-    assert "" == water.table(sailed(ROUTES[0]))["watermaker_words"]
+    assert "" == water.making_words(water.table(sailed(ROUTES[0])))
 
 
 # ---------------------------------------------------------------- in the terminal

@@ -97,7 +97,7 @@ def test_a_boat_that_never_arrives_is_told_and_not_a_traceback() -> None:
     crossings = steady_crossings([0.1, 0.1], hours=48)
     told = stores_to_landfall(crossings, two(), boat(), Provisions(daily=(PILLS,)), read_pantry(NO_FILE), RULES)
     assert (None, None, 2) == (told.larder, told.provision, told.together.never)
-    assert np.inf == told.water.load.amount
+    assert np.inf == told.water.store.load.amount
 
 
 def test_allergens_keep_food_out_of_the_list_and_out_of_the_count() -> None:

@@ -45,10 +45,10 @@ def test_24_days_for_two_with_half_in_reserve() -> None:
     crossings = steady_crossings([speed] * 20, miles=600.0)
     days = crossings.arrival_h[0] / 24.0
     plain = water_to_landfall(crossings, two(), boat(), 0.95, 1.5)
-    assert 216.0 * days / 24.0 == pytest.approx(plain.load.amount, rel=1e-6)
+    assert 216.0 * days / 24.0 == pytest.approx(plain.store.load.amount, rel=1e-6)
     hot = Crew(people=(SKIPPER, MATE), water=WaterUse(drink_and_cook_l_per_day=4.0, heat=False))
     assert 288.0 * days / 24.0 == pytest.approx(
-        water_to_landfall(crossings, hot, boat(), 0.95, 1.5).load.amount, rel=1e-6
+        water_to_landfall(crossings, hot, boat(), 0.95, 1.5).store.load.amount, rel=1e-6
     )
     assert 24.0 == pytest.approx(days, rel=0.01)
 
@@ -64,16 +64,16 @@ def test_a_watermaker_gives_no_more_than_is_drunk_and_loading_trusts_it_not() ->
     dry = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5)
     made = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=4.0 / 24.0))
     much = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=9.0))
-    assert (1.0, 0.0, 0.0) == (dry.short, made.short, much.short)
-    assert 1.0 == made.short_if_watermaker_fails == much.short_if_watermaker_fails
-    assert dry.load == made.load == much.load
-    assert 18.0 == pytest.approx(much.left_l[0])
-    assert 18.0 + made.store.supplied[0] == pytest.approx(made.left_l[0] + made.used_l[0])
+    assert (1.0, 0.0, 0.0) == (dry.store.short, made.store.short, much.store.short)
+    assert len(made.store.used) == made.watermaking.fails_short_crossings == much.watermaking.fails_short_crossings
+    assert dry.store.load == made.store.load == much.store.load
+    assert 18.0 == pytest.approx(much.store.left[0])
+    assert 18.0 + made.store.supplied[0] == pytest.approx(made.store.left[0] + made.store.used[0])
 
 
 def test_rain_is_not_the_watermaker() -> None:
     rain = water_to_landfall(steady_crossings([5.0]), two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(caught_l_h=1.0))
-    assert rain.short == rain.short_if_watermaker_fails == 0.0
+    assert rain.store.short == rain.watermaking.fails_short_crossings == 0
 
 
 def test_default_energy_is_a_small_unit_without_recovery() -> None:
@@ -88,8 +88,8 @@ def test_the_loss_of_the_large_tank_is_told() -> None:
     """D: 60 L left give two people 4 L a day for 15 days."""
     slow = water_to_landfall(steady_crossings([600.0 / (16 * 24)]), two(), boat((90.0, 60.0)), 0.95, 1.5)
     large, small = slow.tanks_lost
-    assert (60.0, 15.0, False) == (large.left_l, large.survival_days, large.reaches_slow_end)
-    assert (90.0, 22.5, True) == (small.left_l, small.survival_days, small.reaches_slow_end)
+    assert (60.0, 15.0, False) == (large.left_l, large.survival_ration_days, large.reaches_slow_end)
+    assert (90.0, 22.5, True) == (small.left_l, small.survival_ration_days, small.reaches_slow_end)
 
 
 speeds = st.lists(st.floats(1.5, 9.0), min_size=1, max_size=12)

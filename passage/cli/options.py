@@ -222,10 +222,12 @@ class Progress:
             )
 
 
-def tell(table: dict[str, Any], as_json: bool, text: Callable[[dict[str, Any]], str]) -> None:
+def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
     if as_json:
         import json
 
-        click.echo(json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False))
+        from passage.tell.records import as_json as in_json
+
+        click.echo(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         click.echo(text(table))

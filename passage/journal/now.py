@@ -255,10 +255,10 @@ def _lasts(outcome: Outcome, store: Store) -> Lasts:
 def _ration(outcome: Outcome) -> Ration | None:
     """Full use cut down to what lasts to the slow end; None where it lasts as it is, or where no slow end is known."""
     water, crew = outcome.stores.water, outcome.facts.crew
-    wanted_l = water.load.to_slow_end
-    if wanted_l <= water.loaded_l or not isfinite(wanted_l):
+    wanted_l = water.store.load.to_slow_end
+    if wanted_l <= water.store.loaded or not isfinite(wanted_l):
         return None
-    person_l = water.daily_l / len(crew.people) * water.loaded_l / wanted_l
+    person_l = water.store.daily / len(crew.people) * water.store.loaded / wanted_l
     return Ration(person_l, crew.water.survival_l_per_day)
 
 
@@ -282,8 +282,8 @@ def planned(outcome: Outcome) -> dict[str, Any]:
         "typical_h": _finite(times.typical_h),
         "slow_end_h": _finite(times.slow_end_h),
         "one_in": round(1.0 / outcome.facts.voyage.reserve.slow_end_share),
-        "water_l_per_day": round(water.daily_l, 2),
-        "water_l": round(water.loaded_l, 1),
+        "water_l_per_day": round(water.store.daily, 2),
+        "water_l": round(water.store.loaded, 1),
         "by_day": [
             [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
         ],

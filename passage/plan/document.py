@@ -49,6 +49,8 @@ from passage.plan.sheets import (
 )
 from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
+from passage.tell.paper import set_blocks
+from passage.tell.records import Record, as_printed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -184,7 +186,9 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
         "fingerprint": fingerprint(head.facts),
     }
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
-    files["plan.json"] = json.dumps(_on_paper(shown({**tables, "furniture": furniture})), ensure_ascii=False)
+    told = {name: as_printed(table) if isinstance(table, Record) else shown(table) for name, table in tables.items()}
+    told |= {"furniture": shown(furniture), "blocks": _blocks(printed, tables)}
+    files["plan.json"] = json.dumps(_on_paper(told), ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
         {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
@@ -194,6 +198,16 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
         timestamp=datetime(made.year, made.month, made.day, tzinfo=UTC),
     )
     return compiled
+
+
+def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
+    """Each card that is made of blocks, as the typesetter takes it."""
+    by_name = {sheet.name: sheet.cards for sheet in SHEETS}
+    return {
+        card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))
+        for sheet, card in printed
+        if card.name in by_name.get(sheet, {})
+    }
 
 
 def fingerprint(facts: Facts) -> str:
