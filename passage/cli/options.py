@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.plan.editions import Edition
+    from passage.plan.sheet import Sheet
     from passage.road import Outcome
 
 
@@ -220,6 +221,18 @@ class Progress:
             click.echo(
                 f"\r{self._label} {'=' * done}{' ' * (40 - done)} {100 * min(share, 1.0):3.0f} %", nl=False, err=True
             )
+
+
+def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
+    """The records of some sheets under their names, or their cards one after another."""
+    records = {sheet.name: sheet.table(outcome) for sheet in sheets}
+
+    def text(_: Any) -> str:
+        from passage.tell.terminal import blocks_text
+
+        return "\n\n".join(blocks_text(sheet.blocks(records[sheet.name])) for sheet in sheets)
+
+    tell(records, as_json, text)
 
 
 def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:

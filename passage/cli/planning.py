@@ -23,6 +23,7 @@ from passage.cli.options import (
     sailing_options,
     seed_option,
     tell,
+    tell_sheets,
     working,
 )
 
@@ -235,8 +236,10 @@ def power(
 def ready(outcome: Outcome, as_json: bool) -> None:
     """Is she ready: gear and papers at the slow end and the stay, work, spares, proofs, seacocks, sails."""
     from passage.plan.sheets import ready as sheet
+    from passage.plan.sheets import sails
 
-    tell(sheet.command_table(outcome), as_json, sheet.command_text)
+    sheet.refuse_nothing_listed(outcome)
+    tell_sheets(outcome, as_json, sheet.SHEET, sails.SHEET)
 
 
 @main.command()

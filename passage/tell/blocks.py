@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 Row = TypeVar("Row")
 
+TICK = "☐"  # a box to tick
 STRONG, SMALL, LARGE, END = "\ue000", "\ue001", "\ue002", "\ue00f"
 MARKS = {STRONG: "strong", SMALL: "small", LARGE: "large"}
 
@@ -138,11 +139,18 @@ class On:
 
 
 @dataclass(frozen=True)
+class ToWrite:
+    """So many empty lines to write on by hand."""
+
+    lines: int
+
+
+@dataclass(frozen=True)
 class Break:
     """A new page on paper."""
 
 
-Block = Title | Head | Say | Points | Grid | Drawing | Beside | Together | On | Break
+Block = Title | Head | Say | Points | Grid | Drawing | Beside | Together | On | ToWrite | Break
 Blocks = tuple[Block, ...]
 
 

@@ -38,6 +38,11 @@ def rounded(value: float, places: int = 0, side: Side = Side.NEAR) -> float:
     return float(meant.quantize(Decimal(1).scaleb(-places), rounding=side.value)) + 0.0
 
 
+def whole(value: float, side: Side) -> int:
+    """The whole number on that side of a finite value, for days and counts."""
+    return int(rounded(value, 0, side))
+
+
 def _with_sign(value: float, places: int) -> str:
     return f"{value:,.{places}f}".replace("-", "−")
 
@@ -260,7 +265,7 @@ class Moment(datetime):
 
 def figured(value: Any, telling: Telling) -> Any:
     """The value as one that prints itself; what is no number, date or time stays what it is."""
-    if isinstance(value, bool):
+    if isinstance(value, (bool, Enum)):
         return value
     if isinstance(value, int):
         return Count(value, telling)
@@ -300,6 +305,8 @@ def in_words(value: Any) -> str:
         return DASH
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, Enum):
+        return str(getattr(value, "words", value.value))
     if isinstance(value, (list, tuple)):
         return "; ".join(in_words(each) for each in value)
     return str(value)

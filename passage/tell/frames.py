@@ -6,7 +6,7 @@ from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from passage.tell.figures import Count, Figure
-from passage.tell.records import Record, is_rows, tellings
+from passage.tell.records import Record, is_rows, state_of, tellings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -44,7 +44,7 @@ def _cell(value: Any) -> Any:
     if isinstance(value, (Figure, Count)):
         return value.number
     if isinstance(value, Enum):
-        return value.value
+        return state_of(value)
     if isinstance(value, (list, tuple)):
         return "; ".join("" if each is None else str(_cell(each)) for each in value)
     return value

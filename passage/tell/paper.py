@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from passage.tell.blocks import Beside, Break, Drawing, Grid, Head, Medium, Points, Say, Title, Together, runs, shown_on
+from passage.tell.blocks import (
+    Beside,
+    Break,
+    Drawing,
+    Grid,
+    Head,
+    Medium,
+    Points,
+    Say,
+    Title,
+    Together,
+    ToWrite,
+    runs,
+    shown_on,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,6 +47,8 @@ def _set(block: Block) -> dict[str, Any]:
         return {"kind": "beside", "wide": list(wide), "parts": [set_blocks(part) for part in block.parts]}
     if isinstance(block, Together):
         return {"kind": "together", "blocks": set_blocks(block.blocks)}
+    if isinstance(block, ToWrite):
+        return {"kind": "to-write", "lines": block.lines}
     assert isinstance(block, Break)
     return {"kind": "break"}
 

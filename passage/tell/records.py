@@ -207,12 +207,17 @@ def as_json(value: Any) -> Any:
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, Enum):
-        return value.value
+        return state_of(value)
     if isinstance(value, dict):
         return {str(name): as_json(inner) for name, inner in value.items()}
     if isinstance(value, (list, tuple)):
         return [as_json(each) for each in value]
     return value
+
+
+def state_of(value: Enum) -> str:
+    """A state as JSON and frames have it: a few letters, where print has whole words."""
+    return value.value if isinstance(value.value, str) else value.name.lower().replace("_", " ")
 
 
 def as_printed(value: Any) -> Any:

@@ -17,6 +17,7 @@ from passage.tell.blocks import (
     Say,
     Title,
     Together,
+    ToWrite,
     bare,
     shown_on,
 )
@@ -58,7 +59,7 @@ def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
         elif isinstance(block, Beside):
             for part in block.parts:
                 yield from _flat(part)
-        elif not isinstance(block, (Drawing, Break)):
+        elif not isinstance(block, (Drawing, ToWrite, Break)):
             yield block
 
 
@@ -66,7 +67,7 @@ def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | N
     """Add a block's lines; the head that is still to be put, None once it is."""
     if isinstance(block, Grid):
         if block.rows:
-            lines += [head] if head else []
+            lines += textwrap.wrap(head or "", wide)
             lines += grid_lines(block, wide)
             return None
         return head
@@ -83,7 +84,7 @@ def aside(head: str, words: str, wide: int = WIDTH) -> list[str]:
     """Words in the right-hand column, the head in the margin before them; a long head takes a line of its own."""
     lines = []
     if len(head) >= MARGIN:
-        lines, head = [head], ""
+        lines, head = textwrap.wrap(head, wide), ""
     lead = f"{head:<{MARGIN}}"
     for paragraph in words.splitlines():
         lines += textwrap.wrap(

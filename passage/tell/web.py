@@ -5,7 +5,21 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from passage.tell.blocks import Beside, Break, Drawing, Grid, Head, Medium, Points, Say, Title, Together, runs, shown_on
+from passage.tell.blocks import (
+    Beside,
+    Break,
+    Drawing,
+    Grid,
+    Head,
+    Medium,
+    Points,
+    Say,
+    Title,
+    Together,
+    ToWrite,
+    runs,
+    shown_on,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -35,7 +49,7 @@ def _html(block: Block, drawings: Mapping[str, str]) -> str:
         shown = drawings.get(block.name, escape(block.alt))
         return f'<figure role="img" aria-label="{escape(block.alt)}">{shown}</figure>'
     parts = block.parts if isinstance(block, Beside) else (block.blocks,) if isinstance(block, Together) else ()
-    assert parts or isinstance(block, Break)
+    assert parts or isinstance(block, (ToWrite, Break))
     return "".join(f"<div>{html(part, drawings)}</div>" for part in parts)
 
 
