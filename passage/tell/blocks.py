@@ -197,13 +197,30 @@ class Card:
 
 
 def shown_on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
-    """The blocks that one medium shows; empty sentences and lists are left out."""
+    """The blocks that one medium shows; what is empty is left out, and heads with nothing below them."""
+    head: Head | None = None
+    for block in _on(medium, blocks):
+        if isinstance(block, Head):
+            head = block
+            continue
+        if head is not None and not isinstance(block, (Title, Break)):
+            yield head
+        head = None
+        yield block
+
+
+def _on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
     for block in blocks:
         if isinstance(block, On):
             if block.medium == medium:
-                yield from shown_on(medium, block.blocks)
-        elif not ((isinstance(block, Say) and not block.text) or (isinstance(block, Points) and not block.items)):
+                yield from _on(medium, block.blocks)
+        elif not _is_empty(block):
             yield block
+
+
+def _is_empty(block: Block) -> bool:
+    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks"}.get(type(block))
+    return what is not None and not getattr(block, what)
 
 
 def runs(text: str) -> list[tuple[tuple[str, ...], str]]:

@@ -66,11 +66,8 @@ def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
 def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | None:
     """Add a block's lines; the head that is still to be put, None once it is."""
     if isinstance(block, Grid):
-        if block.rows:
-            lines += textwrap.wrap(head or "", wide)
-            lines += grid_lines(block, wide)
-            return None
-        return head
+        lines += [*textwrap.wrap(head or "", wide), *grid_lines(block, wide)]
+        return None
     said = [block.text] if isinstance(block, Say) else list(block.items) if isinstance(block, Points) else []
     numbered = isinstance(block, Points) and block.numbered
     for number, words in enumerate(said, start=1):

@@ -203,27 +203,24 @@ def _papers(ready: Readiness) -> Blocks:
 
 
 def _proofs(ready: Readiness) -> Blocks:
-    told = "Of unknown age, or not used in earnest since refit or repair. Tick what has held."
+    told = Say("Of unknown age, or not used in earnest since refit or repair. Tick what has held.")
     by_when = [(when, tuple(rows)) for when, rows in groupby(ready.proofs, key=lambda proof: proof.when)]
-    return (
-        Title("Prove her first"),
-        Say(told),
-        *(
-            Together(
-                (
-                    Head(when.words),
-                    grid(
-                        rows,
-                        ("", lambda row: TICK, "left 16pt"),
-                        ("what", lambda row: f"{strong(row.name)}\n{small(row.why)}", "left 1fr"),
-                        ("how", lambda row: row.how, "left 1.4fr"),
-                        every=1,
-                        inset=4.0,
-                    ),
-                )
+    return tuple(
+        Together(
+            (
+                *((Title("Prove her first"), told) if number == 0 else ()),
+                Head(when.words),
+                grid(
+                    rows,
+                    ("", lambda row: TICK, "left 16pt"),
+                    ("what", lambda row: f"{strong(row.name)}\n{small(row.why)}", "left 1fr"),
+                    ("how", lambda row: row.how, "left 1.4fr"),
+                    every=1,
+                    inset=4.0,
+                ),
             )
-            for when, rows in by_when
-        ),
+        )
+        for number, (when, rows) in enumerate(by_when)
     )
 
 
