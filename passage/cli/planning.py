@@ -248,9 +248,9 @@ def ready(outcome: Outcome, as_json: bool) -> None:
 def anchor(folder: Path, as_json: bool) -> None:
     """At anchor at the other end: scope, loads, when the line comes straight, swing, hauling by hand."""
     from passage.inputs.folder import read_folder
-    from passage.plan.sheets import anchor as sheet
+    from passage.plan.sheets.anchor import SHEET, of_folder
 
-    tell(sheet.command_table(read_folder(folder)), as_json, sheet.text)
+    tell(of_folder(read_folder(folder)), as_json, SHEET.text)
 
 
 @main.command()

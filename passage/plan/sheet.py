@@ -53,3 +53,9 @@ class Sheet:
     def blocks(self, told: Any) -> Blocks:
         """All its cards that are made of blocks, one after another."""
         return tuple(block for card in self.cards.values() for block in card(told))
+
+    def text(self, told: Any) -> str:
+        """The same in the terminal."""
+        from passage.tell.terminal import blocks_text
+
+        return blocks_text(self.blocks(told))
