@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
 from passage.consequences.stores.need import crew_basal_kcal, energy_kcal_h
+from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -21,19 +23,47 @@ if TYPE_CHECKING:
 RATION_KCAL_PER_KG = 3000.0
 
 
+class BottleTold(Record):
+    """Bottles of cooking gas that are alike."""
+
+    name: str = told("its name")
+    bottle_count: int = told("how many")
+    content_kg: float = told("gas in a full one, kg", places=2)
+
+
+class GasTold(Record):
+    """Cooking gas: what it takes, and what is aboard."""
+
+    use_g: float = told("for each person and day, g")
+    baking: bool = told("whether baking is in that")
+    bottles: tuple[BottleTold, ...] = told("bottles aboard")
+    aboard_g: float = down("gas in them, g")
+
+
+def gas_told(provisions: Provisions) -> GasTold:
+    bottles = tuple(BottleTold(bottle.name, bottle.count, bottle.content_kg) for bottle in provisions.gas_bottles)
+    return GasTold(1000.0 * provisions.gas.use_kg, provisions.gas.baking, bottles, 1000.0 * provisions.gas_kg)
+
+
 def food_to_landfall(crossings: Crossings, crew: Crew, activity: Activity, aboard_kcal: float, rules: Rules) -> Store:
-    """Energy eaten along every crossing, kcal."""
+    """Energy eaten along every crossing, kcal; told in days of full meals for all: nobody sees kilocalories in a
+    locker. None aboard is not said, rather than none.
+    """
     survival = _at_rate(activity.survival * crew_basal_kcal(crew), crossings)
     use = Use(energy_kcal_h(crossings, crew, activity), survival)
-    return draw_down("food", "kcal", aboard_kcal, use, crossings, rules, kg_per_unit=1.0 / RATION_KCAL_PER_KG)
+    per_kg, said = 1.0 / RATION_KCAL_PER_KG, aboard_kcal > 0
+    store = draw_down("food", "kcal", aboard_kcal, use, crossings, rules, kg_per_unit=per_kg, counted=said)
+    return replace(store, unit="days", per_own=1.0 / store.daily)
 
 
 def gas_to_landfall(crossings: Crossings, crew: Crew, provisions: Provisions, rules: Rules) -> Store:
-    """Cooking gas, kg."""
+    """Cooking gas, kg; told in grams, as it is weighed."""
     persons = len(crew.people)
     survival = _at_rate(persons * provisions.gas.survival_kg, crossings)
     use = Use(persons * provisions.gas.use_kg / 24.0, survival)
-    return draw_down("gas", "kg", provisions.gas_kg, use, crossings, rules, kg_per_unit=1.0)
+    loaded = provisions.gas_kg
+    in_grams, said = ("g", 1000.0), loaded > 0
+    return draw_down("gas", "kg", loaded, use, crossings, rules, kg_per_unit=1.0, told_in=in_grams, counted=said)
 
 
 def thing_to_landfall(crossings: Crossings, thing: DailyThing, rules: Rules) -> Store:

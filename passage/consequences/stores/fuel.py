@@ -6,13 +6,13 @@ for smooth water, a clean hull and ratios to about 1.4. A head sea asks 1.3 to 2
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
 from passage.crossings.ensemble import MOTORING
+from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,18 +29,15 @@ GERR = 10.665
 HIGHEST_RATIO = 1.34  # hull speed; the formula is good to about 1.4
 
 
-@dataclass(frozen=True)
-class MotoringRow:
-    """Motoring at one speed: power at the shaft, litres an hour and a mile, and the range on what may be used, in
-    smooth water and against a sea.
-    """
+class MotoringRow(Record):
+    """Motoring at one speed."""
 
-    speed_kn: float
-    power_kw: float
-    consumption_l_h: float
+    speed_kn: float = told("speed through the water, kn")
+    power_kw: float = told("power at the shaft, kW")
+    consumption_l_h: float = told("fuel burnt, litres an hour")
     per_mile_l: float
-    range_nm: float
-    range_in_a_sea_nm: float
+    range_nm: float = down("range in smooth water on what may be used, miles")
+    range_in_a_sea_nm: float = down("the same against a head sea")
 
 
 def shaft_power_kw(displacement_kg: float, waterline_length_m: float, speed_kn: float) -> float:
@@ -93,4 +90,5 @@ def fuel_to_landfall(
         rules,
         kept_back=boat.fuel.landfall_reserve_l,
         kg_per_unit=DIESEL_G_PER_L / 1000.0,
+        counted=boat.usable_fuel_l > 0,
     )

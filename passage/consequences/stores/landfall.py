@@ -2,28 +2,39 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.audit import Audit, audit
-from passage.consequences.stores.daily import RATION_KCAL_PER_KG, food_to_landfall, gas_to_landfall, thing_to_landfall
+from passage.consequences.stores.daily import (
+    RATION_KCAL_PER_KG,
+    GasTold,
+    food_to_landfall,
+    gas_to_landfall,
+    gas_told,
+    thing_to_landfall,
+)
+from passage.consequences.stores.drawdown import Store
 from passage.consequences.stores.fuel import MotoringRow, fuel_to_landfall, motoring_table
-from passage.consequences.stores.handtable import HandTable, hand_table
+from passage.consequences.stores.handtable import HandTable, Rations, hand_table, rations
 from passage.consequences.stores.larder import Larder, lay_in
+from passage.consequences.stores.loading import Verdict, verdict
 from passage.consequences.stores.need import PersonNeed, person_need
 from passage.consequences.stores.packs import CannotProvision
 from passage.consequences.stores.shopping import Provision, provision
 from passage.consequences.stores.stowage import Stowed, stowed
-from passage.consequences.stores.together import Piece, Together, together
+from passage.consequences.stores.together import Piece, Remedy, Share, Shortage, Together, together
 from passage.consequences.stores.water import Water, Watermaking, water_to_landfall
 from passage.inputs.provisions import refused
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from passage.consequences.stores.drawdown import Rules, Store
+    from passage.consequences.stores.drawdown import Rules
     from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
@@ -43,8 +54,22 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class Stores:
+class StoresAnswer(Record):
+    """Does everything last, what goes first, and the lightest remedy."""
+
+    crossings: int = told("how many crossings were sailed")
+    verdict: Verdict = told("whether all that is counted lasts")
+    to_buy: bool = told("whether that counts food as aboard which is still to be bought")
+    short: Share = told("crossings in which anything runs out")
+    first_out: Shortage | None = told("the store that is first to run out in most crossings; null where none is")
+    remedy: Remedy | None = told("the lightest pieces to add; null where no number of them will do")
+    not_counted: tuple[str, ...] = told("stores of which no file says how much is aboard")
+    others_verdict: Verdict = told("whether all stores but water last")
+    lacking: tuple[str, ...] = told("stores but water that run short or of which too little is aboard")
+    lasting: tuple[str, ...] = told("stores but water that last")
+
+
+class Stores(Record):
     """Everything that is drunk, eaten and burnt in these crossings, and what to load.
 
     food counts what is aboard and, where shopping was planned, what is on the list; fuel is None without an engine;
@@ -64,17 +89,60 @@ class Stores:
     provision: Provision | None
     no_provision: str
     together: Together
-    hand_table: HandTable
-    motoring: tuple[MotoringRow, ...]
-    stowed: Stowed
+    hand_table: HandTable = told("the least that should still be aboard, by miles to go")
+    rations: Rations = told("use a day for all aboard, in full and at the least")
+    motoring: tuple[MotoringRow, ...] = told("range under engine by speed on what lies above the landfall reserve")
+    gas_use: GasTold = told("cooking gas: use, and what is aboard")
+    stowed: Stowed = told("what crew and stores weigh")
     watermaker_wh_per_day: float
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = told("what to mind", default=CAUTIONS)
 
     @property
     def all(self) -> tuple[Store, ...]:
         """Every store, in the order of the hand."""
         fuel = (self.fuel,) if self.fuel else ()
         return (self.water.store, self.food, *fuel, self.gas, *self.things)
+
+    @reckoned("passage time at the slow end, days")
+    def slow_end_days(self) -> float:
+        return self.water.slow_end_days
+
+    @reckoned("does everything last, and what goes first")
+    def answer(self) -> StoresAnswer:
+        both, counted = self.together, [store for store in self.all if store.counted]
+        in_hand = min(store.loaded - store.load_amount for store in counted)
+        others = [store for store in counted if store is not self.water.store]
+        lacking = [store for store in others if store.short > 0 or store.loaded < store.load_amount]
+        lasting = tuple(store.name for store in others if store.short == 0 and store.loaded >= store.load_amount)
+        return StoresAnswer(
+            crossings=both.any_short.members,
+            verdict=verdict(both.any_short.count, in_hand, 0.0),
+            to_buy=self.provision is not None and bool(self.provision.shopping),
+            short=both.any_short,
+            first_out=both.first,
+            remedy=both.remedy,
+            not_counted=both.not_counted,
+            others_verdict=_others_verdict(lacking, bool(lasting)),
+            lacking=tuple(store.name for store in lacking),
+            lasting=lasting,
+        )
+
+    @reckoned("one row for each store, water the first")
+    def stores(self) -> tuple[Store, ...]:
+        shortages = {row.name: row for row in self.together.shortages}
+        return tuple(replace(store, shortage=shortages.get(store.name)) for store in self.all)
+
+    @reckoned("litres above the landfall reserve", Side.DOWN)
+    def motoring_l(self) -> float:
+        return self.fuel.usable if self.fuel else 0.0
+
+
+def _others_verdict(lacking: list[Store], any_lasts: bool) -> Verdict:
+    if any(store.short > 0 for store in lacking):
+        return Verdict.NOT_ALWAYS
+    if lacking:
+        return Verdict.LITTLE_IN_HAND
+    return Verdict.YES if any_lasts else Verdict.NOT_KNOWN
 
 
 def stores_to_landfall(
@@ -101,9 +169,11 @@ def stores_to_landfall(
     food = food_to_landfall(crossings, crew, provisions.activity, 0.0, rules)
     laid = _lay_food(crossings, crew, provisions, pantry, food, rules, shopping=shopping)
     food = food_to_landfall(crossings, crew, provisions.activity, laid.edible_kcal, rules)
-    doubtful = [store for store in (food, fuel, gas) if store]  # nothing aboard: not said, rather than none
-    counted = [water.store, *(store for store in doubtful if store.loaded > 0), *things]
-    unknown = [store.name for store in doubtful if store.loaded <= 0]
+    food = replace(food, now=laid.audit.edible_kcal if laid.audit else food.loaded)
+    every = [store for store in (water.store, food, fuel, gas, *things) if store]
+    unknown = [store.name for store in every if not store.counted]
+    counted = [store for store in every if store.counted]
+    table = hand_table(crossings, every, rules)
     return Stores(
         people=tuple(
             person_need(person, provisions.activity, provisions.diet.protein_per_kg_kg) for person in crew.people
@@ -118,9 +188,13 @@ def stores_to_landfall(
         provision=laid.provision,
         no_provision=laid.refusal,
         together=together(counted, pieces_of(provisions, food), provisions.remedy.target_share, unknown),
-        hand_table=hand_table(crossings, [water.store, *doubtful, *things], rules),
+        hand_table=table,
+        rations=rations(table, water.store, food, gas, crossings),
         motoring=motoring_table(boat.hull, provisions.motor, _above_reserve_l(boat)) if boat.engine else (),
-        stowed=stowed(_carried(crew, boat, provisions, pantry, laid.provision), boat.hull, provisions.stowage),
+        gas_use=gas_told(provisions),
+        stowed=stowed(
+            _carried(crew, boat, provisions), boat.hull, provisions.stowage, _foods_carried(pantry, laid.provision)
+        ),
         watermaker_wh_per_day=watermaking.energy_wh_per_day,
     )
 
@@ -194,11 +268,16 @@ def _above_reserve_l(boat: Boat) -> float:
     return max(boat.usable_fuel_l - boat.fuel.landfall_reserve_l, 0.0)
 
 
-def _carried(
-    crew: Crew, boat: Boat, provisions: Provisions, pantry: Pantry, bought: Provision | None
-) -> list[tuple[str, float]]:
-    """What is carried, by item, kg."""
-    foods = [(row.item, row.gross_kg) for row in bought.shopping] if bought else []
+def _foods_carried(pantry: Pantry, bought: Provision | None) -> dict[str, list[tuple[str, float]]]:
+    """Foods one by one, kg, by what their sum is called."""
+    return {
+        "food aboard, packed": [(f"{food.item}, aboard", food.aboard_packs * food.gross_kg) for food in pantry.aboard],
+        "food to buy, packed": [(f"{row.item}, to buy", row.gross_kg) for row in bought.shopping] if bought else [],
+    }
+
+
+def _carried(crew: Crew, boat: Boat, provisions: Provisions) -> list[tuple[str, float]]:
+    """What is carried but food, by item, kg."""
     things = [(thing.name, thing.aboard * thing.unit_mass_kg) for thing in provisions.daily]
     return [
         ("crew", crew.mass_kg),
@@ -206,7 +285,5 @@ def _carried(
         ("emergency water", boat.emergency_water.volume_l),
         *((tank.name, 0.84 * tank.capacity_l * tank.filled_share) for tank in boat.fuel_tanks),
         ("gas and bottles", provisions.gas_kg * (1.0 + GAS_TARE)),
-        *((f"{food.item}, aboard", food.aboard_packs * food.gross_kg) for food in pantry.aboard),
-        *((f"{item}, to buy", kg) for item, kg in foods),
         *things,
     ]

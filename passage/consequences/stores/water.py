@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
-from passage.consequences.stores.loading import Rule, Verdict, verdict
+from passage.consequences.stores.drawdown import Left, Rules, Store, Use, draw_down
+from passage.consequences.stores.loading import Rule, RuleTold, Verdict, verdict
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told, up
@@ -50,23 +50,6 @@ class TankLost(Record):
     left_l: float = down("litres left without it")
     survival_ration_days: float = down("days the rest gives everybody the survival ration")
     reaches_slow_end: bool = told("whether that reaches the slow end")
-
-
-class RuleTold(Record):
-    """What one of the three loading rules asks for."""
-
-    rule: Rule = told("its words")
-    load_l: float = up("litres to load by it")
-    governs: bool = told("whether it is the one that decides")
-
-
-class WaterLeft(Record):
-    """What is left in the tanks at the end of a day out."""
-
-    day: int = told("day out")
-    slow_left_l: float = down("litres left, 1 crossing in 10 has less")
-    typical_left_l: float = down("litres left in the middle one")
-    quick_left_l: float = down("litres left, 1 crossing in 10 has more")
 
 
 class WaterAnswer(Record):
@@ -142,14 +125,13 @@ class Water(Record):
             daily_l_per_day=store.daily,
         )
 
-    @reckoned("the three loading rules")
+    @reckoned("the three loading rules, in litres")
     def rules(self) -> tuple[RuleTold, ...]:
-        load = self.store.load
-        return tuple(RuleTold(rule, amount, rule == load.governs) for rule, amount in load.by_rule.items())
+        return self.store.rules
 
-    @reckoned("what is left at the end of each day out")
-    def by_day(self) -> tuple[WaterLeft, ...]:
-        return tuple(WaterLeft(day, *left) for day, left in enumerate(self.store.by_day.tolist(), start=1))
+    @reckoned("what is left in the tanks at the end of each day out")
+    def by_day(self) -> tuple[Left, ...]:
+        return self.store.left_by_day
 
 
 def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:
