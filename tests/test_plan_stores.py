@@ -183,9 +183,9 @@ def test_the_ration_is_the_survival_ration_and_the_example_divides_right() -> No
 
 
 def test_the_list_adds_up_and_stands_by_aisle() -> None:
-    told = food.table(sailed(ROUTES[0]))
+    told = food.table(sailed(ROUTES[0])).to_json()["provision"]
     rows = told["shopping"]
-    assert sum(row["gross_kg"] for row in rows) == pytest.approx(told["shopping_gross_kg"], abs=0.05 * len(rows) + 0.05)
+    assert sum(row["gross_kg"] for row in rows) == pytest.approx(told["bought_kg"], abs=0.05 * len(rows) + 0.05)
     aisles = [row["aisle"] for row in rows]
     assert len(set(aisles)) == 1 + sum(before != after for before, after in pairwise(aisles))
     assert all(row["packs"] >= 1 for row in rows)
@@ -196,11 +196,12 @@ def test_the_list_adds_up_and_stands_by_aisle() -> None:
 def test_the_days_tell_need_what_is_aboard_dinner_and_what_to_eat_first() -> None:
     outcome = sailed(ROUTES[0])
     told = food.table(outcome)
-    assert math.ceil(outcome.times.slow_end_h / 24.0) == len(told["by_day"]) == told["slow_end_day"]
-    enough = [day["enough"] for day in told["by_day"]]
-    assert told["aboard_lasts_day"] == enough.index(False)
-    assert all(row["good_until_day"] >= day["day"] for day in told["by_day"] for row in day["eat_first"])
-    assert any(day["eat_first"] for day in told["by_day"])
+    assert told.audit is not None
+    assert math.ceil(outcome.times.slow_end_h / 24.0) == len(told.by_day) == len(told.audit.days)
+    enough = [day.audit.enough for day in told.by_day]
+    assert told.audit.lasts_days == enough.index(False)
+    assert all(row.good_until_day >= day.audit.day for day in told.by_day for row in day.eat_first)
+    assert any(day.eat_first for day in told.by_day)
 
 
 def test_a_diet_that_nothing_satisfies_is_told_with_its_bound_on_paper_and_terminal() -> None:
@@ -208,8 +209,8 @@ def test_a_diet_that_nothing_satisfies_is_told_with_its_bound_on_paper_and_termi
         sailed(ROUTES[0]), diet=Diet(allergens=("gluten",), most_of_one_share=0.05, staples_share=1.0), dinners=()
     )
     told = food.table(outcome)
-    assert [] == told["shopping"]
-    assert "no packs will do" in told["cannot_words"]
+    assert told.provision is None
+    assert "no packs will do" in told.cannot
     assert "no packs will do" in " ".join(words_of(outcome).split())
 
 
@@ -312,11 +313,9 @@ def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -
 )
 def test_food_aboard_that_falls_short_says_of_which_days(energy_days: int, protein_days: int, words: str) -> None:
     short = Audit((), energy_days, protein_days, enough=False, no_cook_left_kcal=0.0, edible_kcal=1.0)
-    assert words in food._aboard_words(short)
+    assert words in food.aboard_words(short)
 
 
 def test_days_without_a_dinner_are_told_in_runs() -> None:
-    from passage.plan.sheets.food import _runs
-
-    assert "" == _runs(())
-    assert "4, 6 to 9, 12, 13" == _runs((4, 6, 7, 8, 9, 12, 13))
+    assert "" == food.runs_words(())
+    assert "4, 6 to 9, 12, 13" == food.runs_words((4, 6, 7, 8, 9, 12, 13))
