@@ -315,7 +315,8 @@ def plan(
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         summary = front.table(outcome) if "front" in chosen.sheets else {}
-    took = sheet.table(steps, mate.busy_s) if timings else {}
-    tell(summary | {"plan": str(path)} | took, as_json, front.text if summary else front.printed_text)
+    took = sheet.timings(steps, mate.busy_s)
+    told = summary | {"plan": str(path)} | ({"timings": took} if timings else {})
+    tell(told, as_json, front.text if summary else front.printed_text)
     if timings and not as_json:
         click.echo(sheet.text(took))

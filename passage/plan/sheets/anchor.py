@@ -65,8 +65,8 @@ def anchor_card(lying: AtAnchor) -> Blocks:
         ),
         note(
             f"Table: {TABLE} ({lying.governing_standing}), row of {lying.governing_length_ft:u}, with surge in "
-            f"moderate shelter. Drag: {lying.drag_area_m2:u} of drag area{guessed}. The truth of a night lies between them; in "
-            "an open roadstead with swell above both."
+            f"moderate shelter. Drag: {lying.drag_area_m2:u} of drag area{guessed}. The truth of a night lies between "
+            "them; in an open roadstead with swell above both."
         ),
         *(Together(_one(anchor)) for anchor in lying.anchors),
         Head("Both down, wind from between them", "Both down"),
