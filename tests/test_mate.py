@@ -13,10 +13,10 @@ from click.testing import CliRunner
 
 from passage import mate as mates
 from passage.cli import main
+from passage.follows import bracket_of
 from passage.mate import Mate
 from passage.plan.document import plan_tables, work_for_mate
 from passage.plan.editions import WHOLE, only
-from passage.road import bracket_of
 from passage.shipped import shipped
 from tests.plan_cases import ROUTES, sailed
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from passage.plan.printed import Table
 
 if TYPE_CHECKING:
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
 
 Tables = Mapping[str, Table]
 Drawings = dict[str, str]

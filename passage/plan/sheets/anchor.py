@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.anchoring.loads import TABLE
 from passage.errors import Fault, InputFaults
+from passage.follows import lie_at_anchor
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.road import lie_at_anchor
 
 if TYPE_CHECKING:
     from passage.consequences.anchoring.hauling import Haul
