@@ -36,6 +36,11 @@ def sailed(route: str) -> Outcome:
     return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
 
 
+def fresh(route: str) -> Outcome:
+    """The same crossings with nothing worked out of them yet."""
+    return replace(sailed(route))
+
+
 UNTOUCHED = (times_of, wind_sea_of, noons_of, power_of, stores_of, bracket_of, watches_of)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,22 +13,10 @@ from pypdf import PdfReader
 
 from passage.cli import main
 from passage.errors import InputFaults
-from passage.follows import (
-    anchor_of,
-    bracket_of,
-    float_plan_of,
-    power_of,
-    readiness_of,
-    services_of,
-    stores_of,
-    watches_of,
-    wind_sea_of,
-)
+from passage.follows import fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, SHORT, WHOLE, names_in_words, only
-from passage.plan.sheets.when import around
-from passage.troubles.reckon import reckon_troubles
-from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, renamed, sailed
+from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed
 
 if TYPE_CHECKING:
     from passage.plan.editions import Edition
@@ -38,12 +25,6 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "routes" / ROUTES[0]
-COSTLY = {readiness_of, power_of, services_of, float_plan_of, wind_sea_of, bracket_of, reckon_troubles, around}
-
-
-def fresh(route: str) -> Outcome:
-    """The same crossings with nothing worked out of them yet."""
-    return replace(sailed(route))
 
 
 def pages(outcome: Outcome, edition: Edition, paper: Any = "a4") -> list[str]:
@@ -92,20 +73,15 @@ def test_the_short_plan_stays_on_four_pages_whatever_happens(change: Any) -> Non
 def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     outcome = fresh(ROUTES[1])
     plan_pdf(outcome, "a4", SHORT)
-    spared = {services_of, float_plan_of, wind_sea_of, anchor_of, bracket_of, reckon_troubles, around}
-    assert watches_of in outcome._done
-    assert spared.isdisjoint(outcome._done)
+    needed = {fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
+    assert needed == set(outcome._done), "neither troubles nor departures nor the bracket"
 
 
-@pytest.mark.parametrize(
-    ("names", "spared", "done"),
-    [("distress,abandon", COSTLY | {stores_of, watches_of}, set()), ("rota", COSTLY, {watches_of})],
-)
-def test_sheets_asked_for_by_name_alone_are_worked_out(names: str, spared: set[Work], done: set[Work]) -> None:
+@pytest.mark.parametrize(("names", "done"), [("distress,abandon", set()), ("rota", {fast_kn_of, noons_of, watches_of})])
+def test_sheets_asked_for_by_name_alone_are_worked_out(names: str, done: set[Work]) -> None:
     outcome = fresh(ROUTES[0])
     plan_pdf(outcome, "a4", only(names))
-    assert spared.isdisjoint(outcome._done)
-    assert done <= set(outcome._done)
+    assert done == set(outcome._done)
 
 
 def test_cards_come_in_the_order_of_the_plan_each_once() -> None:
