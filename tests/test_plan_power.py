@@ -22,7 +22,6 @@ from passage.inputs.provisions import Watermaker
 from passage.plan.printed import rounded, shown
 from passage.plan.sheet import Room
 from passage.plan.sheets import power
-from passage.road import Outcome
 from passage.shipped import shipped
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
@@ -30,6 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.electrics import Electrics
+    from passage.road import Outcome
 
 DEMO = shipped("routes") / "cape-town-st-helena"
 FALMOUTH_BAY = (50.1, -5.0)
