@@ -52,9 +52,9 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
+    from passage.follows import lie_at_anchor
     from passage.inputs.folder import read_folder
     from passage.plan.sheets.before import check_table, check_text
-    from passage.road import lie_at_anchor
     from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)

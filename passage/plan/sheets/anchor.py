@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from passage.consequences.anchoring.loads import TABLE
 from passage.consequences.anchoring.lying import AnchorCheck, AtAnchor
 from passage.errors import Fault, InputFaults
+from passage.follows import lie_at_anchor
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.road import lie_at_anchor
 from passage.tell.blocks import Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
 
 if TYPE_CHECKING:
