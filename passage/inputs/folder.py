@@ -72,6 +72,10 @@ class Facts:
     troubles: Troubles
     today: date
 
+    def __repr__(self) -> str:
+        names = [waypoint.name for waypoint in self.voyage.waypoints]
+        return f"Facts of {self.voyage.departure.name!r}: {self.boat.hull.name}, {names[0]} to {names[-1]}"
+
 
 def read_folder(folder: Path, today: date | None = None) -> Facts:
     """Read ``voyage.toml``, ``boat.toml``, ``crew.toml``, the polar table that the boat file names, and the files that
