@@ -180,7 +180,7 @@ def _file_faults(voyage: Voyage, document: Document) -> list[Fault]:
     """Files that the voyage names and that are not there."""
     named = (
         (("voyage", "climate"), voyage.departure.climate, "the key out for the grids shipped"),
-        (("voyage", "current"), voyage.departure.current, "the key out for no current"),
+        (("voyage", "current"), voyage.departure.current_file, "the key out for the averages shipped"),
         (("forecast", "file"), voyage.forecast.file, "the key out to sail in averages alone"),
     )
     return [
