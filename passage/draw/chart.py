@@ -57,16 +57,10 @@ def chart(track: Track, days: Sequence[Day] = (), names: Sequence[tuple[str, flo
     lines.top_labels = lines.right_labels = False
     axis.plot(lon_deg, lat_deg, color=INK, linewidth=1.2, transform=plate)
     _runs(axis, track, days, plate)
-    for name, lat, lon in names:
+    for number, (name, lat, lon) in enumerate(names):
         axis.plot([lon], [lat], marker="o", markersize=4, color=INK, markerfacecolor="white", transform=plate)
-        axis.annotate(
-            name,
-            (lon, lat),
-            xycoords=plate._as_mpl_transform(axis),
-            xytext=(5, 5),
-            textcoords="offset points",
-            fontsize=8,
-        )
+        if number in (0, len(names) - 1):  # those between lie close to the ends more often than not
+            _write(axis, name, (lon, lat), plate)
     axis.set_title("Not for navigation", loc="right", fontsize=7)
     return figure
 
@@ -116,12 +110,9 @@ def _runs(axis: GeoAxes, track: Track, days: Sequence[Day], plate: Any) -> None:
         )
         lat, lon, _ = at_distance(track, [day.typical_nm])
         axis.plot(lon, lat, marker=".", markersize=6, color=INK, transform=plate)
-        where = plate._as_mpl_transform(axis)
-        axis.annotate(
-            f"day {day.day}",
-            (float(lon[0]), float(lat[0])),
-            xycoords=where,
-            xytext=(8, -3),
-            textcoords="offset points",
-            fontsize=8,
-        )
+        _write(axis, f"day {day.day}", (float(lon[0]), float(lat[0])), plate)
+
+
+def _write(axis: GeoAxes, words: str, lon_lat_deg: tuple[float, float], plate: Any) -> None:
+    where = plate._as_mpl_transform(axis)
+    axis.annotate(words, lon_lat_deg, xycoords=where, xytext=(7, -3), textcoords="offset points", fontsize=8)
