@@ -16,9 +16,13 @@ FLOORS: list[set[str]] = [
     {"inputs", "sailings"},
     {"crossings"},
     {"consequences", "ground"},
+    {"sailed"},
+    {"follows"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
+    {"draw"},
     {"plan"},
+    {"api"},
     {"cli"},
     {"__main__"},
 ]

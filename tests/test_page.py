@@ -91,7 +91,7 @@ def tables(route: str) -> dict[str, Any]:
 def again(outcome: Outcome, facts: Facts) -> Outcome:
     """The same crossings under other facts that change nothing of what follows from them, which is kept."""
     changed = replace(outcome, facts=facts)
-    vars(changed).update({name: found for name, found in vars(outcome).items() if name not in vars(changed)})
+    changed._done.update(outcome._done)
     return changed
 
 
@@ -312,7 +312,7 @@ def test_without_electrics_nothing_is_said_of_the_battery_but_that() -> None:
 def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
     told = tables(ROUTES[1])
     stores = [
-        {**row, "counted": False, "aboard": None} if row["name"] == "food" else row for row in told["stores"]["stores"]
+        {**row, "said": False, "aboard": None} if row["name"] == "food" else row for row in told["stores"]["stores"]
     ]
     days = days_told(sailed(ROUTES[1]), {**told, "stores": {**told["stores"], "stores": stores}})
     assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}

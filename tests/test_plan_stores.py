@@ -118,7 +118,7 @@ def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
     outcome = provided(sailed(ROUTES[0]), gas_bottles=())
     table = stores.table(outcome)
     gas = next(row for row in table.to_json()["stores"] if row["name"] == "gas")
-    assert not gas["counted"]
+    assert not gas["said"]
     assert gas["aboard"] is None is gas["lacking"] is gas["shortage"]
     assert gas["to_load"] > 0
     assert "gas" in stores.not_counted_words(table.answer)
@@ -131,7 +131,7 @@ def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
 def test_a_thing_of_which_none_is_aboard_runs_out_at_once() -> None:
     outcome = provided(sailed(ROUTES[0]), daily=(KETTLES.model_copy(update={"aboard": 0.0}),))
     row = stores.table(outcome).stores[-1]
-    assert row.counted
+    assert row.said
     assert row.shortage is not None
     assert (200, 1) == (row.shortage.short.count, row.shortage.typical_day)
 

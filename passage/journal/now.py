@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
     from passage.journal.here import Supposed
@@ -170,8 +170,9 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
-    drunk_l = planned_water_l(setting, facts, air_c) * taught.water.after.mean * sounded_h(kept, here) / 24.0
+    water_l, current = planned_water_l(setting, facts, air_c), facts.voyage.current_away
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current)
+    drunk_l = water_l * taught.water.after.mean * sounded_h(kept, here) / 24.0
     learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
     fitted, luck = rigged(learned, ground), Luck(seed, members)
     supposed = _supposed(what_if(learned), learned, fitted, luck) if what_if else None

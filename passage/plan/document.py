@@ -55,9 +55,10 @@ from passage.tell.records import Record, as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
     from passage.tracks import Comparison
     from passage.when import Start
 
@@ -214,7 +215,7 @@ def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current, forecast, route)
+    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
     own = [facts.folder / name for name in WRITTEN]
     paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()

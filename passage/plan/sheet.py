@@ -10,7 +10,8 @@ from passage.plan.printed import Table
 from passage.tell.records import Record
 
 if TYPE_CHECKING:
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
     from passage.tell.blocks import Blocks
 
 Told = Record | Table

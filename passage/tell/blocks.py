@@ -98,8 +98,8 @@ class Column:
 
 @dataclass(frozen=True)
 class Grid:
-    """A table. rows: texts, as many as columns, or one alone for all of them; every: so many rows between two light lines;
-    size, inset: points.
+    """A table. rows: texts, as many as columns, or one alone for all of them; every: so many rows between two light
+    lines; size, inset: points.
     """
 
     columns: tuple[Column, ...]

@@ -10,13 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passage.consequences.stores.loading import Load, Rule, RuleTold, to_load
-from passage.consequences.stores.together import Shortage
+from passage.consequences.stores.together import Piece, Shortage
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
+    from passage.inputs.boat import Boat
+    from passage.inputs.crew import Crew
+    from passage.inputs.provisions import Provisions
 
+CAN_KG_PER_L = 0.06  # an empty can weighs some 60 g for each litre (common practice)
 ROUNDING = 1e-6  # of a litre, a kilocalorie, a pill: nobody runs short of that
 
 
@@ -28,6 +32,22 @@ class Rules:
 
     slow_share: float
     typical_factor: float
+
+
+@dataclass(frozen=True)
+class Laden:
+    """All that the law of a store may ask: the crossings, who and what is aboard, and how safe is safe.
+
+    charging_h_per_day: engine hours for the battery, a number or (members,); food_kcal: energy in the food aboard.
+    """
+
+    crossings: Crossings
+    crew: Crew
+    boat: Boat
+    provisions: Provisions
+    rules: Rules
+    charging_h_per_day: NDArray[np.floating] | float = 0.0
+    food_kcal: float = 0.0
 
 
 class Left(Record):
@@ -49,12 +69,13 @@ class Store(Record):
     landfall, used infinite where she never arrives; survival: use to landfall at the survival ration; left = loaded +
     supplied - used, negative is short; ran_out_h: hours from departure when what may be used is gone, infinite where it
     lasts; short: share of crossings that run out; by_day: (days, 3) left at the end of each day out in the slowest, the
-    typical and the thriftiest of 8 crossings in 10; daily: mean use a day at sea; kg_per_unit: its mass, for stowage.
+    typical and the thriftiest of 8 crossings in 10; daily: mean use a day at sea; kg_per_unit: its mass, for stowage;
+    piece: what may be added of it.
     """
 
     name: str = told("its name")
     unit: str = told("its unit: food in days of full meals for all, gas in grams")
-    counted: bool = told("whether a file says how much is aboard")
+    said: bool = told("whether a file says how much is aboard; else it is not counted")
     own_unit: str
     per_own: float
     loaded: float
@@ -72,6 +93,7 @@ class Store(Record):
     by_day: NDArray[np.float64]
     daily: float
     kg_per_unit: float
+    piece: Piece | None
     shortage: Shortage | None = told("how often it runs out, and when; null where it is not counted", default=None)
 
     @property
@@ -107,16 +129,16 @@ class Store(Record):
 
     @reckoned("aboard as it stands, nothing bought; null where no file says", Side.DOWN)
     def aboard_now(self) -> float:
-        return min(self.now, self.loaded) * self.per_own if self.counted else nan
+        return min(self.now, self.loaded) * self.per_own if self.said else nan
 
     @reckoned("aboard at departure, food with the shopping list; null where not counted", Side.DOWN)
     def aboard(self) -> float:
-        return self.loaded * self.per_own if self.counted else nan
+        return self.loaded * self.per_own if self.said else nan
 
     @reckoned("too little aboard by so much; null where not counted or not to be said")
     def lacking(self) -> float:
         """Of the figures as they are printed, so that they add up on paper."""
-        return max(in_print(self.to_load) - in_print(self.aboard), 0.0) if self.counted else nan
+        return max(in_print(self.to_load) - in_print(self.aboard), 0.0) if self.said else nan
 
     @reckoned("what is left at the end of each day out")
     def left_by_day(self) -> tuple[Left, ...]:
@@ -150,12 +172,13 @@ def draw_down(
     *,
     kept_back: float = 0.0,
     kg_per_unit: float = 0.0,
+    said: bool = True,
+    piece: Piece | None = None,
     told_in: tuple[str, float] | None = None,
-    counted: bool = True,
 ) -> Store:
     """Draw ``loaded`` down along every crossing. told_in: the unit for print, and how many of it one of its own makes,
-    where they differ. What to load is reckoned from full use as if nothing were made or
-    caught: a watermaker fails, and the sky promises nothing.
+    where they differ. What to load is reckoned from full use as if nothing were made or caught: a watermaker fails, and
+    the sky promises nothing.
     """
     at_sea = at_sea_h(crossings)
     hourly = use.hourly * at_sea
@@ -169,7 +192,7 @@ def draw_down(
     return Store(
         name=name,
         unit=unit,
-        counted=counted,
+        said=said,
         own_unit=own_unit,
         per_own=per_own,
         loaded=loaded,
@@ -187,4 +210,5 @@ def draw_down(
         by_day=loaded - np.quantile(drawn[:, 23::24], [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
         daily=float(needed[:, -1].sum() / (at_sea.sum() / 24.0)),
         kg_per_unit=kg_per_unit,
+        piece=piece,
     )

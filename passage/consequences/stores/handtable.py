@@ -17,7 +17,7 @@ from passage.tell.figures import in_print
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -81,8 +81,9 @@ class Rations(Record):
         return ration(in_print(self.example_aboard_l), self.example_days)
 
 
-def rations(table: HandTable, water: Store, food: Store, gas: Store, crossings: Crossings) -> Rations:
+def rations(table: HandTable, crossings: Crossings, stores: Mapping[str, Store]) -> Rations:
     """The example is half-way down the table, with water half-way between the least and the survival ration."""
+    water, food, gas = (stores[name] for name in ("water", "food", "gas"))
     row = table.rows[len(table.rows) // 2]
     half = (row.amounts[0].least + row.amounts[0].survival) / 2.0
     return Rations(

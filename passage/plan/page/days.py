@@ -43,7 +43,7 @@ def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
 def food_left(tables: Tables) -> dict[int, Table]:
     """Days of full meals left, by day; empty where no file says how much is aboard."""
     food = store_row(tables, "food")
-    return _left(food["aboard"], food["left_by_day"]) if food["counted"] else {}
+    return _left(food["aboard"], food["left_by_day"]) if food["said"] else {}
 
 
 def store_row(tables: Tables, store: str) -> Table:

@@ -8,16 +8,21 @@ from typing import TYPE_CHECKING
 from passage.consequences.anchoring.loads import TABLE
 from passage.consequences.anchoring.lying import AnchorCheck, AtAnchor
 from passage.errors import Fault, InputFaults
+from passage.follows import lie_at_anchor
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.road import lie_at_anchor
 from passage.tell.blocks import Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
 
 if TYPE_CHECKING:
     from passage.consequences.anchoring.hauling import Haul
     from passage.consequences.anchoring.lying import PartStrength
     from passage.inputs.folder import Facts
+    from passage.road import Outcome
+
+
+def table(outcome: Outcome) -> AtAnchor | None:
+    return outcome.anchor
 
 
 def of_folder(facts: Facts) -> AtAnchor:
@@ -65,8 +70,8 @@ def anchor_card(lying: AtAnchor) -> Blocks:
         ),
         note(
             f"Table: {TABLE} ({lying.governing_standing}), row of {lying.governing_length_ft:u}, with surge in "
-            f"moderate shelter. Drag: {lying.drag_area_m2:u} of drag area{guessed}. The truth of a night lies between them; in "
-            "an open roadstead with swell above both."
+            f"moderate shelter. Drag: {lying.drag_area_m2:u} of drag area{guessed}. The truth of a night lies between "
+            "them; in an open roadstead with swell above both."
         ),
         *(Together(_one(anchor)) for anchor in lying.anchors),
         Head("Both down, wind from between them", "Both down"),
@@ -136,8 +141,8 @@ def _hauling(row: Haul) -> str:
 
 SHEET = Sheet(
     "anchor",
-    lambda outcome: outcome.anchor,
-    wanted=lambda outcome: outcome.anchor is not None,
+    table,
+    wanted=lambda outcome: outcome.facts.anchorage is not None,
     record=AtAnchor,
     cards={"anchor": anchor_card},
 )

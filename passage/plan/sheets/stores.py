@@ -188,7 +188,7 @@ def _governs(row: Store) -> str:
 
 def _drawn(stores: Stores) -> list[tuple[int, Store]]:
     """The stores whose drawings stand here: all that are counted but water, which has a page of its own."""
-    return [(number, row) for number, row in enumerate(stores.stores) if number and row.counted]
+    return [(number, row) for number, row in enumerate(stores.stores) if number and row.said]
 
 
 def _fan_block(number: int, store: Store) -> Blocks:
