@@ -18,6 +18,7 @@ from passage.mate import Mate
 from passage.plan.document import plan_tables, work_for_mate
 from passage.plan.editions import WHOLE, only
 from passage.shipped import shipped
+from passage.tell.records import as_json
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
