@@ -22,6 +22,7 @@ from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged,
 from passage.journal.reckoning import carried_to, hours_between, points, run
 from passage.journal.rota import planned_watches, tonight
 from passage.road import CROSSINGS, SEED, walk
+from passage.sailings.clock import carried_on_deg, ship_zone_h
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -96,7 +97,7 @@ class Now:
     """Everything that one screen says. made_good_nm: along the track, the plan's length less what is to go; barred:
     why no crossings could be sailed from here, or ''; supposed: in words, and what would follow; nights: sun and moon
     of today and tomorrow where she is, empty outside the almanac; watches: of tonight, by the plan's rota;
-    sounded_h: since any water tank was sounded, or since departure.
+    zone_h: ship's time less UTC; sounded_h: since any water tank was sounded, or since departure.
     """
 
     setting: Setting
@@ -112,6 +113,7 @@ class Now:
     flags: tuple[str, ...]
     nights: tuple[AlmanacDay, ...]
     watches: tuple[Turn, ...]
+    zone_h: int
     sounded_h: float
 
     @property
@@ -144,6 +146,7 @@ def now(
     here = carried_to(track, time) if time and not in_port else track[-1]
     behind = () if in_port or time is None else _behind_words(here, time)
     way = ahead(facts.voyage, here)
+    zone_h = ship_zone_h(carried_on_deg([*(point.lon_deg for point in track), here.lon_deg]))
     report = Now(
         setting=setting,
         started=track[0].time,
@@ -157,7 +160,8 @@ def now(
         supposed=None,
         flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, None)),
         nights=_nights(here),
-        watches=tonight(setting.plan, here),
+        watches=tonight(setting.plan, here, zone_h),
+        zone_h=zone_h,
         sounded_h=sounded_h(kept, here),
     )
     if way.voyage is None or way.track is None:

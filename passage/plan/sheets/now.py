@@ -199,7 +199,7 @@ def _step(name: str, step: Learned) -> Table:
 def _tonight(report: Now) -> Table:
     return {
         "tonight": _night(*report.nights) if report.nights else None,
-        "zone_count": round(report.here.lon_deg / 15.0),
+        "zone_count": report.zone_h,
         "watches": [
             {
                 "watch_begins_utc": turn.begins.isoformat(),
