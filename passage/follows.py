@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.anchoring.lying import AtAnchor
-    from passage.consequences.lists.floatplan import Sheet as FloatSheet
+    from passage.consequences.lists.floatplan import ShoreSheet
     from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
@@ -177,7 +177,7 @@ def services_of(sailed: Sailed) -> tuple[ServiceRow, ...]:
     return services_along(track.distance_nm, track.lat_deg, track.lon_deg)
 
 
-def float_plan_of(sailed: Sailed) -> FloatSheet:
+def float_plan_of(sailed: Sailed) -> ShoreSheet:
     """What stays ashore: who she is, when she is due, when to worry and whom to call."""
     from passage.consequences.lists.floatplan import float_plan
 

@@ -197,7 +197,7 @@ def test_exports_go_to_the_screen_or_a_file(folder: Path, tmp_path: Path) -> Non
     said("log", "export", folder, "gpx", "--out", tmp_path / "log.gpx")
     assert (tmp_path / "log.gpx").read_text(encoding="utf-8").count("<trkpt") == 3
     dates = said("log", "export", folder, "ics")
-    assert 2 == dates.count("BEGIN:VEVENT")
+    assert 4 == dates.count("BEGIN:VEVENT"), "report, landfall, overdue, rescue service"
     assert "journal" not in refused("log", "export", folder, "gpx", "--out", tmp_path / "no" / "log.gpx")
 
 

@@ -171,6 +171,8 @@ def test_the_calendar_tells_the_reports_of_the_float_plan_and_when_to_worry() ->
     for title, after in (("ask after her", timedelta(days=3)), ("call the rescue service", timedelta(days=7))):
         (event,) = named(events, f"Cape Town to St Helena: {title}")
         assert abs(slow_end + after - event["DTSTART"].dt) < timedelta(minutes=1)
+    (landfall,) = named(events, "Cape Town to St Helena: landfall")
+    assert f"overdue from {slow_end + timedelta(days=3):%d %b %H%M} UTC" in landfall["DESCRIPTION"]
     assert [] == named(Calendar.from_ical(ics.export(sailed(ROUTES[1]))).events, "Lagos to Horta: report")
 
 

@@ -24,6 +24,7 @@ from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged,
 from passage.journal.reckoning import Point, Run, carried_to, hours_between, points, run
 from passage.journal.rota import Turn, planned_watches, tonight
 from passage.road import CROSSINGS, SEED, Outcome, walk
+from passage.sailings.clock import carried_on_deg, ship_zone_h
 from passage.sailings.sky import AlmanacDay
 from passage.tell.figures import Side
 from passage.tell.records import Record, reckoned, told
@@ -262,6 +263,7 @@ def now(
     here = carried_to(track, time) if time and not in_port else track[-1]
     behind = () if in_port or time is None else _behind_words(here, time)
     way = ahead(facts.voyage, here)
+    zone_h = ship_zone_h(carried_on_deg([*(point.lon_deg for point in track), here.lon_deg]))
     report = Now(
         setting=setting,
         started=track[0].time,
@@ -275,8 +277,8 @@ def now(
         supposed=None,
         flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, None)),
         nights=_nights(here),
-        watches=tonight(setting.plan, here),
-        zone_h=round(here.lon_deg / 15.0),
+        watches=tonight(setting.plan, here, zone_h),
+        zone_h=zone_h,
         sounded_h=sounded_h(kept, here),
     )
     if way.voyage is None or way.track is None:

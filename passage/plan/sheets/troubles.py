@@ -244,7 +244,9 @@ def _before(thing: dict[str, Any]) -> str:
 
 
 def people_words(hands: dict[str, Any]) -> str:
-    if hands["look_every_min"] != "0":
+    if hands["look_every_min"] == "0":
+        return "One alone: no day of naps between looks so close gives that much sleep."
+    if hands["left_to_keep_her_count"] == "1":
         return (
             f"One alone: a look every {hands['look_every_min']} min, {hands['slept_hours']} h of sleep in naps, "
             f"sleepiness up to {hands['worst_sleepiness']} of 9."
@@ -304,7 +306,7 @@ KEYS = {
     "hands": "how the people fare, where the trouble lies on them",
     "left_to_keep_her_count": "people left to steer or keep the watch",
     "trick_hours": "hours at the helm at a stretch; 0 for one alone",
-    "look_every_min": "minutes from look to look of one alone; 0 for more",
+    "look_every_min": "minutes from look to look of one alone; 0: none is short enough; null where more take turns",
     "on_watch_hours": "hours a day on watch of the one who has most",
     "slept_hours": "hours of sleep a day of the one who has least",
     "worst_sleepiness": "the sleepiest half hour on the Karolinska scale of 9",
