@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 
-from passage.consequences.times import Times, passage_times
+from passage.consequences.times import Day, Times, day_by_day, passage_times
 from passage.crossings.simulate import sail
 from passage.inputs.climate import along, read_climate
 
@@ -89,6 +89,11 @@ class Outcome:
     @cached_property
     def times(self) -> Times:
         return passage_times(self.crossings, self.slow_share)
+
+    @cached_property
+    def by_day(self) -> tuple[Day, ...]:
+        """Where 8 crossings in 10 are at the end of each day, until the last is in."""
+        return day_by_day(self.crossings)
 
     @property
     def bracket(self) -> Bracket:

@@ -7,7 +7,7 @@ the slow end, and neither is known well. Every line is the road walked again wit
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from enum import StrEnum
 from math import inf
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +17,7 @@ from passage.crossings.simulate import arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.inputs.current import along_the_course
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -33,34 +34,64 @@ if TYPE_CHECKING:
 
 DRIFT_KN = 0.5
 
-_Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
+
+class Change(StrEnum):
+    """What is changed in a line of the bracket."""
+
+    WEATHER_HALF = "weather half as long"
+    WEATHER_TWICE = "weather twice as long"
+    SPEED_HALF = "speed half as uneven"
+    SPEED_TWICE = "speed twice as uneven"
+    CURRENT_WITH = "current with her"
+    CURRENT_AGAINST = "current against her"
+
+    @property
+    def words(self) -> str:
+        return _WORDS[self]
 
 
-@dataclass(frozen=True)
-class Line:
-    """One line: what was changed, to what, and the passage times it gives (h, infinite where not reached).
+_WORDS = {
+    Change.WEATHER_HALF: "if weather lasts half as long as we think",
+    Change.WEATHER_TWICE: "if weather lasts twice as long as we think",
+    Change.SPEED_HALF: "if her speed differs half as much from passage to passage",
+    Change.SPEED_TWICE: "if her speed differs twice as much from passage to passage",
+    Change.CURRENT_WITH: "with half a knot of current with her all the way",
+    Change.CURRENT_AGAINST: "with half a knot of current against her all the way",
+}
+_CURRENT = (Change.CURRENT_WITH, Change.CURRENT_AGAINST)
+_Case = tuple[Change, str, Lane | None]  # what is changed, to what, and what is sailed: nothing where the current wins
 
-    figure: ``persistence``, ``performance`` or ``current``. value: the changed figure as printed.
-    """
 
-    figure: str
-    value: str
+class Line(Record):
+    """One line; times are infinite where not reached."""
+
+    change: Change = told("what is changed")
+    to: str = told("to what")
     typical_h: float
     slow_end_h: float
 
+    @reckoned("typical passage with that changed, days")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
 
-@dataclass(frozen=True)
-class Bracket:
+    @reckoned("slow end with that changed, days")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+
+class Bracket(Record):
     """The lines, and what stands unchanged: typical passage and slow end (h) of the crossings themselves."""
 
     typical_h: float
     slow_end_h: float
-    lines: tuple[Line, ...]
+    crossings: int = told("how many crossings were sailed for each line")
+    by_days: bool = told("whether landfall waits for daylight, so that the lines go by steps of a day")
+    lines: tuple[Line, ...] = told("typical passage and slow end with one doubtful figure changed")
 
     @property
     def slow_end_range_h(self) -> tuple[float, float]:
         """Shortest and longest slow end that persistence and performance leave open; current is another matter."""
-        ends = [line.slow_end_h for line in self.lines if line.figure != "current"]
+        ends = [line.slow_end_h for line in self.lines if line.change not in _CURRENT]
         return min(ends), max(ends)
 
 
@@ -81,18 +112,18 @@ def bracket(
     """
     as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
     cases = [*_persistence(as_given), *_performance(as_given)]
-    for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
+    for drift_kn, change in zip((DRIFT_KN, -DRIFT_KN), _CURRENT, strict=True) if current is None else ():
         flow = along_the_course(drift_kn, track.course_deg)
         lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
-        cases.append(("current", f"{DRIFT_KN:g} kn {word}", lane))
+        cases.append((change, f"{DRIFT_KN:g} kn {change.value.removeprefix('current ')}", lane))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
     base = _times_h(next(arrived), slow_share)
     never = inf, inf
     lines = [
-        Line(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
-        for figure, value, lane in cases
+        Line(change, to, *(never if lane is None else _times_h(next(arrived), slow_share)))
+        for change, to, lane in cases
     ]
-    return Bracket(*base, tuple(lines))
+    return Bracket(*base, luck.members, vessel.helm.stand_off, tuple(lines))
 
 
 def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, float]:
@@ -101,17 +132,17 @@ def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, 
 
 def _persistence(lane: Lane) -> Iterator[_Case]:
     luck = lane.luck
-    for times in (0.5, 2.0):
+    for change, times in ((Change.WEATHER_HALF, 0.5), (Change.WEATHER_TWICE, 2.0)):
         fast_h, slow_h = times * luck.fast_efolding_h, times * luck.slow_efolding_h
         value = f"{fast_h:.0f} h and {slow_h / 24.0:.0f} days"
-        yield "persistence", value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
+        yield change, value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
 
 
 def _performance(lane: Lane) -> Iterator[_Case]:
-    for times in (0.5, 2.0):
+    for change, times in ((Change.SPEED_HALF, 0.5), (Change.SPEED_TWICE, 2.0)):
         spread = times * lane.vessel.helm.performance_sd_share
         helm = lane.vessel.helm.model_copy(update={"performance_sd_share": spread})
-        yield "performance", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
+        yield change, f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
 def _unless_refused(*given: Any) -> Lane | None:

@@ -41,12 +41,12 @@ NOT_A_FORECAST = (
 
 def table(outcome: Outcome) -> Table:
     """The departures about the planned one."""
-    return told(outcome.facts, outcome.once(around), min(outcome.times.members, SCANNED))
+    return told(outcome.facts, outcome.once(around), min(outcome.times.crossings, SCANNED))
 
 
 def around(outcome: Outcome) -> tuple[Start, ...]:
     """Nine departures, the planned one in the middle."""
-    luck = Luck(outcome.crossings.seed, min(outcome.times.members, SCANNED))
+    luck = Luck(outcome.crossings.seed, min(outcome.times.crossings, SCANNED))
     starts = [outcome.crossings.depart + step * APART for step in range(-EITHER_SIDE, EITHER_SIDE + 1)]
     return scan(outcome.facts, outcome.ground, luck, starts)
 
