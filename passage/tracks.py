@@ -35,9 +35,9 @@ from passage.sailings.track import Leg, at_distance, lay_track
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from passage.crossings.ground import Ground
     from passage.crossings.search.surroundings import Surroundings
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.search import TrackLimits
     from passage.inputs.voyage import Voyage

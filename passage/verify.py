@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.shipped import shipped
+from passage.tell.figures import MEANT
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -21,24 +22,23 @@ if TYPE_CHECKING:
 FOOT_M = 0.3048
 
 
-@dataclass(frozen=True)
-class Checked:
-    """One published value held against ours, both in ``unit``."""
+class Checked(Record):
+    """One published value held against ours, as they are: neither is rounded."""
 
-    area: str
-    what: str
-    published: float
-    ours: float
-    tolerance: float
-    unit: str
-    source: str
-    standing: str
+    area: str = told("what it is about")
+    what: str = told("what is held")
+    published: float = told("the published value", places=MEANT)
+    ours: float = told("what this machine makes of it", places=MEANT)
+    tolerance: float = told("how far it may differ", places=MEANT)
+    unit: str = told("unit of both")
+    source: str = told("where it is published")
+    standing: str = told("how it is known: S or R read, R2 second-hand, M memory, D derived, T another tool")
 
-    @property
+    @reckoned("ours less published", places=MEANT)
     def difference(self) -> float:
         return self.ours - self.published
 
-    @property
+    @reckoned("whether it is within the tolerance")
     def holds(self) -> bool:
         return abs(self.difference) <= self.tolerance
 

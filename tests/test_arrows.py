@@ -16,6 +16,8 @@ FLOORS: list[set[str]] = [
     {"inputs", "sailings"},
     {"crossings"},
     {"consequences", "ground"},
+    {"sailed"},
+    {"follows"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
     {"plan"},

@@ -24,7 +24,7 @@ from passage.inputs.current import TrackCurrent, along_the_course, read_current,
 from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
 from passage.shipped import shipped
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -124,7 +124,7 @@ def test_sailing_in_a_current_along_the_track(drift_kn: float) -> None:
     """5 kn through the water in any wind from 10 kn up: D."""
     track = north_track()
     current = along_the_course(drift_kn, track.course_deg)
-    crossings = sail(track, steady(track, 0.0, 20.0), vessel(), DEPART, Luck(1, 3), current=current)
+    crossings = sail(laid(track, steady(track, 0.0, 20.0), vessel(), current=current), DEPART, Luck(1, 3))
     assert track.length_nm / (5.0 + drift_kn) == pytest.approx(crossings.arrival_h, rel=1e-4)
 
 
@@ -132,8 +132,8 @@ def test_a_current_of_nothing_changes_nothing() -> None:
     """But for the lookup: the one is of the wind's parts every 0.25 kn, the other of whole degrees."""
     track = north_track()
     wind, luck = steady(track, 4.0, 9.0, 6.0), Luck(3, 300)
-    plain = sail(track, wind, vessel(), DEPART, luck)
-    still = sail(track, wind, vessel(), DEPART, luck, current=along_the_course(0.0, track.course_deg))
+    plain = sail(laid(track, wind, vessel()), DEPART, luck)
+    still = sail(laid(track, wind, vessel(), current=along_the_course(0.0, track.course_deg)), DEPART, luck)
     assert passage_time_h(plain.arrival_h, 0.5) == pytest.approx(passage_time_h(still.arrival_h, 0.5), rel=0.01)
 
 
@@ -141,7 +141,7 @@ def test_the_current_wins_in_some_hours_but_not_in_the_mean() -> None:
     """Light winds: there are calms in which 1 kn against her takes her back."""
     track = north_track(200.0)
     current = along_the_course(-1.0, track.course_deg)
-    crossings = sail(track, steady(track, 0.0, 8.0, 5.0), vessel(), DEPART, Luck(2, 60), current=current)
+    crossings = sail(laid(track, steady(track, 0.0, 8.0, 5.0), vessel(), current=current), DEPART, Luck(2, 60))
     assert crossings.speed_kn[crossings.under_way].min() < 0.0
     assert np.isfinite(crossings.arrival_h).all()
 
@@ -150,7 +150,7 @@ def test_a_current_that_wins_in_the_mean_is_refused_with_its_place() -> None:
     track = north_track()
     winning = set_and_drift([(180.0, 5.2)], track.leg)
     with pytest.raises(RouteRefused, match=r"the current wins at 20°00\.0'S 010°00\.0'W.* make -0\.2 kn good"):
-        sail(track, steady(track, 0.0, 20.0), vessel(), DEPART, Luck(1, 3), current=winning)
+        sail(laid(track, steady(track, 0.0, 20.0), vessel(), current=winning), DEPART, Luck(1, 3))
 
 
 def test_set_is_towards() -> None:
@@ -224,7 +224,9 @@ def test_the_current_goes_through_the_year() -> None:
     rising = np.arange(12.0)[:, None] * 0.5 * np.ones(track.nodes)
     current = TrackCurrent(np.zeros((12, track.nodes)), rising, "invented")
     crossings = sail(
-        track, steady(track, 0.0, 30.0), vessel(), DEPART.replace(month=7, day=1, hour=0), Luck(1, 2), current=current
+        laid(track, steady(track, 0.0, 30.0), vessel(), current=current),
+        DEPART.replace(month=7, day=1, hour=0),
+        Luck(1, 2),
     )
     assert 5.0 + 0.5 * 5.5 == pytest.approx(crossings.speed_kn[:, 0], abs=0.02)
 

@@ -90,7 +90,7 @@ def tables(route: str) -> dict[str, Any]:
 def again(outcome: Outcome, facts: Facts) -> Outcome:
     """The same crossings under other facts that change nothing of what follows from them, which is kept."""
     changed = replace(outcome, facts=facts)
-    vars(changed).update({name: found for name, found in vars(outcome).items() if name not in vars(changed)})
+    changed._done.update(outcome._done)
     return changed
 
 

@@ -72,7 +72,7 @@ def test_a_forecast_that_serves_tells_its_age_its_weight_and_who_overrules(demo:
         assert told in words
     assert ISSUER in words
     assert any("A forecast counts" in line for line in front.table(outcome)["left_out"])
-    assert "wind.grib, counts" in str(sources.table(outcome))
+    assert "wind.grib, counts" in str(sources.table(outcome).to_json())
 
 
 @pytest.mark.parametrize(
@@ -91,7 +91,7 @@ def test_a_forecast_that_does_not_serve_is_said_to_be_left_out(
     assert "does NOT serve a departure on Sat 24 Apr 2027, 2000 UTC" in forecast_words(outcome)
     assert why in forecast_words(outcome)
     assert any("does NOT serve" in line for line in front.table(outcome)["left_out"])
-    assert "does not serve: left out" in str(sources.table(outcome))
+    assert "does not serve: left out" in str(sources.table(outcome).to_json())
 
 
 def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
@@ -100,7 +100,7 @@ def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
     assert "none was given" in current_words(demo)
     assert given.source in current_words(outcome)
     assert current_words(outcome) in front.table(outcome)["left_out"]
-    assert any(words.startswith("Tides") for words in sources.table(outcome)["left_out"])
+    assert any(words.startswith("Tides") for words in sources.table(outcome).left_out)
     assert 4 == len(times.table(outcome).bracket.lines)  # nothing is tried in the place of what is given
 
 
@@ -125,7 +125,7 @@ def test_legs_that_rest_on_few_reports_are_named(thin: dict[int, float], expecte
         few[outcome.crossings.depart.month - 1, nodes[: round(share * len(nodes))]] = True
     ground = replace(outcome.ground, climate=replace(outcome.ground.climate, few_reports=few))
     told = sources.table(replace(outcome, ground=ground))
-    (value,) = (row["value"] for group in told["groups"] for row in group["rows"] if row["what"] == "Few ship reports")
+    (value,) = (row.value for group in told.groups for row in group.rows if row.what == "Few ship reports")
     assert expected in value
 
 
@@ -236,7 +236,7 @@ def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
 
 
 def test_what_is_left_out_on_purpose_is_named_with_the_reason() -> None:
-    words = " ".join(sources.table(sailed(ROUTES[0]))["left_out"])
+    words = " ".join(sources.table(sailed(ROUTES[0])).left_out)
     for left_out in ("squalls", "lightning", "seasick", "Medical advice", "Fish", "Morale"):
         assert left_out in words
 
@@ -244,15 +244,15 @@ def test_what_is_left_out_on_purpose_is_named_with_the_reason() -> None:
 def test_the_sources_pages_name_what_battery_watches_and_anchor_stand_on() -> None:
     """A default is told from a figure of the file's own; without a file there is nothing to tell."""
     outcome = sailed("cape-town-st-helena")
-    rows = {group["title"]: group["rows"] for group in sources.table(outcome)["groups"]}
-    battery = {row["what"]: (row["value"], row["source"]) for row in rows["Battery and sun"]}
+    rows = {group.title: group.rows for group in sources.table(outcome).groups}
+    battery = {row.what: (row.value, row.source) for row in rows["Battery and sun"]}
     assert ("50 %", "your file") == battery["Of the battery is used"]
     assert "handbooks" in battery["Comes out of what goes in"][1]
     assert ("0 h", "default: common practice") == battery["Every morning besides"]
-    watch = {row["what"]: (row["value"], row["source"]) for row in rows["Watches and look-out"]}
+    watch = {row.what: (row.value, row.source) for row in rows["Watches and look-out"]}
     assert ("2.5 m", "default: common practice") == watch["Eye above the water"]
     assert "COLREG Rule 22" == watch["Ranges of lights"][1]
     assert "ABYC" in str(rows["At anchor"])
     bare = replace(outcome, facts=replace(outcome.facts, electrics=None, anchorage=None))
-    titles = [group["title"] for group in sources.table(bare)["groups"]]
+    titles = [group.title for group in sources.table(bare).groups]
     assert [] == [title for title in titles if title in ("Battery and sun", "At anchor")]

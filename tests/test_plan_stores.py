@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from passage.consequences.stores.audit import Audit
-from passage.consequences.stores.together import Piece, Remedy, share
+from passage.consequences.stores.drawdown import Piece
+from passage.consequences.stores.together import Remedy, share
 from passage.crossings.ensemble import passage_time_h
 from passage.inputs.provisions import DailyThing, Diet, Watermaker
 from passage.plan.document import plan_tables

@@ -68,11 +68,9 @@ def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
     }
     sections = {name: field.annotation for name, field in Troubles.model_fields.items() if name != "refuges"}
     assert shown == {(name, key) for name, section in sections.items() for key in section.model_fields}
-    (rows,) = [
-        it["rows"] for it in sources.table(sailed(ROUTES[2]))["groups"] if it["title"] == "When something breaks"
-    ]
-    assert "60 %" == next(row["value"] for row in rows if row["what"].startswith("Rudder lost: of the speed"))
-    assert all(row["source"] and row["value"] for row in rows)
+    (rows,) = [it.rows for it in sources.table(sailed(ROUTES[2])).groups if it.title == "When something breaks"]
+    assert "60 %" == next(row.value for row in rows if row.what.startswith("Rudder lost: of the speed"))
+    assert all(row.source and row.value for row in rows)
 
 
 def test_ways_to_refuges_without_the_legs_drift_are_said_to_be() -> None:

@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.loading import to_load
-from passage.consequences.stores.water import daily_need_l, heat_l_per_hour, water_to_landfall
+from passage.consequences.stores.water import daily_need_l, heat_l_per_hour, water_aboard, water_to_landfall
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.inputs.boat import Boat, EmergencyWater, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person, WaterUse
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from passage.inputs.provisions import Provisions
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
+from tests.stores_cases import RULES
 
 if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
@@ -46,11 +49,12 @@ def crew(**use: object) -> Crew:
 @pytest.fixture(scope="module")
 def crossings() -> Crossings:
     track = north_track(900.0)
-    return sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_sd_share=0.08), DEPART, Luck(1, 300))
+    return sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_sd_share=0.08)), DEPART, Luck(1, 300))
 
 
 def water(crossings: Crossings, crew: Crew = CREW, boat: Boat = BOAT):  # type: ignore[no-untyped-def]
-    return water_to_landfall(crossings, crew, boat, 0.95, 1.5)
+    drawn_on = Laden(crossings, crew, boat, Provisions(), RULES)
+    return water_aboard(drawn_on, water_to_landfall(drawn_on))
 
 
 @pytest.mark.parametrize(
@@ -128,14 +132,14 @@ def test_more_crew_or_a_slower_boat_never_needs_less(crossings: Crossings) -> No
     three = CREW.model_copy(update={"people": (*CREW.people, Person(role="hand", mass_kg=70.0, age_years=30, sex="F"))})
     assert (water(crossings, crew=three).store.used > water(crossings).store.used).all()
     track = crossings.track
-    slower = sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=0.8), DEPART, Luck(1, 300))
-    quicker = sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=1.0), DEPART, Luck(1, 300))
+    slower = sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=0.8)), DEPART, Luck(1, 300))
+    quicker = sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=1.0)), DEPART, Luck(1, 300))
     assert (water(slower).store.used >= water(quicker).store.used).all()
 
 
 def test_a_crossing_that_never_arrives_is_a_shortage_and_the_load_is_infinite() -> None:
     track = north_track(60.0)
-    result = water(sail(track, steady(track, 0.0, 0.0), vessel(), DEPART, Luck(1, 20)))
+    result = water(sail(laid(track, steady(track, 0.0, 0.0), vessel()), DEPART, Luck(1, 20)))
     assert 1.0 == result.store.short
     assert np.inf == result.store.load.amount
 

@@ -228,9 +228,7 @@ def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
     records = {sheet.name: sheet.table(outcome) for sheet in sheets}
 
     def text(_: Any) -> str:
-        from passage.tell.terminal import blocks_text
-
-        return "\n\n".join(blocks_text(sheet.blocks(records[sheet.name])) for sheet in sheets)
+        return "\n\n".join(sheet.text(records[sheet.name]) for sheet in sheets)
 
     tell(records, as_json, text)
 

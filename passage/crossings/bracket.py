@@ -7,9 +7,10 @@ the slow end, and neither is known well. Every line is the road walked again wit
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from math import inf
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.lanes import Lane, lane_of, performance_of
@@ -26,11 +27,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from passage.crossings.helm import Vessel
-    from passage.inputs.climate import TrackClimate
-    from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
-    from passage.sailings.track import Track
+    from passage.crossings.ground import Ground
 
 DRIFT_KN = 0.5
 
@@ -95,27 +92,18 @@ class Bracket(Record):
         return min(ends), max(ends)
 
 
-def bracket(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    slow_share: float,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-) -> Bracket:
+def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float) -> Bracket:
     """The slow end at half and twice the persistence and at half and twice the spread of performance.
 
     Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds. Where no
     current is given, half a knot with her and against her all the way are added. Raises RouteRefused as ``sail`` does.
     """
-    as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
+    as_given = lane_of(ground, depart, luck)
     cases = [*_persistence(as_given), *_performance(as_given)]
-    for drift_kn, change in zip((DRIFT_KN, -DRIFT_KN), _CURRENT, strict=True) if current is None else ():
-        flow = along_the_course(drift_kn, track.course_deg)
-        lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
-        cases.append((change, f"{DRIFT_KN:g} kn {change.value.removeprefix('current ')}", lane))
+    for drift_kn, change in zip((DRIFT_KN, -DRIFT_KN), _CURRENT, strict=True) if ground.current is None else ():
+        flowing = replace(ground, current=along_the_course(drift_kn, ground.track.course_deg))
+        to = f"{DRIFT_KN:g} kn {change.value.removeprefix('current ')}"
+        cases.append((change, to, _unless_refused(flowing, depart, luck)))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
     base = _times_h(next(arrived), slow_share)
     never = inf, inf
@@ -123,7 +111,7 @@ def bracket(
         Line(change, to, *(never if lane is None else _times_h(next(arrived), slow_share)))
         for change, to, lane in cases
     ]
-    return Bracket(*base, luck.members, vessel.helm.stand_off, tuple(lines))
+    return Bracket(*base, luck.members, ground.vessel.helm.stand_off, tuple(lines))
 
 
 def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, float]:
@@ -145,8 +133,8 @@ def _performance(lane: Lane) -> Iterator[_Case]:
         yield change, f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
-def _unless_refused(*given: Any) -> Lane | None:
+def _unless_refused(ground: Ground, depart: datetime, luck: Luck) -> Lane | None:
     try:
-        return lane_of(*given)
+        return lane_of(ground, depart, luck)
     except RouteRefused:
         return None

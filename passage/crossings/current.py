@@ -32,11 +32,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.crossings.helm import Vessel
+    from passage.crossings.ground import Ground
     from passage.crossings.speed import SpeedTable
-    from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
-    from passage.sailings.track import Track
 
     Floats = NDArray[np.float32]
 
@@ -105,18 +103,19 @@ def motor_along(motor_kn: Floats, across_kn: Floats) -> Floats:
     return np.asarray(ahead - np.maximum(across - motor_kn, np.float32(0.0)))
 
 
-def refuse_where_current_wins(
-    track: Track, climate: TrackClimate, vessel: Vessel, current: TrackCurrent, depart: datetime
-) -> None:
+def refuse_where_current_wins(ground: Ground, depart: datetime) -> None:
     """RouteRefused at the first node where the mean crossing, at the time she would be there, makes no ground good.
 
     The mean is over the wind's whole distribution at the node, by quadrature; hours in which the current wins are no
     reason to refuse.
     """
+    track, current = ground.track, ground.current
+    if current is None:
+        return
     pace_kn = np.full(track.nodes, 5.0)
     for _ in range(2):  # the first round finds the pace, the second the month in which she is there
         hours = np.concatenate([[0.0], np.cumsum(track.spacing_nm / np.maximum(pace_kn[:-1], 1.0))])
-        pace_kn = _mean_made_good_kn(track, climate, vessel, current, depart, hours)
+        pace_kn = _mean_made_good_kn(ground, current, depart, hours)
     if (pace_kn > 0.0).all():
         return
     node = int(np.argmax(pace_kn <= 0.0))
@@ -128,13 +127,9 @@ def refuse_where_current_wins(
 
 
 def _mean_made_good_kn(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    current: TrackCurrent,
-    depart: datetime,
-    hours: NDArray[np.float64],
+    ground: Ground, current: TrackCurrent, depart: datetime, hours: NDArray[np.float64]
 ) -> NDArray[np.float64]:
+    track, climate, vessel = ground.track, ground.climate, ground.vessel
     time = np.datetime64(depart.replace(tzinfo=None), "s") + (hours * 3600.0).astype("timedelta64[s]")
     first, second, part = month_weights(time)
     node = np.arange(track.nodes)

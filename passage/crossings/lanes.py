@@ -21,12 +21,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Refit, Vessel
     from passage.crossings.wind import Luck
     from passage.inputs.boat import Helm
-    from passage.inputs.climate import TrackClimate
-    from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
     from passage.sailings.track import Track
 
     Rows = NDArray[np.float32]
@@ -61,26 +59,17 @@ class Lane(NamedTuple):
         return (self.vessel, self.refit.vessel) if self.refit else (self.vessel,)
 
 
-def lane_of(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-    weather: Weather | None = None,
-) -> Lane:
+def lane_of(ground: Ground, depart: datetime, luck: Luck, weather: Weather | None = None) -> Lane:
     """Arguments as for ``simulate.sail``; weather: that of another lane where it is the same. Raises RouteRefused where
     the current wins in the mean.
     """
-    if current is not None:
-        refuse_where_current_wins(track, climate, vessel, current, depart)
-    helm = vessel.helm
+    refuse_where_current_wins(ground, depart)
+    helm = ground.vessel.helm
     if weather is None:
+        forecast = ground.forecast
         blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-        weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
-    return Lane(track, depart, vessel, weather, luck, performance_of(helm, luck))
+        weather = Weather(ground.track, ground.climate, depart, helm.night_speed_share, ground.current, blend)
+    return Lane(ground.track, depart, ground.vessel, weather, luck, performance_of(helm, luck))
 
 
 def performance_of(helm: Helm, luck: Luck) -> NDArray[np.float64]:

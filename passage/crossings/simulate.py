@@ -19,11 +19,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.inputs.boat import Helm
-    from passage.inputs.climate import TrackClimate
-    from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
     from passage.sailings.track import Track
 
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
@@ -35,23 +33,14 @@ ROLL_CALL_H = 12  # how often boats that are in are left out of the work
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
 
-def sail(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    progress: Callable[[float], None] | None = None,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-) -> Crossings:
-    """Sail every member of ``luck`` along the track, leaving at ``depart`` (UTC).
+def sail(ground: Ground, depart: datetime, luck: Luck, progress: Callable[[float], None] | None = None) -> Crossings:
+    """Sail every member of ``luck`` along the ground's track, leaving at ``depart`` (UTC).
 
     Returns Crossings whose hours run until the last boat is in, or until a made-good speed of one knot on average
     would have brought her there. ``progress`` is told the share of the work done. A forecast counts where the
     departure lies within it (``forecast.serves``). Raises RouteRefused where the current wins in the mean.
     """
-    return sail_lanes([lane_of(track, climate, vessel, depart, luck, current, forecast)], progress)[0]
+    return sail_lanes([lane_of(ground, depart, luck)], progress)[0]
 
 
 def sail_lanes(lanes: Sequence[Lane], progress: Callable[[float], None] | None = None) -> list[Crossings]:

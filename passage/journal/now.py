@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
     from passage.journal.here import Supposed

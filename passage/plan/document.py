@@ -55,9 +55,10 @@ from passage.tell.records import Record, as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
     from passage.tracks import Comparison
     from passage.when import Start
 

@@ -10,7 +10,8 @@ from passage.plan.printed import Table
 from passage.tell.records import Record
 
 if TYPE_CHECKING:
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
     from passage.tell.blocks import Blocks
 
 Told = Record | Table
@@ -53,3 +54,9 @@ class Sheet:
     def blocks(self, told: Any) -> Blocks:
         """All its cards that are made of blocks, one after another."""
         return tuple(block for card in self.cards.values() for block in card(told))
+
+    def text(self, told: Any) -> str:
+        """The same in the terminal."""
+        from passage.tell.terminal import blocks_text
+
+        return blocks_text(self.blocks(told))

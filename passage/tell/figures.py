@@ -120,6 +120,7 @@ _BY_SUFFIX = {
     "c": Measure("°C"),
     "hpa": Measure("hPa"),
     "n": Measure("N"),
+    "kgf": Measure("kg"),
     "kn_force": Measure("kN", 1),
     "count": Measure(),
     "crossings": Measure(),

@@ -34,10 +34,10 @@ from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_fro
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
     from passage.errors import Fault
-    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.troubles import Refuge
     from passage.road import Outcome

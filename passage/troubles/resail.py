@@ -22,10 +22,10 @@ from passage.sailings.track import Track
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.weather import Weather
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.forecast import TrackForecast
 
     Nodes = NDArray[np.intp]
@@ -123,8 +123,7 @@ def lane_from(
     weather: of another lane along the same ground. Raises RouteRefused where the current wins in the mean.
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
-    road = ground.track, ground.climate, vessel, depart, luck, ground.current, ground.forecast
-    return lane_of(*road, weather)
+    return lane_of(replace(ground, vessel=vessel), depart, luck, weather)
 
 
 def later(luck: Luck, strike: Strike) -> Luck:

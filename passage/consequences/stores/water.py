@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Piece, Store, Use, draw_down
 from passage.consequences.stores.loading import Rule, Verdict, verdict
-from passage.crossings.ensemble import Crossings, at_node, passage_time_h
+from passage.crossings.ensemble import at_node, passage_time_h
+from passage.inputs.boat import WATER_KG_PER_L
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told, up
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from passage.inputs.boat import Boat, Tank
     from passage.inputs.crew import Crew
+    from passage.inputs.provisions import Provisions
 
 QUART_L = 0.94635
 RAFT_L_PER_DAY = 0.5
@@ -110,9 +112,6 @@ class Watermaking(Record):
     fails_short_crossings: int = told("crossings that run out where it fails on the first day", default=0)
 
 
-NOTHING_MADE = Watermaking()
-
-
 class Water(Record):
     """Water in every crossing, in litres."""
 
@@ -178,33 +177,52 @@ def daily_need_l(crew: Crew, air_c: NDArray[np.floating]) -> NDArray[np.float64]
     return len(crew.people) * np.minimum(need, LARGEST_DAY_L)
 
 
-def water_to_landfall(
-    crossings: Crossings,
-    crew: Crew,
-    boat: Boat,
-    slow_share: float,
-    typical_factor: float,
-    watermaking: Watermaking = NOTHING_MADE,
-) -> Water:
+def watermaking_of(provisions: Provisions) -> Watermaking:
+    """The watermaker's litres spread over the day, the rain that is claimed, and the energy it takes."""
+    maker = provisions.watermaker
+    made = maker.output_l_h * maker.run_h if maker else 0.0
+    energy = made * maker.energy_per_litre_wh if maker else 0.0
+    return Watermaking(made / 24.0, provisions.rain.claimed_l_per_day / 24.0, energy)
+
+
+def water_to_landfall(laden: Laden) -> Store:
     """Drink the tanks dry along every crossing; emergency water lies apart and is never counted."""
+    making = watermaking_of(laden.provisions)
+    return _drunk(laden, making.made_l_h + making.caught_l_h)
+
+
+def _drunk(laden: Laden, supply_l_h: float) -> Store:
+    crossings, crew = laden.crossings, laden.crew
     hourly = at_node((daily_need_l(crew, crossings.air_by_hour_c) / 24.0).astype(np.float32), crossings.node)
     survival = _survival_l_per_day(crew) * crossings.arrival_h / 24.0
-    supply = watermaking.made_l_h + watermaking.caught_l_h
-    rules = Rules(slow_share, typical_factor)
-    loaded = boat.usable_water_l
-    store = draw_down("water", "L", loaded, Use(hourly, survival, supply), crossings, rules, kg_per_unit=1.0)
+    can_l = laden.provisions.remedy.water_can_l
+    return draw_down(
+        "water",
+        "L",
+        laden.boat.usable_water_l,
+        Use(hourly, survival, supply_l_h),
+        crossings,
+        laden.rules,
+        kg_per_unit=WATER_KG_PER_L,
+        piece=Piece("water", f"{can_l:g} L can of water", can_l, can_l * (WATER_KG_PER_L + CAN_KG_PER_L)),
+    )
+
+
+def water_aboard(laden: Laden, store: Store) -> Water:
+    """What else is to be said of the water: tank by tank, and without the watermaker. store: of these very facts."""
+    crew, boat, watermaking = laden.crew, laden.boat, watermaking_of(laden.provisions)
     if watermaking.made_l_h > 0:
-        failed = draw_down("water", "L", loaded, Use(hourly, survival, watermaking.caught_l_h), crossings, rules)
-        watermaking = replace(watermaking, fails_short_crossings=round(failed.short * crossings.members))
+        failed = _drunk(laden, watermaking.caught_l_h)
+        watermaking = replace(watermaking, fails_short_crossings=round(failed.short * laden.crossings.members))
     return Water(
         store=store,
         emergency_l=boat.emergency_water.volume_l,
         raft_days=raft_endurance_days(boat.emergency_water.volume_l, len(crew.people)),
-        slow_end_days=passage_time_h(crossings.arrival_h, slow_share) / 24.0,
+        slow_end_days=passage_time_h(laden.crossings.arrival_h, laden.rules.slow_share) / 24.0,
         crew_count=len(crew.people),
         survival_l_per_day=_survival_l_per_day(crew),
         tanks=tuple(_told(tank) for tank in boat.water_tanks),
-        tanks_lost=_each_lost(crew, boat, crossings.arrival_h, slow_share),
+        tanks_lost=_each_lost(crew, boat, laden.crossings.arrival_h, laden.rules.slow_share),
         watermaking=watermaking,
     )
 

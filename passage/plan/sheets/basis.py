@@ -10,7 +10,7 @@ from passage.plan.printed import moment_words
 from passage.units import written
 
 if TYPE_CHECKING:
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.forecast import TrackForecast
     from passage.road import Outcome

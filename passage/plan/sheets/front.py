@@ -154,6 +154,8 @@ def printed_text(table: Table) -> str:
 
 
 KEYS = {
+    "verdict_words": "the verdict as it is printed",
+    "class_words": "how the worst of each class of failure stands",
     "others": "what is said of all stores but water",
     "last_words": "whether they last, in a few words",
     "ready": "whether boat and papers are ready; see verdict_words",

@@ -10,12 +10,12 @@ import numpy as np
 from passage.consequences.times import Day, Times
 from passage.consequences.windsea import SeaState, WindSea
 from passage.crossings.bracket import Bracket
+from passage.follows import bracket_of
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
-from passage.road import bracket_of
 from passage.tell.blocks import (
     Blocks,
     Column,
