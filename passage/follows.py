@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.times import Times, passage_times
+from passage.consequences.times import Day, Times, day_by_day, passage_times
 from passage.inputs.climate import along, read_climate
 
 if TYPE_CHECKING:
@@ -41,6 +41,10 @@ FAST_HOURS_SHARE = 0.9  # of her hours are slower than the speed that ships are 
 
 def times_of(sailed: Sailed) -> Times:
     return passage_times(sailed.crossings, sailed.slow_share)
+
+
+def by_day_of(sailed: Sailed) -> tuple[Day, ...]:
+    return day_by_day(sailed.crossings)
 
 
 def bracket_of(sailed: Sailed) -> Bracket:

@@ -193,7 +193,7 @@ def test_every_table_is_in_the_csv_archive() -> None:
     outcome = sailed(ROUTES[0])
     with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
         files = {name: list(csv.DictReader(archive.read(name).decode().splitlines())) for name in archive.namelist()}
-    days = plan_tables(outcome)["times"]["by_day"]
+    days = plan_tables(outcome)["times"].to_json()["by_day"]
     assert [str(day["typical_run_nm"]) for day in days] == [row["typical_run_nm"] for row in files["times-by_day.csv"]]
     for name in plan_tables(outcome):
         assert any(file.startswith(name) for file in files) or plan_tables(outcome)[name] == {}

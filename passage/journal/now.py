@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.consequences.stores.water import daily_need_l
-from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
@@ -407,7 +406,7 @@ def planned(outcome: Outcome) -> dict[str, Any]:
         "water_l_per_day": round(water.store.daily, 2),
         "water_l": round(water.store.loaded, 1),
         "by_day": [
-            [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
+            [round(day.least_run_nm), round(day.typical_run_nm), round(day.most_run_nm)] for day in outcome.by_day
         ],
         **(_planned_electricity(outcome.power) if outcome.power else {}),
         "watches": planned_watches(outcome),

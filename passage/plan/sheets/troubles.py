@@ -37,7 +37,7 @@ def table(outcome: Outcome) -> Table:
     times = troubled.times
     return rounded(
         {
-            "crossings": times.members,
+            "crossings": times.crossings,
             "slow_end_in": round(1.0 / (1.0 - times.slow_share)),
             "typical_days": times.typical_h / 24.0,
             "slow_end_days": times.slow_end_h / 24.0,
@@ -62,7 +62,7 @@ def _trouble(effect: Effect) -> Table:
         "typical_days": times.typical_h / 24.0,
         "slow_end_days": times.slow_end_h / 24.0,
         "more_days": (times.slow_end_h - effect.times_before.slow_end_h) / 24.0 if effect.resailed else 0.0,
-        "never_crossings": times.never,
+        "never_crossings": times.never_crossings,
         "reached": math.isfinite(times.slow_end_h),
         "runs_out": [_gone(thing) for thing in effect.running_out],
         "tightest": "" if tightest is None or math.isinf(tightest.spare_days) else tightest.name,
