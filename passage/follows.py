@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.times import Times, passage_times
+from passage.consequences.times import Day, Times, day_by_day, passage_times
 from passage.inputs.climate import along, read_climate
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.anchoring.lying import AtAnchor
-    from passage.consequences.lists.floatplan import Sheet as FloatSheet
+    from passage.consequences.lists.floatplan import ShoreSheet
     from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
@@ -41,6 +41,10 @@ FAST_HOURS_SHARE = 0.9  # of her hours are slower than the speed that ships are 
 
 def times_of(sailed: Sailed) -> Times:
     return passage_times(sailed.crossings, sailed.slow_share)
+
+
+def by_day_of(sailed: Sailed) -> tuple[Day, ...]:
+    return day_by_day(sailed.crossings)
 
 
 def bracket_of(sailed: Sailed) -> Bracket:
@@ -177,7 +181,7 @@ def services_of(sailed: Sailed) -> tuple[ServiceRow, ...]:
     return services_along(track.distance_nm, track.lat_deg, track.lon_deg)
 
 
-def float_plan_of(sailed: Sailed) -> FloatSheet:
+def float_plan_of(sailed: Sailed) -> ShoreSheet:
     """What stays ashore: who she is, when she is due, when to worry and whom to call."""
     from passage.consequences.lists.floatplan import float_plan
 

@@ -291,7 +291,7 @@ def _side(outcome: Outcome, first: int, last: int) -> Side:
         quick_days=times.fast_h / 24.0,
         typical_days=times.typical_h / 24.0,
         slow_end_days=times.slow_end_h / 24.0,
-        never=times.never,
+        never=times.never_crossings,
         rough_h=times.strong_h,
         calm_h=times.calm_h,
         nearest_land=clearance(sea.lat_deg, sea.lon_deg, LOOK_NM, HARBOUR_NM),

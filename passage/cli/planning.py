@@ -81,7 +81,7 @@ def sail(outcome: Outcome, as_json: bool) -> None:
     """Sail the crossings: how long it takes, typically and at the slow end."""
     from passage.plan.sheets import times
 
-    tell(times.table(outcome), as_json, times.text)
+    tell_sheets(outcome, as_json, times.SHEET)
 
 
 @main.command()

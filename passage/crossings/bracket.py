@@ -7,7 +7,8 @@ the slow end, and neither is known well. Every line is the road walked again wit
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from enum import StrEnum
 from math import inf
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from passage.crossings.simulate import arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.inputs.current import along_the_course
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,34 +33,67 @@ if TYPE_CHECKING:
 DRIFT_KN = 0.5
 STRONGER = 1.7  # what the shipped averages are short by beside published ones (guide: "The current beside others")
 
-_Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
+
+class Change(StrEnum):
+    """What is changed in a line of the bracket."""
+
+    WEATHER_HALF = "weather half as long"
+    WEATHER_TWICE = "weather twice as long"
+    SPEED_HALF = "speed half as uneven"
+    SPEED_TWICE = "speed twice as uneven"
+    CURRENT_WITH = "current with her"
+    CURRENT_AGAINST = "current against her"
+    CURRENT_NONE = "current none"
+    CURRENT_STRONGER = "current stronger"
+
+    @property
+    def words(self) -> str:
+        return _WORDS[self]
 
 
-@dataclass(frozen=True)
-class Line:
-    """One line: what was changed, to what, and the passage times it gives (h, infinite where not reached).
+_WORDS = {
+    Change.WEATHER_HALF: "if weather lasts half as long as we think",
+    Change.WEATHER_TWICE: "if weather lasts twice as long as we think",
+    Change.SPEED_HALF: "if her speed differs half as much from passage to passage",
+    Change.SPEED_TWICE: "if her speed differs twice as much from passage to passage",
+    Change.CURRENT_WITH: "with half a knot of current with her all the way",
+    Change.CURRENT_AGAINST: "with half a knot of current against her all the way",
+    Change.CURRENT_NONE: "in water that does not move",
+    Change.CURRENT_STRONGER: f"if the current is {STRONGER:g} times as strong",
+}
+_Case = tuple[Change, str, Lane | None]  # what is changed, to what, and what is sailed: nothing where the current wins
 
-    figure: ``persistence``, ``performance`` or ``current``. value: the changed figure as printed.
-    """
 
-    figure: str
-    value: str
+class Line(Record):
+    """One line; times are infinite where not reached."""
+
+    change: Change = told("what is changed")
+    to: str = told("to what")
     typical_h: float
     slow_end_h: float
 
+    @reckoned("typical passage with that changed, days")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
 
-@dataclass(frozen=True)
-class Bracket:
+    @reckoned("slow end with that changed, days")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+
+class Bracket(Record):
     """The lines, and what stands unchanged: typical passage and slow end (h) of the crossings themselves."""
 
     typical_h: float
     slow_end_h: float
-    lines: tuple[Line, ...]
+    crossings: int = told("how many crossings were sailed for each line")
+    by_days: bool = told("whether landfall waits for daylight, so that the lines go by steps of a day")
+    lines: tuple[Line, ...] = told("typical passage and slow end with one doubtful figure changed")
 
     @property
     def slow_end_range_h(self) -> tuple[float, float]:
         """Shortest and longest slow end that persistence and performance leave open; current is another matter."""
-        ends = [line.slow_end_h for line in self.lines if line.figure != "current"]
+        ends = [line.slow_end_h for line in self.lines if not line.change.value.startswith("current")]
         return min(ends), max(ends)
 
 
@@ -71,16 +106,16 @@ def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float) -> 
     """
     as_given = lane_of(ground, depart, luck)
     cases = [*_persistence(as_given), *_performance(as_given)]
-    for value, other in _other_currents(ground):
-        cases.append(("current", value, _unless_refused(replace(ground, current=other), depart, luck)))
+    for change, to, other in _other_currents(ground):
+        cases.append((change, to, _unless_refused(replace(ground, current=other), depart, luck)))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
     base = _times_h(next(arrived), slow_share)
     never = inf, inf
     lines = [
-        Line(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
-        for figure, value, lane in cases
+        Line(change, to, *(never if lane is None else _times_h(next(arrived), slow_share)))
+        for change, to, lane in cases
     ]
-    return Bracket(*base, tuple(lines))
+    return Bracket(*base, luck.members, ground.vessel.helm.stand_off, tuple(lines))
 
 
 def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, float]:
@@ -89,28 +124,29 @@ def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, 
 
 def _persistence(lane: Lane) -> Iterator[_Case]:
     luck = lane.luck
-    for times in (0.5, 2.0):
+    for change, times in ((Change.WEATHER_HALF, 0.5), (Change.WEATHER_TWICE, 2.0)):
         fast_h, slow_h = times * luck.fast_efolding_h, times * luck.slow_efolding_h
         value = f"{fast_h:.0f} h and {slow_h / 24.0:.0f} days"
-        yield "persistence", value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
+        yield change, value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
 
 
 def _performance(lane: Lane) -> Iterator[_Case]:
-    for times in (0.5, 2.0):
+    for change, times in ((Change.SPEED_HALF, 0.5), (Change.SPEED_TWICE, 2.0)):
         spread = times * lane.vessel.helm.performance_sd_share
         helm = lane.vessel.helm.model_copy(update={"performance_sd_share": spread})
-        yield "performance", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
+        yield change, f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
-def _other_currents(ground: Ground) -> Iterator[tuple[str, TrackCurrent | None]]:
+def _other_currents(ground: Ground) -> Iterator[tuple[Change, str, TrackCurrent | None]]:
     """What else the water might do, as printed; a person's own current is taken as it is."""
     current = ground.current
     if current is None:
-        for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")):
-            yield f"{DRIFT_KN:g} kn {word}", along_the_course(drift_kn, ground.track.course_deg)
+        for drift_kn, change in ((DRIFT_KN, Change.CURRENT_WITH), (-DRIFT_KN, Change.CURRENT_AGAINST)):
+            word = change.value.removeprefix("current ")
+            yield change, f"{DRIFT_KN:g} kn {word}", along_the_course(drift_kn, ground.track.course_deg)
     elif current.is_shipped:
-        yield "none", None
-        yield f"x {STRONGER:g}", current.times(STRONGER)
+        yield Change.CURRENT_NONE, "none", None
+        yield Change.CURRENT_STRONGER, f"x {STRONGER:g}", current.times(STRONGER)
 
 
 def _unless_refused(ground: Ground, depart: datetime, luck: Luck) -> Lane | None:

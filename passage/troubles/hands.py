@@ -28,14 +28,14 @@ NO_DARK = np.zeros(24)  # sleepiness asks for the body's clock, not for the sun
 @dataclass(frozen=True)
 class Hands:
     """The worse off of those who are left. trick_h: at the helm or on watch at a stretch, 0 for one alone;
-    interval_min: from look to look of one alone, 0 for more; watch_h, sleep_h: a day; worst_kss: sleepiest hour on the
-    Karolinska scale of 9; sleepy_h: hours a day on watch at 7 or more;
+    interval_min: from look to look of one alone, 0 where none is short enough, None where more take turns; watch_h,
+    sleep_h: a day; worst_kss: sleepiest hour on the Karolinska scale of 9; sleepy_h: hours a day on watch at 7 or more;
     both unknown (nan) where looks so close leave no nap.
     """
 
     people: int
     trick_h: float
-    interval_min: int
+    interval_min: int | None
     watch_h: float
     sleep_h: float
     worst_kss: float
@@ -62,7 +62,7 @@ def _in_turn(watch: Watch) -> Hands:
     return Hands(
         people=people,
         trick_h=trick_h,
-        interval_min=0,
+        interval_min=None,
         watch_h=float(scores.watch_h.max()),
         sleep_h=float(scores.asleep_h.min()),
         worst_kss=float(scores.worst_kss.max()),

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from passage.plan import figures
 from passage.plan.columns import ASIDE
+from passage.plan.sheets.times import NOT_REACHED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -16,25 +15,11 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 
-FAN_HIGH_PT = 225.0
-NOT_REACHED = "too many of these crossings never arrive"
-
-
 def time_answer(outcome: Outcome) -> Table:
-    spread = outcome.times
-    answer: Table = {"never_crossings": spread.never, "slow_end_in": _one_in(1.0 - spread.slow_share)}
-    for name, hours in (("quick", spread.fast_h), ("typical", spread.typical_h), ("slow_end", spread.slow_end_h)):
-        reached = math.isfinite(hours)
-        landfall = outcome.crossings.depart + timedelta(hours=hours) if reached else None
-        answer[f"{name}_days"] = hours / 24.0
-        answer[f"{name}_landfall_utc"] = landfall.date().isoformat() if landfall else None
-        answer[f"{name}_words"] = "" if reached else NOT_REACHED
-    return answer
-
-
-def _one_in(share: float) -> int:
-    """20 for a twentieth: one crossing in so many."""
-    return round(1.0 / share) if share > 0 else 0
+    times = outcome.times
+    ends = (("quick", times.quick_days), ("typical", times.typical_days), ("slow_end", times.slow_end_days))
+    words = {f"{name}_words": "" if math.isfinite(days) else NOT_REACHED for name, days in ends}
+    return {**times.to_json(), **words}
 
 
 def water_answer(outcome: Outcome) -> Table:
@@ -89,12 +74,6 @@ def lost_line(tank: Table) -> str:
     return (
         f"{tank['tank']}: {tank['left_l']} litres left, {tank['survival_ration_days']} days' survival ration, {reaches}"
     )
-
-
-def time_marks(outcome: Outcome) -> list[figures.Mark]:
-    times = outcome.times
-    named = (("quick", times.fast_h), ("typical", times.typical_h), ("slow end", times.slow_end_h))
-    return [figures.Mark(hours / 24.0, f"{name} {hours / 24.0:.1f}") for name, hours in named if math.isfinite(hours)]
 
 
 KEYS = {

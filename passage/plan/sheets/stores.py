@@ -11,8 +11,7 @@ from passage.consequences.stores.landfall import Stores
 from passage.consequences.stores.loading import Rule, Verdict
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import NOT_REACHED, time_marks
-from passage.plan.sheets.times import days
+from passage.plan.sheets.times import NOT_REACHED, days, time_marks
 from passage.tell.blocks import (
     Beside,
     Block,

@@ -37,7 +37,7 @@ def table(outcome: Outcome) -> Table:
     times = troubled.times
     return rounded(
         {
-            "crossings": times.members,
+            "crossings": times.crossings,
             "slow_end_in": round(1.0 / (1.0 - times.slow_share)),
             "typical_days": times.typical_h / 24.0,
             "slow_end_days": times.slow_end_h / 24.0,
@@ -62,7 +62,7 @@ def _trouble(effect: Effect) -> Table:
         "typical_days": times.typical_h / 24.0,
         "slow_end_days": times.slow_end_h / 24.0,
         "more_days": (times.slow_end_h - effect.times_before.slow_end_h) / 24.0 if effect.resailed else 0.0,
-        "never_crossings": times.never,
+        "never_crossings": times.never_crossings,
         "reached": math.isfinite(times.slow_end_h),
         "runs_out": [_gone(thing) for thing in effect.running_out],
         "tightest": "" if tightest is None or math.isinf(tightest.spare_days) else tightest.name,
@@ -244,7 +244,9 @@ def _before(thing: dict[str, Any]) -> str:
 
 
 def people_words(hands: dict[str, Any]) -> str:
-    if hands["look_every_min"] != "0":
+    if hands["look_every_min"] == "0":
+        return "One alone: no day of naps between looks so close gives that much sleep."
+    if hands["left_to_keep_her_count"] == "1":
         return (
             f"One alone: a look every {hands['look_every_min']} min, {hands['slept_hours']} h of sleep in naps, "
             f"sleepiness up to {hands['worst_sleepiness']} of 9."
@@ -304,7 +306,7 @@ KEYS = {
     "hands": "how the people fare, where the trouble lies on them",
     "left_to_keep_her_count": "people left to steer or keep the watch",
     "trick_hours": "hours at the helm at a stretch; 0 for one alone",
-    "look_every_min": "minutes from look to look of one alone; 0 for more",
+    "look_every_min": "minutes from look to look of one alone; 0: none is short enough; null where more take turns",
     "on_watch_hours": "hours a day on watch of the one who has most",
     "slept_hours": "hours of sleep a day of the one who has least",
     "worst_sleepiness": "the sleepiest half hour on the Karolinska scale of 9",

@@ -8,9 +8,9 @@ import numpy as np
 
 from passage.consequences.stores.water import TankTold, Water
 from passage.plan import figures
+from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
-from passage.plan.sheets.times import days
+from passage.plan.sheets.times import days, time_marks
 from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, grid, note, on_paper, on_screen, strong
 
 if TYPE_CHECKING:
