@@ -46,7 +46,7 @@ def test_the_spread_is_shared_out_between_weather_and_season() -> None:
     table = Weather(track, steady(track, 0.0, 10.0, 6.0), DEPART, 1.0).table(7)
     assert 6.0 == pytest.approx(np.hypot(table[FAST], table[SLOW]), rel=1e-6)
     share = table[SLOW] ** 2 / 36.0
-    assert (0.03, 0.12) == pytest.approx((share[0], share[-1]), rel=1e-5)
+    assert (0.03, 0.20) == pytest.approx((share[0], share[-1]), rel=1e-5)
 
 
 def test_the_course_is_the_tracks() -> None:

@@ -54,7 +54,7 @@ class Weather:
         current: TrackCurrent | None = None,
         blend: Blend | None = None,
     ) -> None:
-        share = slow_share(track.lat_deg)
+        share = slow_share(track.lat_deg, track.lon_deg)
         fast, slow = climate.sigma_kn * np.sqrt(1.0 - share), climate.sigma_kn * np.sqrt(share)
         winds = (climate.wind_east_kn, climate.wind_north_kn, fast, slow)
         course = np.radians(track.course_deg)

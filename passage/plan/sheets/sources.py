@@ -11,10 +11,10 @@ from passage.crossings.wind import (
     FAST_EFOLDING_H,
     HARD_ON_THE_WIND_DEG,
     SLOW_EFOLDING_H,
-    SLOW_SHARE_ELSEWHERE,
-    SLOW_SHARE_TROPICS,
+    slow_share,
 )
 from passage.inputs.climate import rests_on_few_reports
+from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, row, whose
@@ -146,7 +146,8 @@ def _group(title: str, rows: list[Row]) -> dict[str, Any]:
 
 
 def _wind(outcome: Outcome) -> list[Row]:
-    climate = outcome.facts.voyage.departure.climate
+    climate, track = outcome.facts.voyage.departure.climate, outcome.ground.track
+    share = slow_share(track.lat_deg, track.lon_deg)
     shipped = "COADS 1946–1989 ship reports (Woodruff and others 1987), as climatology_demo/SOURCES.md tells"
     return [
         row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
@@ -163,10 +164,18 @@ def _wind(outcome: Outcome) -> list[Row]:
         ),
         row(
             "How long a wind lasts",
-            f"{FAST_EFOLDING_H:.0f} hours; for a share {SLOW_SHARE_TROPICS:.0%} in the tropics, "
-            f"{SLOW_SHARE_ELSEWHERE:.0%} beyond 30°, {SLOW_EFOLDING_H / 24:.0f} days",
-            "fitted to tropical buoys; published values run from 1 to 3 days",
+            f"{FAST_EFOLDING_H:.0f} hours; for a share of {share.min():.0%} to {share.max():.0%} on this track, "
+            f"{SLOW_EFOLDING_H / 24:.0f} days",
+            "buoys and published values of 1 to 3 days; the share from 132 real monthly means, as the guide tells",
         ),
+        row(
+            "Error of the ships' reports",
+            f"{SPEED_ERROR_KN:.1f} kn of speed, {DIRECTION_ERROR_DEG:.0f}° of direction, taken out of the spread",
+            "Kent, Challenor and Taylor (1999), abstract; the direction common practice, no source",
+        )
+        if climate is None
+        else row("Error of the reports", "as your file has it", YOURS),
+        row("Height of the winds", "10 m above the sea", "by convention, for the table of speeds too"),
         row(
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
