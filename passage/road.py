@@ -179,14 +179,23 @@ class Outcome:
 
 
 def bracket_of(outcome: Outcome) -> Bracket:
-    """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
-    from passage.crossings.bracket import bracket
+    """What the slow end and the stores hang on, by as many of the crossings as ``BRACKETED``.
+
+    Fuel is left out: it goes by the calms and not by the day.
+    """
+    from passage.crossings.bracket import Used, bracket
     from passage.crossings.wind import Luck
 
     ground, crossings = outcome.ground, outcome.crossings
     luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
     sailed = ground.track, ground.climate, ground.vessel, crossings.depart, luck
-    return bracket(*sailed, outcome.slow_share, ground.current, ground.forecast)
+    told = outcome.stores
+    stores = [
+        Used(store.name, store.net_used[: luck.members], store.usable)
+        for store in told.all
+        if store is not told.fuel and store.loaded > 0
+    ]
+    return bracket(*sailed, outcome.slow_share, ground.current, ground.forecast, stores)
 
 
 def watches_of(outcome: Outcome) -> WatchPlan | None:

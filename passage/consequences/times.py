@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF, Crossings, passage_time_h
+from passage.crossings.ensemble import (
+    HOVE_TO,
+    MOTORING,
+    RUNNING_OFF,
+    STANDING_OFF,
+    Crossings,
+    passage_time_h,
+    sampling_range_h,
+)
 from passage.crossings.rose import CALM_KN, GALE_KN, STRONG_KN
 
 if TYPE_CHECKING:
@@ -20,6 +28,7 @@ FAST_SHARE = 0.1
 class Times:
     """Passage times in hours (infinite where too few crossings arrive), and mean hours per crossing by what happened.
 
+    slow_end_between_h: between which the slow end lies, as far as the number of crossings goes (``sampling_range_h``).
     fast_h: 1 crossing in 10 is quicker; typical_h: half are; slow_end_h: ``slow_share`` of the crossings are in by
     then. gale_seen: "none", "few" or "some" crossings with an hour of 34 kn; the climatology cannot say more.
     """
@@ -29,6 +38,7 @@ class Times:
     fast_h: float
     typical_h: float
     slow_end_h: float
+    slow_end_between_h: tuple[float, float]
     never: int
     calm_h: float
     strong_h: float
@@ -62,6 +72,7 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
         fast_h=passage_time_h(arrival, FAST_SHARE),
         typical_h=passage_time_h(arrival, 0.5),
         slow_end_h=passage_time_h(arrival, slow_share),
+        slow_end_between_h=sampling_range_h(arrival, slow_share),
         never=int(np.isinf(arrival).sum()),
         calm_h=_mean_h((wind < CALM_KN) & under_way),
         strong_h=_mean_h((wind >= STRONG_KN) & under_way),

@@ -1,15 +1,18 @@
-"""What the slow end hangs on: the same crossings with one of two doubtful figures halved and doubled, and what half a
-knot of current would do where none is given.
+"""What the slow end hangs on: the same crossings with one doubtful figure changed, and what half a knot of current
+would do where none is given.
 
-How long weather lasts and how much a crew's speed differs from one passage to the next are the two figures that make
-the slow end, and neither is known well. Every line is the road walked again with the same luck.
+How long weather lasts and how much a crew's speed differs from one passage to the next make the slow end; her mean
+speed and the mean wind move it and the typical passage together. None is known well. Every line is the road walked
+again with the same luck, and says which stores would then run short.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.lanes import Lane, lane_of, performance_of
@@ -19,10 +22,9 @@ from passage.errors import RouteRefused
 from passage.inputs.current import along_the_course
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
 
-    import numpy as np
     from numpy.typing import NDArray
 
     from passage.crossings.helm import Vessel
@@ -32,21 +34,33 @@ if TYPE_CHECKING:
     from passage.sailings.track import Track
 
 DRIFT_KN = 0.5
+OFF_SHARE = 0.1  # of her mean speed, and of the wind: our choice
 
 _Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
+
+
+class Used(NamedTuple):
+    """A store that goes by the day: what each crossing takes out of it, (members,), and what may be used of it."""
+
+    name: str
+    by_crossing: NDArray[np.float64]
+    usable: float
 
 
 @dataclass(frozen=True)
 class Line:
     """One line: what was changed, to what, and the passage times it gives (h, infinite where not reached).
 
-    figure: ``persistence``, ``performance`` or ``current``. value: the changed figure as printed.
+    figure: ``persistence``, ``unevenness`` (of performance from one passage to the next), ``performance`` (its mean),
+    ``wind`` or ``current``. value: the changed figure as printed. short: share of the crossings that then run out of a
+    store, of those of which any do.
     """
 
     figure: str
     value: str
     typical_h: float
     slow_end_h: float
+    short: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -59,7 +73,7 @@ class Bracket:
 
     @property
     def slow_end_range_h(self) -> tuple[float, float]:
-        """Shortest and longest slow end that persistence and performance leave open; current is another matter."""
+        """Shortest and longest slow end that all but the current leave open."""
         ends = [line.slow_end_h for line in self.lines if line.figure != "current"]
         return min(ends), max(ends)
 
@@ -73,26 +87,51 @@ def bracket(
     slow_share: float,
     current: TrackCurrent | None = None,
     forecast: TrackForecast | None = None,
+    stores: Sequence[Used] = (),
 ) -> Bracket:
-    """The slow end at half and twice the persistence and at half and twice the spread of performance.
+    """The slow end at half and twice the persistence and the spread of performance, with her mean speed and the wind a
+    tenth less and more.
 
-    Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds. Where no
-    current is given, half a knot with her and against her all the way are added. Raises RouteRefused as ``sail`` does.
+    Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds; stores: what
+    the same crossings use as they stand. Where no current is given, half a knot with her and against her all the way
+    are added. Raises RouteRefused as ``sail`` does.
     """
     as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
-    cases = [*_persistence(as_given), *_performance(as_given)]
+    cases = [*_persistence(as_given), *_unevenness(as_given), *_performance(as_given)]
+    for share in (1.0 - OFF_SHARE, 1.0 + OFF_SHARE):
+        lane = _unless_refused(track, _windier(climate, share), vessel, depart, luck, current, forecast)
+        cases.append(("wind", f"{100.0 * share:.0f} %", lane))
     for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
         flow = along_the_course(drift_kn, track.course_deg)
         lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
         cases.append(("current", f"{DRIFT_KN:g} kn {word}", lane))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
-    base = _times_h(next(arrived), slow_share)
-    never = inf, inf
-    lines = [
-        Line(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
-        for figure, value, lane in cases
-    ]
-    return Bracket(*base, tuple(lines))
+    base_h = next(arrived)
+    lines = []
+    for figure, value, lane in cases:
+        arrival_h = np.full(luck.members, inf) if lane is None else next(arrived)
+        lines.append(Line(figure, value, *_times_h(arrival_h, slow_share), _shortages(stores, base_h, arrival_h)))
+    return Bracket(*_times_h(base_h, slow_share), tuple(lines))
+
+
+def _shortages(
+    stores: Sequence[Used], base_h: NDArray[np.float64], arrival_h: NDArray[np.float64]
+) -> tuple[tuple[str, float], ...]:
+    """Share of crossings short of each store where every crossing goes on using as much by the hour as she does as it
+    stands; those that never arrived, as much as the middle one.
+    """
+    found = []
+    for store in stores:
+        rate = np.where(np.isfinite(base_h), store.by_crossing / base_h, np.nan)
+        rate = np.where(np.isnan(rate), np.nanmedian(rate) if np.isfinite(base_h).any() else inf, rate)
+        short = float((rate * arrival_h > store.usable + 1e-6).mean())
+        found += [(store.name, short)] if short > 0 else []
+    return tuple(found)
+
+
+def _windier(climate: TrackClimate, share: float) -> TrackClimate:
+    names = ("wind_east_kn", "wind_north_kn", "sigma_kn", "speed_kn")
+    return replace(climate, **{name: share * getattr(climate, name) for name in names})
 
 
 def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, float]:
@@ -108,10 +147,17 @@ def _persistence(lane: Lane) -> Iterator[_Case]:
 
 
 def _performance(lane: Lane) -> Iterator[_Case]:
+    for share in (1.0 - OFF_SHARE, 1.0 + OFF_SHARE):
+        mean = share * lane.vessel.helm.performance_mean_share
+        helm = lane.vessel.helm.model_copy(update={"performance_mean_share": mean})
+        yield "performance", f"{100.0 * mean:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
+
+
+def _unevenness(lane: Lane) -> Iterator[_Case]:
     for times in (0.5, 2.0):
         spread = times * lane.vessel.helm.performance_sd_share
         helm = lane.vessel.helm.model_copy(update={"performance_sd_share": spread})
-        yield "performance", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
+        yield "unevenness", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
 def _unless_refused(*given: Any) -> Lane | None:

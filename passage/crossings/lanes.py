@@ -79,7 +79,8 @@ def lane_of(
     helm = vessel.helm
     if weather is None:
         blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-        weather = Weather(track, climate, depart, helm.night_speed_share, current, blend)
+        settling = helm.first_days_h, helm.first_days_speed_share
+        weather = Weather(track, climate, depart, helm.night_speed_share, current, blend, settling)
     return Lane(track, depart, vessel, weather, luck, performance_of(helm, luck))
 
 

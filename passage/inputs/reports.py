@@ -2,11 +2,11 @@
 
 A ship's report is in error, and a spread got from reports (``inputs.rice``) is the wind's and the error's together.
 What the error does hangs on how the spread is got. Here it comes from two means, and so an error of the *speed* that is
-as often high as low leaves both where they are, except in light airs, where nobody reports less than nothing: their mean
-is read too high (Hinton and Wylie 1985, *A Correction for the Errors in Ship Reports of Light Winds*, J. Atmos. Oceanic
-Technol. 2, 353-356; abstract read). An error of the *direction* shortens the vector mean and leaves the mean speed,
-which looks like spread. To subtract the square of the speed's error from that of the spread instead would be wrong: in
-most of the trades nothing would be left.
+as often high as low leaves both where they are, except in light airs, where nobody reports less than nothing: their
+mean is read too high (Hinton and Wylie 1985, *A Correction for the Errors in Ship Reports of Light Winds*, J. Atmos.
+Oceanic Technol. 2, 353-356; abstract read). An error of the *direction* shortens the vector mean and leaves the mean
+speed, which looks like spread. To subtract the square of the speed's error from that of the spread instead would be
+wrong: in most of the trades nothing would be left.
 """
 
 from __future__ import annotations

@@ -6,18 +6,35 @@ import math
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from passage.consequences.stores.together import share
 from passage.plan import figures
 from passage.plan.columns import ASIDE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from passage.crossings.bracket import Bracket, Line
     from passage.plan.printed import Table
     from passage.road import Outcome
 
 
 FAN_HIGH_PT = 225.0
 NOT_REACHED = "too many of these crossings never arrive"
+
+
+BRACKET_WORDS = {  # by what is changed, in the order of its lines
+    "persistence": ("if weather lasts half as long as we think", "if weather lasts twice as long as we think"),
+    "unevenness": (
+        "if her speed differs half as much from passage to passage",
+        "if her speed differs twice as much from passage to passage",
+    ),
+    "performance": ("if she is a tenth slower than we think", "if she is a tenth quicker than we think"),
+    "wind": ("if the wind is a tenth lighter than we think", "if the wind is a tenth stronger than we think"),
+    "current": (
+        "with half a knot of current with her all the way",
+        "with half a knot of current against her all the way",
+    ),
+}
 
 
 def time_answer(outcome: Outcome) -> Table:
@@ -29,7 +46,8 @@ def time_answer(outcome: Outcome) -> Table:
         answer[f"{name}_days"] = hours / 24.0
         answer[f"{name}_landfall_utc"] = landfall.date().isoformat() if landfall else None
         answer[f"{name}_words"] = "" if reached else NOT_REACHED
-    return answer
+    least_h, most_h = spread.slow_end_between_h
+    return answer | {"slow_end_least_days": least_h / 24.0, "slow_end_most_days": most_h / 24.0}
 
 
 def _one_in(share: float) -> int:
@@ -45,7 +63,8 @@ def water_answer(outcome: Outcome) -> Table:
         "lasts": short == 0 and water.loaded_l >= load,
         "verdict": verdict_words(short, water.loaded_l, load),
         "short_crossings": short,
-        "short_in_100": math.ceil(100.0 * short / outcome.times.members - 1e-9),
+        "short_words": _short_words(short, outcome.times.members),
+        "short_if_words": _short_if_words(outcome),
         "load_l": load,
         "load_words": "" if math.isfinite(load) else NOT_REACHED,
         "governs": water.load.governs,
@@ -55,6 +74,33 @@ def water_answer(outcome: Outcome) -> Table:
         "emergency_l": math.floor(water.emergency_l),
         "daily_l_per_day": water.daily_l,
     }
+
+
+def in_100(share: float) -> int:
+    """Crossings in a hundred, rounded up."""
+    return math.ceil(100.0 * share - 1e-9)
+
+
+def _short_words(short: int, members: int) -> str:
+    """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
+    at_most = math.ceil(1000.0 * share(short, members).high - 1e-9) / 10.0
+    return f"{short:,} of {members:,} crossings; not more than {at_most:g} in 100, were there no end of them"
+
+
+def _short_if_words(outcome: Outcome) -> str:
+    """In how many crossings of a hundred water runs out in the worst of the doubts that were tried: those of the
+    bracket, and of the heat.
+    """
+    tried = [(words, dict(line.short).get("water", 0.0)) for words, line in in_words(outcome.bracket)]
+    tried += [(other.words, other.short) for other in outcome.stores.water.otherwise]
+    words, worst = max(tried, key=lambda each: each[1])
+    return f"{in_100(worst)} in 100 {words}" if worst > 0 else "none in any of the doubts tried"
+
+
+def in_words(found: Bracket) -> list[tuple[str, Line]]:
+    """The bracket's lines, each with what was changed in a sailor's words."""
+    told = {figure: iter(words) for figure, words in BRACKET_WORDS.items()}
+    return [(next(told[line.figure]), line) for line in found.lines]
 
 
 def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
@@ -83,7 +129,7 @@ def tanks_lost_answer(outcome: Outcome) -> list[Table]:
 def time_lines(time: Table, crossings: str) -> Iterable[str]:
     rows = (
         ("Typical passage", "typical", "half are quicker, half slower"),
-        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still"),
+        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still; {_between(time)}"),
         ("Quick end", "quick", "1 crossing in 10 is quicker"),
     )
     for title, name, note in rows:
@@ -95,9 +141,13 @@ def time_lines(time: Table, crossings: str) -> Iterable[str]:
         yield f"{'':<{ASIDE}}{time['never_crossings']} of {crossings} crossings never arrived"
 
 
+def _between(time: Table) -> str:
+    return f"{time['slow_end_least_days']} to {time['slow_end_most_days']} by the number sailed"
+
+
 def load_lines(water: Table, crossings: str) -> Iterable[str]:
-    short = f"runs out in {water['short_crossings']} of {crossings} crossings"
-    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It {short}."
+    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It runs out in {water['short_words']}."
+    yield f"{'':<{ASIDE}}With one thing otherwise than we think: {water['short_if_words']}."
     if water["load_words"]:
         yield f"{'Load':<{ASIDE}}more than can be said: {water['load_words']}"
         return
@@ -135,7 +185,10 @@ KEYS = {
     "lasts": "whether water lasts in every crossing and no less is loaded than asked",
     "verdict": "the answer in words",
     "short_crossings": "crossings in which it runs out",
-    "short_in_100": "the same in a hundred, rounded up",
+    "short_words": "the same of how many, and how many in a hundred it may be: upper end of the 95 per cent interval",
+    "short_if_words": "in how many of a hundred it runs out in the worst of the doubts that were tried",
+    "slow_end_least_days": "the earliest that the slow end may lie, for so few were sailed; 19 chances in 20",
+    "slow_end_most_days": "the latest; null where too few were sailed to say",
     "load_l": "litres to load, rounded up; null where a deciding crossing never arrives",
     "load_words": "why it is null, else empty",
     "governs": "which of the three loading rules decides; in a row of rules, whether it is this one",

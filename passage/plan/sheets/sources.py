@@ -6,7 +6,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from passage.consequences.readiness.seacocks import DISCHARGE
-from passage.crossings.bracket import DRIFT_KN
+from passage.consequences.stores.water import WARMER_C
+from passage.crossings.bracket import DRIFT_KN, OFF_SHARE
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
     HARD_ON_THE_WIND_DEG,
@@ -37,6 +38,8 @@ HELM_WORDS = {
     "hove_to_drift_kn": "Drift to leeward, hove to",
     "running_off_speed_kn": "Speed running off",
     "night_speed_share": "Speed on reefed nights, against the day",
+    "first_days_h": "A crew settles in for the first",
+    "first_days_speed_share": "Speed until then, against afterwards",
     "performance_mean_share": "Mean speed of all crossings, against the table of speeds",
     "performance_sd_share": "Spread of that from crossing to crossing (standard deviation)",
     "motoring": "Motors in calms",
@@ -47,7 +50,9 @@ HELM_WORDS = {
 WATER_WORDS = {
     "drink_and_cook_l_per_day": "Each person drinks and cooks with",
     "survival_l_per_day": "Survival ration of each person",
-    "deck_hours_h": "Hours a day each is on deck in the sun",
+    "deck_hours_h": "Hours a day each is on deck by day",
+    "sun_share": "of which in full sun",
+    "awning": "or all under an awning",
     "heat": "Counts the heat",
 }
 MEASURED = "default: set about the figure of a mixed day"
@@ -106,7 +111,8 @@ RULE_WORDS = {
     "wait_at_most_h": "looked for every day, at most",
 }
 MOSTLY = 0.5  # of a leg's length
-HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
+HEAT_SOURCE = "more in the heat by US Army TB MED 507, smoothed, second-hand copies of the table"
+HUMIDITY_SOURCE = "wet bulb after Stull (2011), sun after the Australian Bureau of Meteorology, both from memory"
 
 
 def table(outcome: Outcome) -> dict[str, Any]:
@@ -134,7 +140,9 @@ def table(outcome: Outcome) -> dict[str, Any]:
             "awash and everything else that only the chart and the pilot book know.",
             "The odds of squalls and of lightning: monthly averages hold neither, and a number would be believed.",
             "Who will be seasick, and how much: it differs more between people than any reckoning; the first days are "
-            "planned for less strength instead.",
+            "sailed more slowly instead, by the figures of the helm.",
+            "Islands, headlands and the lee behind them, sea breezes, gusts beyond the factor above, and the swell "
+            "beside the wind sea: the winds are means over two degrees.",
             "Medical advice: the medical call is for that. Fish caught: a bonus, never counted as food. Morale: nobody "
             "can give it a number; sleep and rest are reckoned, which carry it.",
         ],
@@ -208,6 +216,7 @@ def _hangs_on(outcome: Outcome) -> list[Row]:
     rule, ruled = voyage.departure_rule, voyage.departure_rule.given
     return [
         row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
+        row("Mean speed and mean wind", f"{OFF_SHARE:.0%} less and more", "our choice; neither is known better"),
         row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
         row(
             "Height of the wind sea",
@@ -258,6 +267,9 @@ def _water(outcome: Outcome) -> list[Row]:
     whose_factor = whose(reserve, "typical_factor", "default: common practice of the trade")
     return [
         *rows,
+        row("Ordinary ration, printed beside it", "the base alone, in whatever heat", "common practice, no source"),
+        row("Air warmer and cooler, tried", f"by {WARMER_C:g} °C", "our choice"),
+        row("Humidity and sun", "as wet-bulb globe temperature", HUMIDITY_SOURCE),
         row("Old rule for breakages", factor, whose_factor),
         row("Emergency water", "never counted", "kept sealed, apart"),
     ]

@@ -16,6 +16,8 @@ from passage.plan.printed import DASH, Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
+    in_100,
+    in_words,
     time_answer,
     time_lines,
     time_marks,
@@ -30,14 +32,6 @@ if TYPE_CHECKING:
     from passage.crossings.bracket import Bracket
     from passage.road import Outcome
 
-BRACKET_WORDS = (  # in the order of the bracket's lines
-    "if weather lasts half as long as we think",
-    "if weather lasts twice as long as we think",
-    "if her speed differs half as much from passage to passage",
-    "if her speed differs twice as much from passage to passage",
-    "with half a knot of current with her all the way",
-    "with half a knot of current against her all the way",
-)
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
 GALE_SEA = (
@@ -85,8 +79,13 @@ def days(outcome: Outcome) -> list[Table]:
 def _bracket(found: Bracket) -> list[Table]:
     """The lines of the bracket, each with what was changed in a sailor's words."""
     return [
-        {"if_words": words, "changed_words": line.value, **_ends(line.typical_h, line.slow_end_h)}
-        for words, line in zip(BRACKET_WORDS, found.lines, strict=False)  # without the current's where one is given
+        {
+            "if_words": words,
+            "changed_words": line.value,
+            **_ends(line.typical_h, line.slow_end_h),
+            "runs_short_words": ", ".join(f"{name} {in_100(share)} in 100" for name, share in line.short) or "nothing",
+        }
+        for words, line in in_words(found)
     ]
 
 
@@ -151,7 +150,9 @@ def text(table: Table) -> str:
 
 
 def _bracket_lines(shown_table: Table) -> list[str]:
-    return [f"{line['if_words']}: {_reached(line)}" for line in shown_table["bracket"]]
+    return [
+        f"{line['if_words']}: {_reached(line)}; short: {line['runs_short_words']}" for line in shown_table["bracket"]
+    ]
 
 
 def _reached(line: Table) -> str:
@@ -177,8 +178,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 
 
 def _spans(found: Bracket) -> list[Span]:
-    changed = zip(BRACKET_WORDS, found.lines, strict=False)
-    lines = [Span(words, line.typical_h / 24.0, line.slow_end_h / 24.0) for words, line in changed]
+    lines = [Span(words, line.typical_h / 24.0, line.slow_end_h / 24.0) for words, line in in_words(found)]
     return [Span("as it stands", found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
 
 
@@ -202,6 +202,7 @@ KEYS = {
     "bracket_words": "why these go by steps, empty where they do not",
     "if_words": "what is changed",
     "changed_words": "to what",
+    "runs_short_words": "stores that then run short, in how many crossings of a hundred, rounded up; fuel is not tried",
     "sea": "the sea that the wind itself raises",
     "label": "what is in it",
     "typical_wave_m": "significant height, m, that half of the hours under way exceed",

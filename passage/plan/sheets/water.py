@@ -12,6 +12,7 @@ from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import (
     FAN_HIGH_PT,
+    in_100,
     rounded_up,
     tanks_lost_answer,
     time_marks,
@@ -21,6 +22,7 @@ from passage.plan.sheets.times import days
 
 if TYPE_CHECKING:
     from passage.consequences.stores.loading import Load
+    from passage.consequences.stores.water import Water
     from passage.road import Outcome
 
 
@@ -44,6 +46,7 @@ def table(outcome: Outcome) -> Table:
                 for tank in store.tanks
             ],
             "rules": _rules(store.load),
+            "otherwise": _otherwise(store),
             "tanks_lost": tanks_lost_answer(outcome),
             "survival_l_per_day": len(crew.people) * crew.water.survival_l_per_day,
             "by_day": [
@@ -60,6 +63,18 @@ def _rules(load: Load) -> list[Table]:
     return [
         {"rule": rule, "load_l": rounded_up(amount), "governs": rule == load.governs}
         for rule, amount in zip(load.rules, amounts, strict=True)
+    ]
+
+
+def _otherwise(water: Water) -> list[Table]:
+    return [
+        {
+            "way": other.words,
+            "daily_l_per_day": other.daily_l,
+            "load_l": rounded_up(other.load.amount),
+            "short_in_100": in_100(other.short),
+        }
+        for other in water.otherwise
     ]
 
 
@@ -97,6 +112,9 @@ KEYS = {
     "usable_l": "what can be drawn, litres",
     "rules": "the three loading rules",
     "rule": "its words",
+    "otherwise": "the same crossings with water used otherwise: the ordinary ration, warmer and cooler air, an awning",
+    "way": "in what way",
+    "short_in_100": "crossings of a hundred in which it runs out, rounded up",
     "survival_l_per_day": "survival ration of the whole crew, litres a day",
     "slow_left_l": "litres left, 1 crossing in 10 has less",
     "typical_left_l": "litres left in the middle one",
