@@ -144,7 +144,7 @@ def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:
     a straight line up to the table's highest figure.
     """
     fahrenheit = np.asarray(wbgt_c, dtype=float) * 1.8 + 32.0
-    return QUART_L * np.clip(_QUARTS_PER_F * fahrenheit + _QUARTS_AT_ZERO_F, 0.0, MOST_QUARTS_H)
+    return np.asarray(QUART_L * np.clip(_QUARTS_PER_F * fahrenheit + _QUARTS_AT_ZERO_F, 0.0, MOST_QUARTS_H))
 
 
 def vapour_pressure_hpa(vapour_g_kg: NDArray[np.floating]) -> NDArray[np.float64]:

@@ -84,7 +84,7 @@ def in_100(share: float) -> int:
 def _short_words(short: int, members: int) -> str:
     """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
     at_most = math.ceil(1000.0 * share(short, members).high - 1e-9) / 10.0
-    return f"{short:,} of {members:,} crossings; not more than {at_most:g} in 100, were there no end of them"
+    return f"{short:,} of {members:,} crossings, and so in not more than {at_most:g} of 100"
 
 
 def _short_if_words(outcome: Outcome) -> str:

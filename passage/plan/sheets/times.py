@@ -83,7 +83,7 @@ def _bracket(found: Bracket) -> list[Table]:
             "if_words": words,
             "changed_words": line.value,
             **_ends(line.typical_h, line.slow_end_h),
-            "runs_short_words": ", ".join(f"{name} {in_100(share)} in 100" for name, share in line.short) or "nothing",
+            "runs_short_words": ", ".join(f"{name} {in_100(share)}" for name, share in line.short) or "nothing",
         }
         for words, line in in_words(found)
     ]
