@@ -72,8 +72,8 @@ def water(crossings: Crossings, crew: Crew = CREW, boat: Boat = BOAT):  # type: 
     [(65.0, 0.0), (80.0, 0.5), (83.5, 0.5), (86.5, 0.75), (89.0, 0.75), (92.0, 1.0), (99.0, 1.0)],
 )
 def test_heat_follows_the_army_table_for_easy_work(wbgt_f: float, quarts_h: float) -> None:
-    """TB MED 507 fluid replacement, easy work, acclimatised; R2; the middles of its bands, to an eighth of a quart: half
-    of what the table itself allows for differences between people. 1 qt = 0.94635 L.
+    """TB MED 507 fluid replacement, easy work, acclimatised; R2; the middles of its bands, to an eighth of a quart:
+    half of what the table itself allows for differences between people. 1 qt = 0.94635 L.
     """
     found = float(heat_l_per_hour(np.array((wbgt_f - 32.0) / 1.8)))
     assert quarts_h * 0.94635 == pytest.approx(found, abs=0.94635 / 8)
@@ -139,8 +139,8 @@ def test_humid_air_sun_and_no_awning_all_make_thirsty() -> None:
 
 
 def test_in_thirty_degrees_a_person_needs_what_the_institute_of_medicine_tells() -> None:
-    """IOM 2005, Dietary Reference Intakes for Water, page 129 (R), after Brown 1947: at a daily mean of 30 C 4.5 L a day
-    resting in the shade, 9.5 L with hard work for 8 hours. A watch-keeper lies between.
+    """IOM 2005, Dietary Reference Intakes for Water, page 129 (R), after Brown 1947: at a daily mean of 30 C 4.5 L a
+    day resting in the shade, 9.5 L with hard work for 8 hours. A watch-keeper lies between.
     """
     assert 4.5 < need_l(30.0) / 2 < 9.5
     assert 4.0 < need_l(30.0, awning=True) / 2 < need_l(30.0) / 2

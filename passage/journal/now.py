@@ -15,6 +15,7 @@ from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
+from passage.inputs.climate import read_climate
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
@@ -170,7 +171,8 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
+    usual = read_climate(facts.voyage.departure.climate)
+    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan, usual)
     drunk_l = planned_water_l(setting, facts, air_c) * taught.water.after.mean * sounded_h(kept, here) / 24.0
     learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
     fitted, luck = rigged(learned, ground), Luck(seed, members)
