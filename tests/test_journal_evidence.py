@@ -146,7 +146,7 @@ def test_gales_engine_days_and_days_hove_to_teach_nothing_about_sailing() -> Non
 
 def test_a_reckoned_position_is_no_evidence() -> None:
     log = sailed(0.9, [15.0] * 3)
-    body = {"course_deg": 315.0, "log_nm": 100.0, "wind_kn": 15.0, "wind_from_deg": 135.0}
+    body: dict[str, Any] = {"course_deg": 315.0, "log_nm": 100.0, "wind_kn": 15.0, "wind_from_deg": 135.0}
     log[2] = entry(3, 2, **body)
     assert [2, 4] == [day.number for day in sailing_days(log, VESSEL)]
 

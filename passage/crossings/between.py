@@ -1,12 +1,12 @@
 """How little one reading of the wind tells of the day around it.
 
 The wind is the sum of a monthly mean and of a deviation that lasts (``crossings.wind``), and so a reading pulls the
-hours about it towards itself, the less the farther off they are, and the rest of the way they lie where the month has them.
-With the deviation's two parts normal and their autocorrelations known, the wind of every hour given the readings is
-normal too, with mean and covariance in closed form (conditioning of a Gaussian process; Rasmussen and Williams 2006,
-*Gaussian Processes for Machine Learning*, equations 2.23 and 2.24, from memory). This is what turns a regression on a
-badly known wind into one whose error is the day's own and not the reading's (R. J. Carroll and others, *Measurement
-Error in Nonlinear Models*, regression calibration, from memory).
+hours about it towards itself, the less the farther off they are, and the rest of the way they lie where the month has
+them. With the deviation's two parts normal and their autocorrelations known, the wind of every hour given the
+readings is normal too, with mean and covariance in closed form (conditioning of a Gaussian process; Rasmussen and
+Williams 2006, *Gaussian Processes for Machine Learning*, equations 2.23 and 2.24, from memory). This is what turns a
+regression on a badly known wind into one whose error is the day's own and not the reading's (R. J. Carroll and
+others, *Measurement Error in Nonlinear Models*, regression calibration, from memory).
 """
 
 from __future__ import annotations

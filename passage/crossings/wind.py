@@ -23,7 +23,7 @@ FAST_EFOLDING_H = 36.0
 SLOW_EFOLDING_H = 120.0 * 24.0
 # Share of the variance that is slow, by latitude: from the spread of 132 real monthly means (benchmarks/real_months.py,
 # guide/persistence.md), with the design's 0.03 as the least where the months show less.
-SLOW_SHARES = {0.0: 0.20, 10.0: 0.17, 15.0: 0.15, 20.0: 0.06, 30.0: 0.03, 40.0: 0.03, 50.0: 0.06, 60.0: 0.08}
+SLOW_SHARES = {0.0: 0.20, 10.0: 0.15, 15.0: 0.13, 20.0: 0.06, 30.0: 0.03, 40.0: 0.03, 50.0: 0.06, 60.0: 0.08}
 # The eastern Pacific poleward of 20 degrees: months there differ more from year to year than elsewhere so far from the
 # equator. Fading out over 10 degrees of longitude on either side and 5 of latitude.
 EASTERN_PACIFIC_SHARE = 0.12
