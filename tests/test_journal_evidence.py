@@ -42,6 +42,7 @@ BOAT = FACTS.boat
 assert FACTS.polar is not None
 VESSEL = rig_out(BOAT, FACTS.polar)
 PLANNED_L = 6.0
+CURRENT = FACTS.voyage.current_away
 
 
 def entry(number: int, day: float, kind: str = "noon", **body: Any) -> Entry:
@@ -79,7 +80,7 @@ def voyages() -> tuple[Crossings, Vessel, Boat]:
     helm = BOAT.helm.model_copy(update={"motoring": False, "stand_off": False})
     boat, ground = BOAT.model_copy(update={"helm": helm}), lay_ground(FACTS)
     vessel = replace(VESSEL, helm=helm, motor_hours=0.0)
-    return sail(ground.track, ground.climate, vessel, START, Luck(7, 120)), vessel, boat
+    return sail(replace(ground, vessel=vessel), START, Luck(7, 120)), vessel, boat
 
 
 def noon_log(voyage: Crossings, member: int, days: int, rng: np.random.Generator) -> list[Entry]:
@@ -111,7 +112,7 @@ def test_the_factor_of_a_voyage_is_found_within_the_interval_as_often_as_it_says
     voyage, vessel, boat = voyages
     rng = np.random.default_rng(2)
     found = [
-        lessons(noon_log(voyage, member, days, rng), boat, vessel, PLANNED_L).performance.after
+        lessons(noon_log(voyage, member, days, rng), boat, vessel, PLANNED_L, current=CURRENT).performance.after
         for member in range(voyage.members)
     ]
     mean, sd = (np.array(values) for values in zip(*((belief.mean, belief.sd) for belief in found), strict=True))
@@ -128,9 +129,22 @@ def test_a_boat_ahead_of_plan_is_not_told_that_she_is_slow(voyages: tuple[Crossi
     voyage, vessel, boat = voyages
     rng = np.random.default_rng(3)
     early = np.argsort(voyage.arrival_h)[:12]
-    told = [lessons(noon_log(voyage, int(m), 12, rng), boat, vessel, PLANNED_L).performance.after.mean for m in early]
+    told = [
+        lessons(noon_log(voyage, int(m), 12, rng), boat, vessel, PLANNED_L, current=CURRENT).performance.after.mean
+        for m in early
+    ]
     assert min(told) > 0.85
     assert np.mean(told) > 0.92
+
+
+def test_what_the_current_carried_is_not_hers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """D: half a knot towards 315 all day is 12 miles that her speed has no part in."""
+    log = sailed(0.9, [12.0, 15.0, 18.0])
+    still = [day.seen for day in sailing_days(log, VESSEL)]
+    half = 0.5 * float(np.sqrt(0.5))
+    monkeypatch.setattr("passage.journal.evidence.current_on", lambda *place: (-half, half))
+    carried = [day.seen for day in sailing_days(log, VESSEL, None)]
+    assert [miles - 12.0 for miles in still] == pytest.approx(carried, abs=0.01)
 
 
 def test_gales_engine_days_and_days_hove_to_teach_nothing_about_sailing() -> None:

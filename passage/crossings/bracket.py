@@ -1,5 +1,5 @@
-"""What the slow end hangs on: the same crossings with one doubtful figure changed, and what half a knot of current
-would do where none is given.
+"""What the slow end hangs on: the same crossings with one doubtful figure changed, and with another current: none and a
+stronger one for the shipped averages, half a knot where there is none.
 
 How long weather lasts and how much a crew's speed differs from one passage to the next make the slow end; her mean
 speed and the mean wind move it and the typical passage together. None is known well. Every line is the road walked
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import inf
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -27,14 +27,13 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.crossings.helm import Vessel
+    from passage.crossings.ground import Ground
     from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
-    from passage.sailings.track import Track
 
 DRIFT_KN = 0.5
 OFF_SHARE = 0.1  # of her mean speed, and of the wind: our choice
+STRONGER = 1.7  # what the shipped averages are short by beside published ones (guide: "The current beside others")
 
 _Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
 
@@ -78,33 +77,21 @@ class Bracket:
         return min(ends), max(ends)
 
 
-def bracket(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    slow_share: float,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-    stores: Sequence[Used] = (),
-) -> Bracket:
+def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float, stores: Sequence[Used] = ()) -> Bracket:
     """The slow end at half and twice the persistence and the spread of performance, with her mean speed and the wind a
     tenth less and more.
 
     Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds; stores: what
-    the same crossings use as they stand. Where no current is given, half a knot with her and against her all the way
-    are added. Raises RouteRefused as ``sail`` does.
+    the same crossings use as they stand. In the shipped averages of the current, still water and a stronger current are
+    added; without any, half a knot with her and against her all the way. Raises RouteRefused as ``sail`` does.
     """
-    as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
+    as_given = lane_of(ground, depart, luck)
     cases = [*_persistence(as_given), *_unevenness(as_given), *_performance(as_given)]
     for share in (1.0 - OFF_SHARE, 1.0 + OFF_SHARE):
-        lane = _unless_refused(track, _windier(climate, share), vessel, depart, luck, current, forecast)
-        cases.append(("wind", f"{100.0 * share:.0f} %", lane))
-    for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
-        flow = along_the_course(drift_kn, track.course_deg)
-        lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
-        cases.append(("current", f"{DRIFT_KN:g} kn {word}", lane))
+        windier = replace(ground, climate=_windier(ground.climate, share))
+        cases.append(("wind", f"{100.0 * share:.0f} %", _unless_refused(windier, depart, luck)))
+    for value, other in _other_currents(ground):
+        cases.append(("current", value, _unless_refused(replace(ground, current=other), depart, luck)))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
     base_h = next(arrived)
     lines = []
@@ -160,8 +147,19 @@ def _unevenness(lane: Lane) -> Iterator[_Case]:
         yield "unevenness", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
-def _unless_refused(*given: Any) -> Lane | None:
+def _other_currents(ground: Ground) -> Iterator[tuple[str, TrackCurrent | None]]:
+    """What else the water might do, as printed; a person's own current is taken as it is."""
+    current = ground.current
+    if current is None:
+        for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")):
+            yield f"{DRIFT_KN:g} kn {word}", along_the_course(drift_kn, ground.track.course_deg)
+    elif current.is_shipped:
+        yield "none", None
+        yield f"x {STRONGER:g}", current.times(STRONGER)
+
+
+def _unless_refused(ground: Ground, depart: datetime, luck: Luck) -> Lane | None:
     try:
-        return lane_of(*given)
+        return lane_of(ground, depart, luck)
     except RouteRefused:
         return None

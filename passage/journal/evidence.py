@@ -1,7 +1,7 @@
 """What the days of a log say about boat and crew: miles, litres and strokes set against what was expected of them.
 
-Learned is the boat as this crew sails her *over the ground*: the crossings know no current, and so the factor carries
-it.
+Learned is the boat as this crew sails her through the water: what the crossings reckon of the current by file or
+averages is taken from her miles first; a set and drift by leg, leeway and eddies the factor carries.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from passage.crossings.between import Reading, Usual, promised
 from passage.crossings.wind import slow_share
 from passage.errors import InputFaults, RouteRefused
 from passage.inputs.climate import along, month_weights
+from passage.inputs.current import NO_CURRENT, current_on
 from passage.journal.learning import Belief, Learned, Seen, learn
 from passage.journal.reckoning import hours_between, points, run
 from passage.sailings import rhumb
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from passage.crossings.helm import Vessel
     from passage.inputs.boat import Boat, Helm
     from passage.inputs.climate import Climate
+    from passage.inputs.current import Choice
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
 
@@ -77,16 +79,18 @@ def lessons(
     vessel: Vessel,
     planned_water_l_per_day: float,
     plan: Mapping[str, Any] = MappingProxyType({}),
+    current: Choice = NO_CURRENT,
     climate: Climate | None = None,
 ) -> Lessons:
     """From standing entries, oldest first. planned_water_l_per_day: for the whole crew; plan: as ``now.planned``
-    gives it, without which nothing is learned of the electricity; climate: the shipped one where left out.
+    gives it, without which nothing is learned of the electricity; current: which one the crossings reckon with;
+    climate: the shipped one where left out.
     """
     helm = boat.helm
     return Lessons(
         performance=learn(
             Belief(helm.performance_mean_share, helm.performance_sd_share),
-            list(sailing_days(entries, vessel, climate)),
+            list(sailing_days(entries, vessel, current, climate)),
             NOTED_WIND_SD,
         ),
         water=learn(WATER_BEFORE, list(water_days(entries, boat, planned_water_l_per_day))),
@@ -98,9 +102,12 @@ def lessons(
 # Miles
 
 
-def sailing_days(entries: Sequence[Entry], vessel: Vessel, climate: Climate | None = None) -> Iterator[Seen]:
-    """Miles made good between fixes against those her polar promises in the wind of the day, as far as the winds noted
-    at either end and the month's own tell it (``crossings.between``); the scatter says how far that is.
+def sailing_days(
+    entries: Sequence[Entry], vessel: Vessel, current: Choice = NO_CURRENT, climate: Climate | None = None
+) -> Iterator[Seen]:
+    """Miles made good between fixes, less what the current carried her, against those her polar promises in the wind of
+    the day, as far as the winds noted at either end and the month's own tell it (``crossings.between``); the scatter
+    says how far that is.
 
     Days with the engine running for over two hours, with gusts past the crew's limit, or mostly hove to teach nothing.
     """
@@ -118,14 +125,18 @@ def sailing_days(entries: Sequence[Entry], vessel: Vessel, climate: Climate | No
         day = _promise((before, after), start, made, vessel, climate)
         if day is None:
             continue
-        by_day_and_night = _crews_share(
-            hours_between(departed, start.time) if departed else 0.0, made.hours, vessel.helm
-        )
-        miles = day.mean_kn * by_day_and_night * sailing_h
-        scatter = (
-            np.hypot(vessel.helm.performance_mean_share * by_day_and_night * day.sd_kn, SEA_SCATTER_KN) * sailing_h
-        )
-        yield Seen(miles, made.distance_nm, float(scatter), after.number)
+        out_h = hours_between(departed, start.time) if departed else 0.0
+        share = _crews_share(out_h, made.hours, vessel.helm)
+        scatter_kn = np.hypot(vessel.helm.performance_mean_share * share * day.sd_kn, SEA_SCATTER_KN)
+        sailed_nm = made.distance_nm - made.hours * _set_along_kn(current, start, end, made.course_deg)
+        yield Seen(day.mean_kn * share * sailing_h, sailed_nm, float(scatter_kn) * sailing_h, after.number)
+
+
+def _set_along_kn(current: Choice, start: Point, end: Point, course_deg: float) -> float:
+    """What the current sets along her course, half of it as at either end, kn."""
+    ends = [current_on(current, point.lat_deg, point.lon_deg, point.time) for point in (start, end)]
+    along_kn = [east * sin(radians(course_deg)) + north * cos(radians(course_deg)) for east, north in ends]
+    return fmean(along_kn)
 
 
 def _tells(entry: Entry) -> bool:

@@ -44,8 +44,8 @@ def relearn(facts: Facts, entries: Sequence[Entry], *, yes: bool = False) -> Rel
         raise Doubtful(asked)
     ground = lay_ground(facts)
     water_l = planned_water_l(setting, facts, air_ahead_c(ground, kept[0].time))
-    usual = read_climate(facts.voyage.departure.climate)
-    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, usual)
+    usual, current = read_climate(facts.voyage.departure.climate), facts.voyage.current_away
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current, usual)
     return Relearned(taught, propose(facts, taught))
 
 

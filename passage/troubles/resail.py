@@ -16,17 +16,16 @@ import numpy as np
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
 from passage.crossings.helm import out_for
 from passage.crossings.lanes import Lane, lane_of
-from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
 from passage.sailings.track import Track
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.weather import Weather
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.climate import TrackClimate
     from passage.inputs.forecast import TrackForecast
 
@@ -94,7 +93,7 @@ def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
         ground,
         track=track,
         climate=replace(ground.climate, **_at_nodes(ground.climate, nodes)),
-        current=_current_along(ground.current, nodes),
+        current=ground.current.at(nodes) if ground.current else None,
         forecast=_forecast_along(ground.forecast, nodes),
     )
 
@@ -103,12 +102,6 @@ def _at_nodes(climate: TrackClimate, nodes: Nodes) -> dict[str, NDArray[Any]]:
     """What is known of it at these nodes."""
     known = {row.name: getattr(climate, row.name) for row in fields(climate)}
     return {name: values[:, nodes] for name, values in known.items() if values is not None}
-
-
-def _current_along(current: TrackCurrent | None, nodes: Nodes) -> TrackCurrent | None:
-    if current is None:
-        return None
-    return TrackCurrent(current.east_kn[:, nodes], current.north_kn[:, nodes], current.source)
 
 
 def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForecast | None:
@@ -130,8 +123,7 @@ def lane_from(
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
     vessel = replace(vessel, helm=out_for(vessel.helm, strike.hour))
-    road = ground.track, ground.climate, vessel, depart, luck, ground.current, ground.forecast
-    return lane_of(*road, weather)
+    return lane_of(replace(ground, vessel=vessel), depart, luck, weather)
 
 
 def later(luck: Luck, strike: Strike) -> Luck:

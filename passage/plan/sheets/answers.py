@@ -6,13 +6,13 @@ import math
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from passage.consequences.stores.together import share
 from passage.plan import figures
 from passage.plan.columns import ASIDE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from passage.consequences.stores.water import WaterAnswer
     from passage.crossings.bracket import Bracket, Line
     from passage.plan.printed import Table
     from passage.road import Outcome
@@ -30,10 +30,12 @@ BRACKET_WORDS = {  # by what is changed, in the order of its lines
     ),
     "performance": ("if she is a tenth slower than we think", "if she is a tenth quicker than we think"),
     "wind": ("if the wind is a tenth lighter than we think", "if the wind is a tenth stronger than we think"),
-    "current": (
-        "with half a knot of current with her all the way",
-        "with half a knot of current against her all the way",
-    ),
+}
+CURRENT_WORDS = {
+    "0.5 kn with her": "with half a knot of current with her all the way",
+    "0.5 kn against her": "with half a knot of current against her all the way",
+    "none": "in water that does not move",
+    "x 1.7": "if the current is 1.7 times as strong",
 }
 
 
@@ -56,24 +58,14 @@ def _one_in(share: float) -> int:
 
 
 def water_answer(outcome: Outcome) -> Table:
-    water = outcome.stores.water
-    short = round(water.short * outcome.times.members)
-    load = rounded_up(water.load.amount)
-    return {
-        "lasts": short == 0 and water.loaded_l >= load,
-        "verdict": verdict_words(short, water.loaded_l, load),
-        "short_crossings": short,
-        "short_words": _short_words(short, outcome.times.members),
+    answer = outcome.stores.water.answer
+    words = {
+        "verdict": f"{answer.verdict.words}.",
+        "load_words": "" if answer.reached else NOT_REACHED,
+        "short_words": short_words(answer),
         "short_if_words": _short_if_words(outcome),
-        "load_l": load,
-        "load_words": "" if math.isfinite(load) else NOT_REACHED,
-        "governs": water.load.governs,
-        "tanks_give_l": math.floor(water.loaded_l),
-        "to_spare_l": max(math.floor(water.loaded_l) - load, 0.0) if math.isfinite(load) else 0.0,
-        "lacking_l": max(load - math.floor(water.loaded_l), 0.0),
-        "emergency_l": math.floor(water.emergency_l),
-        "daily_l_per_day": water.daily_l,
     }
+    return {**answer.to_json(), **words}
 
 
 def in_100(share: float) -> int:
@@ -81,10 +73,10 @@ def in_100(share: float) -> int:
     return math.ceil(100.0 * share - 1e-9)
 
 
-def _short_words(short: int, members: int) -> str:
+def short_words(answer: WaterAnswer) -> str:
     """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
-    at_most = math.ceil(1000.0 * share(short, members).high - 1e-9) / 10.0
-    return f"{short:,} of {members:,} crossings, and so in not more than {at_most:g} of 100"
+    at_most = f"not more than {answer.short_at_most_in_100} of 100"
+    return f"{answer.short_crossings} of {answer.crossings} crossings, and so in {at_most}"
 
 
 def _short_if_words(outcome: Outcome) -> str:
@@ -92,7 +84,7 @@ def _short_if_words(outcome: Outcome) -> str:
     bracket, and of the heat.
     """
     tried = [(words, dict(line.short).get("water", 0.0)) for words, line in in_words(outcome.bracket)]
-    tried += [(other.words, other.short) for other in outcome.stores.water.otherwise]
+    tried += [(other.way, other.short_in_100 / 100.0) for other in outcome.stores.water.otherwise]
     words, worst = max(tried, key=lambda each: each[1])
     return f"{in_100(worst)} in 100 {words}" if worst > 0 else "none in any of the doubts tried"
 
@@ -100,7 +92,10 @@ def _short_if_words(outcome: Outcome) -> str:
 def in_words(found: Bracket) -> list[tuple[str, Line]]:
     """The bracket's lines, each with what was changed in a sailor's words."""
     told = {figure: iter(words) for figure, words in BRACKET_WORDS.items()}
-    return [(next(told[line.figure]), line) for line in found.lines]
+    return [
+        (CURRENT_WORDS[line.value] if line.figure == "current" else next(told[line.figure]), line)
+        for line in found.lines
+    ]
 
 
 def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
@@ -115,15 +110,7 @@ def rounded_up(litres: float) -> float:
 
 
 def tanks_lost_answer(outcome: Outcome) -> list[Table]:
-    return [
-        {
-            "tank": lost.name,
-            "left_l": math.floor(lost.left_l),
-            "survival_ration_days": math.floor(lost.survival_days * 10.0) / 10.0,
-            "reaches_slow_end": lost.reaches_slow_end,
-        }
-        for lost in outcome.stores.water.tanks_lost
-    ]
+    return [lost.to_json() for lost in outcome.stores.water.tanks_lost]
 
 
 def time_lines(time: Table, crossings: str) -> Iterable[str]:

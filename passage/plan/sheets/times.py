@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.consequences.times import day_by_day
+from passage.follows import BRACKETED, bracket_of
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import aside, joined
@@ -24,13 +25,13 @@ from passage.plan.sheets.answers import (
 )
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
-from passage.road import BRACKETED, bracket_of
 from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
     from passage.consequences.windsea import WindSea
     from passage.crossings.bracket import Bracket
     from passage.road import Outcome
+
 
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
