@@ -33,6 +33,7 @@ from passage.inputs.current import (
 )
 from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
+from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
