@@ -67,7 +67,8 @@ class Helm(Section):
     """What this crew does with this boat in strong wind, at night, in calms and off the landfall.
 
     ``performance_mean_share`` and ``performance_sd_share``: mean and standard deviation over
-    crossings of her speed as a share of her polar; ``night_speed_share``: the same for reefed nights.
+    crossings of her speed as a share of her polar; ``night_speed_share``: the same for reefed nights;
+    ``first_days_speed_share``: the same for the first ``first_days_h`` hours out, until the crew has settled in.
     ``engine_below_kn`` is boat speed.
     """
 
@@ -77,6 +78,8 @@ class Helm(Section):
     hove_to_drift_kn: Annotated[float, Measured("speed", 0, 4)] = 1.0
     running_off_speed_kn: Annotated[float, Measured("speed", 0, 12)] = 4.0
     night_speed_share: Annotated[float, Measured("share", 0.3, 1)] = 0.9
+    first_days_h: Annotated[float, Measured("duration", 0, 240)] = 48.0
+    first_days_speed_share: Annotated[float, Measured("share", 0.3, 1)] = 0.95
     performance_mean_share: Annotated[float, Measured("share", 0.4, 1.2)] = 0.9
     performance_sd_share: Annotated[float, Measured("share", 0, 0.3)] = 0.08
     motoring: bool = True
