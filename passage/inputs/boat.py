@@ -26,6 +26,10 @@ class Hull(Section):
     draught_m: Annotated[float, Measured("length", 0.2, 5)] | None = None
     displacement_kg: Annotated[float, Measured("mass", 300, 100_000)]
     sail_area_m2: Annotated[float, Measured("area", 5, 500)]
+    headsail_area_m2: Annotated[float, Measured("area", 2, 300)] | None = None
+    spinnaker_area_m2: Annotated[float, Measured("area", 5, 800)] | None = None
+    spinnaker_asymmetric: bool = False
+    masthead_height_m: Annotated[float, Measured("length", 3, 40)] | None = None
     payload_kg: Annotated[float, Measured("mass", 100, 50_000)] | None = None
 
     @property
@@ -42,6 +46,10 @@ class Hull(Section):
             yield Misfit(
                 ("beam",), written(self.beam_m, "length"), f"it must be less than the length overall, {length}"
             )
+        if self.headsail_area_m2 is not None and self.headsail_area_m2 >= self.sail_area_m2:
+            sails = written(self.sail_area_m2, "area")
+            found = written(self.headsail_area_m2, "area")
+            yield Misfit(("headsail_area",), found, f"it is a part of sail_area, {sails}, which the mainsail is in too")
         if self.payload_kg is not None and self.payload_kg >= self.displacement_kg:
             displaced = written(self.displacement_kg, "mass")
             yield Misfit(
@@ -61,6 +69,24 @@ class PolarChoice(Section):
             yield Misfit((), "no boat speeds", 'give either file = "polar.csv" or estimate = true')
         if self.file is not None and self.estimate:
             yield Misfit(("estimate",), "both a file and an estimate", "keep one of the two")
+
+
+class AtSea(Section):
+    """What sea, crew and time take from smooth-water speeds, effect by effect (``crossings/at_sea.py``).
+
+    ``reckoned``: None stands for an estimate yes, a table of her own no. Shares: ``waves`` of the added resistance;
+    ``sail_carried`` of the righting moment; ``on_rail`` of a racing crew; ``fouling`` and ``windage`` are added.
+    """
+
+    reckoned: bool | None = None
+    waves_share: Annotated[float, Measured("share", 0, 2)] = 1.0
+    sail_carried_share: Annotated[float, Measured("share", 0.3, 1)] = 0.75
+    on_rail_share: Annotated[float, Measured("share", 0, 1)] = 0.0
+    fouling_share: Annotated[float, Measured("share", 0, 1)] = 0.15
+    windage_share: Annotated[float, Measured("share", 0, 2)] = 0.3
+    leeway: bool = True
+    pole: bool = True
+    spinnaker_up_to_kn: Annotated[float, Measured("speed", 0, 80)] = 12.0
 
 
 class Helm(Section):
@@ -143,12 +169,18 @@ class Boat(Section):
 
     hull: Hull = Field(alias="boat")
     polar: PolarChoice
+    at_sea: AtSea = AtSea()
     helm: Helm = Helm()
     engine: Engine | None = None
     fuel_tanks: Tanks = Field((), alias="fuel_tank", strict=False)
     fuel: Fuel = Fuel()
     water_tanks: Tanks = Field(alias="water_tank", strict=False, min_length=1)
     emergency_water: EmergencyWater = EmergencyWater()
+
+    @property
+    def reckons_sea(self) -> bool:
+        """Whether the effects of the sea are taken from her polar."""
+        return self.polar.estimate if self.at_sea.reckoned is None else self.at_sea.reckoned
 
     @property
     def usable_fuel_l(self) -> float:

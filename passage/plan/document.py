@@ -158,6 +158,13 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
+def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+    """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
+    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
+    cards = [Leaf("speed", Card("speed"))]
+    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
+
+
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
     head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)

@@ -306,10 +306,16 @@ def _forecast(outcome: Outcome) -> str:
 def _boat(outcome: Outcome) -> list[Row]:
     boat = outcome.facts.boat
     if boat.polar.file is None:
-        speeds = Row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
+        fitted = "fitted to published predictions of 63 hulls; sail her and measure"
+        speeds = Row("Boat speeds", "ESTIMATED from hull and sail area", fitted)
     else:
         speeds = Row("Boat speeds", boat.polar.file.name, YOURS)
-    rows = [speeds, figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
+    at_sea = "waves, crew, fouling, leeway taken off" if boat.reckons_sea else "nothing taken off"
+    rows = [
+        speeds,
+        Row("Boat speeds at sea", at_sea, whose(boat.at_sea, "reckoned")),
+        figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing"),
+    ]
     rows += [figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
     rows.append(
         Row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
