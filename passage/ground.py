@@ -13,7 +13,7 @@ from passage.crossings.ground import Ground
 from passage.crossings.helm import rig_out
 from passage.errors import InputFaults
 from passage.inputs.climate import along, read_climate
-from passage.inputs.current import TrackCurrent, read_current, set_and_drift
+from passage.inputs.current import TrackCurrent, current_at, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
@@ -100,10 +100,11 @@ def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
 
 
 def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
-    if voyage.departure.current is not None:
-        return read_current(voyage.departure.current, track.lat_deg, track.lon_deg)
+    """Of the legs where any tells one, else as the voyage file says."""
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in voyage.waypoints[1:]]
-    return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
+    if voyage.set_by_leg:
+        return set_and_drift(drifts, track.leg)
+    return current_at(voyage.current_away, track.lat_deg, track.lon_deg)
 
 
 def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:

@@ -20,7 +20,9 @@ FLOORS: list[set[str]] = [
     {"follows"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
+    {"draw"},
     {"plan"},
+    {"api"},
     {"cli"},
     {"__main__"},
 ]

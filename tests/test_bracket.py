@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -49,6 +51,15 @@ def test_a_given_current_needs_no_guess() -> None:
     given = along_the_course(0.3, TRACK.course_deg)
     lines = bracket(laid(TRACK, CLIMATE, BOAT, current=given), DEPART, Luck(5, 20), 0.95).lines
     assert {"persistence", "performance"} == {line.figure for line in lines}
+
+
+def test_the_shipped_averages_are_tried_as_none_and_stronger() -> None:
+    """5 kn in any wind from 10 kn up, and an invented current of half a knot with her, without eddies: D."""
+    current = replace(along_the_course(0.5, TRACK.course_deg), eddy_kn=np.zeros(TRACK.nodes))
+    ground = laid(TRACK, steady(TRACK, 0.0, 25.0), vessel(), current=current)
+    lines = bracket(ground, DEPART, Luck(5, 20), 0.95).lines
+    times = {line.value: line.typical_h for line in lines if line.figure == "current"}
+    assert {"none": TRACK.length_nm / 5.0, "x 1.7": TRACK.length_nm / 5.85} == pytest.approx(times, rel=1e-4)
 
 
 def test_half_a_knot_that_would_win_is_told_as_not_reached() -> None:

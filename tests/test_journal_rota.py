@@ -103,9 +103,9 @@ def test_refuges_are_sailed_to_and_the_soonest_comes_first() -> None:
     for reach in found:
         refuge = next(each for each in FACTS.troubles.refuges if each.name == reach.name)
         direct = geodesic.inverse(-30.0, 14.0, *refuge.position)
-        assert direct.distance_nm - 0.1 <= reach.distance_nm <= 1.2 * direct.distance_nm
-        if reach.distance_nm < direct.distance_nm + 0.1:  # straight there
-            assert direct.initial_course_deg == pytest.approx(reach.course_deg, abs=0.5)
+        assert direct.distance_nm - 0.1 <= reach.way_nm <= 1.2 * direct.distance_nm
+        if reach.way_nm < direct.distance_nm + 0.1:  # straight there
+            assert direct.initial_course_deg == pytest.approx(reach.way_course_deg, abs=0.5)
         assert 0.0 < reach.typical_h <= reach.slow_end_h
 
 

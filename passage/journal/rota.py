@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import datetime
 
     from passage.consequences.watches.timetable import Kept
     from passage.journal.reckoning import Point
@@ -16,12 +17,16 @@ if TYPE_CHECKING:
 NOON_H, EVENING_H, MORNING_H = 12.0, 18.0, 30.0  # ship's time, hours from the midnight before
 
 
-class Turn(NamedTuple):
-    """One watch of the night: when it begins, UTC and ship's time (hours from midnight), and who keeps it."""
+class Turn(Record):
+    """One watch of the night; ship_h: when it begins by ship's time, hours from midnight."""
 
-    begins: datetime
+    begins: datetime = told("when it begins")
     ship_h: float
-    who: tuple[str, ...]
+    who: tuple[str, ...] = told("who keeps it; empty where nobody does")
+
+    @reckoned("when it begins by ship's time")
+    def from_ship(self) -> str:
+        return f"{int(self.ship_h) % 24:02}{round(60.0 * (self.ship_h % 1.0)):02}"
 
 
 def planned_watches(outcome: Outcome) -> dict[str, Any]:

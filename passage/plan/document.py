@@ -57,6 +57,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
+    from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
     from passage.tracks import Comparison
@@ -157,9 +158,9 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
-def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = Head(facts, told["depart_utc"], told["forecast_counts"])
+    head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)
     path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
 
 
@@ -215,7 +216,7 @@ def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current, forecast, route)
+    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
     own = [facts.folder / name for name in WRITTEN]
     paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()

@@ -21,12 +21,13 @@ from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
 from passage.ground import lay_ground, legs_of
 from passage.inputs.climate import along, read_climate
-from passage.inputs.current import read_current
+from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
 from passage.inputs.position import format_position
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.tell.records import Record, reckoned, told
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
@@ -278,8 +279,8 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
 
 
 def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
-    """The grounds along tracks of their own, every file read once for all of them: the climate there, current and
-    forecast of a file; no set and drift, which belong to the voyage's legs.
+    """The grounds along tracks of their own, every file read once for all of them: climate, current and forecast
+    there; no set and drift, which belong to the voyage's legs.
     """
     if not tracks:
         return []
@@ -289,7 +290,7 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
     everywhere = replace(
         outcome.ground,
         climate=along(read_climate(where.climate), lat, lon),
-        current=read_current(where.current, lat, lon) if where.current else None,
+        current=current_at(where.current, lat, lon),
         forecast=read_forecast(rules.file, lat, lon, *trust_h) if rules.file and outcome.ground.forecast else None,
     )
     ends = accumulate(track.nodes for track in tracks)
@@ -378,24 +379,29 @@ def _legs(places: list[tuple[float, float]]) -> list[Leg]:
 # ---------------------------------------------------------------- from where she is
 
 
-@dataclass(frozen=True)
-class Reach:
-    """A refuge from where the crossings begin. distance_nm: along the way to it, and course_deg true at first, both nan
-    where it is barred; typical_h, slow_end_h: inf where too few get there; barred: what land bars the way, or "".
-    """
+class Reach(Record):
+    """A refuge from where the crossings begin."""
 
-    name: str
-    distance_nm: float
-    course_deg: float
+    name: str = told("its name")
+    way_nm: float = told("miles by the way to it; null where land bars it")
+    way_course_deg: float = told("true course at first")
     typical_h: float
     slow_end_h: float
-    barred: str = ""
+    barred: str = told("what land bars the way; empty where none does", default="")
+
+    @reckoned("days to it, typically; null where half the crossings never get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days to it at the slow end; null where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
 
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
     found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
+    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
 def _reach(outcome: Outcome, refuge: Refuge) -> Reach:

@@ -15,7 +15,6 @@ import numpy as np
 
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
 from passage.crossings.lanes import Lane, lane_of
-from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
 from passage.sailings.track import Track
 
@@ -94,15 +93,9 @@ def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
             ground.climate,
             **{row.name: getattr(ground.climate, row.name)[:, nodes] for row in fields(ground.climate)},
         ),
-        current=_current_along(ground.current, nodes),
+        current=ground.current.at(nodes) if ground.current else None,
         forecast=_forecast_along(ground.forecast, nodes),
     )
-
-
-def _current_along(current: TrackCurrent | None, nodes: Nodes) -> TrackCurrent | None:
-    if current is None:
-        return None
-    return TrackCurrent(current.east_kn[:, nodes], current.north_kn[:, nodes], current.source)
 
 
 def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForecast | None:

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.seacocks import DISCHARGE
-from passage.crossings.bracket import DRIFT_KN
+from passage.crossings.bracket import DRIFT_KN, STRONGER
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
     HARD_ON_THE_WIND_DEG,
@@ -28,6 +28,7 @@ from passage.units import written
 from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
+    from passage.inputs.current import TrackCurrent
     from passage.road import Outcome
 
 UNTRIED = "default: common practice, no source"
@@ -146,7 +147,7 @@ def table(outcome: Outcome) -> Sources:
             "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
-            f"{'Tides' if outcome.ground.current else 'Currents and tides'}, waves as such, fog, ice, traffic, reefs "
+            f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
             "awash and everything else that only the chart and the pilot book know.",
             "The odds of squalls and of lightning: monthly averages hold neither, and a number would be believed.",
             "Who will be seasick, and how much: it differs more between people than any reckoning; the first days are "
@@ -233,13 +234,30 @@ def _few_reports(outcome: Outcome) -> str:
     return f"{legs} on few ship reports; {share} in all"
 
 
+def _left_out_of_the_water(current: TrackCurrent | None) -> str:
+    if current is None:
+        return "Currents and tides"
+    return "Tides, streams narrower than the current's averages see" if current.is_shipped else "Tides"
+
+
+def _current_from(current: TrackCurrent | None) -> str:
+    if current is None:
+        return f"{YOURS}; {DRIFT_KN:g} kn tried"
+    if not current.is_shipped:
+        return YOURS
+    return (
+        "Levitus 1982 by TEOS-10 and COADS winds, after Lagerloef and others 1999; eddies by Richardson 1983 and "
+        f"others; none and {STRONGER:g} times as much tried"
+    )
+
+
 def _hangs_on(outcome: Outcome) -> list[Row]:
     """The figures behind the bracket, the sea, the current, the forecast and the departures beside one another."""
     voyage, current = outcome.facts.voyage, outcome.ground.current
     rule, ruled = voyage.departure_rule, voyage.departure_rule.given
     return [
         Row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
-        Row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
+        Row("Current", current.source if current else "none wanted", _current_from(current)),
         Row(
             "Height of the wind sea",
             "significant height, fully grown",
