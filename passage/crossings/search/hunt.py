@@ -9,7 +9,7 @@ valleys too, for a lattice may rank two of them wrongly.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -21,6 +21,7 @@ from passage.crossings.search.letout import let_out, open_already, opened, regio
 from passage.crossings.search.polish import Measure, floor_near
 from passage.crossings.search.reach import Reach, aside_of, reach_of
 from passage.crossings.search.walls import MOST_CELLS, Days, Ends, Walls, boxes_of, land_raster
+from passage.inputs.search import TrackLimits
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -115,6 +116,8 @@ class Hunt:
         """Polished tracks, the best first, those that cost hardly more after it; none where no way leads."""
         self._begin()
         asked = self._asked_rows()
+        if np.isinf(self.bound_h) and not leads(self.search):
+            return ()
         for rows in asked:
             self._look(rows, last=rows == asked[-1])
             if self.shut_in:
@@ -145,7 +148,7 @@ class Hunt:
 
     def widest(self) -> tuple[Lattice, Walls]:
         """A lattice as wide as one is ever laid without a track known, and the walls on it."""
-        rows = max(round(self.direct_nm / self.search.spacing_nm), LEAST_ROWS)
+        rows = self._asked_rows()[-1]
         reach = self._first_reach(LEAST_SIDE * self.direct_nm / rows)
         lattice = self._lay(rows, Reach(reach.half_width_nm * WIDER, reach.margin_nm * WIDER))
         return lattice, self._walls()
@@ -306,6 +309,14 @@ class Hunt:
 def _farthest_nm(path: Floats, track: Floats) -> float:
     """How far the one goes from the other."""
     return float(away_nm(pieces(path[:-1], path[1:], 60.0).end, track).max())
+
+
+def leads(search: Search) -> bool:
+    """Whether she would get there in open water without any wall."""
+    free = Hunt(replace(search, limits=TrackLimits(), land=False), 0.0)
+    lattice, walls = free.widest()
+    labels = set_labels(lattice, edges_of(lattice, walls), search.speeds, walls, lattice.goal)
+    return bool(np.isfinite(labels.cost_h[lattice.goal]))
 
 
 # ---------------------------------------------------------------- valleys

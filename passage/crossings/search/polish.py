@@ -37,7 +37,8 @@ FLOOR_SHARE = 5e-5  # nor is a track with twice the waypoints that is better by 
 WORTH_SHARE = 1e-5  # a sweep that betters less than this has settled
 ROUGH_SHARE = 0.01  # thinning before the polish may cost this much, for the polish wins it back
 MOST_LEGS = 32
-FINEST = 64  # the last step of the polish is this part of the first
+COARSE = 20  # the last step of a polish that another follows is this part of the first
+FINEST = 64  # and of the last one
 
 
 class Schedule(NamedTuple):
@@ -143,10 +144,10 @@ def floor_near(waypoints: Floats, measure: Measure, reach_nm: float) -> Floats:
 
     waypoints: (n, 3) normals, the ends kept. reach_nm: the first step.
     """
-    track = settled(thinned(waypoints, measure, ROUGH_SHARE), measure, reach_nm)
+    track = settled(thinned(waypoints, measure, ROUGH_SHARE), measure, reach_nm, reach_nm / COARSE)
     best = measure.schedule(track).total_h
     while len(track) <= MOST_LEGS:
-        finer = settled(_halved(track), measure, reach_nm / 4.0)
+        finer = settled(_halved(track), measure, reach_nm / 4.0, reach_nm / COARSE)
         total = measure.schedule(finer).total_h
         gained = best - total
         track, best = (finer, total) if gained > 0.0 else (track, best)
@@ -207,11 +208,11 @@ def _halved(track: Floats) -> Floats:
     return np.insert(track, np.arange(1, len(track)), middle, axis=0)
 
 
-def settled(track: Floats, measure: Measure, reach_nm: float) -> Floats:
-    """Every waypoint but the ends shifted, in steps from reach_nm down, until no shift betters the whole."""
+def settled(track: Floats, measure: Measure, reach_nm: float, least_nm: float | None = None) -> Floats:
+    """Every waypoint but the ends shifted, in steps from reach_nm down to least_nm, until no shift betters the whole."""
     best = measure.schedule(track)
-    step_nm = reach_nm
-    while step_nm >= reach_nm / FINEST and len(track) > 2:
+    step_nm, least_nm = reach_nm, least_nm or reach_nm / FINEST
+    while step_nm >= least_nm and len(track) > 2:
         for _ in range(SWEEPS):
             tried = _swept(track, measure, best, step_nm)
             found = measure.schedule(tried)

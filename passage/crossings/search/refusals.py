@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.search.hunt import FINEST_NM, Hunt
+from passage.crossings.search.hunt import FINEST_NM, Hunt, leads
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of
 from passage.crossings.search.walls import boxes_of
 from passage.errors import RouteRefused
 from passage.inputs.position import format_position
-from passage.inputs.search import TrackLimits
 from passage.sailings.land import nearest_water, on_land
 
 if TYPE_CHECKING:
@@ -45,7 +44,7 @@ def check_ends(search: Search) -> None:
 
 def what_closes(search: Search) -> str:
     """The wall without which there would be a way."""
-    if not _moves(search):
+    if not leads(search):
         return (
             "the destination cannot be reached by any course: the current wins, the boat makes nothing good, or the "
             "climate knows no wind on the way"
@@ -63,12 +62,6 @@ def what_closes(search: Search) -> str:
         return f"no track reaches the destination: {' or '.join(closing)} closes the way; without it there is one"
     together = ", ".join(said for said, _ in lifted)
     return f"no track reaches the destination: these walls close every way together: {together}"
-
-
-def _moves(search: Search) -> bool:
-    """Whether she would get there in open water without any wall."""
-    free = replace(search, limits=TrackLimits(), land=False)
-    return _leads(free, *Hunt(free, 0.0).widest())
 
 
 def _leads(search: Search, lattice: Lattice, walls: Walls) -> bool:

@@ -184,7 +184,7 @@ def _pieced(region: Region, square: Callable[[int, int, float], Bools], distance
     return np.array(shut[:rows, :columns])
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=2048)
 def _land(south: int, west: int, _: float = 0.0) -> Bools:
     """A square's cells that may be land or a listed danger."""
     middles = (np.arange(SQUARE_CELLS) + 0.5) * CELL_DEG
@@ -194,7 +194,7 @@ def _land(south: int, west: int, _: float = 0.0) -> Bools:
     return may_be_land(lat[:, None], lon[None, :]) | _dangers(lat, lon)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=2048)
 def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     """A square's cells within a distance of a land cell."""
     if distance_nm == 0.0:
@@ -371,7 +371,8 @@ class Walls:
             for basin in basins():
                 east = (lon_deg - basin.west_deg) % 360.0 < (basin.east_deg - basin.west_deg) % 360.0
                 here = east & (lat_deg >= basin.south_deg) & (lat_deg <= basin.north_deg)
-                inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
+                if here.any():
+                    inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
         return inside * self.season_price
 
 
