@@ -6,11 +6,12 @@ may be three miles out, and no data shows every reef: the chart decides.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.search.going import Even
 from passage.crossings.search.hunt import Hunt
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, positions
 from passage.crossings.search.polish import in_few, settled, thinned, written_down
@@ -105,6 +106,12 @@ def find_track(search: Search) -> Found:
         if candidates := hunt.run():
             return _answer(search, hunt, candidates)
     raise RouteRefused(what_closes(search))
+
+
+def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:
+    """The shortest track round land and boxes, whatever the wind. Raises RouteRefused as ``find_track``."""
+    asked = Search(ends, Even(1.0), limits, depart)
+    return find_track(replace(asked, spacing_nm=min(HALF_DEGREE_NM, asked.direct_nm / HANDFUL)))
 
 
 def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Found:

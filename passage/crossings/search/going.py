@@ -5,6 +5,7 @@ The answer for a voyage is in ``expected``.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import numpy as np
@@ -41,6 +42,18 @@ class Speeds(Protocol):
     def fastest_kn(self) -> float: ...
 
     def along(self, steps: Steps, hour: Floats) -> Going: ...
+
+
+@dataclass(frozen=True)
+class Even:
+    """The same speed on every course, always and everywhere: the quickest track is the shortest."""
+
+    fastest_kn: float
+    changes_slowly: bool = True
+
+    def along(self, steps: Steps, hour: Floats) -> Going:
+        nothing = np.zeros(np.broadcast_shapes(steps.distance_nm.shape, hour.shape))
+        return Going(nothing + self.fastest_kn, nothing)
 
 
 class Sailed(NamedTuple):
