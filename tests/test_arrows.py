@@ -18,6 +18,7 @@ FLOORS: list[set[str]] = [
     {"consequences", "ground"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
+    {"choosing"},
     {"plan"},
     {"cli"},
     {"__main__"},

@@ -19,7 +19,7 @@ from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_n
 from passage.crossings.search.polish import Measure
 from passage.crossings.search.walls import Days, Walls
 from passage.errors import RouteRefused
-from passage.inputs.search import Prices
+from passage.inputs.search import Prices, TrackLimits
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,6 +40,8 @@ AWAY_SHARE, AWAY_NM = 0.08, 100.0  # how far another way is sent from those know
 AWAY_PRICE = 1.0  # hours counted on top of each hour in their waters
 NEAR_ENDS_SHARE = 0.2  # of the direct distance: so near the ends all ways may be the same
 MEASURED_NM = 10.0
+SLACK_SHARE = 0.003  # what few waypoints may cost a choice: far less than its times are sure to
+OTHERS_NM = 60.0  # of the lattices of all but the quickest
 KINDLY = Prices(rough=1.0, hard_on_the_wind=1.0)
 WITH_WIND = Prices(calm=1.0)
 
@@ -66,13 +68,15 @@ def find_choices(search: Search, priced: Priced) -> tuple[Choice, ...]:
     ``find_track`` does for the first of them.
     """
     season = search.limits.prices.cyclone_season
-    plain = replace(search, drawn=None, limits=_at(search, Prices(cyclone_season=season)))
+    few = max(search.slack_share, SLACK_SHARE)
+    plain = replace(search, drawn=None, slack_share=few, limits=_at(search, Prices(cyclone_season=season)))
     chosen: list[Choice] = []
     for kind, asked in _questions(plain, priced, season):
+        asked = asked if kind == "quickest" else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
         _add(chosen, kind, asked, plain)
     for _ in range(OTHER_WAYS):
         tracks = [normals(choice.found.lat_deg, choice.found.lon_deg) for choice in chosen]
-        _add(chosen, "another way", replace(plain, speeds=_Away(plain.speeds, tracks, plain)), plain)
+        _add(chosen, "another way", replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM), plain)
     return tuple(chosen[:MOST])
 
 
@@ -86,7 +90,7 @@ def _questions(plain: Search, priced: Priced, season: float) -> Iterator[tuple[s
         yield "whatever the season", replace(plain, limits=_at(plain, Prices(cyclone_season=0.0)))
 
 
-def _at(search: Search, prices: Prices) -> object:
+def _at(search: Search, prices: Prices) -> TrackLimits:
     return search.limits.model_copy(update={"prices": prices})
 
 

@@ -13,11 +13,12 @@ import numpy as np
 
 from passage.crossings.search.going import Even
 from passage.crossings.search.hunt import Hunt
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, positions
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, places_along, positions
 from passage.crossings.search.polish import in_few, settled, thinned, written_down
 from passage.crossings.search.refusals import check_ends, what_closes
 from passage.errors import RouteRefused
 from passage.sailings.geodesic import normalise_lon_deg
+from passage.sailings.land import land_hits
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,6 +39,7 @@ HALF_DEGREE_NM = 30.0
 SLACK_SHARE = 0.001  # what being typed in a handful of waypoints may cost
 HANDFUL = 12
 NO_GAIN_SHARE = 5e-4  # a gain below this is no reason to leave the drawn track
+LOOKED_OVER_NM = 50.0
 SMALL_WATERS_NM = 300.0  # with the ends nearer, waypoints go to a tenth of a minute, else to a whole one
 
 
@@ -116,7 +118,7 @@ def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:
 
 def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Found:
     fine = hunt.fine()
-    tracks = [_written(candidate.track, search, fine) for candidate in candidates]
+    tracks = [_off_land(candidate.track, search, hunt, fine) for candidate in candidates]
     best = min(tracks, key=lambda track: fine.schedule(track).total_h)
     drawn_cost_h, keeps_drawn = None, False
     if search.drawn is not None:
@@ -139,6 +141,19 @@ def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Foun
         spacing_nm=hunt.lattice.spacing_nm,
         nodes=hunt.lattice.nodes,
     )
+
+
+def _off_land(track: Floats, search: Search, hunt: Hunt, fine: Measure) -> Floats:
+    """Written down; where the exact coast lies across it after all, with the ways out of the ends as they were found."""
+    written = _written(track, search, fine)
+    if not search.land or not _ashore(written):
+        return written
+    ocean = hunt.between_the_ways(track)
+    return hunt.whole(_written(ocean, search, fine))
+
+
+def _ashore(track: Floats) -> bool:
+    return bool(land_hits(*places_along(track, LOOKED_OVER_NM)))
 
 
 def _written(track: Floats, search: Search, fine: Measure) -> Floats:

@@ -54,6 +54,7 @@ COARSE_SHARE = 2.0  # nor one through another valley by this, divided by the spa
 APART_SHARE, APART_SPACINGS = 0.05, 2.0  # of the direct distance, and in spacings: farther apart are other valleys
 VALLEYS = 2  # looked into beside the best
 MOST_NODES = 4000  # of a lattice that is not narrowed by what a coarser one has shown
+PAST_SHARE = 1.3  # of the length of a way out: beyond it a track is at sea
 OUT_SHARE = 0.5  # of the direct distance: ways out of the ends that are longer are no ways out
 FINALISTS, FINAL_SHARE = 2, 0.002
 
@@ -176,7 +177,7 @@ class Hunt:
         if self.search.land:
             self._lay(LEAST_ROWS, self._first_reach(SPARE_NM))
             self._let_out()
-        tracks = [self._whole(np.stack([normals(*self.ends[:2]), normals(*self.ends[2:])]))]
+        tracks = [self.whole(np.stack([normals(*self.ends[:2]), normals(*self.ends[2:])]))]
         if self.search.drawn is not None:
             tracks.append(normals(self.search.drawn.lat_deg, self.search.drawn.lon_deg))
         for track in tracks:
@@ -202,11 +203,18 @@ class Hunt:
         self.ends = Ends(*(float(part) for place in places for part in place))
         self._region = None
 
-    def _whole(self, path: Floats) -> Floats:
+    def whole(self, path: Floats) -> Floats:
         """A track between the lattice's ends with the ways out of the true ones."""
         before = self.out.way[:-1] if self.out else path[:0]
         after = self.into.way[-2::-1] if self.into else path[:0]
         return np.concatenate([before, path, after])
+
+    def between_the_ways(self, track: Floats) -> Floats:
+        """A whole track between the lattice's ends alone."""
+        keep = np.ones(len(track), dtype=bool)
+        for way, end in ((self.out, track[0]), (self.into, track[-1])):
+            keep &= angle_between(track, end) * MEAN_RADIUS_NM > (way.length_nm * PAST_SHARE if way else 0.0)
+        return np.concatenate([normals(*self.ends[:2])[None], track[keep], normals(*self.ends[2:])[None]])
 
     def _first_reach(self, least_nm: float) -> Reach:
         direct_nm = self.direct_nm
@@ -264,7 +272,7 @@ class Hunt:
             if np.isinf(labels.cost_h[lattice.goal]):
                 return bool(np.isfinite(labels.cost_h[lattice.border()]).any())
             nodes = np.array(labels.path(lattice.goal))
-            scheduled = measure.schedule(self._whole(lattice.normal[nodes]))
+            scheduled = measure.schedule(self.whole(lattice.normal[nodes]))
             if np.isfinite(scheduled.total_h):
                 break
             first = len(self.out.way) - 1 if self.out else 0
@@ -274,14 +282,14 @@ class Hunt:
             edges.close(lattice, nodes[shut], nodes[shut + 1])
         else:
             return False
-        self._consider(self._whole(lattice.normal[nodes]), scheduled.total_h, lattice, max(WORTH_SHARE, coarse_share))
+        self._consider(self.whole(lattice.normal[nodes]), scheduled.total_h, lattice, max(WORTH_SHARE, coarse_share))
         if valleys:
             most_h = min(most_h, labels.cost_h[lattice.goal] * (1.0 + coarse_share))
             on = set_labels(lattice, edges, speeds, walls, None, most_h, labels.hour[lattice.goal])
             through = labels.cost_h + on.cost_h
             self._narrowed = _Narrowed(lattice, through <= most_h)
             for path in _valleys(lattice, labels, on, most_h, self._apart_nm(lattice)):
-                whole = self._whole(path)
+                whole = self.whole(path)
                 self._consider(whole, measure.schedule(whole).total_h, lattice, coarse_share)
         return True
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.crossings.search.lines import away_nm, between, length_nm, moved, normals, pieces, positions
+from passage.crossings.search.lines import away_nm, between, length_nm, moved, normals, pieces, places_along, positions
 from passage.crossings.search.walls import CELL_DEG, Region, meeting
 from passage.sailings.land import land_hits, on_land
 
@@ -72,7 +72,7 @@ def let_out(walls: Walls, waters: Ints, water: int, end: tuple[float, float]) ->
             way = _way_out(walls, window, inside, end)
             if way is None:
                 break
-            hits = land_hits(*_degrees(way))
+            hits = land_hits(*places_along(way, 20.0))
             if not hits:
                 return LetOut(way, _narrow_nm(raster, way))
             _shut_round(window, [(hit.lat_deg, hit.lon_deg) for hit in hits])
@@ -221,7 +221,7 @@ def _narrow_nm(raster: Raster, way: Floats) -> float:
 
 
 def opened(raster: Raster, way: Floats) -> None:
-    """Open the cells of a raster beside a way that are not land, in place."""
+    """Open the cells of a raster on a way, and those beside it that are surely not land, in place."""
     lat, lon = raster.middles()
     low, high = (np.degrees(np.arcsin(np.clip(pick(way[:, 2]), -1.0, 1.0))) for pick in (np.min, np.max))
     rows = np.flatnonzero((lat >= low - 0.1) & (lat <= high + 0.1))
@@ -234,10 +234,8 @@ def opened(raster: Raster, way: Floats) -> None:
     window = np.ix_(rows, columns)
     grid = normals(*np.meshgrid(lat[rows], lon[columns], indexing="ij"))
     near = (away_nm(grid.reshape(-1, 3), way) <= CORRIDOR_NM).reshape(grid.shape[:2])
-    near &= raster.shut[window]
-    row, column = np.nonzero(near)
-    ashore = on_land(lat[rows][row], lon[columns][column])
-    near[row[ashore], column[ashore]] = False
+    assert raster.land is not None
+    near &= raster.shut[window] & ~raster.land[window]
     on_it = (away_nm(grid.reshape(-1, 3), way) <= CELL_DEG * 60.0 * 0.75).reshape(grid.shape[:2])
     raster.shut[window] &= ~(near | on_it)
 

@@ -116,6 +116,13 @@ def length_nm(track: Floats, step_nm: float) -> float:
     return float(between(cut.start, cut.end).distance_nm.sum())
 
 
+def places_along(track: Floats, step_nm: float) -> tuple[Floats, Floats]:
+    """Latitudes and unbroken longitudes every few miles of the great circles through (n, 3) points, the ends too."""
+    cut = pieces(track[:-1], track[1:], step_nm)
+    lat, lon = positions(np.concatenate([cut.start, cut.end[-1:]]))
+    return lat, np.unwrap(lon, period=360.0)
+
+
 def moved(normal: Floats, towards: Floats, distance_nm: ArrayLike) -> Floats:
     """(..., 3) normals moved by some miles along unit vectors (..., 3) square to them."""
     angle = np.asarray(distance_nm)[..., None] / MEAN_RADIUS_NM

@@ -166,6 +166,8 @@ def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_w
     while True:
         now = measure.schedule(track)
         fewer = thinned(track, measure, max(most_h / now.total_h - 1.0, 0.0))
+        if len(fewer) == len(track):
+            fewer = _with_a_corner_cut_off(track, measure, now, most_h)
         if len(fewer) == len(track) and len(track) - 2 > most_waypoints:
             fewer = _without_cheapest(track, measure, now, 1)
         if len(fewer) == len(track):
@@ -199,6 +201,31 @@ def _without_cheapest(track: Floats, measure: Measure, now: Schedule, at_once: i
         if len(lost) < at_once and np.isfinite(loss[least]) and not {least - 1, least + 1} & set(lost):
             lost.append(least)
     return np.delete(track, np.array(lost, dtype=np.int64) + 1, axis=0)
+
+
+def _with_a_corner_cut_off(track: Floats, measure: Measure, now: Schedule, most_h: float) -> Floats:
+    """With the cheapest two neighbours made one where the legs to them and from them meet, which goes round a wall as
+    they do; the same where that costs more than most_h or no two can be.
+    """
+    if len(track) < 4 or np.isinf(now.total_h):
+        return track
+    before, one, other, after = track[:-3], track[1:-2], track[2:-1], track[3:]
+    meet = np.cross(np.cross(before, one), np.cross(after, other))
+    size = np.linalg.norm(meet, axis=1, keepdims=True)
+    meet = meet / np.maximum(size, 1e-15) * np.sign((meet * (one + other)).sum(axis=1, keepdims=True))
+    beyond = ((meet - one) * (one - before)).sum(axis=1) > 0.0
+    beyond &= ((meet - other) * (other - after)).sum(axis=1) > 0.0
+    at = np.flatnonzero(beyond & (size[:, 0] > 1e-12))
+    if not len(at):
+        return track
+    cost = _both_legs(measure, before[at], meet[at], after[at], now.begins_h[at])
+    loss = cost - now.cost_h[at] - now.cost_h[at + 1] - now.cost_h[at + 2]
+    least = int(np.argmin(loss))
+    if not now.total_h + loss[least] <= most_h:
+        return track
+    first = int(at[least]) + 1
+    fewer = np.concatenate([track[:first], meet[at[least]][None], track[first + 2 :]])
+    return fewer if measure.schedule(fewer).total_h <= most_h else track
 
 
 def _halved(track: Floats) -> Floats:
