@@ -158,6 +158,7 @@ def _why(one: Sailed, first: Sailed | None) -> str:
     side = _side_words(one, first)
     more = one.typical_days - first.typical_days
     days = f"{abs(more):.1f} days {'more' if more > 0 else 'less'}" if np.isfinite(more) else "too slow to be sure of"
+    days = "no more days" if abs(more) < LEAST_DAYS else days
     changes = [
         f"{abs(change):.0f} h {'more' if change > 0 else 'less'} {name}"
         for name, change in (
@@ -167,9 +168,10 @@ def _why(one: Sailed, first: Sailed | None) -> str:
         )
         if abs(change) >= LEAST_H
     ]
-    return f"{is_words[0].upper()}{is_words[1:]}{side}: {', '.join([days, *changes])} than the first."
+    return f"{is_words[0].upper()}{is_words[1:]}{side}: {', '.join([days, *changes])} than on the first."
 
 
+LEAST_DAYS = 0.1
 LEAST_H = 3.0  # of mean hours: a difference below it is not worth a word
 
 

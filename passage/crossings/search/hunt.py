@@ -194,7 +194,8 @@ class Hunt:
         own = [int(waters[walls.raster.cell(end)]) for end in ends]
         water = own[0] if own[0] == own[1] != 0 else int(np.bincount(waters.ravel())[1:].argmax()) + 1
         found = [
-            None if open_already(walls, waters, water, end) else let_out(walls, waters, water, end) for end in ends
+            None if open_already(walls, waters, water, end) else let_out(walls, waters, water, end, other)
+            for end, other in zip(ends, ends[::-1], strict=True)
         ]
         if sum(way.length_nm for way in found if way) > self.direct_nm * OUT_SHARE:
             return

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.crossings.search.lines import away_nm, between, length_nm, moved, normals, pieces, places_along, positions
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, between, length_nm, moved, normals, pieces, places_along, positions
 from passage.crossings.search.walls import CELL_DEG, Region, meeting
 from passage.sailings.land import land_hits, on_land
 
@@ -58,10 +58,13 @@ class _Window(NamedTuple):
     price: Floats
 
 
-def let_out(walls: Walls, waters: Ints, water: int, end: tuple[float, float]) -> LetOut | None:
+def let_out(
+    walls: Walls, waters: Ints, water: int, end: tuple[float, float], other: tuple[float, float]
+) -> LetOut | None:
     """The shortest way from an end to open water; None where land shuts it in or walls with boxes leave nothing.
 
-    waters: the raster's waters by number (see ``Raster.waters``); water: the one to come out in.
+    waters: the raster's waters by number (see ``Raster.waters``); water: the one to come out in; other: the
+    other end, to which the way goes on.
     """
     raster = walls.raster
     assert raster is not None
@@ -69,7 +72,7 @@ def let_out(walls: Walls, waters: Ints, water: int, end: tuple[float, float]) ->
         window, where = _window(raster, end, size_deg)
         inside = waters[where] == water
         for _ in range(RETRIES):
-            way = _way_out(walls, window, inside, end)
+            way = _way_out(walls, window, inside, end, normals(*other))
             if way is None:
                 break
             hits = land_hits(*places_along(way, 20.0))
@@ -103,7 +106,10 @@ def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[
     return _Window(lat, lon, shut, price), where
 
 
-def _way_out(walls: Walls, window: _Window, inside: Bools, end: tuple[float, float]) -> Floats | None:
+def _way_out(
+    walls: Walls, window: _Window, inside: Bools, end: tuple[float, float], towards: Floats
+) -> Floats | None:
+    """Of the places with courses open the one by which the other end is nearest."""
     from scipy.ndimage import distance_transform_edt
     from scipy.sparse.csgraph import dijkstra
 
@@ -114,13 +120,13 @@ def _way_out(walls: Walls, window: _Window, inside: Bools, end: tuple[float, flo
     miles, before = dijkstra(_graph(window, narrow), indices=number, return_predecessors=True)
     fit = np.flatnonzero(np.isfinite(miles) & (inside & (room_nm >= ROOM_NM)).ravel())
     fit = fit[np.argsort(miles[fit], kind="stable")]
-    best, most = None, 0
+    best, least_nm, most = None, np.inf, 0
     for cell in _spread(window, miles, fit, end):
-        lat, lon = window.lat[cell // len(window.lon)], window.lon[cell % len(window.lon)]
-        courses = _rays(walls, normals(lat, lon))
-        best, most = (cell, courses) if courses > most else (best, most)
-        if courses >= LEAST_RAYS:
-            break
+        place = normals(window.lat[cell // len(window.lon)], window.lon[cell % len(window.lon)])
+        on_nm = miles[cell] + float(angle_between(place, towards)) * MEAN_RADIUS_NM
+        courses = min(_rays(walls, place), LEAST_RAYS) if on_nm < least_nm or most < LEAST_RAYS else 0
+        if (courses, -on_nm) > (most, -least_nm):
+            best, least_nm, most = cell, on_nm, courses
     return None if best is None else _straightened(window, _path(before, best), end)
 
 

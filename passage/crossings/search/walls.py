@@ -162,9 +162,9 @@ def land_raster(region: Region, ends: Ends, by_day_nm: float, by_night_nm: float
     rows, columns = (round((high - low) / CELL_DEG) for low, high in (region[:2], region[2:]))
     lat = region.south_deg + (np.arange(rows) + 0.5) * CELL_DEG
     lon = region.west_deg + (np.arange(columns) + 0.5) * CELL_DEG
-    by_night, by_day, land = (_pieced(region, _kept_clear, distance_nm) for distance_nm in (by_night_nm, by_day_nm, 0.0))
+    by_night, land = (_pieced(region, _kept_clear, distance_nm) for distance_nm in (by_night_nm, 0.0))
     for end in (ends[:2], ends[2:]):
-        _open_up(by_night, by_day, land, lat, lon, end)
+        _open_up(by_night, by_day_nm, land, lat, lon, end)
     return Raster(region, by_night, land)
 
 
@@ -184,17 +184,24 @@ def _pieced(region: Region, square: Callable[[int, int, float], Bools], distance
     return np.array(shut[:rows, :columns])
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=1)
+def _open_square() -> Bools:
+    """One for all squares without any land, as most are."""
+    return np.zeros((SQUARE_CELLS, SQUARE_CELLS), dtype=bool)
+
+
+@lru_cache(maxsize=8192)
 def _land(south: int, west: int, _: float = 0.0) -> Bools:
     """A square's cells that may be land or a listed danger."""
     middles = (np.arange(SQUARE_CELLS) + 0.5) * CELL_DEG
     lat, lon = south + middles, west + middles
     if all_water(south, west, SQUARE_DEG):
-        return _dangers(lat, lon)
+        dangers = _dangers(lat, lon)
+        return dangers if dangers.any() else _open_square()
     return may_be_land(lat[:, None], lon[None, :]) | _dangers(lat, lon)
 
 
-@lru_cache(maxsize=2048)
+@lru_cache(maxsize=8192)
 def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     """A square's cells within a distance of a land cell."""
     if distance_nm == 0.0:
@@ -205,12 +212,14 @@ def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     east, north = west + SQUARE_DEG + wide, min(south + SQUARE_DEG + high, 90)
     near = Region(max(south - high, -90), north, west - wide, east)
     land = _pieced(near, _land, 0.0)
+    if not land.any():
+        return _open_square()
     lat = near.south_deg + (np.arange(land.shape[0]) + 0.5) * CELL_DEG
     row, column = round((south - near.south_deg) / CELL_DEG), round(wide / CELL_DEG)
     return _within(land, lat, distance_nm)[row : row + SQUARE_CELLS, column : column + SQUARE_CELLS]
 
 
-def _open_up(shut: Bools, by_day: Bools, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
+def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
     """Keep less clear near an end, in place."""
     half_deg = COASTAL_NM / 60.0
     east_deg = (lon - end[1] + 180.0) % 360.0 - 180.0
@@ -219,7 +228,18 @@ def _open_up(shut: Bools, by_day: Bools, land: Bools, lat: Floats, lon: Floats, 
     window = np.ix_(row, column)
     east_nm = east_deg[column] * 60.0 * np.cos(np.radians(lat[row]))[:, None]
     away_nm = np.hypot((lat[row] - end[0])[:, None] * 60.0, east_nm)
-    cells = np.where(away_nm <= COASTAL_NM, by_day[window], shut[window])
+    if not away_nm.size:
+        return
+    box = Region(
+        float(np.floor(lat[row[0]])),
+        float(np.ceil(lat[row[-1]])),
+        float(np.floor(end[1] + east_deg[column].min())),
+        float(np.ceil(end[1] + east_deg[column].max())),
+    )
+    by_day = _pieced(box, _kept_clear, by_day_nm)
+    down = np.rint((lat[row] - box.south_deg) / CELL_DEG - 0.5).astype(np.int64)
+    across = np.rint((end[1] + east_deg[column] - box.west_deg) / CELL_DEG - 0.5).astype(np.int64)
+    cells = np.where(away_nm <= COASTAL_NM, by_day[np.ix_(down, across)], shut[window])
     cells = np.where(away_nm <= APPROACH_NM, land[window], cells)
     near = np.nonzero(away_nm <= HARBOUR_NM)
     cells[near] = on_land(lat[row][near[0]], lon[column][near[1]]) & (away_nm[near] > CELL_SLACK_NM)
