@@ -1,19 +1,19 @@
-"""What does not change with the date of departure: the track laid, and climate, current, forecast and boat along it."""
+"""Laying the ground: facts and the files that they name, along the track."""
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from contextlib import contextmanager
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from passage.crossings.estimate import estimate_polar
 from passage.crossings.forecast import serves
-from passage.crossings.helm import Vessel, rig_out
+from passage.crossings.ground import Ground
+from passage.crossings.helm import rig_out
 from passage.errors import InputFaults
-from passage.inputs.climate import TrackClimate, along, read_climate
-from passage.inputs.current import TrackCurrent, read_current, set_and_drift
+from passage.inputs.climate import along, read_climate
+from passage.inputs.current import TrackCurrent, current_at, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
@@ -29,19 +29,6 @@ if TYPE_CHECKING:
     from passage.inputs.toml import KeyPath
     from passage.inputs.voyage import Voyage
     from passage.sailings.land import LandHit
-
-
-@dataclass(frozen=True)
-class Ground:
-    """legs as typed, the track through them, what blows and sets along it, and the vessel rigged out."""
-
-    legs: tuple[Leg, ...]
-    track: Track
-    climate: TrackClimate
-    polar: PolarTable
-    vessel: Vessel
-    current: TrackCurrent | None = None
-    forecast: TrackForecast | None = None
 
 
 def lay_ground(facts: Facts, *departs: datetime, in_part: bool = False) -> Ground:
@@ -113,10 +100,11 @@ def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
 
 
 def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
-    if voyage.departure.current is not None:
-        return read_current(voyage.departure.current, track.lat_deg, track.lon_deg)
+    """Of the legs where any tells one, else as the voyage file says."""
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in voyage.waypoints[1:]]
-    return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
+    if voyage.set_by_leg:
+        return set_and_drift(drifts, track.leg)
+    return current_at(voyage.current_away, track.lat_deg, track.lon_deg)
 
 
 def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:

@@ -23,9 +23,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
 
 
 class _Orders(NamedTuple):

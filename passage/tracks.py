@@ -26,7 +26,7 @@ from passage.errors import RouteRefused
 from passage.ground import lay_ground, legs_of
 from passage.inputs.forecast import bare_nodes
 from passage.inputs.position import Position, format_position
-from passage.inputs.voyage import Waypoint
+from passage.inputs.voyage import Waypoint, same_place
 from passage.road import walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import clearance, dangers_near, land_hits
@@ -36,9 +36,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from passage.crossings.ground import Ground
     from passage.crossings.search.surroundings import Surroundings
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.search import Prices, TrackLimits
     from passage.inputs.voyage import Voyage
@@ -257,7 +257,7 @@ def with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyag
     Each leg to one takes the set and drift of the drawn leg that its middle lies nearest to.
     """
     drawn = lay_track(legs_of(voyage)[first:last], DRAWN_SPACING_NM)
-    places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
+    places = _each_apart([Position(*map(float, place)) for place in zip(found.lat_deg, found.lon_deg, strict=True)])
     names = [*(f"found {number}" for number in range(1, len(places) - 1)), voyage.waypoints[last].name]
     new = []
     for name, start, end in zip(names, places, places[1:], strict=False):
@@ -269,6 +269,15 @@ def with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyag
     return voyage.model_copy(
         update={"waypoints": (*voyage.waypoints[: first + 1], *new, *voyage.waypoints[last + 1 :])}
     )
+
+
+def _each_apart(places: list[Position]) -> list[Position]:
+    """Without found places that became, rounded, the one before; both ends stay."""
+    kept = places[:1]
+    for place in places[1:-1]:
+        if not same_place(kept[-1], place) and not same_place(place, places[-1]):
+            kept.append(place)
+    return [*kept, places[-1]]
 
 
 def _drawn_ground(facts: Facts, depart: datetime) -> Ground | None:

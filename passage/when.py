@@ -30,8 +30,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.voyage import DepartureRule
 
@@ -167,7 +167,7 @@ def _leaving(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
         leaves, forecast = depart + timedelta(days=round(float(waiting.days.mean()))), None
         luck = luck.delayed(24 * waiting.days)
     try:
-        lane = lane_of(ground.track, ground.climate, ground.vessel, leaves, luck, ground.current, forecast)
+        lane = lane_of(replace(ground, forecast=forecast), leaves, luck)
     except RouteRefused as refusal:
         return _Leaving(depart, None, refused=str(refusal))
     return _Leaving(depart, lane, waiting, forecast is not None)

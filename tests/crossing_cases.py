@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.ground import Ground
 from passage.crossings.helm import Vessel
 from passage.crossings.speed import speed_table
 from passage.inputs.boat import Helm
 from passage.inputs.climate import TrackClimate
 from passage.inputs.polar import PolarTable
 from passage.sailings.track import Leg, Track, lay_track
+
+if TYPE_CHECKING:
+    from passage.inputs.current import TrackCurrent
+    from passage.inputs.forecast import TrackForecast
 
 DEPART = datetime(2027, 2, 1, 8, tzinfo=UTC)
 ROUND_POLAR = PolarTable(  # 5 kn from 10 kn of wind up at any angle from 45 degrees
@@ -38,6 +44,17 @@ def helm(**changes: object) -> Helm:
 def vessel(**changes: object) -> Vessel:
     motor_hours = changes.pop("motor_hours", 0.0)
     return Vessel(speed_table(ROUND_POLAR), helm(**changes), motor_speed_kn=4.0, motor_hours=float(str(motor_hours)))
+
+
+def laid(
+    track: Track,
+    climate: TrackClimate,
+    boat: Vessel,
+    current: TrackCurrent | None = None,
+    forecast: TrackForecast | None = None,
+) -> Ground:
+    """The ground of a track that has no legs."""
+    return Ground((), track, climate, ROUND_POLAR, boat, current, forecast)
 
 
 def north_track(miles: float = 600.0) -> Track:

@@ -16,6 +16,7 @@ from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.sheets import front, legs, times, water
 from passage.road import walk
+from passage.tell.records import as_json
 
 HERE = Path(__file__).parent
 ROUTES = HERE.parent / "routes"
@@ -31,7 +32,7 @@ def golden_path(voyage: str) -> Path:
 def tables_of(voyage: str) -> dict[str, Any]:
     facts = read_folder(ROUTES / voyage, TODAY)
     outcome = walk(facts, lay_ground(facts), Luck(SEED, CROSSINGS), facts.voyage.departure.depart)
-    return {sheet.SHEET.name: sheet.SHEET.table(outcome) for sheet in (front, legs, times, water)}
+    return {sheet.SHEET.name: as_json(sheet.SHEET.table(outcome)) for sheet in (front, legs, times, water)}
 
 
 if __name__ == "__main__":

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.wind import Luck
+from passage.follows import bracket_of, noons_of, power_of, stores_of, times_of, watches_of, wind_sea_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.sheets import legs
-from passage.road import Outcome, bracket_of, walk, watches_of
+from passage.road import Outcome, walk
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -35,14 +36,18 @@ def sailed(route: str) -> Outcome:
     return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
 
 
-UNTOUCHED = ("times", "wind_sea", "noons", "power", "stores")
+def fresh(route: str) -> Outcome:
+    """The same crossings with nothing worked out of them yet."""
+    return replace(sailed(route))
+
+
+UNTOUCHED = (times_of, wind_sea_of, noons_of, power_of, stores_of, bracket_of, watches_of)
 
 
 def with_facts(outcome: Outcome, facts: Facts) -> Outcome:
     """The same crossings with other names, gear or date; what none of these changes is not worked out again."""
     changed = replace(outcome, facts=facts)
-    vars(changed).update({name: getattr(outcome, name) for name in UNTOUCHED})
-    changed.expect((bracket_of, watches_of), outcome.once)
+    changed.expect(UNTOUCHED, outcome.once)
     return changed
 
 

@@ -12,7 +12,7 @@ from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.inputs.climate import TrackClimate
 from passage.inputs.electrics import Alternator, Battery, Charging, Electrics, Load, Panel
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
@@ -43,7 +43,7 @@ def sailed(
     climate = steady(track, -6.0, 4.0, sigma_kn=6.0)
     climate.cloud[:] = cloud
     boat = vessel(motoring=True, engine_below_kn=2.5, motor_hours=motor_hours)
-    return sail(track, climate, boat, DEPART, Luck(1, members)), climate
+    return sail(laid(track, climate, boat), DEPART, Luck(1, members)), climate
 
 
 def sailed_scene(members: int = 40) -> Scene:

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.stores.dinners import DinnerPlan
-from passage.consequences.stores.drawdown import Rules
+from passage.consequences.stores.drawdown import Laden, Rules
 from passage.consequences.stores.larder import Larder
 from passage.crossings.ensemble import ARRIVED, SAILING, Crossings
 from passage.inputs.boat import Boat, EmergencyWater, Engine, Fuel, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person, WaterUse
 from passage.inputs.pantry import Food, Keeps
+from passage.inputs.provisions import Provisions
 from tests.crossing_cases import DEPART, north_track
 
 if TYPE_CHECKING:
@@ -58,6 +59,11 @@ def steady_crossings(
 
 def two() -> Crew:
     return Crew(people=(SKIPPER, MATE), water=WaterUse(heat=False))
+
+
+def laden(crossings: Crossings, crew: Crew | None = None, her: Boat | None = None, **facts: object) -> Laden:
+    """A boat for two along these crossings; facts: of the stores file."""
+    return Laden(crossings, crew or two(), her or boat(), Provisions(**facts), RULES)
 
 
 def boat(water_l: Sequence[float] = (90.0, 60.0), fuel_l: float = 60.0, **changes: object) -> Boat:

@@ -363,17 +363,17 @@ def test_the_whole_roadstead() -> None:
     there = at_anchor(anchorage(), 9.6, 2.7)
     assert (there.height_low_m, there.height_high_m) == (pytest.approx(11.2), pytest.approx(12.2))
     bower, kedge = there.anchors
-    assert bower.scope == pytest.approx(60.0 / 12.2)
+    assert bower.scope_ratio == pytest.approx(60.0 / 12.2)
     assert not bower.scope_enough  # 4.9 of 5
-    assert kedge.scope_wanted == 7.0
+    assert kedge.scope_wanted_ratio == 7.0
     assert there.drag_area_guessed
     assert bower.in_wind_drag.bow_tension_n < bower.in_table_load.bow_tension_n
     assert len(there.pair) == 3
 
 
 def test_a_gale_asks_for_seven_to_one() -> None:
-    assert at_anchor(anchorage(wind_kn=34.0), 9.6, 2.7).anchors[0].scope_wanted == 7.0
-    assert at_anchor(anchorage(wind_kn=33.9), 9.6, 2.7).anchors[0].scope_wanted == 5.0
+    assert at_anchor(anchorage(wind_kn=34.0), 9.6, 2.7).anchors[0].scope_wanted_ratio == 7.0
+    assert at_anchor(anchorage(wind_kn=33.9), 9.6, 2.7).anchors[0].scope_wanted_ratio == 5.0
 
 
 def test_the_swing_is_widest_taut_at_low_water() -> None:

@@ -12,14 +12,17 @@ PACKAGE = Path(__file__).parents[1] / "passage"
 # Rooms from the ground up. A room may import rooms on lower floors only; rooms on one floor are strangers.
 FLOORS: list[set[str]] = [
     {"errors", "shipped", "steps"},
-    {"units"},
+    {"units", "tell"},
     {"inputs", "sailings"},
     {"crossings"},
     {"consequences", "ground"},
+    {"sailed"},
+    {"follows"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
-    {"choosing"},
+    {"choosing", "draw"},
     {"plan"},
+    {"api"},
     {"cli"},
     {"__main__"},
 ]

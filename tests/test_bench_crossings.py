@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pytest_benchmark.fixture import BenchmarkFixture
 
     from passage.crossings.ensemble import Crossings
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
 
 MEMBERS, HOURS = 1000, 240
@@ -46,7 +46,7 @@ def rated(benchmark: BenchmarkFixture, crossings: Crossings) -> None:
 def test_sail_a_thousand_with_luck_already_drawn(road: tuple[Facts, Ground], benchmark: BenchmarkFixture) -> None:
     facts, ground = road
     luck = Luck(1, MEMBERS)
-    sailed = ground.track, ground.climate, ground.vessel, facts.voyage.departure.depart, luck
+    sailed = ground, facts.voyage.departure.depart, luck
     rated(benchmark, benchmark.pedantic(sail, sailed, rounds=15, warmup_rounds=2))
 
 
@@ -55,7 +55,7 @@ def test_sail_a_thousand_from_the_seed(road: tuple[Facts, Ground], benchmark: Be
 
     def fresh() -> Crossings:
         luck = Luck(1, MEMBERS)
-        return sail(ground.track, ground.climate, ground.vessel, facts.voyage.departure.depart, luck)
+        return sail(ground, facts.voyage.departure.depart, luck)
 
     rated(benchmark, benchmark.pedantic(fresh, rounds=15, warmup_rounds=2))
 

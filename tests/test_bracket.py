@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from passage.crossings.ensemble import passage_time_h
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.inputs.current import along_the_course
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 TRACK = north_track(1200.0)
 CLIMATE = steady(TRACK, 2.0, 6.0, 5.0)
@@ -19,13 +21,13 @@ BOAT = vessel(performance_sd_share=0.08)
 
 def test_the_middle_of_the_bracket_is_the_crossings_themselves() -> None:
     luck = Luck(5, 200)
-    arrival_h = sail(TRACK, CLIMATE, BOAT, DEPART, luck).arrival_h
-    found = bracket(TRACK, CLIMATE, BOAT, DEPART, luck, 0.95)
+    arrival_h = sail(laid(TRACK, CLIMATE, BOAT), DEPART, luck).arrival_h
+    found = bracket(laid(TRACK, CLIMATE, BOAT), DEPART, luck, 0.95)
     assert (passage_time_h(arrival_h, 0.5), passage_time_h(arrival_h, 0.95)) == (found.typical_h, found.slow_end_h)
 
 
 def test_longer_weather_and_more_uneven_crews_make_the_slow_end_later() -> None:
-    found = bracket(TRACK, CLIMATE, BOAT, DEPART, Luck(5, 1000), 0.95)
+    found = bracket(laid(TRACK, CLIMATE, BOAT), DEPART, Luck(5, 1000), 0.95)
     persistence, performance, current = (
         [line for line in found.lines if line.figure == figure] for figure in ("persistence", "performance", "current")
     )
@@ -40,18 +42,27 @@ def test_longer_weather_and_more_uneven_crews_make_the_slow_end_later() -> None:
 
 def test_half_a_knot_changes_the_time_by_what_it_adds() -> None:
     """5 kn in any wind from 10 kn up: D."""
-    found = bracket(TRACK, steady(TRACK, 0.0, 25.0), vessel(), DEPART, Luck(5, 20), 0.95)
+    found = bracket(laid(TRACK, steady(TRACK, 0.0, 25.0), vessel()), DEPART, Luck(5, 20), 0.95)
     times = [line.typical_h for line in found.lines if line.figure == "current"]
     assert [TRACK.length_nm / 5.5, TRACK.length_nm / 4.5] == pytest.approx(times, rel=1e-4)
 
 
 def test_a_given_current_needs_no_guess() -> None:
     given = along_the_course(0.3, TRACK.course_deg)
-    lines = bracket(TRACK, CLIMATE, BOAT, DEPART, Luck(5, 20), 0.95, given).lines
+    lines = bracket(laid(TRACK, CLIMATE, BOAT, current=given), DEPART, Luck(5, 20), 0.95).lines
     assert {"persistence", "performance"} == {line.figure for line in lines}
+
+
+def test_the_shipped_averages_are_tried_as_none_and_stronger() -> None:
+    """5 kn in any wind from 10 kn up, and an invented current of half a knot with her, without eddies: D."""
+    current = replace(along_the_course(0.5, TRACK.course_deg), eddy_kn=np.zeros(TRACK.nodes))
+    ground = laid(TRACK, steady(TRACK, 0.0, 25.0), vessel(), current=current)
+    lines = bracket(ground, DEPART, Luck(5, 20), 0.95).lines
+    times = {line.value: line.typical_h for line in lines if line.figure == "current"}
+    assert {"none": TRACK.length_nm / 5.0, "x 1.7": TRACK.length_nm / 5.85} == pytest.approx(times, rel=1e-4)
 
 
 def test_half_a_knot_that_would_win_is_told_as_not_reached() -> None:
     airs = steady(TRACK, 0.0, 0.4, 0.2)
-    lines = bracket(TRACK, airs, vessel(), DEPART, Luck(5, 20), 0.95).lines
+    lines = bracket(laid(TRACK, airs, vessel()), DEPART, Luck(5, 20), 0.95).lines
     assert np.isinf([line.slow_end_h for line in lines if line.value == "0.5 kn against her"]).all()

@@ -24,7 +24,7 @@ from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.road import walk
 from passage.shipped import shipped
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 from tests.grib_cases import message, write
 
 if TYPE_CHECKING:
@@ -239,12 +239,9 @@ def test_the_spread_at_day_seven_is_the_climates_but_for_what_the_weight_explain
     members, sigma, weight = 4000, 6.0, 0.5 + 0.5 * np.cos(0.7 * np.pi)
     track = north_track(1500.0)
     sailed = sail(
-        track,
-        steady(track, 0.0, 10.0, sigma),
-        vessel(),
+        laid(track, steady(track, 0.0, 10.0, sigma), vessel(), forecast=forecast([(12.0, 10.0)], track.nodes)),
         DEPART,
         Luck(6, members),
-        forecast=forecast([(12.0, 10.0)], track.nodes),
     )
     east, north = sailed.wind_east_kn[:, 168], sailed.wind_north_kn[:, 168]
     expected = sigma * np.sqrt(1 - weight**2)
@@ -256,12 +253,9 @@ def test_the_spread_at_day_seven_is_the_climates_but_for_what_the_weight_explain
 def test_the_first_day_is_the_forecasts() -> None:
     track = north_track()
     sailed = sail(
-        track,
-        steady(track, 0.0, 10.0, 6.0),
-        vessel(),
+        laid(track, steady(track, 0.0, 10.0, 6.0), vessel(), forecast=forecast([(12.0, 4.0)], track.nodes)),
         DEPART,
         Luck(6, 500),
-        forecast=forecast([(12.0, 4.0)], track.nodes),
     )
     assert 12.0 == pytest.approx(sailed.wind_east_kn[:, 0])
     assert sailed.wind_east_kn[:, 24].std() < 0.25 * 6.0
@@ -272,8 +266,8 @@ def test_the_slow_end_never_collapses() -> None:
     end stays at least half of what the climate alone gives."""
     track = north_track(2400.0)
     climate, luck = steady(track, 0.0, 2.0, 7.0), Luck(8, 1000)
-    alone = sail(track, climate, vessel(), DEPART, luck)
-    fair = sail(track, climate, vessel(), DEPART, luck, forecast=forecast([(0.0, 14.0)], track.nodes))
+    alone = sail(laid(track, climate, vessel()), DEPART, luck)
+    fair = sail(laid(track, climate, vessel(), forecast=forecast([(0.0, 14.0)], track.nodes)), DEPART, luck)
 
     def tail(arrival_h: np.ndarray) -> float:
         return passage_time_h(arrival_h, 0.95) - passage_time_h(arrival_h, 0.5)
@@ -287,9 +281,9 @@ def test_members_of_the_crossings_share_out_the_members_of_the_forecast() -> Non
     track = north_track(900.0)
     climate = steady(track, 0.0, 12.0, 5.0)
     three = forecast([(6.0, 12.0), (0.0, 12.0), (-6.0, 12.0)], track.nodes)
-    many = sail(track, climate, vessel(), DEPART, Luck(2, 2100), forecast=three)
+    many = sail(laid(track, climate, vessel(), forecast=three), DEPART, Luck(2, 2100))
     assert np.tile([6.0, 0.0, -6.0], 700) == pytest.approx(many.wind_east_kn[:, 0])
-    few = sail(track, climate, vessel(), DEPART, Luck(2, 7), forecast=three)
+    few = sail(laid(track, climate, vessel(), forecast=three), DEPART, Luck(2, 7))
     assert np.array_equal(few.arrival_h, many.arrival_h[:7])
 
 
@@ -297,10 +291,10 @@ def test_a_departure_that_the_forecast_does_not_serve_is_sailed_in_the_climate()
     track = north_track()
     climate, luck = steady(track, 0.0, 12.0, 5.0), Luck(2, 20)
     later = DEPART + timedelta(days=30)
-    plain = sail(track, climate, vessel(), later, luck)
+    plain = sail(laid(track, climate, vessel()), later, luck)
     assert np.array_equal(
         plain.arrival_h,
-        sail(track, climate, vessel(), later, luck, forecast=forecast([(0.0, 30.0)], track.nodes)).arrival_h,
+        sail(laid(track, climate, vessel(), forecast=forecast([(0.0, 30.0)], track.nodes)), later, luck).arrival_h,
     )
 
 

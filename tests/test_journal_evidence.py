@@ -66,6 +66,16 @@ def test_days_sailed_at_a_known_factor_give_it_back(factor: float) -> None:
     assert learned.after.sd < learned.before.sd
 
 
+def test_what_the_current_carried_is_not_hers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """D: half a knot towards 315 all day is 12 miles that her speed has no part in."""
+    log = sailed(0.9, [12.0, 15.0, 18.0])
+    still = [day.seen for day in sailing_days(log, VESSEL)]
+    half = 0.5 * float(np.sqrt(0.5))
+    monkeypatch.setattr("passage.journal.evidence.current_on", lambda *place: (-half, half))
+    carried = [day.seen for day in sailing_days(log, VESSEL, None)]
+    assert [miles - 12.0 for miles in still] == pytest.approx(carried, abs=0.01)
+
+
 def test_gales_engine_days_and_days_hove_to_teach_nothing_about_sailing() -> None:
     plain = list(sailing_days(sailed(0.9, [15.0] * 4), VESSEL))
     assert 4 == len(plain)

@@ -26,7 +26,7 @@ from passage.sailings import geodesic
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.crew import Crew
     from passage.inputs.folder import Facts
 

@@ -28,7 +28,7 @@ from passage.shipped import shipped
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.now import Now
 

@@ -11,6 +11,7 @@ import pytest
 from passage.plan.document import plan_tables
 from passage.plan.keys import KEYS
 from passage.plan.sheets import before
+from passage.tell.records import as_json
 from tests.plan_cases import ROUTES, sailed
 
 GUIDE = Path(__file__).parents[1] / "guide"
@@ -26,7 +27,7 @@ def keys_in(value: Any) -> set[str]:
 def test_every_key_printed_has_a_meaning(route: str) -> None:
     outcome = sailed(route)
     tables = plan_tables(outcome)
-    printed = {key for table in tables.values() for key in keys_in(table)}
+    printed = {key for table in tables.values() for key in keys_in(as_json(table))}
     printed |= keys_in(before.check_table(outcome.facts, outcome.ground)) | keys_in(before.new_table(Path("x"), []))
     assert set() == printed - set(KEYS)
 

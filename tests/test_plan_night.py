@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from passage.inputs.gear import Seacock
+from passage.consequences.readiness.seacocks import seacock_rows
+from passage.inputs.gear import Gear, Seacock
 from passage.plan.document import MARGIN_PT, PAPERS_PT, plan_pdf
 from passage.plan.editions import BRIEF, SHORT, WHOLE, Edition, only
 from passage.plan.hull import NIGHT_LETTERS, plan_view
@@ -69,8 +70,8 @@ def test_all_but_the_small_print_is_bold_and_of_17_points(route: str, paper: str
 
 def test_the_words_and_numbers_on_the_hull_are_of_17_points_too() -> None:
     cock = Seacock(name="drain", along_m=3.0, athwart_m=0.4, below_waterline_m=0.2, bore_mm=38.0)
-    hole = {"number": 1, "along_m": cock.along_m, "athwart_m": cock.athwart_m}
-    drawn = ElementTree.fromstring(plan_view(9.1, 2.9, [hole], 500.0, NIGHT_LETTERS))
+    holes = seacock_rows(Gear(seacocks=(cock,)))
+    drawn = ElementTree.fromstring(plan_view(9.1, 2.9, holes, 500.0, NIGHT_LETTERS))
     sizes = [float(shape.get("font-size", "0")) for shape in drawn.iter() if shape.tag.endswith("text")]
     assert len(sizes) == 5
     assert min(sizes) >= LEAST_PT

@@ -15,13 +15,13 @@ from click.testing import CliRunner
 from passage.cli import main
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, OutOfRange
+from passage.follows import electrics_of
 from passage.inputs.climate import along, read_climate
 from passage.inputs.electrics import Alternator, Battery, Charging
 from passage.inputs.provisions import Watermaker
 from passage.plan.printed import rounded, shown
 from passage.plan.sheet import Room
 from passage.plan.sheets import power
-from passage.road import Outcome, electrics_of
 from passage.shipped import shipped
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.electrics import Electrics
+    from passage.road import Outcome
 
 DEMO = shipped("routes") / "cape-town-st-helena"
 FALMOUTH_BAY = (50.1, -5.0)

@@ -18,7 +18,9 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from passage.cli import main
-from passage.inputs.gear import Gear, GearItem, Identity, Job, Seacock
+from passage.consequences.readiness.ready import Verdict
+from passage.consequences.readiness.seacocks import SeacockRow
+from passage.inputs.gear import Failure, Gear, GearItem, Identity, Job, Seacock
 from passage.plan.document import plan_pdf
 from passage.plan.editions import WHOLE, only
 from passage.plan.hull import plan_view
@@ -28,6 +30,7 @@ from passage.plan.sheets.cautions import DEFERS
 from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts
 
 if TYPE_CHECKING:
+    from passage.plan.sheet import Sheet
     from passage.road import Outcome
 
 DEMO = Path(__file__).parents[1] / "routes" / ROUTES[0]
@@ -49,6 +52,11 @@ def with_gear(outcome: Outcome, gear: Gear) -> Outcome:
     return with_facts(outcome, replace(outcome.facts, gear=gear))
 
 
+def printed(sheet: Sheet, outcome: Outcome) -> str:
+    """In the terminal."""
+    return sheet.text(sheet.table(outcome))
+
+
 def words_of(outcome: Outcome, names: str = "") -> str:
     """On the paper, of the whole plan or of what is asked for by name."""
     reader = PdfReader(BytesIO(plan_pdf(outcome, "a4", only(names) if names else WHOLE)))
@@ -66,7 +74,7 @@ def test_the_slow_end_and_the_stay_decide_to_the_day() -> None:
 
     def due(expires: date, stay_h: float = 0.0) -> list[str]:
         gear = Gear(stay_h=stay_h, items=(GearItem(name="flare pack", kind="flares", expires=expires),))
-        return [row["name"] for row in ready.table(with_gear(outcome, gear))["due"]]
+        return [row.name for row in ready.table(with_gear(outcome, gear)).due]
 
     assert ["flare pack"] == due(slow_end - timedelta(days=1))
     assert [] == due(slow_end + timedelta(days=1))
@@ -77,9 +85,9 @@ def test_the_slow_end_and_the_stay_decide_to_the_day() -> None:
 def test_today_is_told_and_changes_what_is_overdue() -> None:
     early = answer("ready", DEMO, "--crossings", 40, "--today", "2026-07-01")["ready"]
     late = answer("ready", DEMO, *FEW)["ready"]
-    assert ("2026-07-01", "2026-11-25") == (early["today_date"], late["today_date"])
+    assert ("2026-07-01", "2026-11-25") == (early["dates"]["today"], late["dates"]["today"])
     status = {row["name"]: row["status"] for row in early["due"]}
-    assert "falls due before departure" == status["standing rigging"]  # ten years old on 1 August
+    assert "due before" == status["standing rigging"]  # ten years old on 1 August
     assert "overdue" == {row["name"]: row["status"] for row in late["due"]}["standing rigging"]
 
 
@@ -104,17 +112,17 @@ def test_a_folder_without_the_file_is_told_so(command: str) -> None:
 
 def test_an_empty_register_is_never_called_ready() -> None:
     table = ready.table(with_gear(sailed(ROUTES[0]), Gear(jobs=(Job(name="varnish"),))))
-    assert "nothing listed" == table["readiness"]
-    assert {"seacock", "rudder", "liferaft", "standing rigging"} <= set(table["not_listed"])
+    assert Verdict.NOTHING_LISTED is table.verdict
+    assert {"seacock", "rudder", "liferaft", "standing rigging"} <= set(table.not_listed)
 
 
 def test_the_work_is_grouped_and_its_numbers_keep_the_order() -> None:
-    work = ready.table(sailed(ROUTES[0]))["work"]
-    steps = {step["job"]: step for group in work["job_groups"] for step in group["steps"]}
-    assert sorted(step["job_number"] for step in steps.values()) == list(range(1, len(steps) + 1))
-    for step in steps.values():
-        assert all(first < step["job_number"] for first in step["after"])
-    hauled = {step["job"] for group in work["job_groups"] if group["hauled"] for step in group["steps"]}
+    work = ready.table(sailed(ROUTES[0])).work
+    steps = [step for group in work.groups for step in group.steps]
+    assert sorted(step.number for step in steps) == list(range(1, len(steps) + 1))
+    for step in steps:
+        assert all(first < step.number for first in step.after)
+    hauled = {step.name for group in work.groups if group.hauled for step in group.steps}
     assert {
         "draw and tap the seacocks",
         "new galley drain seacock",
@@ -127,8 +135,8 @@ def test_every_print_fits_the_terminal_and_says_whom_it_defers_to() -> None:
     outcome = sailed(ROUTES[0])
     assert outcome.anchor is not None
     prints = [
-        ready.command_text(ready.command_table(outcome)),
-        anchor.text(anchor.table(outcome.anchor)),
+        printed(ready.SHEET, outcome),
+        anchor.SHEET.text(outcome.anchor),
     ]
     for text in prints:
         assert all(len(line) <= 80 for line in text.splitlines())
@@ -146,9 +154,13 @@ def test_any_name_is_printed_and_wrapped(name: str) -> None:
         identity=Identity(features=name * 2, epirb_id=name),
     )
     outcome = with_gear(sailed(ROUTES[1]), gear)
-    assert all(len(line) <= 80 for line in ready.text(ready.table(outcome)).splitlines())
+    assert all(len(line) <= 80 for line in printed(ready.SHEET, outcome).splitlines())
     squeezed = words_of(outcome).replace(" ", "")
     assert name.replace("船", "[U+8239]").replace(" ", "") in squeezed
+
+
+def hole(number: int, along_m: float, athwart_m: float) -> SeacockRow:
+    return SeacockRow(number, "", "", along_m, athwart_m, 38.0, 20.0, "open", 1.0, True, ())
 
 
 # --- seacocks from above ----------------------------------------------------------------------------------------------
@@ -162,8 +174,8 @@ def holes_in(drawing: str) -> list[tuple[float, float]]:
 
 def test_holes_stand_where_they_are_bow_left_and_starboard_up() -> None:
     holes = [
-        {"number": 1, "along_m": 1.0, "athwart_m": 0.4},
-        {"number": 2, "along_m": 8.0, "athwart_m": -0.4},
+        hole(1, along_m=1.0, athwart_m=0.4),
+        hole(2, along_m=8.0, athwart_m=-0.4),
     ]
     (fore_x, fore_y), (aft_x, aft_y) = holes_in(plan_view(10.0, 3.0, holes, 468.0))
     assert (aft_x - fore_x) / 7.0 == pytest.approx(40.0, abs=0.01)  # 468 less 34 at either end for ten metres
@@ -171,7 +183,7 @@ def test_holes_stand_where_they_are_bow_left_and_starboard_up() -> None:
 
 
 def test_numbers_never_lie_on_one_another() -> None:
-    holes = [{"number": n, "along_m": 3.0 + 0.01 * n, "athwart_m": 0.3} for n in range(1, 9)]
+    holes = [hole(n, along_m=3.0 + 0.01 * n, athwart_m=0.3) for n in range(1, 9)]
     rings = [
         float(part.attrib["cx"])
         for part in ElementTree.fromstring(plan_view(9.1, 2.75, holes, 500.0)).iter()
@@ -185,55 +197,52 @@ def test_numbers_never_lie_on_one_another() -> None:
 
 
 def test_each_wind_and_angle_has_one_row_of_sails() -> None:
-    rows = sails.table(sailed(ROUTES[0]))["set"]
+    rows = sails.table(sailed(ROUTES[0])).plans
     for wind_kn in (5.0, 16.0, 20.0, 25.0, 30.0, 40.0, 55.0):
         for angle in (45, 90, 180):
             found = [
                 row
                 for row in rows
-                if row["wind_from_kn"] <= wind_kn < row["wind_to_kn"]
-                and row["angle_from_deg"] <= angle <= row["angle_to_deg"]
+                if row.wind_from_kn <= wind_kn < row.wind_to_kn and row.angle_from_deg <= angle <= row.angle_to_deg
             ]
             assert 1 == len(found)
-    assert ["storm jib"] == next(row for row in rows if row["wind_from_kn"] == 32.0)["sails"]
-    assert [] == rows[-1]["sails"]
+    assert ["storm jib"] == [sail.name for sail in next(row for row in rows if row.wind_from_kn == 32.0).sails]
+    assert () == rows[-1].sails
 
 
 def test_a_file_that_lists_no_sails_does_not_say_that_none_is_aboard() -> None:
     outcome = sailed(ROUTES[2])  # no gear file
-    words = sails.text(sails.table(outcome))
+    words = printed(sails.SHEET, outcome)
     assert "No sails are listed" in words
     assert "bare poles" not in words
 
 
 def test_the_rule_for_storm_sails_is_named() -> None:
-    assert "World Sailing Offshore Special Regulations (M)" in " ".join(
-        sails.text(sails.table(sailed(ROUTES[0]))).split()
-    )
+    assert "World Sailing Offshore Special Regulations (M)" in " ".join(printed(sails.SHEET, sailed(ROUTES[0])).split())
 
 
 def test_a_missing_storm_sail_is_told_with_its_largest_size() -> None:
     # World Sailing Offshore Special Regulations (M): storm jib 5 % of the foretriangle height squared, trysail 17.5 %
     # of hoist times foot
-    storm = {row["use"]: row for row in sails.table(sailed(ROUTES[0]))["storm"]}
-    assert ("", None) == (storm["trysail"]["sail_aboard"], storm["trysail"]["area_m2"])
-    assert 0.175 * 9.2 * 3.6 == pytest.approx(storm["trysail"]["largest_m2"], abs=0.05)
-    assert 0.05 * 10.4**2 == pytest.approx(storm["storm jib"]["largest_m2"], abs=0.05)
+    storm = {row.use: row for row in sails.table(sailed(ROUTES[0])).storm}
+    assert ("", None) == (storm["trysail"].name, storm["trysail"].to_json()["area_m2"])
+    assert 0.175 * 9.2 * 3.6 == pytest.approx(storm["trysail"].largest_m2, abs=0.05)
+    assert 0.05 * 10.4**2 == pytest.approx(storm["storm jib"].largest_m2, abs=0.05)
 
 
 def test_the_anchor_command_gives_published_scope_and_load() -> None:
     table = answer("anchor", DEMO)
-    thirty = next(row for row in table["loads"] if row["wind_kn"] == 30.0)
-    assert 900 * 0.45359237 == pytest.approx(thirty["table_load_kgf"], abs=0.5)  # ABYC H-40 Table I, 35 ft, R2
-    five = next(row for row in table["scopes"] if row["scope_ratio"] == 5.0)
+    thirty = next(row for row in table["loads"] if row["wind_kn"] == 30)
+    assert 900 * 0.45359237 == pytest.approx(thirty["by_table_kgf"], abs=1.0)  # ABYC H-40 Table I, 35 ft, R2
+    five = next(row for row in table["scopes"] if row["scope_ratio"] == 5)
     assert 5.0 * (16.0 + 1.0 + 1.2) == pytest.approx(five["veer_m"])
     assert 11.5 == five["straight_angle_deg"]  # asin(1/5), D
-    assert ["bower", "kedge"] == [row["anchor"] for row in table["anchors"]]
+    assert ["bower", "kedge"] == [row["name"] for row in table["anchors"]]
     assert not table["anchors"][1]["scope_enough"]
 
 
 def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
-    words = " ".join(anchor.text(answer("anchor", DEMO)).split())
+    words = " ".join(run("anchor", DEMO).stdout.split())
     assert "ABYC H-40, Table I (R2), row of 35 ft" in words
     assert "guessed as a third of the table" in words
 
@@ -312,24 +321,22 @@ def test_a_cost_without_a_currency_and_a_remark_are_told_as_they_are() -> None:
         items=(GearItem(name="shrouds", kind="standing rigging", fitted=date(2000, 1, 1)),),
         jobs=(Job(name="renew them", place="mast", cost=40.0),),
     )
-    words = " ".join(ready.text(ready.table(with_gear(sailed(ROUTES[0]), gear))).split())
-    assert "Cost 40: jobs 40" in words
+    words = " ".join(printed(ready.SHEET, with_gear(sailed(ROUTES[0]), gear)).split())
+    assert "Cost 40 as far as prices are given: jobs and haul-out 40" in words
     assert "material not given" in words
 
 
 def test_where_nothing_keeps_her_here_the_date_is_not_said_to_be_decided_by_nothing() -> None:
     bare = with_gear(sailed(ROUTES[0]), Gear())
-    words = " ".join(ready.text(ready.table(bare)).split())
+    words = " ".join(printed(ready.SHEET, bare).split())
     assert "nothing on the lists keeps her here longer" in words
     assert "decided by" not in words
 
 
 def test_page_one_tells_the_verdict_and_the_worst_of_each_grave_class() -> None:
     outcome = sailed(ROUTES[0])
-    answer = ready.readiness_answer(outcome)
     told = ready.table(outcome)
-    assert told["verdict_words"] == answer["verdict_words"]
-    for row in told["classes"]:
-        words = f"what {row['failure']}: {row['worst_status']}".lower()
-        assert (row["failure"] != "annoys" and row["item_count"] > 0) == (words in answer["class_words"].lower())
-    assert "Nothing is listed." == ready.readiness_answer(sailed(ROUTES[1]))["verdict_words"]
+    for row in told.classes:
+        words = f"what {row.failure}: {row.worst.words}".lower()
+        assert (row.failure is not Failure.ANNOYS and row.count > 0) == (words in ready.class_words(told).lower())
+    assert "Nothing is listed." == ready.table(sailed(ROUTES[1])).verdict.words

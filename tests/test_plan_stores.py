@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from passage.consequences.stores.audit import Audit
-from passage.consequences.stores.together import Piece, Remedy, share
+from passage.consequences.stores.drawdown import Piece
+from passage.consequences.stores.together import Remedy, share
 from passage.crossings.ensemble import passage_time_h
 from passage.inputs.provisions import DailyThing, Diet, Watermaker
 from passage.plan.document import plan_tables
@@ -233,10 +234,10 @@ def test_a_boat_without_an_engine_has_no_fuel_to_tell_of() -> None:
 
 def test_the_watermaker_and_its_failure_are_told() -> None:
     maker = Watermaker(output_l_h=6.0, run_h=1.0, energy_per_litre_wh=18.0)
-    words = water.table(provided(sailed(ROUTES[0]), watermaker=maker))["watermaker_words"]
+    words = water.making_words(water.table(provided(sailed(ROUTES[0]), watermaker=maker)))
     assert "6.0 litres a day for 108 Wh" in words
     assert "fail on the first day" in words
-    assert "" == water.table(sailed(ROUTES[0]))["watermaker_words"]
+    assert "" == water.making_words(water.table(sailed(ROUTES[0])))
 
 
 # ---------------------------------------------------------------- in the terminal

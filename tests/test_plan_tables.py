@@ -8,21 +8,22 @@ from datetime import date, datetime, timedelta
 import numpy as np
 import pytest
 
+from passage.consequences.stores.loading import verdict
 from passage.plan.document import plan_tables
 from passage.plan.printed import rounded
 from passage.plan.sheets import front, sky, times, water
-from passage.plan.sheets.answers import verdict_words
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
+from passage.tell.records import as_json
 from tests.plan_cases import ROUTES, endless_for_most, legs_of, sailed
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_tables_are_json_and_already_rounded(route: str) -> None:
-    plan = plan_tables(sailed(route))
+    plan = as_json(plan_tables(sailed(route)))
     assert plan == json.loads(json.dumps(plan, allow_nan=False))
-    for name in ("front", "legs", "times", "water"):
+    for name in ("front", "legs", "times"):
         assert plan[name] == rounded(plan[name])
 
 
@@ -77,27 +78,28 @@ def test_days_go_down_to_harbour_and_keep_their_order() -> None:
 
 def test_water_is_rounded_to_the_safe_side() -> None:
     outcome = sailed(ROUTES[0])
-    store, answer = outcome.stores.water, water.table(outcome)
+    store, told = outcome.stores.water.store, water.table(outcome).to_json()
+    answer = told["answer"]
     assert answer["load_l"] >= store.load.amount > answer["load_l"] - 1
-    assert answer["tanks_give_l"] <= store.loaded_l
+    assert answer["tanks_give_l"] <= store.loaded
     assert answer["load_l"] + answer["to_spare_l"] - answer["lacking_l"] == answer["tanks_give_l"]
-    assert 1 == sum(rule["governs"] for rule in answer["rules"])
-    assert max(rule["load_l"] for rule in answer["rules"]) == answer["load_l"]
+    assert 1 == sum(rule["governs"] for rule in told["rules"])
+    assert max(rule["load_l"] for rule in told["rules"]) == answer["load_l"]
 
 
 @pytest.mark.parametrize(
-    ("short", "loaded_l", "load_l", "verdict"),
+    ("short", "loaded_l", "load_l", "words"),
     [
-        (0, 200.0, 171.0, "Yes."),
-        (2, 200.0, 171.0, "Yes, nearly always."),
-        (0, 150.0, 171.0, "Yes, with too little in hand."),
-        (40, 150.0, 171.0, "Not always."),
+        (0, 200.0, 171.0, "Yes"),
+        (2, 200.0, 171.0, "Yes, nearly always"),
+        (0, 150.0, 171.0, "Yes, with too little in hand"),
+        (40, 150.0, 171.0, "Not always"),
     ],
 )
 def test_the_verdict_on_water_follows_both_count_and_load(
-    short: int, loaded_l: float, load_l: float, verdict: str
+    short: int, loaded_l: float, load_l: float, words: str
 ) -> None:
-    assert verdict == verdict_words(short, loaded_l, load_l)
+    assert words == verdict(short, loaded_l, load_l).words
 
 
 # ---------------------------------------------------------------- sun and moon
@@ -149,7 +151,7 @@ def test_what_cannot_be_reached_is_null_with_words() -> None:
     assert page["time"]["never_crossings"] == 120
     assert page["water"]["load_l"] is None
     assert "never arrive" in page["water"]["load_words"]
-    json.dumps(plan_tables(endless_for_most(sailed(ROUTES[1]))), allow_nan=False)
+    json.dumps(as_json(plan_tables(endless_for_most(sailed(ROUTES[1])))), allow_nan=False)
 
 
 def test_the_nearest_land_is_the_nearest_of_the_track_s_nodes_or_nearer() -> None:

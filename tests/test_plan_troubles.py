@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from passage.inputs.current import set_and_drift
 from passage.inputs.troubles import Troubles
 from passage.plan.sheets import sources, troubles
 from passage.plan.sheets.sources import TROUBLES_WORDS
@@ -68,19 +67,19 @@ def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
     }
     sections = {name: field.annotation for name, field in Troubles.model_fields.items() if name != "refuges"}
     assert shown == {(name, key) for name, section in sections.items() for key in section.model_fields}
-    (rows,) = [
-        it["rows"] for it in sources.table(sailed(ROUTES[2]))["groups"] if it["title"] == "When something breaks"
-    ]
-    assert "60 %" == next(row["value"] for row in rows if row["what"].startswith("Rudder lost: of the speed"))
-    assert all(row["source"] and row["value"] for row in rows)
+    (rows,) = [it.rows for it in sources.table(sailed(ROUTES[2])).groups if it.title == "When something breaks"]
+    assert "60 %" == next(row.value for row in rows if row.what.startswith("Rudder lost: of the speed"))
+    assert all(row.source and row.value for row in rows)
 
 
 def test_ways_to_refuges_without_the_legs_drift_are_said_to_be() -> None:
     outcome = sailed(ROUTES[0])
-    track = outcome.ground.track
-    adrift = replace(outcome.ground, current=set_and_drift([(300.0, 0.5)] * (int(track.leg.max()) + 1), track.leg))
     assert troubles.NO_DRIFT not in table(ROUTES[0])["trouble_cautions"]
-    assert [troubles.NO_DRIFT] == troubles._without_drift(replace(outcome, ground=adrift))
+    voyage = outcome.facts.voyage
+    first, *others = voyage.waypoints
+    told = [place.model_copy(update={"set_deg": 300.0, "drift_kn": 0.5}) for place in others]
+    adrift = replace(outcome.facts, voyage=voyage.model_copy(update={"waypoints": (first, *told)}))
+    assert [troubles.NO_DRIFT] == troubles._without_drift(replace(outcome, facts=adrift))
 
 
 def test_a_ration_that_does_not_last_is_said_loudly() -> None:

@@ -301,5 +301,5 @@ def test_the_cost_of_what_is_due_is_counted_once() -> None:
         GearItem(name="fine", kind="flares", expires=date(2030, 12, 1), cost=5000.0),
     )
     cost = readiness(Gear(items=items, jobs=(Job(name="raft service", gear="raft", cost=700.0),)), DATES).cost
-    assert (cost.jobs, cost.gear_due, cost.total) == (700.0, 100.0, 800.0)
+    assert (cost.jobs_cost, cost.gear_cost, cost.total_cost) == (700.0, 100.0, 800.0)
     assert cost.unpriced == ("lamp",)

@@ -100,7 +100,10 @@ def test_groups_and_sums() -> None:
         Job(name="d", place="hull", cost=5.0),
         haul_out_cost=300.0,
     )
-    groups = {(group.place, group.hauled): (set(group.names), group.work_h, group.cost) for group in work.groups}
+    groups = {
+        (group.place, group.hauled): ({step.name for step in group.steps}, group.work_h, group.cost)
+        for group in work.groups
+    }
     assert groups == {
         ("mast", False): ({"a", "c"}, 5.0, 10.0),
         ("hull", False): ({"d"}, 0.0, 5.0),

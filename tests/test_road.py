@@ -39,7 +39,7 @@ def test_a_nine_metre_boat_sails_from_cape_town_to_st_helena_in_the_trades_time(
 def test_the_same_seed_gives_the_same_outcome(demo: Outcome) -> None:
     again = sailed(DEMO)
     assert demo.times == again.times
-    assert np.array_equal(demo.stores.water.used_l, again.stores.water.used_l)
+    assert np.array_equal(demo.stores.water.store.used, again.stores.water.store.used)
 
 
 @pytest.mark.parametrize("name", ["lagos-azores", "opua-tonga"])
@@ -47,7 +47,7 @@ def test_the_other_demonstrations_arrive(name: str) -> None:
     outcome = sailed(ROUTES / name, members=100)
     assert 0 == outcome.times.never
     water = outcome.stores.water
-    assert 0.0 == pytest.approx(water.loaded_l + water.store.supplied - water.used_l - water.left_l)
+    assert 0.0 == pytest.approx(water.store.loaded + water.store.supplied - water.store.used - water.store.left)
 
 
 def test_opua_to_tonga_crosses_180_degrees_without_a_jump() -> None:

@@ -11,25 +11,25 @@ from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, STANDING_OFF,
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.sailings.track import Leg, lay_track
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 
 def test_a_steady_fair_wind_gives_distance_over_speed() -> None:
     track = north_track()
-    crossings = sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 3))
+    crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 3))
     assert track.length_nm / 5.0 == pytest.approx(crossings.arrival_h, rel=1e-5)
 
 
 def test_a_steady_head_wind_is_tacked_against() -> None:
     """5 kn at 45 degrees made good to windward, less 3 per cent for tacking: D."""
     track = north_track()
-    crossings = sail(track, steady(track, 0.0, -15.0), vessel(), DEPART, Luck(1, 3))
+    crossings = sail(laid(track, steady(track, 0.0, -15.0), vessel()), DEPART, Luck(1, 3))
     assert track.length_nm / (5.0 * np.sqrt(0.5) * 0.97) == pytest.approx(crossings.arrival_h, rel=1e-4)
 
 
 def test_no_wind_ends_and_counts_as_never_arriving() -> None:
     track = north_track(60.0)
-    crossings = sail(track, steady(track, 0.0, 0.0), vessel(), DEPART, Luck(1, 3))
+    crossings = sail(laid(track, steady(track, 0.0, 0.0), vessel()), DEPART, Luck(1, 3))
     assert np.isinf(crossings.arrival_h).all()
     assert np.inf == passage_time_h(crossings.arrival_h, 0.5)
 
@@ -37,8 +37,8 @@ def test_no_wind_ends_and_counts_as_never_arriving() -> None:
 def test_more_members_never_change_earlier_ones() -> None:
     track = north_track()
     climate = steady(track, 3.0, 12.0, 6.0)
-    few = sail(track, climate, vessel(performance_sd_share=0.08), DEPART, Luck(5, 7))
-    many = sail(track, climate, vessel(performance_sd_share=0.08), DEPART, Luck(5, 3000))
+    few = sail(laid(track, climate, vessel(performance_sd_share=0.08)), DEPART, Luck(5, 7))
+    many = sail(laid(track, climate, vessel(performance_sd_share=0.08)), DEPART, Luck(5, 3000))
     hours = few.hours
     assert np.array_equal(few.arrival_h, many.arrival_h[:7])
     assert np.array_equal(few.distance_nm, many.distance_nm[:7, :hours])
@@ -48,7 +48,7 @@ def test_more_members_never_change_earlier_ones() -> None:
 def test_the_same_seed_gives_the_same_crossings_and_another_does_not() -> None:
     track = north_track()
     climate = steady(track, 3.0, 12.0, 6.0)
-    first, again, other = (sail(track, climate, vessel(), DEPART, Luck(seed, 20)) for seed in (5, 5, 6))
+    first, again, other = (sail(laid(track, climate, vessel()), DEPART, Luck(seed, 20)) for seed in (5, 5, 6))
     assert np.array_equal(first.arrival_h, again.arrival_h)
     assert not np.array_equal(first.arrival_h, other.arrival_h)
 
@@ -56,7 +56,7 @@ def test_the_same_seed_gives_the_same_crossings_and_another_does_not() -> None:
 def test_sampled_wind_returns_mean_and_spread() -> None:
     """Four standard errors; the deviations of 400 members on day 2 are independent of one another."""
     track = north_track(1200.0)
-    crossings = sail(track, steady(track, -4.0, 9.0, 6.0), vessel(), DEPART, Luck(2, 400))
+    crossings = sail(laid(track, steady(track, -4.0, 9.0, 6.0), vessel()), DEPART, Luck(2, 400))
     east, north = crossings.wind_east_kn[:, 48], crossings.wind_north_kn[:, 48]
     assert -4.0 == pytest.approx(east.mean(), abs=4 * 6.0 / np.sqrt(400))
     assert 9.0 == pytest.approx(north.mean(), abs=4 * 6.0 / np.sqrt(400))
@@ -65,7 +65,9 @@ def test_sampled_wind_returns_mean_and_spread() -> None:
 
 def test_distance_never_exceeds_the_track_and_states_end_in_port() -> None:
     track = north_track()
-    crossings = sail(track, steady(track, 3.0, 8.0, 8.0), vessel(motor_hours=40.0, motoring=True), DEPART, Luck(4, 200))
+    crossings = sail(
+        laid(track, steady(track, 3.0, 8.0, 8.0), vessel(motor_hours=40.0, motoring=True)), DEPART, Luck(4, 200)
+    )
     assert crossings.distance_nm.max() <= np.float32(track.length_nm)
     after = np.arange(crossings.hours)[None, :] >= crossings.arrival_h[:, None]
     assert (crossings.state[after] == ARRIVED).all()
@@ -75,14 +77,16 @@ def test_distance_never_exceeds_the_track_and_states_end_in_port() -> None:
 
 def test_the_engine_never_runs_longer_than_its_allowance() -> None:
     track = north_track()
-    crossings = sail(track, steady(track, 0.0, 1.0, 3.0), vessel(motor_hours=10.0, motoring=True), DEPART, Luck(4, 50))
+    crossings = sail(
+        laid(track, steady(track, 0.0, 1.0, 3.0), vessel(motor_hours=10.0, motoring=True)), DEPART, Luck(4, 50)
+    )
     assert 10.0 == crossings.motoring_h.max()
 
 
 def test_a_boat_that_would_arrive_in_the_dark_stands_off_until_daylight() -> None:
     track = north_track(60.0)  # twelve hours from 08 UTC: dark at 10 W on 1 February
-    plain = sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 2))
-    waiting = sail(track, steady(track, 0.0, 15.0), vessel(stand_off=True), DEPART, Luck(1, 2))
+    plain = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 2))
+    waiting = sail(laid(track, steady(track, 0.0, 15.0), vessel(stand_off=True)), DEPART, Luck(1, 2))
     assert 12.0 == pytest.approx(plain.arrival_h, abs=0.1)
     assert 22.0 == pytest.approx(waiting.arrival_h)  # sunrise is at 06:24 UTC
     assert (waiting.state == STANDING_OFF).any()
@@ -90,7 +94,7 @@ def test_a_boat_that_would_arrive_in_the_dark_stands_off_until_daylight() -> Non
 
 def test_polar_night_does_not_hold_her_for_ever() -> None:
     track = lay_track([Leg(78.0, 10.0, 79.0, 10.0)])
-    crossings = sail(track, steady(track, 0.0, 15.0), vessel(stand_off=True), DEPART.replace(month=1), Luck(1, 2))
+    crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel(stand_off=True)), DEPART.replace(month=1), Luck(1, 2))
     assert (crossings.arrival_h < 48.0).all()
 
 
@@ -108,7 +112,7 @@ def test_a_quantile_is_the_time_that_one_in_twenty_exceeds() -> None:
 
 def test_the_dataset_follows_its_schema() -> None:
     track = north_track(60.0)
-    dataset = to_dataset(sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 2)))
+    dataset = to_dataset(sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 2)))
     assert ("member", "hour") == dataset["distance_nm"].dims
     assert -20.0 == pytest.approx(float(dataset["lat_deg"][0, 0]))
     with pytest.raises(ValueError, match="wind_east_kn"):
@@ -123,7 +127,7 @@ def test_the_sampled_wind_keeps_the_persistence_it_was_given(lag_h: int) -> None
     """Autocorrelation of the standardised deviation of the wind met under way: 0.88 exp(-lag / 36 h) + 0.12 exp(-lag /
     120 days) within 20 degrees of the equator (D); both parts of 1500 members, four standard errors."""
     track = lay_track([Leg(-19.0, -10.0, 0.0, -10.0)])
-    sailed = sail(track, steady(track, -4.0, 9.0, 6.0), vessel(), DEPART, Luck(2, 1500))
+    sailed = sail(laid(track, steady(track, -4.0, 9.0, 6.0), vessel()), DEPART, Luck(2, 1500))
     deviation = np.stack(((sailed.wind_east_kn + 4.0) / 6.0, (sailed.wind_north_kn - 9.0) / 6.0))
     start, later = deviation[:, :, 20].ravel(), deviation[:, :, 20 + lag_h].ravel()
     expected = 0.88 * np.exp(-lag_h / 36.0) + 0.12 * np.exp(-lag_h / 2880.0)
@@ -135,7 +139,7 @@ def test_memory_stays_within_a_hundred_bytes_for_an_hour_of_a_member() -> None:
     track = north_track(1200.0)
     climate = steady(track, 3.0, 8.0, 6.0)
     tracemalloc.start()
-    sailed = sail(track, climate, vessel(), DEPART, Luck(5, 5000))
+    sailed = sail(laid(track, climate, vessel()), DEPART, Luck(5, 5000))
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak / (sailed.members * sailed.hours) < 100.0

@@ -11,8 +11,8 @@ from passage.consequences.stores.dinners import plan_dinners
 from passage.consequences.stores.larder import lay_in
 from passage.errors import OutOfRange
 from passage.inputs.pantry import Pantry
-from passage.inputs.provisions import Activity, Diet, Dinner
-from tests.stores_cases import RULES, food, larder, steady_crossings, two
+from passage.inputs.provisions import Diet, Dinner
+from tests.stores_cases import RULES, food, laden, larder, steady_crossings, two
 
 
 def test_ten_packs_of_two_thousand_last_four_days_of_five_thousand() -> None:
@@ -72,7 +72,7 @@ def test_what_may_not_be_landed_is_no_dinner_after_the_typical_landfall() -> Non
 
 def test_the_days_of_the_larder_add_up_to_the_slow_end_and_the_reserve_covers_the_rule() -> None:
     crossings = steady_crossings([6.0] * 10 + [4.0] * 10)
-    eaten = food_to_landfall(crossings, two(), Activity(), 0.0, RULES)
+    eaten = food_to_landfall(laden(crossings))
     here = lay_in(crossings, two(), Diet(no_cook_reserve_share=0.0), Pantry((food("biscuit"),)), eaten, RULES)
     assert 7 == here.days  # D: 600 nm and a little at 4 kn
     assert eaten.load.to_slow_end == pytest.approx(here.need_kcal.sum())
@@ -83,7 +83,7 @@ def test_the_days_of_the_larder_add_up_to_the_slow_end_and_the_reserve_covers_th
 
 def test_refused_food_is_not_in_the_larder() -> None:
     crossings = steady_crossings([6.0])
-    eaten = food_to_landfall(crossings, two(), Activity(), 0.0, RULES)
+    eaten = food_to_landfall(laden(crossings))
     pantry = Pantry((food("nuts", allergens=frozenset({"nuts"})), food("liver"), food("biscuit")))
     here = lay_in(crossings, two(), Diet(allergens=("nuts",), dislikes=("liver",)), pantry, eaten, RULES)
     assert ["biscuit"] == [each.item for each in here.foods]
@@ -91,14 +91,14 @@ def test_refused_food_is_not_in_the_larder() -> None:
 
 def test_where_no_boat_arrives_no_larder_is_laid() -> None:
     crossings = steady_crossings([0.1], hours=24)
-    eaten = food_to_landfall(crossings, two(), Activity(), 0.0, RULES)
+    eaten = food_to_landfall(laden(crossings))
     with pytest.raises(OutOfRange, match="no crossing arrives"):
         lay_in(crossings, two(), Diet(), Pantry((food("biscuit"),)), eaten, RULES)
 
 
 def test_a_slow_end_not_reached_is_told_and_the_slowest_arrival_taken() -> None:
     crossings = steady_crossings([6.0, 5.1, 0.1], hours=125)
-    eaten = food_to_landfall(crossings, two(), Activity(), 0.0, RULES)
+    eaten = food_to_landfall(laden(crossings))
     here = lay_in(crossings, two(), Diet(), Pantry((food("biscuit"),)), eaten, RULES)
     assert (False, 5) == (here.slow_end_known, here.days)
     assert np.isfinite(here.need_kcal).all()

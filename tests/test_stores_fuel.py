@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 
@@ -16,7 +19,12 @@ from passage.consequences.stores.fuel import (
 )
 from passage.crossings.ensemble import MOTORING
 from passage.inputs.provisions import Motor
-from tests.stores_cases import RULES, boat, steady_crossings
+from tests.stores_cases import boat, laden, steady_crossings
+
+if TYPE_CHECKING:
+    from passage.consequences.stores.drawdown import Laden
+    from passage.crossings.ensemble import Crossings
+    from passage.inputs.boat import Boat
 
 
 def power_hp(pounds: float, feet: float, knots: float) -> float:
@@ -67,15 +75,15 @@ def test_the_range_uses_what_it_is_given_and_shortens_in_a_sea() -> None:
     assert row.speed_kn <= 1.34 * (7.3 * FT_PER_M) ** 0.5
 
 
+def charging(crossings: Crossings, her: Boat) -> Laden:
+    """An hour a day for the battery."""
+    return replace(laden(crossings, her=her), charging_h_per_day=1.0)
+
+
 def test_thirds_leave_100_litres_of_150() -> None:
     """P, the rule of thirds: 150 L with a third kept back."""
-    fuel = fuel_to_landfall(
-        steady_crossings([5.0]),
-        boat(fuel_l=150.0, fuel={"calms_allowance": "20 L", "landfall_reserve": "50 L"}),
-        Motor(),
-        0.0,
-        RULES,
-    )
+    thirds = {"calms_allowance": "20 L", "landfall_reserve": "50 L"}
+    fuel = fuel_to_landfall(laden(steady_crossings([5.0]), her=boat(fuel_l=150.0, fuel=thirds)))
     assert fuel is not None
     assert 100.0 == fuel.usable
 
@@ -85,12 +93,12 @@ def test_motoring_and_charging_are_burnt_and_the_reserve_is_not() -> None:
     crossings = steady_crossings([5.0], miles=600.0)
     crossings.state[0, 10:20] = MOTORING
     days = float(crossings.arrival_h[0]) / 24.0
-    fuel = fuel_to_landfall(crossings, boat(fuel_l=60.0), Motor(), 1.0, RULES)
+    fuel = fuel_to_landfall(charging(crossings, boat(fuel_l=60.0)))
     assert fuel is not None
     assert 15.0 + days == pytest.approx(fuel.used[0])
     assert 0.0 == fuel.short
     assert 60.0 == pytest.approx(fuel.left[0] + fuel.used[0])
-    tight = fuel_to_landfall(crossings, boat(fuel_l=39.5, fuel={"landfall_reserve": "20 L"}), Motor(), 1.0, RULES)
+    tight = fuel_to_landfall(charging(crossings, boat(fuel_l=39.5, fuel={"landfall_reserve": "20 L"})))
     assert tight is not None
     assert 1.0 == tight.short, "19.5 L above the reserve do not give 20 L"
     assert np.isfinite(tight.ran_out_h[0])
@@ -100,4 +108,4 @@ def test_motoring_and_charging_are_burnt_and_the_reserve_is_not() -> None:
 def test_a_boat_without_engine_has_no_fuel_store() -> None:
     crossings = steady_crossings([5.0])
     plain = boat(engine=None, fuel={"landfall_reserve": "0 L"})
-    assert fuel_to_landfall(crossings, plain, Motor(), 0.0, RULES) is None
+    assert fuel_to_landfall(laden(crossings, her=plain)) is None

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.landfall import Stores, stores_to_landfall
 from passage.inputs.crew import Crew, Person, WaterUse
 from passage.inputs.pantry import Pantry, read_pantry
-from passage.inputs.provisions import DailyThing, Diet, GasBottle, Provisions, Watermaker, read_provisions
-from tests.stores_cases import MATE, RULES, SKIPPER, boat, food, steady_crossings, two
+from passage.inputs.provisions import DailyThing, Diet, GasBottle, Watermaker, read_provisions
+from tests.stores_cases import MATE, RULES, SKIPPER, boat, food, laden, steady_crossings, two
 
 SPEEDS = list(np.linspace(1.9, 2.8, 40))  # 9 to 13 days for 600 miles
 NO_FILE = Path("no such pantry.csv")
@@ -22,11 +24,8 @@ PILLS = DailyThing(name="pills", unit="pills", per_day=1, aboard=12, unit_mass_k
 def reckon(crew: Crew | None = None, *, slower: float = 1.0, shopping: bool = False, **facts: object) -> Stores:
     crossings = steady_crossings([speed / slower for speed in SPEEDS], miles=600.0)
     plain = {"gas_bottles": GAS, "daily": (PILLS,)}
-    provisions = Provisions(**(plain | facts))
-    pantry = read_pantry(NO_FILE)
-    return stores_to_landfall(
-        crossings, crew or two(), boat(), provisions, pantry, RULES, charging_h_per_day=0.5, shopping=shopping
-    )
+    aboard = replace(laden(crossings, crew, **(plain | facts)), charging_h_per_day=0.5)
+    return stores_to_landfall(aboard, read_pantry(NO_FILE), shopping=shopping)
 
 
 def test_loaded_is_used_and_left_in_every_crossing() -> None:
@@ -85,7 +84,7 @@ def test_the_pills_run_out_first_and_a_week_more_mends_it() -> None:
 def test_bounds_that_cannot_be_met_are_told_and_the_rest_still_stands() -> None:
     crossings = steady_crossings(SPEEDS)
     pantry = Pantry((food("biscuit", aboard_packs=2.0),))
-    told = stores_to_landfall(crossings, two(), boat(), Provisions(), pantry, RULES)
+    told = stores_to_landfall(laden(crossings), pantry)
     assert told.provision is None
     assert "no packs will do" in told.no_provision
     assert told.audit is not None
@@ -95,9 +94,9 @@ def test_bounds_that_cannot_be_met_are_told_and_the_rest_still_stands() -> None:
 
 def test_a_boat_that_never_arrives_is_told_and_not_a_traceback() -> None:
     crossings = steady_crossings([0.1, 0.1], hours=48)
-    told = stores_to_landfall(crossings, two(), boat(), Provisions(daily=(PILLS,)), read_pantry(NO_FILE), RULES)
+    told = stores_to_landfall(laden(crossings, daily=(PILLS,)), read_pantry(NO_FILE))
     assert (None, None, 2) == (told.larder, told.provision, told.together.never)
-    assert np.inf == told.water.load.amount
+    assert np.inf == told.water.store.load.amount
 
 
 def test_allergens_keep_food_out_of_the_list_and_out_of_the_count() -> None:
@@ -122,7 +121,7 @@ def test_stowage_weighs_all_that_is_carried() -> None:
 def test_the_demonstration_stores_read_and_plan() -> None:
     provisions, pantry = read_provisions(Path(__file__).parents[1] / "routes" / "cape-town-st-helena")
     crossings = steady_crossings(list(np.linspace(3.5, 5.0, 40)), miles=1690.0)
-    told = stores_to_landfall(crossings, two(), boat((120.0, 90.0)), provisions, pantry, RULES)
+    told = stores_to_landfall(Laden(crossings, two(), boat((120.0, 90.0)), provisions, RULES), pantry)
     assert told.provision is not None
     assert told.audit is not None
     assert 0 < told.audit.lasts_days < told.larder.days  # type: ignore[union-attr]

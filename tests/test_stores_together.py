@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from passage.consequences.stores.drawdown import Store, Use, draw_down
-from passage.consequences.stores.together import Piece, lightest_remedy, share, together
+from passage.consequences.stores.drawdown import Piece, Store, Use, draw_down
+from passage.consequences.stores.together import lightest_remedy, share, together
 from tests.stores_cases import RULES, steady_crossings
 
 CAN = Piece("water", "can", 10.0, 10.0)
@@ -33,19 +33,19 @@ def test_all_of_all_reaches_one_and_none_of_none_is_refused() -> None:
         share(0, 0)
 
 
-def stores(speeds: list[float], water: float, food: float) -> list[Store]:
-    """Water 1 and food 2 units an hour."""
+def stores(speeds: list[float], water: float, food: float, bag: Piece | None = BAG) -> list[Store]:
+    """Water 1 and food 2 units an hour; cans of the one and bags of the other may be added."""
     crossings = steady_crossings(speeds, miles=100.0)
     nothing = np.zeros(crossings.members)
     return [
-        draw_down("water", "L", water, Use(1.0, nothing), crossings, RULES),
-        draw_down("food", "kg", food, Use(2.0, nothing), crossings, RULES),
+        draw_down("water", "L", water, Use(1.0, nothing), crossings, RULES, piece=CAN),
+        draw_down("food", "kg", food, Use(2.0, nothing), crossings, RULES, piece=bag),
     ]
 
 
 def test_the_first_to_go_and_when() -> None:
     """D: at 5 kn 20 h and a little: food of 30 goes after 15 h, water of 18 after 18."""
-    told = together(stores([5.0, 50.0], 18.0, 30.0), (), 0.5)
+    told = together(stores([5.0, 50.0], 18.0, 30.0), 0.5)
     assert ("food", "") == told.first_out
     assert [15.0, np.inf] == told.first_out_h.tolist()
     assert {"water": 0.5, "food": 0.5} == {row.name: row.short.value for row in told.shortages}
@@ -63,7 +63,7 @@ def test_the_first_to_go_and_when() -> None:
 def test_the_remedy_is_the_lightest_of_all(speeds: list[float], water: float, food: float, target: float) -> None:
     """Every number of cans and bags up to 25 of each is tried. D."""
     both = stores(speeds, water, food)
-    found = lightest_remedy(both, (CAN, BAG), target)
+    found = lightest_remedy(both, target)
     masses = [
         cans * CAN.mass_kg + bags * BAG.mass_kg
         for cans, bags in product(range(26), repeat=2)
@@ -81,18 +81,18 @@ def _short(both: list[Store], cans: int, bags: int) -> float:
 
 
 def test_nothing_is_added_where_nothing_is_short() -> None:
-    remedy = lightest_remedy(stores([5.0], 500.0, 500.0), (CAN, BAG), 0.01)
+    remedy = lightest_remedy(stores([5.0], 500.0, 500.0), 0.01)
     assert remedy is not None
     assert ((), 0.0) == (remedy.pieces, remedy.mass_kg)
 
 
 def test_boats_that_never_arrive_have_no_remedy() -> None:
     crossings = steady_crossings([5.0, 0.1], miles=100.0, hours=60)
-    water = draw_down("water", "L", 5.0, Use(1.0, np.zeros(2)), crossings, RULES)
-    assert lightest_remedy([water], (CAN,), 0.1) is None
-    assert lightest_remedy([water], (CAN,), 0.5) is not None
-    assert 1 == together([water], (CAN,), 0.1).never
+    water = draw_down("water", "L", 5.0, Use(1.0, np.zeros(2)), crossings, RULES, piece=CAN)
+    assert lightest_remedy([water], 0.1) is None
+    assert lightest_remedy([water], 0.5) is not None
+    assert 1 == together([water], 0.1).never
 
 
 def test_a_store_without_a_piece_cannot_be_mended() -> None:
-    assert lightest_remedy(stores([5.0], 500.0, 1.0), (CAN,), 0.1) is None
+    assert lightest_remedy(stores([5.0], 500.0, 1.0, bag=None), 0.1) is None

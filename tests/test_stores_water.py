@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -10,15 +12,25 @@ from hypothesis import strategies as st
 from passage.consequences.stores.drawdown import Use, draw_down
 from passage.consequences.stores.water import (
     QUART_L,
-    Watermaking,
     daily_need_l,
     heat_l_per_hour,
     raft_endurance_days,
+    water_aboard,
     water_to_landfall,
 )
 from passage.inputs.crew import Crew, WaterUse
-from passage.inputs.provisions import Watermaker
-from tests.stores_cases import MATE, RULES, SKIPPER, boat, steady_crossings, two
+from passage.inputs.provisions import Rain, Watermaker
+from tests.stores_cases import MATE, RULES, SKIPPER, boat, laden, steady_crossings
+
+if TYPE_CHECKING:
+    from passage.consequences.stores.water import Water
+    from passage.crossings.ensemble import Crossings
+    from passage.inputs.boat import Boat
+
+
+def water(crossings: Crossings, crew: Crew | None = None, her: Boat | None = None, **facts: object) -> Water:
+    drawn_on = laden(crossings, crew, her, **facts)
+    return water_aboard(drawn_on, water_to_landfall(drawn_on))
 
 
 @pytest.mark.parametrize(
@@ -44,12 +56,10 @@ def test_24_days_for_two_with_half_in_reserve() -> None:
     speed = 600.0 / (24 * 24.0)
     crossings = steady_crossings([speed] * 20, miles=600.0)
     days = crossings.arrival_h[0] / 24.0
-    plain = water_to_landfall(crossings, two(), boat(), 0.95, 1.5)
-    assert 216.0 * days / 24.0 == pytest.approx(plain.load.amount, rel=1e-6)
+    plain = water(crossings)
+    assert 216.0 * days / 24.0 == pytest.approx(plain.store.load.amount, rel=1e-6)
     hot = Crew(people=(SKIPPER, MATE), water=WaterUse(drink_and_cook_l_per_day=4.0, heat=False))
-    assert 288.0 * days / 24.0 == pytest.approx(
-        water_to_landfall(crossings, hot, boat(), 0.95, 1.5).load.amount, rel=1e-6
-    )
+    assert 288.0 * days / 24.0 == pytest.approx(water(crossings, hot).store.load.amount, rel=1e-6)
     assert 24.0 == pytest.approx(days, rel=0.01)
 
 
@@ -61,19 +71,19 @@ def test_heat_replaces_the_base_of_the_hours_on_deck() -> None:
 
 def test_a_watermaker_gives_no_more_than_is_drunk_and_loading_trusts_it_not() -> None:
     crossings = steady_crossings([5.0])
-    dry = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5)
-    made = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=4.0 / 24.0))
-    much = water_to_landfall(crossings, two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(made_l_h=9.0))
-    assert (1.0, 0.0, 0.0) == (dry.short, made.short, much.short)
-    assert 1.0 == made.short_if_watermaker_fails == much.short_if_watermaker_fails
-    assert dry.load == made.load == much.load
-    assert 18.0 == pytest.approx(much.left_l[0])
-    assert 18.0 + made.store.supplied[0] == pytest.approx(made.left_l[0] + made.used_l[0])
+    dry = water(crossings, her=boat((12.0, 6.0)))
+    made = water(crossings, her=boat((12.0, 6.0)), watermaker=Watermaker(output_l_h=4.0, run_h=1.0))
+    much = water(crossings, her=boat((12.0, 6.0)), watermaker=Watermaker(output_l_h=9.0, run_h=24.0))
+    assert (1.0, 0.0, 0.0) == (dry.store.short, made.store.short, much.store.short)
+    assert len(made.store.used) == made.watermaking.fails_short_crossings == much.watermaking.fails_short_crossings
+    assert dry.store.load == made.store.load == much.store.load
+    assert 18.0 == pytest.approx(much.store.left[0])
+    assert 18.0 + made.store.supplied[0] == pytest.approx(made.store.left[0] + made.store.used[0])
 
 
 def test_rain_is_not_the_watermaker() -> None:
-    rain = water_to_landfall(steady_crossings([5.0]), two(), boat((12.0, 6.0)), 0.95, 1.5, Watermaking(caught_l_h=1.0))
-    assert rain.short == rain.short_if_watermaker_fails == 0.0
+    rain = water(steady_crossings([5.0]), her=boat((12.0, 6.0)), rain=Rain(claimed_l_per_day=24.0))
+    assert rain.store.short == rain.watermaking.fails_short_crossings == 0
 
 
 def test_default_energy_is_a_small_unit_without_recovery() -> None:
@@ -86,10 +96,10 @@ def test_default_energy_is_a_small_unit_without_recovery() -> None:
 
 def test_the_loss_of_the_large_tank_is_told() -> None:
     """D: 60 L left give two people 4 L a day for 15 days."""
-    slow = water_to_landfall(steady_crossings([600.0 / (16 * 24)]), two(), boat((90.0, 60.0)), 0.95, 1.5)
+    slow = water(steady_crossings([600.0 / (16 * 24)]), her=boat((90.0, 60.0)))
     large, small = slow.tanks_lost
-    assert (60.0, 15.0, False) == (large.left_l, large.survival_days, large.reaches_slow_end)
-    assert (90.0, 22.5, True) == (small.left_l, small.survival_days, small.reaches_slow_end)
+    assert (60.0, 15.0, False) == (large.left_l, large.survival_ration_days, large.reaches_slow_end)
+    assert (90.0, 22.5, True) == (small.left_l, small.survival_ration_days, small.reaches_slow_end)
 
 
 speeds = st.lists(st.floats(1.5, 9.0), min_size=1, max_size=12)

@@ -11,19 +11,19 @@ import pytest
 from passage.consequences.times import day_by_day, passage_times
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 
 def test_a_steady_passage_is_as_quick_as_it_is_slow() -> None:
     track = north_track(600.0)
-    times = passage_times(sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 20)), 0.95)
+    times = passage_times(sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20)), 0.95)
     assert [track.length_nm / 5.0] * 3 == pytest.approx([times.fast_h, times.typical_h, times.slow_end_h], rel=1e-5)
     assert ("none", 0, 0.0) == (times.gale_seen, times.never, times.calm_h)
 
 
 def test_the_run_by_day_ends_on_the_day_of_the_last_landfall() -> None:
     track = north_track(600.0)  # 120 hours at 5 kn, five whole days and a little: the geodesic is not quite 600 miles
-    crossings = sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 20))
+    crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20))
     days = day_by_day(crossings)
     assert 120.0 == pytest.approx(days[0].typical_nm, rel=1e-5)
     assert track.length_nm == pytest.approx(days[-1].typical_nm)
@@ -34,15 +34,15 @@ def test_the_run_by_day_ends_on_the_day_of_the_last_landfall() -> None:
 
 def test_strong_wind_and_gales_are_counted_in_hours_and_in_words() -> None:
     track = north_track(600.0)
-    strong = passage_times(sail(track, steady(track, 0.0, 30.0), vessel(), DEPART, Luck(1, 20)), 0.95)
-    gale = passage_times(sail(track, steady(track, 0.0, 36.0), vessel(), DEPART, Luck(1, 20)), 0.95)
+    strong = passage_times(sail(laid(track, steady(track, 0.0, 30.0), vessel()), DEPART, Luck(1, 20)), 0.95)
+    gale = passage_times(sail(laid(track, steady(track, 0.0, 36.0), vessel()), DEPART, Luck(1, 20)), 0.95)
     assert strong.strong_h == pytest.approx(np.ceil(strong.typical_h))
     assert ("none", "some") == (strong.gale_seen, gale.gale_seen)
 
 
 def test_boats_that_never_arrive_make_the_slow_end_infinite() -> None:
     track = north_track(60.0)
-    crossings = sail(track, steady(track, 0.0, 15.0), vessel(), DEPART, Luck(1, 20))
+    crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20))
     late = replace(crossings, arrival_h=np.where(np.arange(20) < 2, np.inf, crossings.arrival_h))
     times = passage_times(late, 0.95)
     assert (2, np.inf) == (times.never, times.slow_end_h)

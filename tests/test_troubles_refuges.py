@@ -111,7 +111,7 @@ def test_upwind_takes_longer_than_the_same_miles_downwind() -> None:
 
 def test_a_jury_rig_that_cannot_point_does_not_get_back() -> None:
     assert all(day.jury[1].typical_h == inf for day in found().days[1:])
-    assert found().days[-1].jury[0].slow_end_h < inf
+    assert found().days[-1].jury[0].typical_h < inf  # the slow ones, at under a knot in eddies, are given up
 
 
 def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from passage.crossings.ensemble import Crossings
+from passage.crossings.ground import Ground
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import arrivals_h, sail, sail_lanes
 from passage.crossings.wind import Luck
-from passage.ground import Ground
 from passage.troubles.damage import slowed_vessel
 from passage.troubles.resail import (
     AT_DEPARTURE,
@@ -40,7 +40,7 @@ def ground(track: Track, east_kn: float = 0.0, north_kn: float = 15.0, sigma_kn:
 
 
 def sailed(where: Ground) -> Crossings:
-    return sail(where.track, where.climate, where.vessel, DEPART, Luck(1, MEMBERS))
+    return sail(where, DEPART, Luck(1, MEMBERS))
 
 
 BASE = ground(north_track())
@@ -48,7 +48,7 @@ WHOLE = sailed(BASE)
 
 
 def struck(where: Ground, hour: int, becomes: Vessel) -> Crossings:
-    lane = lane_of(where.track, where.climate, where.vessel, DEPART, Luck(1, MEMBERS))
+    lane = lane_of(where, DEPART, Luck(1, MEMBERS))
     return sail_lanes([lane._replace(refit=Refit(hour, becomes))])[0]
 
 

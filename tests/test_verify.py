@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
-from passage.plan.sheets.verified import verified_table, verified_text
+from passage.plan.sheets.verified import Verified, verified_text
 from passage.verify import Checked, verify
 
 CHECKS = verify()
@@ -29,19 +30,29 @@ def test_every_area_is_checked() -> None:
     assert areas == {check.area for check in CHECKS}
 
 
+def test_the_guide_tells_the_currents_as_they_are_found() -> None:
+    """To the hundredth of a knot that it prints."""
+    page = (Path(__file__).parents[1] / "guide" / "current.md").read_text(encoding="utf-8")
+    rows = [[cell.strip() for cell in line.strip("|").split(" | ")] for line in page.splitlines()]
+    told = {cells[0]: float(cells[3]) for cells in rows if len(cells) == 6 and cells[3].replace(".", "").isdigit()}
+    found = {check.what: check.ours for check in CHECKS if check.unit == "kn" and check.what in told}
+    assert 16 == len(found)
+    assert told == pytest.approx(found, abs=0.0051)
+
+
 def test_a_value_that_does_not_hold_is_told_and_counted() -> None:
     wrong = replace(CHECKS[0], ours=CHECKS[0].ours + 10 * CHECKS[0].tolerance)
-    table = verified_table([wrong, CHECKS[1]])
-    assert 1 == table["failed_count"]
+    table = Verified((wrong, CHECKS[1]))
+    assert 1 == table.failed_count
     assert "1 DO NOT HOLD" in verified_text(table)
 
 
 def test_the_table_fits_a_terminal_and_tells_value_ours_difference_tolerance_and_source() -> None:
-    text = verified_text(verified_table(CHECKS))
+    text = verified_text(Verified(CHECKS))
     assert max(map(len, text.splitlines())) < 80
     assert all(check.source[:50] in text and check.what[:70] in text for check in CHECKS)
     wide = replace(CHECKS[0], published=1234.5, ours=1234.75, tolerance=0.1, what="W" * 200, source="s" * 200)
-    shown = verified_text(verified_table([wide])).splitlines()
+    shown = verified_text(Verified((wide,))).splitlines()
     assert max(map(len, shown)) < 80
     assert ["1234.5", "1234.8", "m", "2.5e-01", "0.1"] == next(line for line in shown if "1234.5" in line).split()
 

@@ -7,13 +7,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.loading import to_load
-from passage.consequences.stores.water import daily_need_l, heat_l_per_hour, water_to_landfall
+from passage.consequences.stores.water import daily_need_l, heat_l_per_hour, water_aboard, water_to_landfall
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.inputs.boat import Boat, EmergencyWater, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person, WaterUse
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from passage.inputs.provisions import Provisions
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
+from tests.stores_cases import RULES
 
 if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
@@ -46,11 +49,12 @@ def crew(**use: object) -> Crew:
 @pytest.fixture(scope="module")
 def crossings() -> Crossings:
     track = north_track(900.0)
-    return sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_sd_share=0.08), DEPART, Luck(1, 300))
+    return sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_sd_share=0.08)), DEPART, Luck(1, 300))
 
 
 def water(crossings: Crossings, crew: Crew = CREW, boat: Boat = BOAT):  # type: ignore[no-untyped-def]
-    return water_to_landfall(crossings, crew, boat, 0.95, 1.5)
+    drawn_on = Laden(crossings, crew, boat, Provisions(), RULES)
+    return water_aboard(drawn_on, water_to_landfall(drawn_on))
 
 
 @pytest.mark.parametrize(
@@ -103,41 +107,41 @@ def test_no_one_is_told_to_drink_more_than_is_safe() -> None:
 
 def test_loaded_is_used_and_left_in_every_crossing(crossings: Crossings) -> None:
     result = water(crossings)
-    assert 97.0 == pytest.approx(result.loaded_l)
-    assert result.loaded_l == pytest.approx(result.used_l + result.left_l)
+    assert 97.0 == pytest.approx(result.store.loaded)
+    assert result.store.loaded == pytest.approx(result.store.used + result.store.left)
 
 
 def test_in_cool_air_use_is_the_ration_times_the_days(crossings: Crossings) -> None:
-    assert 6.0 * crossings.arrival_h / 24.0 == pytest.approx(water(crossings).used_l, rel=1e-4)
+    assert 6.0 * crossings.arrival_h / 24.0 == pytest.approx(water(crossings).store.used, rel=1e-4)
 
 
 def test_emergency_water_is_never_counted(crossings: Crossings) -> None:
     without = BOAT.model_copy(update={"emergency_water": EmergencyWater()})
-    assert water(crossings, boat=without).loaded_l == water(crossings).loaded_l
+    assert water(crossings, boat=without).store.loaded == water(crossings).store.loaded
 
 
 def test_it_runs_out_exactly_in_the_crossings_that_use_more_than_is_loaded(crossings: Crossings) -> None:
     small = BOAT.model_copy(update={"water_tanks": (Tank(name="only", capacity_l=50.0),)})
     result = water(crossings, boat=small)
-    assert 0.0 < result.short < 1.0
-    assert np.array_equal(np.isfinite(result.ran_out_h), result.used_l > 50.0)
-    assert (result.ran_out_h[result.left_l < 0] <= crossings.arrival_h[result.left_l < 0]).all()
+    assert 0.0 < result.store.short < 1.0
+    assert np.array_equal(np.isfinite(result.store.ran_out_h), result.store.used > 50.0)
+    assert (result.store.ran_out_h[result.store.left < 0] <= crossings.arrival_h[result.store.left < 0]).all()
 
 
 def test_more_crew_or_a_slower_boat_never_needs_less(crossings: Crossings) -> None:
     three = CREW.model_copy(update={"people": (*CREW.people, Person(role="hand", mass_kg=70.0, age_years=30, sex="F"))})
-    assert (water(crossings, crew=three).used_l > water(crossings).used_l).all()
+    assert (water(crossings, crew=three).store.used > water(crossings).store.used).all()
     track = crossings.track
-    slower = sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=0.8), DEPART, Luck(1, 300))
-    quicker = sail(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=1.0), DEPART, Luck(1, 300))
-    assert (water(slower).used_l >= water(quicker).used_l).all()
+    slower = sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=0.8)), DEPART, Luck(1, 300))
+    quicker = sail(laid(track, steady(track, 2.0, 11.0, 5.0), vessel(performance_mean_share=1.0)), DEPART, Luck(1, 300))
+    assert (water(slower).store.used >= water(quicker).store.used).all()
 
 
 def test_a_crossing_that_never_arrives_is_a_shortage_and_the_load_is_infinite() -> None:
     track = north_track(60.0)
-    result = water(sail(track, steady(track, 0.0, 0.0), vessel(), DEPART, Luck(1, 20)))
-    assert 1.0 == result.short
-    assert np.inf == result.load.amount
+    result = water(sail(laid(track, steady(track, 0.0, 0.0), vessel()), DEPART, Luck(1, 20)))
+    assert 1.0 == result.store.short
+    assert np.inf == result.store.load.amount
 
 
 @pytest.mark.parametrize(
@@ -156,6 +160,6 @@ def test_the_largest_of_three_governs(full: list[float], survival: list[float], 
 def test_the_loss_of_a_tank_is_held_against_the_survival_ration(crossings: Crossings) -> None:
     port, starboard = water(crossings).tanks_lost
     assert (40.0, 57.0) == (port.left_l, starboard.left_l)
-    assert 10.0 == pytest.approx(port.survival_days)  # 40 L for two at 2 L a day
+    assert 10.0 == pytest.approx(port.survival_ration_days)  # 40 L for two at 2 L a day
     slow_end_days = float(np.sort(crossings.arrival_h)[284]) / 24.0  # the 285th of 300
     assert (port.reaches_slow_end, starboard.reaches_slow_end) == (10.0 >= slow_end_days, 14.25 >= slow_end_days)

@@ -9,9 +9,9 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from passage.crossings.weather import COSINE, DAY_SHARE, EAST, FAST, NORTH, SINE, SLOW, Weather
+from passage.crossings.weather import ACROSS, ALONG, COSINE, DAY_SHARE, EAST, EDDY, FAST, NORTH, SINE, SLOW, Weather
 from passage.crossings.wind import CHUNK_H
-from passage.inputs.current import along_the_course, set_and_drift
+from passage.inputs.current import TrackCurrent, along_the_course, set_and_drift
 from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
 from passage.sailings.track import Leg, lay_track
 from tests.crossing_cases import DEPART, north_track, steady
@@ -82,16 +82,24 @@ def test_the_current_is_turned_into_the_course() -> None:
     """East on a course of 045: along and to the right are both 1 / sqrt 2 (D)."""
     track = lay_track([Leg(0.0, 0.0, 1.0, 1.0, "rhumb line")])
     climate = steady(track, 0.0, 10.0)
-    flow = Weather(track, climate, DEPART, 1.0, set_and_drift([(90.0, 1.0)], track.leg)).flow(30)
-    assert flow is not None
-    assert np.sqrt(0.5) == pytest.approx(flow.along, abs=3e-3)
-    assert np.sqrt(0.5) == pytest.approx(flow.across, abs=3e-3)
-    against = Weather(track, climate, DEPART, 1.0, along_the_course(-0.5, track.course_deg)).flow(0)
-    assert against is not None
-    assert -0.5 == pytest.approx(against.along, abs=1e-6)
-    assert 0.0 == pytest.approx(against.across, abs=1e-6)
+    weather = Weather(track, climate, DEPART, 1.0, set_and_drift([(90.0, 1.0)], track.leg))
+    assert np.sqrt(0.5) == pytest.approx(weather.table(30)[[ALONG, ACROSS]], abs=3e-3)
+    assert np.sqrt(0.5) == pytest.approx(weather.strongest_across_kn, abs=3e-3)
+    against = Weather(track, climate, DEPART, 1.0, along_the_course(-0.5, track.course_deg)).table(0)
+    assert -0.5 == pytest.approx(against[ALONG], abs=1e-6)
+    assert 0.0 == pytest.approx(against[[ACROSS, EDDY]], abs=1e-6)
 
 
-def test_without_a_current_there_is_no_flow() -> None:
+def test_eddies_are_as_strong_as_the_current_tells() -> None:
     track = north_track(60.0)
-    assert Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).flow(0) is None
+    still = np.zeros((12, track.nodes))
+    current = TrackCurrent(still, still, "invented", eddy_kn=np.linspace(0.2, 0.4, track.nodes))
+    weather = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0, current)
+    assert np.linspace(0.2, 0.4, track.nodes) == pytest.approx(weather.table(77)[EDDY])
+    assert weather.stirred
+
+
+def test_without_a_current_nothing_moves() -> None:
+    track = north_track(60.0)
+    weather = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0)
+    assert (False, False, 7) == (weather.moving, weather.stirred, len(weather.table(0)))

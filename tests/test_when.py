@@ -24,10 +24,10 @@ from passage.road import walk
 from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from passage.when import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -110,16 +110,16 @@ def test_shares_are_shares_and_the_moon_is_the_almanacs(starts: tuple[Start, ...
 @pytest.mark.parametrize(("east", "north", "share"), [(0.0, -15.0, 1.0), (0.0, 15.0, 0.0), (15.0, 0.0, 0.0)])
 def test_hard_on_the_wind_is_wind_from_ahead(east: float, north: float, share: float) -> None:
     track = north_track()
-    assert share == _hard_on_wind(sail(track, steady(track, east, north), vessel(), DEPART, Luck(1, 2)))
+    assert share == _hard_on_wind(sail(laid(track, steady(track, east, north), vessel()), DEPART, Luck(1, 2)))
 
 
 def test_a_boat_that_comes_in_by_night_does_not_find_daylight() -> None:
     """Sixty miles at 5 kn from 08 UTC: landfall at 20 UTC, dark at 10 W; from 18 UTC at 06, sunrise at 06:24."""
     track = north_track(60.0)
     wind = steady(track, 0.0, 15.0)
-    assert 0.0 == _daylight(sail(track, wind, vessel(), DEPART, Luck(1, 2)))
-    assert 0.0 == _daylight(sail(track, wind, vessel(stand_off=True), DEPART, Luck(1, 2)))
-    assert 1.0 == _daylight(sail(track, wind, vessel(), DEPART.replace(hour=1), Luck(1, 2)))
+    assert 0.0 == _daylight(sail(laid(track, wind, vessel()), DEPART, Luck(1, 2)))
+    assert 0.0 == _daylight(sail(laid(track, wind, vessel(stand_off=True)), DEPART, Luck(1, 2)))
+    assert 1.0 == _daylight(sail(laid(track, wind, vessel()), DEPART.replace(hour=1), Luck(1, 2)))
 
 
 def test_seasons_are_asked_of_the_days_on_which_she_is_there() -> None:
@@ -130,13 +130,13 @@ def test_seasons_are_asked_of_the_days_on_which_she_is_there() -> None:
 
     def names(month: int, day: int) -> list[str]:
         depart = datetime(2027, month, day, 0, tzinfo=UTC)
-        return [met.basin.name for met in seasons_met(sail(track, climate, vessel(), depart, Luck(1, 5)), along)]
+        return [met.basin.name for met in seasons_met(sail(laid(track, climate, vessel()), depart, Luck(1, 5)), along)]
 
     assert ["South Pacific"] == names(4, 29)  # in season on the first days
     assert [] == names(5, 1)
     assert [] == names(10, 15)  # ten days: in by 25 October
     assert ["South Pacific"] == names(10, 26)  # the season begins on the way
-    (met,) = seasons_met(sail(track, climate, vessel(), datetime(2027, 4, 29, tzinfo=UTC), Luck(1, 5)), along)
+    (met,) = seasons_met(sail(laid(track, climate, vessel()), datetime(2027, 4, 29, tzinfo=UTC), Luck(1, 5)), along)
     assert (0, 1) == (met.first_day, met.last_day)  # 29 and 30 April
 
 
@@ -164,10 +164,10 @@ def test_who_has_waited_leaves_into_wind_that_meets_the_rule() -> None:
     climate, luck = steady(track, 0.0, 14.0, 6.0), Luck(4, 300)
     waiting = wait_for(DepartureRule(wind_under_kn=20.0), track, climate, DEPART, luck, 4.0)
     assert 0 < (waiting.days > 0).sum() < 300
-    sailed = sail(track, climate, vessel(), DEPART, luck.delayed(24 * waiting.days))
+    sailed = sail(laid(track, climate, vessel()), DEPART, luck.delayed(24 * waiting.days))
     means = sailed.wind_kn[:, :48].reshape(300, 8, 6).mean(axis=2)
     assert means[~waiting.in_vain].max() < 20.0
-    undelayed = sail(track, climate, vessel(), DEPART, luck).wind_kn[:, :48].reshape(300, 8, 6).mean(axis=2)
+    undelayed = sail(laid(track, climate, vessel()), DEPART, luck).wind_kn[:, :48].reshape(300, 8, 6).mean(axis=2)
     assert (undelayed[waiting.days > 0].max(axis=1) >= 20.0).all()
 
 

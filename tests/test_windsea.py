@@ -11,7 +11,7 @@ import pytest
 from passage.consequences.windsea import SEA_STATES, sea_state, significant_height_m, wind_sea
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
-from tests.crossing_cases import DEPART, north_track, steady, vessel
+from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 PUBLISHED = Path(__file__).parent / "published"
 
@@ -48,7 +48,7 @@ def test_beauforts_probable_heights_up_to_force_six_lie_near_the_ceiling() -> No
 
 def test_hours_add_up_to_the_hours_under_way() -> None:
     track = north_track()
-    sailed = sail(track, steady(track, 3.0, 12.0, 6.0), vessel(), DEPART, Luck(5, 60))
+    sailed = sail(laid(track, steady(track, 3.0, 12.0, 6.0), vessel()), DEPART, Luck(5, 60))
     sea = wind_sea(sailed)
     assert sailed.under_way.sum() / 60 == pytest.approx(sum(state.hours for state in sea.states))
     assert sea.typical_m < sea.high_m
@@ -57,7 +57,7 @@ def test_hours_add_up_to_the_hours_under_way() -> None:
 
 def test_a_steady_wind_has_one_sea() -> None:
     track = north_track(120.0)
-    sea = wind_sea(sail(track, steady(track, 0.0, 20.0), vessel(), DEPART, Luck(5, 2)))
+    sea = wind_sea(sail(laid(track, steady(track, 0.0, 20.0), vessel()), DEPART, Luck(5, 2)))
     assert [4] == [state.code for state in sea.states if state.hours > 0.0]
     assert 2.378 == pytest.approx(sea.typical_m, abs=2e-3)
     assert np.isclose(sea.typical_m, sea.high_m)

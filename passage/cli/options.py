@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.plan.editions import Edition
+    from passage.plan.sheet import Sheet
     from passage.road import Outcome
 
 
@@ -222,10 +223,22 @@ class Progress:
             )
 
 
-def tell(table: dict[str, Any], as_json: bool, text: Callable[[dict[str, Any]], str]) -> None:
+def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
+    """The records of some sheets under their names, or their cards one after another."""
+    records = {sheet.name: sheet.table(outcome) for sheet in sheets}
+
+    def text(_: Any) -> str:
+        return "\n\n".join(sheet.text(records[sheet.name]) for sheet in sheets)
+
+    tell(records, as_json, text)
+
+
+def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
     if as_json:
         import json
 
-        click.echo(json.dumps(table, indent=2, ensure_ascii=False, allow_nan=False))
+        from passage.tell.records import as_json as in_json
+
+        click.echo(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         click.echo(text(table))

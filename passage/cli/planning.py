@@ -23,6 +23,7 @@ from passage.cli.options import (
     sailing_options,
     seed_option,
     tell,
+    tell_sheets,
     working,
 )
 
@@ -51,9 +52,9 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
+    from passage.follows import lie_at_anchor
     from passage.inputs.folder import read_folder
     from passage.plan.sheets.before import check_table, check_text
-    from passage.road import lie_at_anchor
     from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)
@@ -235,8 +236,10 @@ def power(
 def ready(outcome: Outcome, as_json: bool) -> None:
     """Is she ready: gear and papers at the slow end and the stay, work, spares, proofs, seacocks, sails."""
     from passage.plan.sheets import ready as sheet
+    from passage.plan.sheets import sails
 
-    tell(sheet.command_table(outcome), as_json, sheet.command_text)
+    sheet.refuse_nothing_listed(outcome)
+    tell_sheets(outcome, as_json, sheet.SHEET, sails.SHEET)
 
 
 @main.command()
@@ -245,9 +248,9 @@ def ready(outcome: Outcome, as_json: bool) -> None:
 def anchor(folder: Path, as_json: bool) -> None:
     """At anchor at the other end: scope, loads, when the line comes straight, swing, hauling by hand."""
     from passage.inputs.folder import read_folder
-    from passage.plan.sheets import anchor as sheet
+    from passage.plan.sheets.anchor import SHEET, of_folder
 
-    tell(sheet.command_table(read_folder(folder)), as_json, sheet.text)
+    tell(of_folder(read_folder(folder)), as_json, SHEET.text)
 
 
 @main.command()
@@ -312,7 +315,8 @@ def plan(
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         summary = front.table(outcome) if "front" in chosen.sheets else {}
-    took = sheet.table(steps, mate.busy_s) if timings else {}
-    tell(summary | {"plan": str(path)} | took, as_json, front.text if summary else front.printed_text)
+    took = sheet.timings(steps, mate.busy_s)
+    told = summary | {"plan": str(path)} | ({"timings": took} if timings else {})
+    tell(told, as_json, front.text if summary else front.printed_text)
     if timings and not as_json:
         click.echo(sheet.text(took))

@@ -1,5 +1,5 @@
-"""What the slow end hangs on: the same crossings with one of two doubtful figures halved and doubled, and what half a
-knot of current would do where none is given.
+"""What the slow end hangs on: the same crossings with one of two doubtful figures halved and doubled, and with another
+current: none and a stronger one for the shipped averages, half a knot where there is none.
 
 How long weather lasts and how much a crew's speed differs from one passage to the next are the two figures that make
 the slow end, and neither is known well. Every line is the road walked again with the same luck.
@@ -7,9 +7,9 @@ the slow end, and neither is known well. Every line is the road walked again wit
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.lanes import Lane, lane_of, performance_of
@@ -25,13 +25,11 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from passage.crossings.helm import Vessel
-    from passage.inputs.climate import TrackClimate
+    from passage.crossings.ground import Ground
     from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
-    from passage.sailings.track import Track
 
 DRIFT_KN = 0.5
+STRONGER = 1.7  # what the shipped averages are short by beside published ones (guide: "The current beside others")
 
 _Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothing where the current wins
 
@@ -64,27 +62,17 @@ class Bracket:
         return min(ends), max(ends)
 
 
-def bracket(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    slow_share: float,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-) -> Bracket:
+def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float) -> Bracket:
     """The slow end at half and twice the persistence and at half and twice the spread of performance.
 
-    Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds. Where no
-    current is given, half a knot with her and against her all the way are added. Raises RouteRefused as ``sail`` does.
+    Arguments as for ``sail``; slow_share 0.95 makes the slow end the time that 1 crossing in 20 exceeds. In the shipped
+    averages of the current, still water and a stronger current are added; without any, half a knot with her and against
+    her all the way. Raises RouteRefused as ``sail`` does.
     """
-    as_given = lane_of(track, climate, vessel, depart, luck, current, forecast)
+    as_given = lane_of(ground, depart, luck)
     cases = [*_persistence(as_given), *_performance(as_given)]
-    for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")) if current is None else ():
-        flow = along_the_course(drift_kn, track.course_deg)
-        lane = _unless_refused(track, climate, vessel, depart, luck, flow, forecast)
-        cases.append(("current", f"{DRIFT_KN:g} kn {word}", lane))
+    for value, other in _other_currents(ground):
+        cases.append(("current", value, _unless_refused(replace(ground, current=other), depart, luck)))
     arrived = iter(arrivals_h([as_given, *(lane for _, _, lane in cases if lane is not None)]))
     base = _times_h(next(arrived), slow_share)
     never = inf, inf
@@ -114,8 +102,19 @@ def _performance(lane: Lane) -> Iterator[_Case]:
         yield "performance", f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
-def _unless_refused(*given: Any) -> Lane | None:
+def _other_currents(ground: Ground) -> Iterator[tuple[str, TrackCurrent | None]]:
+    """What else the water might do, as printed; a person's own current is taken as it is."""
+    current = ground.current
+    if current is None:
+        for drift_kn, word in ((DRIFT_KN, "with her"), (-DRIFT_KN, "against her")):
+            yield f"{DRIFT_KN:g} kn {word}", along_the_course(drift_kn, ground.track.course_deg)
+    elif current.is_shipped:
+        yield "none", None
+        yield f"x {STRONGER:g}", current.times(STRONGER)
+
+
+def _unless_refused(ground: Ground, depart: datetime, luck: Luck) -> Lane | None:
     try:
-        return lane_of(*given)
+        return lane_of(ground, depart, luck)
     except RouteRefused:
         return None

@@ -108,6 +108,14 @@ class Crossings:
     def members(self) -> int:
         return len(self.distance_nm)
 
+    def to_xarray(self) -> xr.Dataset:
+        """All of it as an ``xarray.Dataset`` over (member, hour), with units and CF attributes."""
+        return to_dataset(self)
+
+    def __repr__(self) -> str:
+        arrived = int(np.isfinite(self.arrival_h).sum())
+        return f"{self.members:,} crossings from {self.depart:%Y-%m-%d %H%M} UTC, seed {self.seed}, {arrived:,} arrive"
+
     @property
     def hours(self) -> int:
         return int(self.distance_nm.shape[1])

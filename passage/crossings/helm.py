@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.crossings.current import motor_along
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, SAILING
 from passage.crossings.speed import SpeedTable, speed_table
 
@@ -95,16 +96,21 @@ def steer(
     motoring_kn: NDArray[np.float32],
     tailwind_kn: NDArray[np.float32],
     crosswind_kn: NDArray[np.float32],
+    set_across_kn: NDArray[np.float32] | None = None,
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
     """One hour at the helm: speed along the track through the water (kn) and state, (members,) each; updates ``watch``.
 
-    sailing_kn, motoring_kn: what she would make good under sail and under engine; tailwind_kn, crosswind_kn: the wind's
-    parts along the course (negative ahead) and across it. ``sailing_kn`` becomes the speed that is returned.
+    sailing_kn, motoring_kn: what she would make good under sail, and under engine through the water; tailwind_kn,
+    crosswind_kn: the wind's parts along the course (negative ahead) and across it; set_across_kn: what the current sets
+    across it. ``sailing_kn`` becomes the speed that is returned.
     """
     speed, state = sailing_kn, np.full(sailing_kn.shape, SAILING, dtype=np.uint8)
     if watch.motors:
         motoring = _engine(watch, rules, sailing_kn)
-        speed[motoring] = np.maximum(sailing_kn[motoring], motoring_kn[motoring])
+        under_engine = motoring_kn[motoring]
+        if set_across_kn is not None:
+            under_engine = motor_along(under_engine, set_across_kn[motoring])
+        speed[motoring] = np.maximum(sailing_kn[motoring], under_engine)
         state[motoring] = MOTORING
     wind_squared = tailwind_kn * tailwind_kn
     wind_squared += crosswind_kn * crosswind_kn

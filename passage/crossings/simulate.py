@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from passage.crossings.current import Stemmer, motor_along
+from passage.crossings.current import Stemmer, stem_gently
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
 from passage.crossings.helm import Watch, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
+from passage.crossings.weather import STILL
 from passage.crossings.wind import CHUNK_H, Luck
 
 if TYPE_CHECKING:
@@ -19,11 +20,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.inputs.boat import Helm
-    from passage.inputs.climate import TrackClimate
-    from passage.inputs.current import TrackCurrent
-    from passage.inputs.forecast import TrackForecast
     from passage.sailings.track import Track
 
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
@@ -32,26 +31,18 @@ BLOCK = 2048  # boats whose arrays fit the processor's cache
 ABREAST = 6000  # boats of several lanes: up to there the hours cost more than the boats
 LOGGED_H = 10_000_000  # of all boats abreast together, at 17 bytes an hour
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
+USUAL_KN = 5.0  # through the water before she has sailed an hour, to lay off by
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
 
-def sail(
-    track: Track,
-    climate: TrackClimate,
-    vessel: Vessel,
-    depart: datetime,
-    luck: Luck,
-    progress: Callable[[float], None] | None = None,
-    current: TrackCurrent | None = None,
-    forecast: TrackForecast | None = None,
-) -> Crossings:
-    """Sail every member of ``luck`` along the track, leaving at ``depart`` (UTC).
+def sail(ground: Ground, depart: datetime, luck: Luck, progress: Callable[[float], None] | None = None) -> Crossings:
+    """Sail every member of ``luck`` along the ground's track, leaving at ``depart`` (UTC).
 
     Returns Crossings whose hours run until the last boat is in, or until a made-good speed of one knot on average
     would have brought her there. ``progress`` is told the share of the work done. A forecast counts where the
     departure lies within it (``forecast.serves``). Raises RouteRefused where the current wins in the mean.
     """
-    return sail_lanes([lane_of(track, climate, vessel, depart, luck, current, forecast)], progress)[0]
+    return sail_lanes([lane_of(ground, depart, luck)], progress)[0]
 
 
 def sail_lanes(lanes: Sequence[Lane], progress: Callable[[float], None] | None = None) -> list[Crossings]:
@@ -137,11 +128,13 @@ def most_abreast(track: Track) -> int:
 
 
 def _sailed_alike(lane: Lane) -> tuple[object, ...]:
-    """What must be the same of lanes side by side: the crew's rules, and when they change; in moving water the hull."""
+    """What must be the same of lanes side by side: whether the water moves, the crew's rules, and when they change;
+    where the set is hard to stem the hull.
+    """
     rules, refit = [_rules(vessel) for vessel in lane.vessels], lane.refit
-    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.moving) else None
-    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.moving else []
-    return (*rules, changes_h, *hulls)
+    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.hard_to_stem) else None
+    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.hard_to_stem else []
+    return (lane.moving, *rules, changes_h, *hulls)
 
 
 def _rules(vessel: Vessel) -> Helm:
@@ -166,7 +159,8 @@ class _Fleet:
         self._lanes = lanes
         self._sizes, members = self._waters.sizes, sum(self._waters.sizes)
         self._rules = lanes[0].vessel.helm
-        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].moving else None
+        self._moving, self._stirred = lanes[0].moving, any(lane.weather.stirred for lane in lanes)
+        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].hard_to_stem else None
         self._hulls = Hulls([vessel.speeds for lane in lanes for vessel in lane.vessels])
         self._arrival_h = np.full(members, np.inf)
         self._column = np.arange(members)  # in the log
@@ -176,6 +170,7 @@ class _Fleet:
         self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
+        self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
         self._waited = np.zeros(members, dtype=np.int16)
         self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
         self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
@@ -226,7 +221,8 @@ class _Fleet:
         """One hour at sea, from the wind to the log."""
         waters = self._waters
         node = waters.node(self._distance, self._lane)
-        east, north, fast, slow, sine, cosine, day_share = waters.table(hour, node, self._lane, self._column)
+        table = waters.table(hour, node, self._lane, self._column)
+        east, north, fast, slow, sine, cosine, day_share = table[:STILL]
         (fast_east, fast_north), (slow_east, slow_north) = waters.deviation(hour, self._at)
         east += fast * fast_east
         east += slow * slow_east
@@ -237,7 +233,7 @@ class _Fleet:
         cross = east * cosine
         cross -= north * sine
         day_share *= self._factor
-        speed, state = self._steered(hour, node, tail, cross, day_share)
+        speed, state = self._steered(hour, table[STILL:], tail, cross, day_share)
         if self._near:
             self._landfall(hour, speed, state, east, north)
         if self._log is not None:
@@ -249,20 +245,31 @@ class _Fleet:
     def _steered(
         self,
         hour: int,
-        node: NDArray[np.intp],
+        water: NDArray[np.float32],
         tail: NDArray[np.float32],
         cross: NDArray[np.float32],
         share: NDArray[np.float32],
     ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-        """Speed made good along the track and state, from the wind's parts and the share of her polar's speed."""
-        if self._stem is None:
+        """Speed made good along the track and state, from the water's rows, the wind's parts and the share of her
+        polar's speed.
+        """
+        if not self._moving:
             sailing = self._hulls.along(tail, cross, self._hull)
             sailing *= share
             return steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross)
-        along, across = self._waters.flow(hour, node, self._lane)
-        sailing = self._stem.along(tail - along, cross - across, -across, share)
-        speed, state = steer(self._watch, self._rules, sailing, motor_along(self._motor_kn, across), tail, cross)
-        return speed + along, state
+        along, across, eddy = water
+        if self._stirred:
+            stray_along, stray_across = self._waters.eddy(hour, self._at)
+            along += eddy * stray_along
+            across += eddy * stray_across
+        felt = tail - along, cross - across
+        if self._stem is None:
+            sailing = stem_gently(self._hulls, *felt, -across, share, self._hull, self._through)
+        else:
+            sailing = self._stem.along(*felt, -across, share)
+        speed, state = steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross, across)
+        speed += along
+        return speed, state
 
     def _landfall(
         self,
@@ -302,6 +309,7 @@ class _Fleet:
         self._column = self._at = self._column[at_sea]
         self._lane, self._length = self._lane[at_sea], self._length[at_sea]
         self._factor, self._distance = self._factor[at_sea], self._distance[at_sea]
+        self._through = self._through[at_sea]
         self._waited, self._hull, self._motor_kn = self._waited[at_sea], self._hull[at_sea], self._motor_kn[at_sea]
         self._watch = self._watch.of(at_sea)
         self._waters.only(np.unique(self._lane))

@@ -1,18 +1,19 @@
 """What the days of a log say about boat and crew: miles, litres and strokes set against what was expected of them.
 
-Learned is the boat as this crew sails her *over the ground*: the crossings know no current, and so the factor carries
-it.
+Learned is the boat as this crew sails her through the water: what the crossings reckon of the current by file or
+averages is taken from her miles first; a set and drift by leg, leeway and eddies the factor carries.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from math import sqrt
+from math import cos, radians, sin, sqrt
 from statistics import fmean, variance
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from passage.inputs.current import NO_CURRENT, current_on
 from passage.journal.learning import Belief, Learned, Seen, learn
 from passage.journal.reckoning import hours_between, points, run
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.helm import Vessel
     from passage.inputs.boat import Boat
+    from passage.inputs.current import Choice
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
 
@@ -65,15 +67,16 @@ def lessons(
     vessel: Vessel,
     planned_water_l_per_day: float,
     plan: Mapping[str, Any] = MappingProxyType({}),
+    current: Choice = NO_CURRENT,
 ) -> Lessons:
     """From standing entries, oldest first. planned_water_l_per_day: for the whole crew; plan: as ``now.planned``
-    gives it, without which nothing is learned of the electricity.
+    gives it, without which nothing is learned of the electricity; current: which one the crossings reckon with.
     """
     helm = boat.helm
     return Lessons(
         performance=learn(
             Belief(helm.performance_mean_share, helm.performance_sd_share),
-            list(sailing_days(entries, vessel)),
+            list(sailing_days(entries, vessel, current)),
             NOTED_WIND_SD,
         ),
         water=learn(WATER_BEFORE, list(water_days(entries, boat, planned_water_l_per_day))),
@@ -85,8 +88,9 @@ def lessons(
 # Miles
 
 
-def sailing_days(entries: Sequence[Entry], vessel: Vessel) -> Iterator[Seen]:
-    """Miles made good between fixes against those her polar promises in the winds noted at either end.
+def sailing_days(entries: Sequence[Entry], vessel: Vessel, current: Choice = NO_CURRENT) -> Iterator[Seen]:
+    """Miles made good between fixes, less what the current carried her, against those her polar promises in the winds
+    noted at either end.
 
     Days with the engine running for over two hours, with gusts past the crew's limit, or mostly hove to teach nothing.
     """
@@ -98,7 +102,15 @@ def sailing_days(entries: Sequence[Entry], vessel: Vessel) -> Iterator[Seen]:
         speed_kn = _promised_kn((before, after), made, vessel)
         if speed_kn is None or sailing_h < LEAST_SAILING_H or _engine_ran_h(entries, start, end) > MOST_ENGINE_H:
             continue
-        yield Seen(speed_kn * sailing_h, made.distance_nm, SPEED_SCATTER_KN * sailing_h, after.number)
+        sailed_nm = made.distance_nm - made.hours * _set_along_kn(current, start, end, made.course_deg)
+        yield Seen(speed_kn * sailing_h, sailed_nm, SPEED_SCATTER_KN * sailing_h, after.number)
+
+
+def _set_along_kn(current: Choice, start: Point, end: Point, course_deg: float) -> float:
+    """What the current sets along her course, half of it as at either end, kn."""
+    ends = [current_on(current, point.lat_deg, point.lon_deg, point.time) for point in (start, end)]
+    along = [east * sin(radians(course_deg)) + north * cos(radians(course_deg)) for east, north in ends]
+    return fmean(along)
 
 
 def _tells(entry: Entry) -> bool:

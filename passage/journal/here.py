@@ -13,7 +13,7 @@ import numpy as np
 from passage.consequences.stores.water import daily_need_l
 from passage.crossings.helm import rig_out
 from passage.errors import Fault, InputFaults
-from passage.ground import Ground, land_by_waypoint, legs_of
+from passage.ground import land_by_waypoint, legs_of
 from passage.inputs.position import Position, format_position
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import Refuge
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from passage.crossings.ensemble import Crossings
+    from passage.crossings.ground import Ground
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
     from passage.inputs.electrics import Electrics

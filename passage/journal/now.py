@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.journal.entries import Setting
     from passage.journal.here import Supposed
@@ -170,8 +170,9 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
-    drunk_l = planned_water_l(setting, facts, air_c) * taught.water.after.mean * sounded_h(kept, here) / 24.0
+    water_l, current = planned_water_l(setting, facts, air_c), facts.voyage.current_away
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current)
+    drunk_l = water_l * taught.water.after.mean * sounded_h(kept, here) / 24.0
     learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
     fitted, luck = rigged(learned, ground), Luck(seed, members)
     supposed = _supposed(what_if(learned), learned, fitted, luck) if what_if else None
@@ -255,10 +256,10 @@ def _lasts(outcome: Outcome, store: Store) -> Lasts:
 def _ration(outcome: Outcome) -> Ration | None:
     """Full use cut down to what lasts to the slow end; None where it lasts as it is, or where no slow end is known."""
     water, crew = outcome.stores.water, outcome.facts.crew
-    wanted_l = water.load.to_slow_end
-    if wanted_l <= water.loaded_l or not isfinite(wanted_l):
+    wanted_l = water.store.load.to_slow_end
+    if wanted_l <= water.store.loaded or not isfinite(wanted_l):
         return None
-    person_l = water.daily_l / len(crew.people) * water.loaded_l / wanted_l
+    person_l = water.store.daily / len(crew.people) * water.store.loaded / wanted_l
     return Ration(person_l, crew.water.survival_l_per_day)
 
 
@@ -282,8 +283,8 @@ def planned(outcome: Outcome) -> dict[str, Any]:
         "typical_h": _finite(times.typical_h),
         "slow_end_h": _finite(times.slow_end_h),
         "one_in": round(1.0 / outcome.facts.voyage.reserve.slow_end_share),
-        "water_l_per_day": round(water.daily_l, 2),
-        "water_l": round(water.loaded_l, 1),
+        "water_l_per_day": round(water.store.daily, 2),
+        "water_l": round(water.store.loaded, 1),
         "by_day": [
             [round(day.least_nm), round(day.typical_nm), round(day.most_nm)] for day in day_by_day(outcome.crossings)
         ],

@@ -43,7 +43,7 @@ def relearn(facts: Facts, entries: Sequence[Entry], *, yes: bool = False) -> Rel
         raise Doubtful(asked)
     ground = lay_ground(facts)
     water_l = planned_water_l(setting, facts, air_ahead_c(ground, kept[0].time))
-    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan)
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, facts.voyage.current_away)
     return Relearned(taught, propose(facts, taught))
 
 

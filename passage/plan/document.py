@@ -49,13 +49,16 @@ from passage.plan.sheets import (
 )
 from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
+from passage.tell.paper import set_blocks
+from passage.tell.records import Record, as_printed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
     from passage.tracks import Comparison
     from passage.when import Start
 
@@ -184,7 +187,9 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
         "fingerprint": fingerprint(head.facts),
     }
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
-    files["plan.json"] = json.dumps(_on_paper(shown({**tables, "furniture": furniture})), ensure_ascii=False)
+    told = {name: as_printed(table) if isinstance(table, Record) else shown(table) for name, table in tables.items()}
+    told |= {"furniture": shown(furniture), "blocks": _blocks(printed, tables)}
+    files["plan.json"] = json.dumps(_on_paper(told), ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
         {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
@@ -196,11 +201,21 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     return compiled
 
 
+def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
+    """Each card that is made of blocks, as the typesetter takes it."""
+    by_name = {sheet.name: sheet.cards for sheet in SHEETS}
+    return {
+        card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))
+        for sheet, card in printed
+        if card.name in by_name.get(sheet, {})
+    }
+
+
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current, forecast, route)
+    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
     own = [facts.folder / name for name in WRITTEN]
     paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()

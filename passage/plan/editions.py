@@ -7,17 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    from passage.plan.printed import Table
 
-
-def _always(table: Table) -> bool:
+def _always(table: Any) -> bool:
     return True
 
 
@@ -33,7 +31,7 @@ class Card:
     name: str
     night: bool = False
     needs: tuple[str, ...] = ()
-    filled: Callable[[Table], bool] = _always
+    filled: Callable[[Any], bool] = _always
 
 
 class Leaf(NamedTuple):
@@ -41,10 +39,6 @@ class Leaf(NamedTuple):
 
     sheet: str
     card: Card
-
-
-def _has_work(ready: Table) -> bool:
-    return any((ready["work"]["job_groups"], ready["papers"], ready["proofs"], ready["spares"]["parts"]))
 
 
 CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of print
@@ -75,8 +69,10 @@ CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of 
     "troubles": (Card("effects"), Card("first-steps"), Card("refuges")),
     "ready": (
         Card("due"),
-        Card("work", filled=_has_work),
-        Card("holes", filled=lambda ready: bool(ready["seacocks"])),
+        Card(
+            "work", filled=lambda ready: bool(ready.work.groups or ready.papers or ready.proofs or ready.spares.parts)
+        ),
+        Card("holes", filled=lambda ready: bool(ready.seacocks)),
     ),
     "sails": (Card("sails"),),
     "anchor": (Card("anchor"),),
@@ -120,7 +116,7 @@ class Edition(NamedTuple):
         """Names of the sheets whose tables its cards show; no other is worked out."""
         return frozenset(name for leaf in self.leaves for name in (leaf.sheet, *leaf.card.needs))
 
-    def filled(self, tables: Mapping[str, Table]) -> tuple[Leaf, ...]:
+    def filled(self, tables: Mapping[str, Any]) -> tuple[Leaf, ...]:
         """The cards with something on them. Raises InputFaults for names without any, where that is strict."""
         bare = [name for name, leaves in self.asked.items() if not any(_is_filled(leaf, tables) for leaf in leaves)]
         if bare and self.strict:
@@ -129,7 +125,7 @@ class Edition(NamedTuple):
         return tuple(leaf for leaf in self.leaves if _is_filled(leaf, tables))
 
 
-def _is_filled(leaf: Leaf, tables: Mapping[str, Table]) -> bool:
+def _is_filled(leaf: Leaf, tables: Mapping[str, Any]) -> bool:
     table = tables.get(leaf.sheet)
     return table is not None and leaf.card.filled(table)
 

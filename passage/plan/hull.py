@@ -10,7 +10,7 @@ from passage.plan.svg import Sheet, closed_path
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.plan.printed import Table
+    from passage.consequences.readiness.seacocks import SeacockRow
 
 WIDEST_AT, TRANSOM = 0.55, 0.72  # of the length from the bow, of the greatest beam: an outline, not her lines
 
@@ -52,18 +52,15 @@ class _Hull(NamedTuple):
 
 
 def plan_view(
-    length_m: float, beam_m: float, holes: Sequence[Table], width: float, letters: Letters = DAY_LETTERS
+    length_m: float, beam_m: float, holes: Sequence[SeacockRow], width: float, letters: Letters = DAY_LETTERS
 ) -> str:
-    """An outline of the hull from her length and beam with a dot for each hole and its number outside.
-
-    holes: tables with ``number``, ``along_m`` from the bow and ``athwart_m``, starboard positive.
-    """
+    """An outline of the hull from her length and beam with a dot for each hole and its number outside."""
     hull = _Hull(length_m, beam_m, width, letters)
     sheet = Sheet(width, 2.0 * hull.middle)
     sheet.path(closed_path(_outline(hull)), 1.4)
     sheet.line([hull.at(0.0, 0.0), hull.at(length_m, 0.0)], 0.5, dash="10 3 2 3")
     for starboard in (True, False):
-        _numbers(sheet, hull, [hole for hole in holes if (hole["athwart_m"] >= 0.0) == starboard], starboard)
+        _numbers(sheet, hull, [hole for hole in holes if (hole.athwart_m >= 0.0) == starboard], starboard)
     size, end, middle = letters.words, letters.end, hull.middle
     sheet.text(end - 6, middle + 0.35 * size, "bow", size, bold=True, anchor="end")
     sheet.text(width - end + 5, middle + 0.35 * size, "stern", size, bold=True)
@@ -85,18 +82,18 @@ def _fullness(share: float) -> float:
     return 1.0 - (1.0 - TRANSOM) * ((share - WIDEST_AT) / (1.0 - WIDEST_AT)) ** 2
 
 
-def _numbers(sheet: Sheet, hull: _Hull, holes: Sequence[Table], starboard: bool) -> None:
+def _numbers(sheet: Sheet, hull: _Hull, holes: Sequence[SeacockRow], starboard: bool) -> None:
     """Dots, and numbers in rings along one edge of the paper with a line to each dot."""
     letters = hull.letters
     row = letters.ring + 1.0 if starboard else sheet.height - letters.ring - 1.0
     low, high = 6.0 * letters.words + letters.ring + 12.0, sheet.width - letters.ring - 1.0
-    dots = [hull.at(hole["along_m"], hole["athwart_m"]) for hole in holes]
+    dots = [hull.at(hole.along_m, hole.athwart_m) for hole in holes]
     places = _spread([x for x, _ in dots], low, high, letters.apart)
     for hole, dot, x in zip(holes, dots, places, strict=True):
         sheet.line([dot, (x, row)], 0.6)
         sheet.dot(*dot, 2.8)
         sheet.dot(x, row, letters.ring, fill="#fff", width=1.0)
-        sheet.text(x, row + 0.36 * letters.number, str(hole["number"]), letters.number, bold=True, anchor="middle")
+        sheet.text(x, row + 0.36 * letters.number, str(hole.number), letters.number, bold=True, anchor="middle")
 
 
 def _spread(wanted: Sequence[float], low: float, high: float, apart: float) -> list[float]:

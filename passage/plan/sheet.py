@@ -1,17 +1,21 @@
-"""What a part of the plan is made of: one table, the drawings beside it, and a page file of the same name."""
+"""What a part of the plan is made of: a record, the cards that print it, the drawings beside it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.plan.printed import Table
+from passage.tell.records import Record
 
 if TYPE_CHECKING:
-    from passage.road import Outcome, Work
+    from passage.road import Outcome
+    from passage.sailed import Work
+    from passage.tell.blocks import Blocks
 
-Tables = Mapping[str, Table]
+Told = Record | Table
+Tables = Mapping[str, Any]
 Drawings = dict[str, str]
 
 
@@ -32,14 +36,27 @@ def always(outcome: Outcome) -> bool:
 
 @dataclass(frozen=True)
 class Sheet:
-    """name: the key of its table, and of ``pages/<name>.typ``. table: rounded numbers, the one source of the paper, the
-    terminal and ``--json``. drawings: SVG by name, given every sheet's table. wanted: whether there is anything to say.
-    keys: what each key of the table means. for_mate: long work behind the table that a mate may do meanwhile.
+    """name: the key of its record. table: the record, the one source of paper, terminal and ``--json``. record: its
+    class. cards: by name, the blocks that print it; a card that is not here is set by hand in ``pages/<name>.typ``.
+    drawings: SVG by name, given every sheet's record. wanted: whether there is anything to say. for_mate: long work
+    behind the record that a mate may do meanwhile.
     """
 
     name: str
-    table: Callable[[Outcome], Table]
+    table: Callable[[Outcome], Any]
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
     keys: Mapping[str, str] = field(default_factory=dict)
     for_mate: tuple[Work, ...] = ()
+    record: type[Record] | None = None
+    cards: Mapping[str, Callable[[Any], Blocks]] = field(default_factory=dict)
+
+    def blocks(self, told: Any) -> Blocks:
+        """All its cards that are made of blocks, one after another."""
+        return tuple(block for card in self.cards.values() for block in card(told))
+
+    def text(self, told: Any) -> str:
+        """The same in the terminal."""
+        from passage.tell.terminal import blocks_text
+
+        return blocks_text(self.blocks(told))

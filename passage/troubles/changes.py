@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from passage.ground import Ground
+from passage.crossings.ground import Ground
 from passage.inputs.electrics import WATERMAKER, Load
 from passage.inputs.folder import Facts
 from passage.troubles.damage import damaged_vessel, slowed_vessel, without_engine

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -11,17 +11,13 @@ import numpy as np
 from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
-from passage.consequences.stores.daily import food_to_landfall, gas_to_landfall, thing_to_landfall
-from passage.consequences.stores.drawdown import Rules
-from passage.consequences.stores.fuel import fuel_to_landfall
-from passage.consequences.stores.landfall import watermaking_of
-from passage.consequences.stores.water import water_to_landfall
+from passage.consequences.stores.every import every_store
 from passage.consequences.times import passage_times
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
-from passage.road import electrics_of
+from passage.follows import electrics_of, laden
 from passage.troubles.flooding import flooding
 from passage.troubles.hands import hands_of
 from passage.troubles.resail import halfway_h, held
@@ -36,8 +32,8 @@ if TYPE_CHECKING:
     from passage.consequences.stores.landfall import Stores
     from passage.consequences.times import Times
     from passage.crossings.ensemble import Crossings
+    from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
     from passage.road import Outcome
@@ -152,7 +148,7 @@ def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[St
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
     hours = [halfway_h(crossings) if trouble.when == "halfway" else 0 for trouble in troubles]
-    lane = lane_of(was.track, was.climate, was.vessel, crossings.depart, luck, was.current, was.forecast)
+    lane = lane_of(was, crossings.depart, luck)
     sailed = iter(
         sail_lanes(
             [
@@ -203,22 +199,10 @@ def aboard(
 
     before: the same without the trouble, whose battery is taken over where nothing of it is changed.
     """
-    rules = Rules(outcome.slow_share, facts.voyage.reserve.typical_factor)
     bank = _bank(facts, ground, crossings, before)
-    charging_h = bank.charging_h if bank else np.zeros(crossings.members)
-    provisions, crew = facts.provisions, facts.crew
-    days = np.minimum(crossings.arrival_h, crossings.hours) / 24.0
-    water = water_to_landfall(
-        crossings, crew, facts.boat, rules.slow_share, rules.typical_factor, watermaking_of(provisions)
-    )
-    stores = [
-        water.store,
-        food_to_landfall(crossings, crew, provisions.activity, _food_kcal(laid_in, outcome.facts, facts), rules),
-        fuel_to_landfall(crossings, facts.boat, provisions.motor, charging_h / days, rules),
-        gas_to_landfall(crossings, crew, provisions, rules),
-        *(thing_to_landfall(crossings, thing, rules) for thing in provisions.daily),
-    ]
-    return Aboard(crossings, laid_in, tuple(store for store in stores if store and store.loaded > 0), bank)
+    drawn_on = laden(facts, crossings, outcome.slow_share, bank.charging_h if bank else 0.0)
+    stores = every_store(replace(drawn_on, food_kcal=_food_kcal(laid_in, outcome.facts, facts)))
+    return Aboard(crossings, laid_in, tuple(store for store in stores if store.loaded > 0), bank)
 
 
 def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:

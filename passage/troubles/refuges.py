@@ -24,7 +24,7 @@ from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
 from passage.ground import lay_ground, legs_of
 from passage.inputs.climate import along, read_climate
-from passage.inputs.current import read_current
+from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
 from passage.inputs.position import Position, format_position
 from passage.inputs.search import Limits, TrackLimits
@@ -38,10 +38,10 @@ from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_fro
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
     from passage.errors import Fault
-    from passage.ground import Ground
     from passage.inputs.folder import Facts
     from passage.inputs.troubles import Refuge
     from passage.road import Outcome
@@ -290,8 +290,8 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
 
 
 def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
-    """The grounds along tracks of their own, every file read once for all of them: the climate there, current and
-    forecast of a file; no set and drift, which belong to the voyage's legs.
+    """The grounds along tracks of their own, every file read once for all of them: climate, current and forecast
+    there; no set and drift, which belong to the voyage's legs.
     """
     if not tracks:
         return []
@@ -301,7 +301,7 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
     everywhere = replace(
         outcome.ground,
         climate=along(read_climate(where.climate), lat, lon),
-        current=read_current(where.current, lat, lon) if where.current else None,
+        current=current_at(where.current, lat, lon),
         forecast=read_forecast(rules.file, lat, lon, *trust_h) if rules.file and outcome.ground.forecast else None,
     )
     ends = accumulate(track.nodes for track in tracks)

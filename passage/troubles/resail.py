@@ -15,17 +15,16 @@ import numpy as np
 
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
 from passage.crossings.lanes import Lane, lane_of
-from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
 from passage.sailings.track import Track
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.weather import Weather
     from passage.crossings.wind import Luck
-    from passage.ground import Ground
     from passage.inputs.forecast import TrackForecast
 
     Nodes = NDArray[np.intp]
@@ -94,15 +93,9 @@ def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
             ground.climate,
             **{row.name: getattr(ground.climate, row.name)[:, nodes] for row in fields(ground.climate)},
         ),
-        current=_current_along(ground.current, nodes),
+        current=ground.current.at(nodes) if ground.current else None,
         forecast=_forecast_along(ground.forecast, nodes),
     )
-
-
-def _current_along(current: TrackCurrent | None, nodes: Nodes) -> TrackCurrent | None:
-    if current is None:
-        return None
-    return TrackCurrent(current.east_kn[:, nodes], current.north_kn[:, nodes], current.source)
 
 
 def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForecast | None:
@@ -123,8 +116,7 @@ def lane_from(
     weather: of another lane along the same ground. Raises RouteRefused where the current wins in the mean.
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
-    road = ground.track, ground.climate, vessel, depart, luck, ground.current, ground.forecast
-    return lane_of(*road, weather)
+    return lane_of(replace(ground, vessel=vessel), depart, luck, weather)
 
 
 def later(luck: Luck, strike: Strike) -> Luck:

@@ -5,10 +5,11 @@ Statics and common practice; breaking out is not in it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from passage.consequences.anchoring.catenary import GRAVITY_M_S2, STEEL_IN_WATER, Line, length, lie
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass
@@ -19,22 +20,27 @@ SHORT_STAY = 1.5  # line over height at which the anchor is taken to break out a
 STEPS = 50
 
 
-@dataclass(frozen=True)
-class Haul:
-    """One way of getting the line in.
+NEWTON_PER_KGF = GRAVITY_M_S2  # a kilogram of force, as people judge a pull
 
-    engine_holds_boat: the engine takes the wind's pull, so only hanging weight is lifted; hardest_pull_n:
-    greatest tension in the line; arm_n: force on handle or hands; minutes: working time without rests;
-    by_hand_possible: within what bare hands can do; handle is "bare hands" or "windlass".
-    """
 
-    engine_holds_boat: bool
-    handle: str
+class Haul(Record):
+    """One way of getting the line in; with the engine holding her only hanging weight is lifted."""
+
+    engine_holds_boat: bool = told("whether the engine takes the wind's pull")
+    handle: str = told("bare hands or windlass")
     hardest_pull_n: float
     arm_n: float
     work_wh: float
-    minutes: float
-    by_hand_possible: bool
+    minutes: float = up("working time without rests, minutes", unit="minutes", places=0)
+    by_hand_possible: bool = told("whether it is within what bare hands can do")
+
+    @reckoned("greatest tension in the line, kg", Side.UP)
+    def hardest_pull_kgf(self) -> float:
+        return self.hardest_pull_n / NEWTON_PER_KGF
+
+    @reckoned("force on handle or hands, kg", Side.UP)
+    def arm_kgf(self) -> float:
+        return self.arm_n / NEWTON_PER_KGF
 
 
 def haul_by_hand(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, cos, degrees, inf, radians
+from math import asin, cos, degrees, inf, isnan, nan, radians
 from typing import TYPE_CHECKING
 
 from passage.consequences.anchoring.catenary import (
@@ -18,7 +18,7 @@ from passage.consequences.anchoring.catenary import (
     pull_at_straight,
     taut_reach_m,
 )
-from passage.consequences.anchoring.hauling import Haul, haul_by_hand
+from passage.consequences.anchoring.hauling import NEWTON_PER_KGF, Haul, haul_by_hand
 from passage.consequences.anchoring.loads import (
     BoatLoad,
     drag_area_from_table_m2,
@@ -36,6 +36,8 @@ from passage.consequences.anchoring.strength import (
     chain_strength,
     rope_strength,
 )
+from passage.tell.figures import Side
+from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Anchor, Anchorage, AnchorageFile, Windlass
@@ -73,115 +75,136 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class WindLoad:
-    """Load in newtons at one wind, by the published table (surge in it) and by the drag of the wind alone."""
+class WindLoad(Record):
+    """Load at one wind."""
 
-    wind_kn: float
+    wind_kn: float = told("steady wind, kn", places=0)
     by_table_n: float
     by_drag_n: float
 
+    @reckoned("pull by the published table, surge in it, kg", Side.UP)
+    def by_table_kgf(self) -> float:
+        return self.by_table_n / NEWTON_PER_KGF
 
-@dataclass(frozen=True)
-class ScopeRow:
-    """What one scope asks for here at the top of the tide; straight_angle_deg.
-
-    Pull on the anchor when that line is taut.
-    """
-
-    scope: float
-    when: str
-    length_m: float
-    straight_angle_deg: float
-    standing: str
+    @reckoned("pull by the drag of the wind alone, kg", Side.UP)
+    def by_drag_kgf(self) -> float:
+        return self.by_drag_n / NEWTON_PER_KGF
 
 
-@dataclass(frozen=True)
-class Threshold:
-    """A pull at which something changes, and the wind that makes it by table and by drag; None where it never comes."""
+class ScopeRow(Record):
+    """What one scope asks for here at the top of the tide."""
 
-    what: str
-    pull_n: float | None
-    wind_by_table_kn: float | None
-    wind_by_drag_kn: float | None
+    scope_ratio: float = told("line to height of the bow roller above the bottom", places=0)
+    when: str = told("when this scope is veered")
+    veer_m: float = up("line to veer, m")
+    straight_angle_deg: float = told("upward pull on the anchor once that line is taut, degrees")
+    standing: str = told("standing of the rule")
 
 
-@dataclass(frozen=True)
-class PartStrength:
-    """One part of the line against the table's load at the forecast wind; enough: working load not under the load."""
+class Threshold(Record):
+    """A pull at which something changes, and the wind that makes it; infinite where it never comes."""
 
-    part: str
-    breaking_n: float | None
+    what: str = told("what happens")
+    pull_n: float
+    wind_by_table_kn: float = down("the wind that makes it by the table, kn; null where it never comes")
+    wind_by_drag_kn: float = down("the wind that makes it by drag alone, kn")
+
+    @reckoned("at this pull, kg; null where it never comes", Side.DOWN)
+    def pull_kgf(self) -> float:
+        return self.pull_n / NEWTON_PER_KGF
+
+
+class PartStrength(Record):
+    """One part of the line against the table's load at the forecast wind."""
+
+    part: str = told("part of the line")
+    breaking_n: float
     working_n: float
     load_n: float
-    enough: bool
-    source: str
-    standing: str
+    enough: bool = told("whether its working load is not under the load")
+    source: str = told("whose figure")
+    standing: str = told("the figure's standing")
+
+    @reckoned("it breaks at, kg; null where not known", Side.DOWN)
+    def breaking_kgf(self) -> float:
+        return self.breaking_n / NEWTON_PER_KGF
+
+    @reckoned("it may be worked at, kg", Side.DOWN)
+    def working_kgf(self) -> float:
+        return self.working_n / NEWTON_PER_KGF
+
+    @reckoned("load on it by the table at the forecast wind, kg", Side.UP)
+    def load_kgf(self) -> float:
+        return self.load_n / NEWTON_PER_KGF
 
 
-@dataclass(frozen=True)
-class Swing:
-    """Distances in metres from the anchor to the stern, any line on the bottom laid out straight.
+class Swing(Record):
+    """Distances from the anchor to the stern, any line on the bottom laid out straight."""
 
-    In light air, in the forecast wind by table, and bar-tight at low water.
-    """
+    light_air_m: float = up("in light air, m")
+    forecast_m: float = up("in the forecast wind, m")
+    taut_m: float = up("bar-tight at low water, m")
+    room_m: float = told("room there is, m; null where not given")
 
-    light_air_m: float
-    forecast_m: float
-    taut_m: float
-    room_m: float | None
-    fits: bool | None
+    @reckoned("whether the taut circle keeps within the room; null where that is not given")
+    def fits(self) -> bool | None:
+        return None if isnan(self.room_m) else self.taut_m <= self.room_m
 
 
-@dataclass(frozen=True)
-class AnchorCheck:
+class AnchorCheck(Record):
     """All about one anchor and its line."""
 
-    name: str
-    anchor_kg: float
-    line_m: float
-    scope: float
-    scope_wanted: float
-    scope_enough: bool
-    level_pull_chain_m: float | None
+    name: str = told("which anchor")
+    anchor_kg: float = told("its mass, kg")
+    line_m: float = told("its line, m")
+    scope_ratio: float = down("scope of all of it")
+    scope_wanted_ratio: float = told("scope wanted for the wind to be ready for")
+    scope_enough: bool = told("whether there is as much")
+    level_pull_chain_m: float = up("chain that would keep the pull level in the table's load, m")
     in_table_load: Lie
     in_wind_drag: Lie
-    thresholds: tuple[Threshold, ...]
-    strengths: tuple[PartStrength, ...]
+    thresholds: tuple[Threshold, ...] = told("pulls at which something changes, the least first")
+    strengths: tuple[PartStrength, ...] = told("each part of the line against the load")
     strong_point_needed_n: float
-    swing: Swing
-    hauls: tuple[Haul, ...]
-    remarks: tuple[str, ...]
+    swing: Swing = told("room that she takes")
+    hauls: tuple[Haul, ...] = told("getting it in by hand")
+    remarks: tuple[str, ...] = told("what else is to be said of it")
+
+    @reckoned("what cleat or bitts must bear, kg", Side.UP)
+    def strong_point_kgf(self) -> float:
+        return self.strong_point_needed_n / NEWTON_PER_KGF
 
 
-@dataclass(frozen=True)
-class PairRow:
-    """Two anchors laid out at an angle: the share of the whole pull on each when the wind comes from between them."""
+class PairRow(Record):
+    """Two anchors laid out at an angle, the wind from between them."""
 
-    spread_deg: float
-    share_each: float
+    spread_deg: float = told("angle between their lines, degrees")
+    share_each_in_100: float = up("of the whole pull on each, of 100")
     load_each_n: float
 
+    @reckoned("pull on each, kg", Side.UP)
+    def load_each_kgf(self) -> float:
+        return self.load_each_n / NEWTON_PER_KGF
 
-@dataclass(frozen=True)
-class AtAnchor:
-    """The arrival anchorage, whole. Heights in metres from bottom to bow roller; loads in newtons."""
 
-    place: str
-    height_low_m: float
-    height_high_m: float
-    governing_length_ft: float
-    governing_standing: str
-    drag_area_m2: float
-    drag_area_guessed: bool
-    loads: tuple[WindLoad, ...]
-    sea_m: float | None
-    bottom: str
-    bottom_remark: str
-    scopes: tuple[ScopeRow, ...]
-    anchors: tuple[AnchorCheck, ...]
-    pair: tuple[PairRow, ...]
-    cautions: tuple[str, ...] = CAUTIONS
+class AtAnchor(Record):
+    """The arrival anchorage, whole."""
+
+    place: str = told("name of the anchorage")
+    height_low_m: float = told("bow roller above the bottom at the lowest water, m")
+    height_high_m: float = told("bow roller above the bottom at the highest water, m")
+    governing_length_ft: float = told("row of the published table that governs: boat length, feet", places=0, unit="ft")
+    governing_standing: str = told("standing of the table")
+    drag_area_m2: float = told("drag area, m²")
+    drag_area_guessed: bool = told("whether that is guessed as a third of the table")
+    loads: tuple[WindLoad, ...] = told("pull by wind")
+    sea_m: float = told("wind sea over the fetch, m; null where no fetch is given")
+    bottom: str = told("what the bottom is")
+    bottom_remark: str = told("how it holds, with standing")
+    scopes: tuple[ScopeRow, ...] = told("line to veer by scope")
+    anchors: tuple[AnchorCheck, ...] = told("each anchor with its line")
+    pair: tuple[PairRow, ...] = told("both down, by the angle between them")
+    cautions: tuple[str, ...] = told("what this page cannot know", default=CAUTIONS)
 
 
 @dataclass(frozen=True)
@@ -230,7 +253,7 @@ def at_anchor(facts: AnchorageFile, boat_length_m: float, boat_beam_m: float) ->
         drag_area_m2=drag_area,
         drag_area_guessed=place.drag_area_m2 is None,
         loads=tuple(WindLoad(wind, table_load_n(row, wind), wind_drag_n(drag_area, wind)) for wind in winds),
-        sea_m=None if place.fetch_nm is None else fetch_sea_m(place.wind_kn, place.fetch_nm, place.depth_m),
+        sea_m=nan if place.fetch_nm is None else fetch_sea_m(place.wind_kn, place.fetch_nm, place.depth_m),
         bottom=place.bottom,
         bottom_remark=BOTTOMS[place.bottom],
         scopes=scope_rows(berth.high_m),
@@ -282,12 +305,12 @@ def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
         name=anchor.name,
         anchor_kg=anchor.mass_kg,
         line_m=length(lines),
-        scope=scope,
-        scope_wanted=wanted,
+        scope_ratio=scope,
+        scope_wanted_ratio=wanted,
         scope_enough=scope >= wanted,
         level_pull_chain_m=length_for_level_pull(berth.table_n, berth.high_m, lines[0].weight_n_per_m)
         if only_chain
-        else None,
+        else nan,
         in_table_load=lie(lines, berth.high_m, berth.table_n),
         in_wind_drag=lie(lines, berth.high_m, berth.drag_n),
         thresholds=_thresholds(anchor, lines, berth),
@@ -311,9 +334,9 @@ def _thresholds(anchor: Anchor, lines: tuple[Line, ...], berth: _Berth) -> tuple
     return tuple(
         Threshold(
             what,
-            pull,
-            None if pull is None else table_wind_kn(berth.row, pull),
-            None if pull is None else drag_wind_kn(berth.drag_area_m2, pull),
+            inf if pull is None else pull,
+            inf if pull is None else table_wind_kn(berth.row, pull),
+            inf if pull is None else drag_wind_kn(berth.drag_area_m2, pull),
         )
         for what, pull in pulls
     )
@@ -334,7 +357,7 @@ def _strengths(anchor: Anchor, load_n: float) -> tuple[PartStrength, ...]:
     ]
     shackle_n = anchor.shackle_working_n
     if shackle_n is not None:
-        rows.append(PartStrength("shackle", None, shackle_n, load_n, shackle_n >= load_n, "as stamped on it", "given"))
+        rows.append(PartStrength("shackle", nan, shackle_n, load_n, shackle_n >= load_n, "as stamped on it", "given"))
     return tuple(rows)
 
 
@@ -345,8 +368,7 @@ def _swing(lines: tuple[Line, ...], berth: _Berth) -> Swing:
         light_air_m=lie(lines, berth.low_m, wind_drag_n(berth.drag_area_m2, 5.0)).reach_m + berth.boat_length_m,
         forecast_m=lie(lines, berth.low_m, berth.table_n).reach_m + berth.boat_length_m,
         taut_m=taut,
-        room_m=room,
-        fits=None if room is None else taut <= room,
+        room_m=nan if room is None else room,
     )
 
 
@@ -366,5 +388,5 @@ def _remarks(anchor: Anchor) -> tuple[str, ...]:
 def _pair(berth: _Berth) -> tuple[PairRow, ...]:
     """Both anchors down. A shift of wind puts the whole pull on one, so each must also be judged alone."""
     return tuple(
-        PairRow(spread, share_of_pull(spread), share_of_pull(spread) * berth.table_n) for spread in SPREADS_DEG
+        PairRow(spread, 100.0 * share_of_pull(spread), share_of_pull(spread) * berth.table_n) for spread in SPREADS_DEG
     )

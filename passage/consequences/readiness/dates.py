@@ -3,31 +3,29 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import IntEnum
-from math import ceil
 from typing import TYPE_CHECKING
 
 from passage.inputs.gear import HOURS_PER_DAY
+from passage.tell.figures import Side, whole
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from datetime import datetime
 
 
-@dataclass(frozen=True)
-class PassageDates:
-    """Today, departure, arrival at the fast and at the slow end, and days of stay before anything can be renewed."""
+class PassageDates(Record):
+    """The days of a passage and of the stay after it."""
 
-    today: date
-    depart: date
+    today: date = told("day against which gear and papers are held")
+    depart: date = told("day of departure, UTC")
     fast_end: date
-    slow_end: date
-    stay_days: int = 0
+    slow_end: date = told("day of landfall at the slow end, UTC")
+    stay_days: int = told("days of stay after landfall before anything can be renewed", places=0, default=0)
 
-    @property
+    @reckoned("last day on which everything must still be good")
     def last_day(self) -> date:
-        """The last day on which everything must still be good."""
         return self.slow_end + timedelta(days=self.stay_days)
 
 
@@ -70,7 +68,7 @@ def status_of(due: date, dates: PassageDates) -> Status:
 def passage_dates(today: date, depart: datetime, hours: tuple[float, float], stay_h: float) -> PassageDates:
     """The days of a passage. hours: of the quick and the slow passage from departure; stay_h: hours after landfall."""
     fast_end, slow_end = (depart + timedelta(hours=hour) for hour in hours)
-    return PassageDates(today, depart.date(), fast_end.date(), slow_end.date(), ceil(stay_h / HOURS_PER_DAY))
+    return PassageDates(today, depart.date(), fast_end.date(), slow_end.date(), whole(stay_h / HOURS_PER_DAY, Side.UP))
 
 
 def add_months(day: date, months: int) -> date:

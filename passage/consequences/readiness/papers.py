@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
+from math import nan
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
 from passage.inputs.gear import HOURS_PER_DAY
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.inputs.gear import Gear, Paper
@@ -20,26 +21,24 @@ RUNS_OUT = {
 }
 
 
-@dataclass(frozen=True)
-class PaperRow:
-    """One paper.
+class PaperRow(Record):
+    """One paper. depart_from: earliest departure it allows, today where it holds nobody up."""
 
-    good_until: its last day; wanted_until: the last day it must be good; act_by: last day to apply or to send it;
-    depart_from: earliest departure it allows, today where it holds nobody up; said: the state in words;
-    from_sea: a notice that can only be given under way.
-    """
-
-    name: str
-    holder: str
-    status: Status
-    said: str
-    from_sea: bool
-    good_until: date | None
-    wanted_until: date
-    act_by: date | None
+    name: str = told("its name")
+    holder: str = told("whose it is")
+    status: Status = told("how it stands")
+    said: str = told("the same in words")
+    from_sea: bool = told("whether it is a notice that can only be given under way")
+    good_until: date | None = told("its last day")
+    wanted_until: date = told("last day on which it must be good")
+    act_by: date | None = told("last day to apply for it or to send it")
     depart_from: date
-    cost: float | None
-    note: str
+    cost: float = told("its cost; null where not given")
+    note: str = told("your own note")
+
+    @property
+    def in_order(self) -> bool:
+        return self.status is Status.FINE
 
     @property
     def label(self) -> str:
@@ -70,7 +69,7 @@ def _row(paper: Paper, dates: PassageDates) -> PaperRow:
         wanted_until=wanted_until,
         act_by=act_by if to_do else None,
         depart_from=max(dates.today + ashore, dates.today) if to_do else dates.today,
-        cost=paper.cost,
+        cost=nan if paper.cost is None else paper.cost,
         note=paper.note,
     )
 

@@ -5,25 +5,25 @@ The register, the work, the papers, spares, seacocks and sails.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+from math import isnan
 from typing import TYPE_CHECKING
 
-from passage.consequences.readiness.dates import Status
+from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.papers import PaperRow, paper_rows
 from passage.consequences.readiness.register import ClassVerdict, Finding, assess, class_verdicts
 from passage.consequences.readiness.rules import starter_rules
-from passage.consequences.readiness.sails import SailPlan, StormSail, sail_table, storm_sails
+from passage.consequences.readiness.sails import Sails, sails_by_wind
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.consequences.readiness.shakedown import Proof, shakedown
 from passage.consequences.readiness.spares import Spares, spares_aboard
 from passage.consequences.readiness.work import WorkList, work_list
 from passage.inputs.gear import Failure, Gear
+from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from datetime import date
-
-    from passage.consequences.readiness.dates import PassageDates
 
 CAUTIONS = (
     "Dates and lives are starter rules, each with where it comes from.",
@@ -32,51 +32,69 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class CostSum:
-    """What the whole list costs, as far as given; unpriced: lines without a figure, so the sum is too low by them."""
+class CostSum(Record):
+    """What the whole list costs, as far as given."""
 
-    jobs: float
-    papers: float
-    gear_due: float
-    unpriced: tuple[str, ...]
-    currency: str
+    jobs_cost: float = told("jobs, the haul-out included")
+    papers_cost: float = told("papers to get")
+    gear_cost: float = told("gear due that no job mends")
+    unpriced: tuple[str, ...] = told("lines without a price, by which the sum is too low")
+    currency: str = told("currency of all of them")
+
+    @reckoned("sum of the three")
+    def total_cost(self) -> float:
+        return self.jobs_cost + self.papers_cost + self.gear_cost
+
+
+class Verdict(StrEnum):
+    """What is to be said of boat and papers."""
+
+    READY = "ready"
+    PROVE_FIRST = "prove first"
+    NOT_READY = "not ready"
+    NOTHING_LISTED = "nothing listed"
 
     @property
-    def total(self) -> float:
-        return self.jobs + self.papers + self.gear_due
+    def words(self) -> str:
+        return {
+            Verdict.READY: "By its dates, yes.",
+            Verdict.PROVE_FIRST: "Prove her first.",
+            Verdict.NOT_READY: "Not yet.",
+            Verdict.NOTHING_LISTED: "Nothing is listed.",
+        }[self]
 
 
-@dataclass(frozen=True)
-class Readiness:
-    """Everything `passage ready` tells.
+class Readiness(Record):
+    """Boat and papers for one passage."""
 
-    verdict: "ready", "prove first", "not ready", or "nothing listed" where there is nothing to judge; because:
-    what decides; not_listed: kinds of gear whose failure does more than annoy and of which the register says
-    nothing; engine_h: engine hours counted on; depart_from: earliest honest departure; decided_by: what sets it;
-    due_without_job: things due that no job on the work list mends, whose time is therefore in no date here.
-    """
-
-    dates: PassageDates
-    engine_h: float
-    not_listed: tuple[str, ...]
-    verdict: str
-    because: tuple[str, ...]
-    classes: tuple[ClassVerdict, ...]
+    verdict: Verdict = told("ready, prove first, not ready; nothing listed where there is nothing to judge")
+    because: tuple[str, ...] = told("names of the gear and papers that decide the verdict")
+    dates: PassageDates = told("the days that everything is held against")
+    engine_h: float = up("engine hours counted on for the passage, motoring and charging, at the slow end")
+    depart_from: date = told("earliest honest departure: what the listed work and papers allow")
+    decided_by: str = told("what decides that day: the work list or a paper; empty where nothing does")
+    in_time: bool = told("whether that is no later than the departure planned")
+    due_without_job: tuple[str, ...] = told("things due that no job mends, whose time is in no date here")
+    classes: tuple[ClassVerdict, ...] = told("the worst of each class of failure, the gravest class first")
     findings: tuple[Finding, ...]
-    proofs: tuple[Proof, ...]
-    work: WorkList
-    papers: tuple[PaperRow, ...]
-    spares: Spares
-    seacocks: tuple[SeacockRow, ...]
-    sails: tuple[SailPlan, ...]
-    storm_sails: tuple[StormSail, ...]
-    depart_from: date
-    decided_by: str
-    in_time: bool
-    due_without_job: tuple[str, ...]
-    cost: CostSum
-    cautions: tuple[str, ...] = CAUTIONS
+    not_listed: tuple[str, ...] = told("kinds of grave gear of which the register says nothing")
+    proofs: tuple[Proof, ...] = told("things to prove before leaving")
+    work: WorkList = told("open jobs, grouped by place and haul-out")
+    papers: tuple[PaperRow, ...] = told("papers and formalities, the most pressing first")
+    spares: Spares = told("what the spares do for the gear")
+    seacocks: tuple[SeacockRow, ...] = told("holes in the hull, from the bow aft")
+    sails: Sails
+    cost: CostSum = told("cost of work, papers and gear due, as far as given")
+    cautions: tuple[str, ...] = told("what this cannot know", default=CAUTIONS)
+
+    @reckoned("gear overdue, or due before departure, on passage or during the stay")
+    def due(self) -> tuple[Finding, ...]:
+        return tuple(finding for finding in self.findings if finding.status > Status.AGE_UNKNOWN)
+
+    @property
+    def papers_to_do(self) -> tuple[PaperRow, ...]:
+        """Papers not in order, but for notices to be sent from sea."""
+        return tuple(row for row in self.papers if not (row.in_order or row.from_sea))
 
 
 def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readiness:
@@ -102,8 +120,7 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
         papers=papers,
         spares=spares_aboard(gear),
         seacocks=seacock_rows(gear),
-        sails=sail_table(gear.sails),
-        storm_sails=storm_sails(gear.sails, gear.rig),
+        sails=sails_by_wind(gear.sails, gear.rig),
         depart_from=depart_from,
         decided_by=decided_by,
         in_time=depart_from <= dates.depart,
@@ -112,16 +129,16 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
     )
 
 
-def _verdict(findings: tuple[Finding, ...], papers: tuple[PaperRow, ...]) -> tuple[str, tuple[str, ...]]:
+def _verdict(findings: tuple[Finding, ...], papers: tuple[PaperRow, ...]) -> tuple[Verdict, tuple[str, ...]]:
     """The worst decides; what annoys is never asked, and a notice to be sent from sea holds nobody in harbour."""
     if not findings and not papers:
-        return "nothing listed", ()
+        return Verdict.NOTHING_LISTED, ()
     because = [it.name for it in _due(findings)]
-    because += [row.label for row in papers if row.status is not Status.FINE and not row.from_sea]
+    because += [row.label for row in papers if not (row.in_order or row.from_sea)]
     if because:
-        return "not ready", tuple(because)
+        return Verdict.NOT_READY, tuple(because)
     to_prove = [it.name for it in findings if it.failure is not Failure.ANNOYS and it.status > Status.FINE]
-    return ("prove first", tuple(to_prove)) if to_prove else ("ready", ())
+    return (Verdict.PROVE_FIRST, tuple(to_prove)) if to_prove else (Verdict.READY, ())
 
 
 def _not_listed(findings: tuple[Finding, ...]) -> tuple[str, ...]:
@@ -133,7 +150,7 @@ def _not_listed(findings: tuple[Finding, ...]) -> tuple[str, ...]:
 
 
 def _earliest(work: WorkList, papers: tuple[PaperRow, ...], dates: PassageDates) -> tuple[date, str]:
-    reasons = [(dates.today, "nothing"), (work.ready_on, "the work list")]
+    reasons = [(dates.today, ""), (work.ready_on, "the work list")]
     reasons += [(row.depart_from, row.label) for row in papers]
     return max(reasons, key=lambda reason: reason[0])
 
@@ -149,12 +166,12 @@ def _cost(gear: Gear, work: WorkList, papers: tuple[PaperRow, ...], findings: tu
     prices = {item.name: item.cost for item in gear.items}
     replaced = [it.name for it in findings if it.status > Status.AGE_UNKNOWN and not it.jobs]
     to_get = [row for row in papers if row.status is not Status.FINE]
-    unpriced = [row.label for row in to_get if row.cost is None]
+    unpriced = [row.label for row in to_get if isnan(row.cost)]
     unpriced += [name for name in replaced if prices.get(name) is None]
     return CostSum(
-        jobs=work.cost,
-        papers=sum(row.cost or 0.0 for row in to_get),
-        gear_due=sum(prices.get(name) or 0.0 for name in replaced),
+        jobs_cost=work.cost,
+        papers_cost=sum(row.cost for row in to_get if not isnan(row.cost)),
+        gear_cost=sum(prices.get(name) or 0.0 for name in replaced),
         unpriced=(*work.without_cost, *unpriced),
         currency=gear.work.currency,
     )

@@ -7,7 +7,6 @@ Within a class of failure the worst thing decides, never an average; what merely
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
 from passage.consequences.readiness.rules import Rule, rule_for, starter_rules
 from passage.inputs.gear import HOURS_PER_DAY, Failure, Gear, GearItem, Seacock
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,58 +23,48 @@ LABEL = "maker's label"
 OWN_RULE = "own rule"
 
 
-@dataclass(frozen=True)
-class Deadline:
-    """One day or running hour by which something is wanted.
+class Deadline(Record):
+    """One day or running hour by which something is wanted; late_due: last good day by the least cautious practice."""
 
-    what: "inspect", "service" or "replace"; due: last good day, None where the age is unknown; hours_left:
-    running hours left at the slow end, for rules by hours; late_due: last good day by the least cautious
-    practice; source, standing: whose rule it is.
-    """
-
-    what: str
-    due: date | None
-    status: Status
-    source: str
-    standing: str
+    what: str = told("what is due: inspect, service or replace")
+    due: date | None = told("last good day; null where the age is unknown, or for what goes by running hours")
+    status: Status = told("how it stands")
+    source: str = told("whose rule it is")
+    standing: str = told("the rule's standing")
     hours_left: float | None = None
     late_due: date | None = None
 
-
-@dataclass(frozen=True)
-class Finding:
-    """How one thing stands.
-
-    The worst deadline decides; jobs: open jobs on the work list that mend it.
-    """
-
-    name: str
-    kind: str
-    failure: Failure
-    place: str
-    status: Status
-    deadlines: tuple[Deadline, ...]
-    remarks: tuple[str, ...]
-    jobs: tuple[str, ...] = ()
-
     @property
+    def whose(self) -> str:
+        return f"{self.source} ({self.standing})"
+
+
+class Finding(Record):
+    """How one thing stands; the worst deadline decides."""
+
+    name: str = told("its name in the voyage's files")
+    kind: str
+    failure: Failure = told("what a failure of it does: sinks us, stops us, hurts someone, annoys")
+    place: str = told("where on board")
+    status: Status = told("how it stands")
+    deadlines: tuple[Deadline, ...]
+    remarks: tuple[str, ...] = told("what else is to be said of it")
+    jobs: tuple[str, ...] = told("open jobs on the work list that mend it", default=())
+
+    @reckoned("the deadline that decides; null where nothing can be held against it")
     def governing(self) -> Deadline | None:
         """The deadline that decides: the worst, and of those the earliest."""
         worst = [deadline for deadline in self.deadlines if deadline.status is self.status]
         return min(worst, key=lambda deadline: deadline.due or date.max, default=None)
 
 
-@dataclass(frozen=True)
-class ClassVerdict:
-    """The worst of one class of failure; decided_by: names of the things that stand so.
+class ClassVerdict(Record):
+    """The worst of one class of failure; fine for an empty class."""
 
-    Worst is FINE for an empty class.
-    """
-
-    failure: Failure
-    worst: Status
-    decided_by: tuple[str, ...]
-    count: int
+    failure: Failure = told("the class")
+    worst: Status = told("how the worst thing of the class stands")
+    decided_by: tuple[str, ...] = told("names of the things that stand so")
+    count: int = told("things of the class on the register")
 
 
 def assess(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> tuple[Finding, ...]:

@@ -5,9 +5,12 @@ A table by true wind from the boat's own sails and limits, and storm sails again
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import replace
+from itertools import groupby, pairwise
+from math import isnan, nan
 from typing import TYPE_CHECKING
+
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,46 +34,59 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class SetSail:
-    """One sail as set: reef 0 for the whole sail."""
+class SetSail(Record):
+    """One sail as set."""
 
-    name: str
-    reef: int
-    area_m2: float
-
-
-@dataclass(frozen=True)
-class SailPlan:
-    """What to set in a band of true wind at one true angle; empty where the boat has no sail for it."""
-
-    wind_from_kn: float
-    wind_to_kn: float
-    angle_deg: float
-    sails: tuple[SetSail, ...]
+    name: str = told("its name")
+    reef: int = told("reefs in it, 0 for the whole sail")
+    area_m2: float = told("its area as set, m²")
 
     @property
+    def words(self) -> str:
+        reefs = "1 reef" if self.reef == 1 else f"{self.reef} reefs"
+        return f"{self.name}, {reefs}" if self.reef else self.name
+
+
+class SailPlan(Record):
+    """What to set in a band of true wind over a range of true angles."""
+
+    wind_from_kn: float = told("steady true wind from, kn", places=0)
+    wind_to_kn: float = told("steady true wind to, kn", places=0)
+    angle_from_deg: float = told("true wind angle from the bow, first of the range, degrees")
+    angle_to_deg: float = told("last of the range, degrees")
+    sails: tuple[SetSail, ...] = told("the sails to set; empty where the boat has none for it")
+
+    @reckoned("their area together, m²")
     def area_m2(self) -> float:
         return sum(sail.area_m2 for sail in self.sails)
 
 
-@dataclass(frozen=True)
-class StormSail:
-    """One storm sail against the published size.
+class StormSail(Record):
+    """One storm sail against the published size."""
 
-    Area_m2 None where none is aboard, largest_m2 None where the rig is unknown.
+    use: str = told("which storm sail")
+    name: str = told("the sail aboard for it; empty where there is none")
+    area_m2: float = told("its area, m²; null where none is aboard")
+    largest_m2: float = told("largest area by the published rule, m²; null where the rig is not given")
+    fits: bool | None = told(
+        "whether it is no larger and is carried in the rule's wind; null where that cannot be said"
+    )
+    wants: tuple[str, ...] = told("what is missing or unknown about it")
+    source: str = told("whose rule")
+    standing: str = told("the rule's standing")
 
-    fits: not larger than published and carried in the published wind; wants: what is missing or unknown about it.
-    """
 
-    use: str
-    name: str
-    area_m2: float | None
-    largest_m2: float | None
-    fits: bool | None
-    wants: tuple[str, ...]
-    source: str
-    standing: str
+class Sails(Record):
+    """Which sails to set when, and those for storms."""
+
+    plans: tuple[SailPlan, ...] = told("what to set, by bands of wind and ranges of angle")
+    storm: tuple[StormSail, ...] = told("storm sails against the published sizes")
+    listed: bool
+    cautions: tuple[str, ...] = told("what the table cannot know", default=CAUTIONS)
+
+    @reckoned("whether neither storm jib nor trysail is aboard")
+    def storm_missing(self) -> bool:
+        return not any(sail.name for sail in self.storm if sail.use != "heavy-weather jib")
 
 
 def sail_table(sails: Sequence[Sail]) -> tuple[SailPlan, ...]:
@@ -80,15 +96,19 @@ def sail_table(sails: Sequence[Sail]) -> tuple[SailPlan, ...]:
     """
     edges = sorted({0.0, WINDS_TO_KN, *(edge for sail in sails for edge in _edges(sail) if edge < WINDS_TO_KN)})
     return tuple(
-        SailPlan(low, high, angle, tuple(_set(sails, 0.5 * (low + high), angle)))
+        SailPlan(low, high, angle, angle, tuple(_set(sails, 0.5 * (low + high), angle)))
         for low, high in pairwise(edges)
         for angle in ANGLES_DEG
     )
 
 
-def bare_winds(table: Sequence[SailPlan]) -> tuple[SailPlan, ...]:
-    """Where the boat has no sail to set: heave to, lie to a drogue or bare poles, or a sail is missing."""
-    return tuple(plan for plan in table if not plan.sails)
+def sails_by_wind(sails: Sequence[Sail], rig: Rig | None) -> Sails:
+    """The table of sails, neighbouring angles at which the same ones are set in one row, and the storm sails."""
+    runs = groupby(sail_table(sails), key=lambda plan: (plan.wind_from_kn, plan.sails))
+    rows = [(first, *rest) for _, (first, *rest) in runs]
+    return Sails(
+        tuple(replace(row[0], angle_to_deg=row[-1].angle_to_deg) for row in rows), storm_sails(sails, rig), bool(sails)
+    )
 
 
 def storm_sails(sails: Sequence[Sail], rig: Rig | None) -> tuple[StormSail, ...]:
@@ -124,30 +144,29 @@ def _reefed(sail: Sail, wind_kn: float, angle_deg: float) -> SetSail | None:
     return None
 
 
-def _share_of_height(rig: Rig | None, share: float) -> float | None:
-    return share * rig.foretriangle_height_m**2 if rig else None
+def _share_of_height(rig: Rig | None, share: float) -> float:
+    return share * rig.foretriangle_height_m**2 if rig else nan
 
 
-def _largest_trysail(rig: Rig | None) -> float | None:
+def _largest_trysail(rig: Rig | None) -> float:
     if rig is None or rig.mainsail_hoist_m is None or rig.mainsail_foot_m is None:
-        return None
+        return nan
     return TRYSAIL_SHARE * rig.mainsail_hoist_m * rig.mainsail_foot_m
 
 
-def _storm_sail(use: str, sails: Sequence[Sail], largest_m2: float | None, wind_kn: float) -> StormSail:
+def _storm_sail(use: str, sails: Sequence[Sail], largest_m2: float, wind_kn: float) -> StormSail:
     sail = next((sail for sail in sails if sail.use == use), None)
     if sail is None:
-        return StormSail(use, "", None, largest_m2, None, (f"no {use} aboard",), RULE, "M")
+        return StormSail(use, "", nan, largest_m2, None, (f"no {use} aboard",), RULE, "M")
     wants = tuple(_wants(sail, largest_m2, wind_kn))
-    too_big = largest_m2 is not None and sail.area_m2 > largest_m2
     carried = _edges(sail)[-1] > wind_kn
-    fits = None if largest_m2 is None else carried and not too_big
+    fits = None if isnan(largest_m2) else carried and sail.area_m2 <= largest_m2
     return StormSail(use, sail.name, sail.area_m2, largest_m2, fits, wants, RULE, "M")
 
 
-def _wants(sail: Sail, largest_m2: float | None, wind_kn: float) -> list[str]:
+def _wants(sail: Sail, largest_m2: float, wind_kn: float) -> list[str]:
     wants = []
-    if largest_m2 is None:
+    if isnan(largest_m2):
         wants.append("the rig's measures, to hold its size against the rule")
     elif sail.area_m2 > largest_m2:
         wants.append(f"to be no larger than {largest_m2:.1f} m² (M)")

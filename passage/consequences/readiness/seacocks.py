@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi, sqrt
 from typing import TYPE_CHECKING
+
+from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
     from passage.inputs.gear import Gear, Seacock
@@ -12,27 +13,29 @@ if TYPE_CHECKING:
 GRAVITY_M_S2 = 9.80665
 DISCHARGE = 0.6  # of a plain hole
 DOUBLE_CLIPS = 2
+CENTRE_M = 0.05  # nearer the middle than this a hole is said to be on the centreline
 
 
-@dataclass(frozen=True)
-class SeacockRow:
-    """One hole in the hull, numbered from the bow for list and plan view.
+class SeacockRow(Record):
+    """One hole in the hull, numbered from the bow for list and plan view."""
 
-    along_m: from the bow aft; athwart_m: starboard positive; inflow_l_min: litres a minute through the open
-    bore; plug: a softwood plug is tied on; wants: what is missing on it.
-    """
+    number: int = told("number on the list and on the plan view")
+    name: str = told("its name")
+    place: str = told("where on board")
+    along_m: float = told("distance aft of the bow, m")
+    athwart_m: float = told("distance from the centreline, m, starboard positive")
+    bore_mm: float = told("bore, mm")
+    below_waterline_cm: float = told("depth below the waterline, cm")
+    normally: str = told("open or shut at sea")
+    inflow_l_per_minute: float = up("water through the open bore, litres a minute, 0.6 A sqrt(2 g h)")
+    plug: bool = told("whether a softwood plug is tied on")
+    wants: tuple[str, ...] = told("what is missing on it")
 
-    number: int
-    name: str
-    place: str
-    along_m: float
-    athwart_m: float
-    bore_mm: float
-    below_waterline_m: float
-    normally: str
-    inflow_l_min: float
-    plug: bool
-    wants: tuple[str, ...]
+    @reckoned("which side it is on, and how far from the middle")
+    def side(self) -> str:
+        if abs(self.athwart_m) < CENTRE_M:
+            return "centreline"
+        return f"{abs(self.athwart_m):.1f} m to {'starboard' if self.athwart_m > 0.0 else 'port'}"
 
 
 def seacock_rows(gear: Gear) -> tuple[SeacockRow, ...]:
@@ -64,9 +67,9 @@ def _row(number: int, seacock: Seacock) -> SeacockRow:
         along_m=seacock.along_m,
         athwart_m=seacock.athwart_m,
         bore_mm=seacock.bore_mm,
-        below_waterline_m=seacock.below_waterline_m,
+        below_waterline_cm=100.0 * seacock.below_waterline_m,
         normally=seacock.normally,
-        inflow_l_min=inflow_l_min(seacock.bore_mm, seacock.below_waterline_m),
+        inflow_l_per_minute=inflow_l_min(seacock.bore_mm, seacock.below_waterline_m),
         plug=seacock.plug,
         wants=_wants(seacock),
     )

@@ -2,30 +2,41 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.rules import rule_for
 from passage.inputs.gear import Failure
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.consequences.readiness.register import Finding
     from passage.inputs.gear import Gear
 
-WHEN = ("alongside", "day", "night")
 ANY_PROOF = "Use it in earnest, in a fresh breeze, and look at it again afterwards."
 
 
-@dataclass(frozen=True)
-class Proof:
-    """One thing to prove; when: "alongside", "day" or "night"; why: what is not known of it."""
+class When(StrEnum):
+    """What it takes to prove a thing."""
 
-    when: str
-    name: str
+    ALONGSIDE = "alongside"
+    DAY = "day"
+    NIGHT = "night"
+
+    @property
+    def words(self) -> str:
+        return {When.ALONGSIDE: "Alongside", When.DAY: "In a day's sail", When.NIGHT: "In a night's sail"}[self]
+
+
+class Proof(Record):
+    """One thing to prove before leaving."""
+
+    when: When = told("alongside, in a day's sail or in a night's")
+    name: str = told("its name")
     failure: Failure
-    why: str
-    how: str
+    why: str = told("what is not known of it")
+    how: str = told("how to prove it")
 
 
 def shakedown(gear: Gear, findings: tuple[Finding, ...]) -> tuple[Proof, ...]:
@@ -38,7 +49,7 @@ def shakedown(gear: Gear, findings: tuple[Finding, ...]) -> tuple[Proof, ...]:
     proofs = [
         _proof(finding, materials[finding.name], why) for finding in grave if (why := _what_is_not_known(finding))
     ]
-    return tuple(sorted(proofs, key=lambda proof: WHEN.index(proof.when)))
+    return tuple(sorted(proofs, key=lambda proof: list(When).index(proof.when)))
 
 
 def _what_is_not_known(finding: Finding) -> str:
@@ -56,5 +67,9 @@ def _what_is_not_known(finding: Finding) -> str:
 def _proof(finding: Finding, material: str, why: str) -> Proof:
     rule = rule_for(finding.kind, material)
     return Proof(
-        rule.prove_when if rule else "day", finding.name, finding.failure, why, rule.prove if rule else ANY_PROOF
+        When(rule.prove_when) if rule else When.DAY,
+        finding.name,
+        finding.failure,
+        why,
+        rule.prove if rule else ANY_PROOF,
     )

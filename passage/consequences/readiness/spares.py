@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.rules import rule_for
 from passage.inputs.gear import Failure
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,39 +14,32 @@ if TYPE_CHECKING:
     from passage.inputs.gear import Gear, GearItem, Spare
 
 
-@dataclass(frozen=True)
-class PartRow:
-    """One part that wears: the gear that uses it, the gravest failure among them, how many are aboard, and where."""
+class PartRow(Record):
+    """One part that wears."""
 
-    part: str
-    used_by: tuple[str, ...]
-    failure: Failure
-    aboard: int
-    places: tuple[str, ...]
+    part: str = told("size, thread or number of the part")
+    used_by: tuple[str, ...] = told("gear that uses it")
+    failure: Failure = told("the gravest failure among that gear")
+    aboard: int = told("spares of it aboard")
+    places: tuple[str, ...] = told("where they are")
 
 
-@dataclass(frozen=True)
-class SpareCover:
+class SpareCover(Record):
     """One spare and all the gear it fits."""
 
-    name: str
-    count: int
-    fits: tuple[str, ...]
+    name: str = told("its name")
+    count: int = told("how many are aboard")
+    fits: tuple[str, ...] = told("gear that it fits")
 
 
-@dataclass(frozen=True)
-class Spares:
-    """What the spares do for the gear, the gravest part first.
+class Spares(Record):
+    """What the spares do for the gear; shared: parts used by more than one thing; missing: parts with none aboard."""
 
-    shared: parts used by more than one thing; missing: parts with none aboard; widest: the spares aboard that fit most;
-    idle: spares that fit nothing in the register.
-    """
-
-    parts: tuple[PartRow, ...]
+    parts: tuple[PartRow, ...] = told("parts that wear, the gravest first")
     shared: tuple[PartRow, ...]
     missing: tuple[PartRow, ...]
-    widest: tuple[SpareCover, ...]
-    idle: tuple[str, ...]
+    widest: tuple[SpareCover, ...] = told("the spares aboard that fit most")
+    idle: tuple[str, ...] = told("spares that fit nothing on the register")
 
 
 def spares_aboard(gear: Gear) -> Spares:

@@ -10,57 +10,65 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import ceil, floor
+from math import nan
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from passage.inputs.gear import HOURS_PER_DAY, Failure, Gear, Job
+from passage.tell.figures import Side, whole
+from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-@dataclass(frozen=True)
-class WorkStep:
-    """One job in its turn. begin, end: days, both worked on; None for jobs that are not waited for."""
+class WorkStep(Record):
+    """One job in its turn."""
 
-    name: str
+    number: int = told("number of the job in the order of the whole work")
+    name: str = told("name of the job")
     place: str
     hauled: bool
-    failure: Failure
-    begin: date | None
-    end: date | None
-    work_h: float | None
-    cost: float | None
-    after: tuple[str, ...]
+    failure: Failure = told("what leaving it undone does")
+    begin: date | None = told("first day of work; null for a job that is not waited for")
+    end: date | None = told("last day of work")
+    work_h: float = up("hours of work; null where not given")
+    cost: float = told("its cost; null where not given")
+    after: tuple[int, ...] = told("numbers of the jobs that come first")
 
 
-@dataclass(frozen=True)
-class WorkGroup:
+class WorkGroup(Record):
     """The jobs of one place, in or out of the water, with the sums of what is given."""
 
-    place: str
-    hauled: bool
-    names: tuple[str, ...]
-    work_h: float
-    cost: float
+    place: str = told("where")
+    hauled: bool = told("whether she must be out of the water")
+    steps: tuple[WorkStep, ...] = told("the jobs of the group")
+
+    @reckoned("hours of them, as far as given", Side.UP)
+    def work_h(self) -> float:
+        return float(np.nansum([step.work_h for step in self.steps]))
+
+    @reckoned("cost of them, as far as given")
+    def cost(self) -> float:
+        return float(np.nansum([step.cost for step in self.steps]))
 
 
-@dataclass(frozen=True)
-class WorkList:
-    """All open jobs. ready_on: first day she could leave, the work alone considered.
-
-    without_hours, without_cost: jobs whose figures are missing, so that day and sum are too good by what they take.
-    """
+class WorkList(Record):
+    """All open jobs; what is not given makes day and sum too good by what it takes."""
 
     steps: tuple[WorkStep, ...]
-    groups: tuple[WorkGroup, ...]
-    ready_on: date
-    hauled_from: date | None
-    hauled_to: date | None
-    work_h: float
+    ready_on: date = told("first day she could leave, the work alone considered")
+    hauled_from: date | None = told("day she is lifted out")
+    hauled_to: date | None = told("day she is launched")
+    work_h: float = up("hours of the crew's work, as far as given")
     cost: float
-    without_hours: tuple[str, ...]
-    without_cost: tuple[str, ...]
+    without_hours: tuple[str, ...] = told("jobs whose hours are not given")
+    without_cost: tuple[str, ...] = told("jobs whose cost is not given")
+    groups: tuple[WorkGroup, ...] = told("jobs of one place, in or out of the water")
+
+
+_Laid = tuple[Job, date | None, date | None]  # a job with the first and the last day of its work
 
 
 @dataclass
@@ -78,12 +86,13 @@ def work_list(gear: Gear, today: date) -> WorkList:
     jobs = [job for job in gear.jobs if not job.done]
     needed = _needed(jobs)
     steps, yard = _lay_out([job for job in jobs if job.name in needed], gear, today)
-    steps += [_step(job, None, None) for job in jobs if job.name not in needed]
+    steps += [(job, None, None) for job in jobs if job.name not in needed]
+    told_steps = _steps(steps)
     hauling_cost = gear.work.haul_out_cost or 0.0 if yard.hauled_from_d is not None else 0.0
     return WorkList(
-        steps=tuple(steps),
-        groups=_groups(steps),
-        ready_on=today + timedelta(days=ceil(yard.clock_d - 1e-9)),
+        steps=told_steps,
+        groups=_groups(told_steps),
+        ready_on=today + timedelta(days=whole(yard.clock_d, Side.UP)),
         hauled_from=_day(today, yard.hauled_from_d),
         hauled_to=_day(today, yard.hauled_to_d),
         work_h=sum(job.work_h or 0.0 for job in jobs),
@@ -110,8 +119,9 @@ def _with_all_before(names: Sequence[str], jobs: Sequence[Job]) -> set[str]:
     return found
 
 
-def _lay_out(jobs: list[Job], gear: Gear, today: date) -> tuple[list[WorkStep], _Yard]:
-    yard, steps = _Yard(), []
+def _lay_out(jobs: list[Job], gear: Gear, today: date) -> tuple[list[_Laid], _Yard]:
+    yard = _Yard()
+    steps: list[_Laid] = []
     remaining = list(jobs)
     chains_d = _chains_d(jobs, gear.work.daily_work_h)
     before_hauled = _with_all_before([job.name for job in jobs if job.hauled], jobs)
@@ -154,14 +164,14 @@ def _chains_d(jobs: Sequence[Job], daily_work_h: float) -> dict[str, float]:
     return chains
 
 
-def _work(job: Job, yard: _Yard, gear: Gear, today: date) -> WorkStep:
+def _work(job: Job, yard: _Yard, gear: Gear, today: date) -> _Laid:
     if job.hauled and not yard.hauled:
         yard.hauled, yard.hauled_from_d = True, yard.clock_d
         yard.clock_d += gear.work.haul_out_h / HOURS_PER_DAY / 2.0
     begin_d = yard.clock_d
     yard.clock_d += (job.work_h or 0.0) / gear.work.daily_work_h
-    last_d = max(begin_d, ceil(yard.clock_d - 1e-9) - 1.0)
-    return _step(job, _day(today, begin_d), _day(today, last_d))
+    last_d = max(begin_d, whole(yard.clock_d, Side.UP) - 1.0)
+    return (job, _day(today, begin_d), _day(today, last_d))
 
 
 def _launch(yard: _Yard, gear: Gear) -> None:
@@ -173,26 +183,35 @@ def _lead_d(job: Job) -> float:
     return job.lead_h / HOURS_PER_DAY
 
 
-def _step(job: Job, begin: date | None, end: date | None) -> WorkStep:
-    return WorkStep(job.name, job.place, job.hauled, job.failure, begin, end, job.work_h, job.cost, job.after)
+def _steps(laid: Sequence[_Laid]) -> tuple[WorkStep, ...]:
+    numbers = {job.name: number for number, (job, _, _) in enumerate(laid, start=1)}
+    return tuple(
+        WorkStep(
+            number=numbers[job.name],
+            name=job.name,
+            place=job.place,
+            hauled=job.hauled,
+            failure=job.failure,
+            begin=begin,
+            end=end,
+            work_h=nan if job.work_h is None else job.work_h,
+            cost=nan if job.cost is None else job.cost,
+            after=tuple(numbers[name] for name in job.after if name in numbers),
+        )
+        for job, begin, end in laid
+    )
 
 
 def _groups(steps: Sequence[WorkStep]) -> tuple[WorkGroup, ...]:
     """By place and haul-out, in the order in which the work comes to them."""
     keys = dict.fromkeys((step.hauled, step.place) for step in steps)
-    return tuple(_group(key, [step for step in steps if (step.hauled, step.place) == key]) for key in keys)
-
-
-def _group(key: tuple[bool, str], steps: Sequence[WorkStep]) -> WorkGroup:
-    hauled, place = key
-    return WorkGroup(
-        place,
-        hauled,
-        tuple(step.name for step in steps),
-        sum(step.work_h or 0.0 for step in steps),
-        sum(step.cost or 0.0 for step in steps),
+    return tuple(
+        WorkGroup(
+            place or "anywhere", hauled, tuple(step for step in steps if (step.hauled, step.place) == (hauled, place))
+        )
+        for hauled, place in keys
     )
 
 
 def _day(today: date, clock_d: float | None) -> date | None:
-    return None if clock_d is None else today + timedelta(days=floor(clock_d + 1e-9))
+    return None if clock_d is None else today + timedelta(days=whole(clock_d, Side.DOWN))

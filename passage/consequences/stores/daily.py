@@ -2,45 +2,71 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
+from passage.consequences.stores.drawdown import Laden, Piece, Store, Use, draw_down
 from passage.consequences.stores.need import crew_basal_kcal, energy_kcal_h
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
-    from passage.inputs.crew import Crew
-    from passage.inputs.provisions import Activity, DailyThing, Provisions
+    from passage.inputs.provisions import DailyThing
 
 # Dry and tinned no-cook food with its packaging: dry staples 3.4 to 3.6 kcal/g, nuts and chocolate 5.5 to 6, tins 0.8
 # to 1.2 (common practice); used only to weigh food that is not listed pack by pack.
 RATION_KCAL_PER_KG = 3000.0
+GAS_TARE = 1.1  # a steel bottle weighs about as much again as the gas in it (common practice)
 
 
-def food_to_landfall(crossings: Crossings, crew: Crew, activity: Activity, aboard_kcal: float, rules: Rules) -> Store:
+def food_to_landfall(laden: Laden) -> Store:
     """Energy eaten along every crossing, kcal."""
-    survival = _at_rate(activity.survival * crew_basal_kcal(crew), crossings)
-    use = Use(energy_kcal_h(crossings, crew, activity), survival)
-    return draw_down("food", "kcal", aboard_kcal, use, crossings, rules, kg_per_unit=1.0 / RATION_KCAL_PER_KG)
+    crossings, activity, aboard = laden.crossings, laden.provisions.activity, laden.food_kcal
+    survival = _at_rate(activity.survival * crew_basal_kcal(laden.crew), crossings)
+    use = Use(energy_kcal_h(crossings, laden.crew, activity), survival)
+    per_kcal = 1.0 / RATION_KCAL_PER_KG
+    store = draw_down("food", "kcal", aboard, use, crossings, laden.rules, kg_per_unit=per_kcal, said=aboard > 0)
+    return replace(store, piece=Piece("food", "day's no-cook food for all", store.daily, store.daily * per_kcal))
 
 
-def gas_to_landfall(crossings: Crossings, crew: Crew, provisions: Provisions, rules: Rules) -> Store:
+def gas_to_landfall(laden: Laden) -> Store:
     """Cooking gas, kg."""
-    persons = len(crew.people)
-    survival = _at_rate(persons * provisions.gas.survival_kg, crossings)
-    use = Use(persons * provisions.gas.use_kg / 24.0, survival)
-    return draw_down("gas", "kg", provisions.gas_kg, use, crossings, rules, kg_per_unit=1.0)
+    persons, provisions = len(laden.crew.people), laden.provisions
+    bottle_kg = provisions.remedy.gas_bottle_kg
+    survival = _at_rate(persons * provisions.gas.survival_kg, laden.crossings)
+    return draw_down(
+        "gas",
+        "kg",
+        provisions.gas_kg,
+        Use(persons * provisions.gas.use_kg / 24.0, survival),
+        laden.crossings,
+        laden.rules,
+        kg_per_unit=1.0,
+        said=provisions.gas_kg > 0,
+        piece=Piece("gas", f"{bottle_kg:g} kg bottle of gas", bottle_kg, bottle_kg * (1.0 + GAS_TARE)),
+    )
 
 
-def thing_to_landfall(crossings: Crossings, thing: DailyThing, rules: Rules) -> Store:
-    """Anything the user names, in its own unit."""
-    survival = _at_rate(thing.survival_share * thing.per_day, crossings)
-    use = Use(thing.per_day / 24.0, survival)
-    return draw_down(thing.name, thing.unit, thing.aboard, use, crossings, rules, kg_per_unit=thing.unit_mass_kg)
+def things_to_landfall(laden: Laden) -> tuple[Store, ...]:
+    """Everything that the user names, each in its own unit."""
+    return tuple(_thing_to_landfall(laden, thing) for thing in laden.provisions.daily)
+
+
+def _thing_to_landfall(laden: Laden, thing: DailyThing) -> Store:
+    week = 7 * thing.per_day
+    return draw_down(
+        thing.name,
+        thing.unit,
+        thing.aboard,
+        Use(thing.per_day / 24.0, _at_rate(thing.survival_share * thing.per_day, laden.crossings)),
+        laden.crossings,
+        laden.rules,
+        kg_per_unit=thing.unit_mass_kg,
+        piece=Piece(thing.name, f"a week's {thing.name}", week, week * thing.unit_mass_kg),
+    )
 
 
 def _at_rate(per_day: float, crossings: Crossings) -> NDArray[np.float64]:

@@ -13,7 +13,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
+    from passage.inputs.boat import Boat
+    from passage.inputs.crew import Crew
+    from passage.inputs.provisions import Provisions
 
+CAN_KG_PER_L = 0.06  # an empty can weighs some 60 g for each litre (common practice)
 ROUNDING = 1e-6  # of a litre, a kilocalorie, a pill: nobody runs short of that
 
 
@@ -28,6 +32,32 @@ class Rules:
 
 
 @dataclass(frozen=True)
+class Laden:
+    """All that the law of a store may ask: the crossings, who and what is aboard, and how safe is safe.
+
+    charging_h_per_day: engine hours for the battery, a number or (members,); food_kcal: energy in the food aboard.
+    """
+
+    crossings: Crossings
+    crew: Crew
+    boat: Boat
+    provisions: Provisions
+    rules: Rules
+    charging_h_per_day: NDArray[np.floating] | float = 0.0
+    food_kcal: float = 0.0
+
+
+@dataclass(frozen=True)
+class Piece:
+    """What a remedy is made of: so much more of a store, and the mass it adds."""
+
+    store: str
+    words: str
+    amount: float
+    mass_kg: float
+
+
+@dataclass(frozen=True)
 class Store:
     """One store in every crossing, in its own unit. Arrays (members,) unless said.
 
@@ -37,7 +67,7 @@ class Store:
     supplied - used, negative is short; ran_out_h: hours from departure when what may be used is gone, infinite where it
     lasts; short: share of crossings that run out; by_day: (days, 3) left at the end of each day out in the slowest, the
     typical and the thriftiest of 8 crossings in 10 (a boat in port keeps what she had); daily: mean use a day at sea;
-    kg_per_unit: its mass, for stowage.
+    kg_per_unit: its mass, for stowage; said: whether the files say how much is aboard; piece: what may be added of it.
     """
 
     name: str
@@ -56,6 +86,8 @@ class Store:
     by_day: NDArray[np.float64]
     daily: float
     kg_per_unit: float
+    said: bool
+    piece: Piece | None
 
     @property
     def usable(self) -> float:
@@ -99,6 +131,8 @@ def draw_down(
     *,
     kept_back: float = 0.0,
     kg_per_unit: float = 0.0,
+    said: bool = True,
+    piece: Piece | None = None,
 ) -> Store:
     """Draw ``loaded`` down along every crossing. What to load is reckoned from full use as if nothing were made or
     caught: a watermaker fails, and the sky promises nothing.
@@ -128,4 +162,6 @@ def draw_down(
         by_day=loaded - np.quantile(drawn[:, 23::24], [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
         daily=float(needed[:, -1].sum() / (at_sea.sum() / 24.0)),
         kg_per_unit=kg_per_unit,
+        said=said,
+        piece=piece,
     )

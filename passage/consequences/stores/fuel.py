@@ -11,14 +11,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import Rules, Store, Use, draw_down
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Piece, Store, Use, draw_down
 from passage.crossings.ensemble import MOTORING
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from passage.crossings.ensemble import Crossings
-    from passage.inputs.boat import Boat, Hull
+    from passage.inputs.boat import Hull
     from passage.inputs.provisions import Motor
 
 KW_PER_HP = 0.7457
@@ -68,29 +65,31 @@ def _motoring(hull: Hull, motor: Motor, usable_l: float, speed_kn: float) -> Mot
     return MotoringRow(speed_kn, power, burnt, burnt / speed_kn, reach, reach / motor.sea_factor)
 
 
-def fuel_to_landfall(
-    crossings: Crossings, boat: Boat, motor: Motor, charging_h_per_day: NDArray[np.floating] | float, rules: Rules
-) -> Store | None:
+def fuel_to_landfall(laden: Laden) -> Store | None:
     """Fuel burnt in calms and for charging along every crossing; the landfall reserve is kept back. None without
     engine.
 
-    charging_h_per_day: engine hours a day for the battery alone, a number or (members,). Hours under way by engine burn
-    what the boat file says, not what the formula says. Survival use charges and does not motor.
+    Hours under way by engine burn what the boat file says, not what the formula says. Survival use charges and does not
+    motor.
     """
+    boat, crossings = laden.boat, laden.crossings
     if boat.engine is None:
         return None
-    charging = np.broadcast_to(np.asarray(charging_h_per_day, dtype=float), crossings.arrival_h.shape)
-    charging_l_h = charging[:, None] * motor.charging_l_h / 24.0
+    charging = np.broadcast_to(np.asarray(laden.charging_h_per_day, dtype=float), crossings.arrival_h.shape)
+    charging_l_h = charging[:, None] * laden.provisions.motor.charging_l_h / 24.0
     hourly = (crossings.state == MOTORING) * boat.engine.consumption_l_h + charging_l_h
     with np.errstate(invalid="ignore"):
         survival = np.where(charging > 0, charging_l_h[:, 0] * crossings.arrival_h, 0.0)
+    can_l, kg_per_l = laden.provisions.remedy.fuel_can_l, DIESEL_G_PER_L / 1000.0
     return draw_down(
         "fuel",
         "L",
         boat.usable_fuel_l,
         Use(hourly, survival),
         crossings,
-        rules,
+        laden.rules,
         kept_back=boat.fuel.landfall_reserve_l,
-        kg_per_unit=DIESEL_G_PER_L / 1000.0,
+        kg_per_unit=kg_per_l,
+        said=boat.usable_fuel_l > 0,
+        piece=Piece("fuel", f"{can_l:g} L can of fuel", can_l, can_l * (kg_per_l + CAN_KG_PER_L)),
     )

@@ -2,36 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.audit import Audit, audit
-from passage.consequences.stores.daily import RATION_KCAL_PER_KG, food_to_landfall, gas_to_landfall, thing_to_landfall
-from passage.consequences.stores.fuel import MotoringRow, fuel_to_landfall, motoring_table
+from passage.consequences.stores.daily import GAS_TARE, food_to_landfall
+from passage.consequences.stores.every import every_store
+from passage.consequences.stores.fuel import MotoringRow, motoring_table
 from passage.consequences.stores.handtable import HandTable, hand_table
 from passage.consequences.stores.larder import Larder, lay_in
 from passage.consequences.stores.need import PersonNeed, person_need
 from passage.consequences.stores.packs import CannotProvision
 from passage.consequences.stores.shopping import Provision, provision
 from passage.consequences.stores.stowage import Stowed, stowed
-from passage.consequences.stores.together import Piece, Together, together
-from passage.consequences.stores.water import Water, Watermaking, water_to_landfall
+from passage.consequences.stores.together import Together, together
+from passage.consequences.stores.water import Water, water_aboard, watermaking_of
+from passage.inputs.boat import DIESEL_KG_PER_L, WATER_KG_PER_L
 from passage.inputs.provisions import refused
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from collections.abc import Sequence
 
-    from passage.consequences.stores.drawdown import Rules, Store
-    from passage.crossings.ensemble import Crossings
+    from passage.consequences.stores.drawdown import Laden, Store
     from passage.inputs.boat import Boat
-    from passage.inputs.crew import Crew
     from passage.inputs.pantry import Pantry
-    from passage.inputs.provisions import Provisions
 
-CAN_KG_PER_L = 0.06  # an empty can weighs some 60 g for each litre (common practice)
-GAS_TARE = 1.1  # a steel bottle weighs about as much again as the gas in it (common practice)
+BY_ITEM = ("water", "food", "fuel", "gas")  # weighed tank by tank, packet by packet
 
 CAUTIONS = (
     "Energy needs are for groups: one person may need a tenth more or less, and a cold, sick or frightened one more.",
@@ -47,18 +45,15 @@ CAUTIONS = (
 class Stores:
     """Everything that is drunk, eaten and burnt in these crossings, and what to load.
 
-    food counts what is aboard and, where shopping was planned, what is on the list; fuel is None without an engine;
-    audit counts only what is aboard; larder, audit and provision are None where no crossing arrives or shopping was not
-    asked for; no_provision: why the bounds on food cannot be met, '' where they can. watermaker_wh_per_day: the
-    watermaker's energy for the power budget.
+    all: every store, in the order of the hand table; food counts what is aboard and, where shopping was planned, what
+    is on the list; audit counts only what is aboard; larder, audit and provision are None where no crossing arrives or
+    shopping was not asked for; no_provision: why the bounds on food cannot be met, '' where they can.
+    watermaker_wh_per_day: the watermaker's energy for the power budget.
     """
 
+    all: tuple[Store, ...]
     people: tuple[PersonNeed, ...]
     water: Water
-    fuel: Store | None
-    gas: Store
-    food: Store
-    things: tuple[Store, ...]
     larder: Larder | None
     audit: Audit | None
     provision: Provision | None
@@ -71,57 +66,48 @@ class Stores:
     cautions: tuple[str, ...] = CAUTIONS
 
     @property
-    def all(self) -> tuple[Store, ...]:
-        """Every store, in the order of the hand."""
-        fuel = (self.fuel,) if self.fuel else ()
-        return (self.water.store, self.food, *fuel, self.gas, *self.things)
+    def food(self) -> Store:
+        return _named("food", self.all)
+
+    @property
+    def gas(self) -> Store:
+        return _named("gas", self.all)
+
+    @property
+    def fuel(self) -> Store | None:
+        """None without an engine."""
+        return next((store for store in self.all if store.name == "fuel"), None)
 
 
-def stores_to_landfall(
-    crossings: Crossings,
-    crew: Crew,
-    boat: Boat,
-    provisions: Provisions,
-    pantry: Pantry,
-    rules: Rules,
-    *,
-    charging_h_per_day: NDArray[np.floating] | float = 0.0,
-    shopping: bool = True,
-) -> Stores:
+def _named(name: str, stores: Sequence[Store]) -> Store:
+    return next(store for store in stores if store.name == name)
+
+
+def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True) -> Stores:
     """Draw every store down along every crossing, and plan what to load.
 
-    charging_h_per_day: engine hours for the battery, a number or (members,), from the power budget. shopping False
-    leaves the pack planning out, which alone costs a second.
+    laden: without the food, which is counted here. shopping False leaves the pack planning out, which alone costs a
+    second.
     """
-    watermaking = watermaking_of(provisions)
-    water = water_to_landfall(crossings, crew, boat, rules.slow_share, rules.typical_factor, watermaking)
-    fuel = fuel_to_landfall(crossings, boat, provisions.motor, charging_h_per_day, rules)
-    gas = gas_to_landfall(crossings, crew, provisions, rules)
-    things = tuple(thing_to_landfall(crossings, thing, rules) for thing in provisions.daily)
-    food = food_to_landfall(crossings, crew, provisions.activity, 0.0, rules)
-    laid = _lay_food(crossings, crew, provisions, pantry, food, rules, shopping=shopping)
-    food = food_to_landfall(crossings, crew, provisions.activity, laid.edible_kcal, rules)
-    doubtful = [store for store in (food, fuel, gas) if store]  # nothing aboard: not said, rather than none
-    counted = [water.store, *(store for store in doubtful if store.loaded > 0), *things]
-    unknown = [store.name for store in doubtful if store.loaded <= 0]
+    crew, boat, provisions = laden.crew, laden.boat, laden.provisions
+    laid = _lay_food(laden, pantry, shopping=shopping)
+    full = replace(laden, food_kcal=laid.edible_kcal)
+    stores = every_store(full)
     return Stores(
+        all=stores,
         people=tuple(
             person_need(person, provisions.activity, provisions.diet.protein_per_kg_kg) for person in crew.people
         ),
-        water=water,
-        fuel=fuel,
-        gas=gas,
-        food=food,
-        things=things,
+        water=water_aboard(full, _named("water", stores)),
         larder=laid.larder,
         audit=laid.audit,
         provision=laid.provision,
         no_provision=laid.refusal,
-        together=together(counted, pieces_of(provisions, food), provisions.remedy.target_share, unknown),
-        hand_table=hand_table(crossings, [water.store, *doubtful, *things], rules),
+        together=together(stores, provisions.remedy.target_share),
+        hand_table=hand_table(laden.crossings, stores, laden.rules),
         motoring=motoring_table(boat.hull, provisions.motor, _above_reserve_l(boat)) if boat.engine else (),
-        stowed=stowed(_carried(crew, boat, provisions, pantry, laid.provision), boat.hull, provisions.stowage),
-        watermaker_wh_per_day=watermaking.energy_wh_per_day,
+        stowed=stowed(_carried(laden, pantry, laid.provision, stores), boat.hull, provisions.stowage),
+        watermaker_wh_per_day=watermaking_of(provisions).energy_wh_per_day,
     )
 
 
@@ -134,21 +120,13 @@ class _LaidIn:
     edible_kcal: float
 
 
-def _lay_food(
-    crossings: Crossings,
-    crew: Crew,
-    provisions: Provisions,
-    pantry: Pantry,
-    food: Store,
-    rules: Rules,
-    *,
-    shopping: bool,
-) -> _LaidIn:
+def _lay_food(laden: Laden, pantry: Pantry, *, shopping: bool) -> _LaidIn:
     """Audit what is aboard, and plan what is missing."""
+    crossings, provisions = laden.crossings, laden.provisions
     if not np.isfinite(crossings.arrival_h).any():
         eaten = [each for each in pantry.aboard if not refused(each, provisions.diet)]
         return _LaidIn(None, None, None, "", sum(each.pack_kcal * each.aboard_packs for each in eaten))
-    larder = lay_in(crossings, crew, provisions.diet, pantry, food, rules)
+    larder = lay_in(crossings, laden.crew, provisions.diet, pantry, food_to_landfall(laden), laden.rules)
     audited = audit(larder)
     if not shopping:
         return _LaidIn(larder, audited, None, "", audited.edible_kcal)
@@ -159,52 +137,22 @@ def _lay_food(
     return _LaidIn(larder, audited, bought, "", bought.edible_kcal)
 
 
-def watermaking_of(provisions: Provisions) -> Watermaking:
-    """The watermaker's litres spread over the day, the rain that is claimed, and the energy it takes."""
-    maker = provisions.watermaker
-    made = maker.output_l_h * maker.run_h if maker else 0.0
-    energy = made * maker.energy_per_litre_wh if maker else 0.0
-    return Watermaking(made / 24.0, provisions.rain.claimed_l_per_day / 24.0, energy)
-
-
-def pieces_of(provisions: Provisions, food: Store) -> tuple[Piece, ...]:
-    """What may be added to each store, piece by piece."""
-    remedy = provisions.remedy
-    water_kg = remedy.water_can_l * (1.0 + CAN_KG_PER_L)
-    fuel_kg = remedy.fuel_can_l * (0.84 + CAN_KG_PER_L)
-    things = (
-        Piece(thing.name, f"a week's {thing.name}", 7 * thing.per_day, 7 * thing.per_day * thing.unit_mass_kg)
-        for thing in provisions.daily
-    )
-    return (
-        Piece("water", f"{remedy.water_can_l:g} L can of water", remedy.water_can_l, water_kg),
-        Piece("fuel", f"{remedy.fuel_can_l:g} L can of fuel", remedy.fuel_can_l, fuel_kg),
-        Piece(
-            "gas",
-            f"{remedy.gas_bottle_kg:g} kg bottle of gas",
-            remedy.gas_bottle_kg,
-            remedy.gas_bottle_kg * (1 + GAS_TARE),
-        ),
-        Piece("food", "day's no-cook food for all", food.daily, food.daily / RATION_KCAL_PER_KG),
-        *things,
-    )
-
-
 def _above_reserve_l(boat: Boat) -> float:
     return max(boat.usable_fuel_l - boat.fuel.landfall_reserve_l, 0.0)
 
 
 def _carried(
-    crew: Crew, boat: Boat, provisions: Provisions, pantry: Pantry, bought: Provision | None
+    laden: Laden, pantry: Pantry, bought: Provision | None, stores: Sequence[Store]
 ) -> list[tuple[str, float]]:
     """What is carried, by item, kg."""
+    boat, provisions = laden.boat, laden.provisions
     foods = [(row.item, row.gross_kg) for row in bought.shopping] if bought else []
-    things = [(thing.name, thing.aboard * thing.unit_mass_kg) for thing in provisions.daily]
+    things = [(store.name, store.loaded * store.kg_per_unit) for store in stores if store.name not in BY_ITEM]
     return [
-        ("crew", crew.mass_kg),
-        *((tank.name, tank.capacity_l * tank.filled_share) for tank in boat.water_tanks),
+        ("crew", laden.crew.mass_kg),
+        *((tank.name, WATER_KG_PER_L * tank.capacity_l * tank.filled_share) for tank in boat.water_tanks),
         ("emergency water", boat.emergency_water.volume_l),
-        *((tank.name, 0.84 * tank.capacity_l * tank.filled_share) for tank in boat.fuel_tanks),
+        *((tank.name, DIESEL_KG_PER_L * tank.capacity_l * tank.filled_share) for tank in boat.fuel_tanks),
         ("gas and bottles", provisions.gas_kg * (1.0 + GAS_TARE)),
         *((f"{food.item}, aboard", food.aboard_packs * food.gross_kg) for food in pantry.aboard),
         *((f"{item}, to buy", kg) for item, kg in foods),

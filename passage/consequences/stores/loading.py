@@ -8,14 +8,49 @@ and nothing breaks in a simulated crossing); survival use in every crossing. Wha
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
+
+
+class Rule(StrEnum):
+    """The three loading rules, as they are named in print."""
+
+    TO_SLOW_END = "full use to the slow end"
+    TYPICAL_AND_HALF = "the typical passage and half as much again"
+    SURVIVAL_IN_ALL = "survival use in every crossing"
+
+
+class Verdict(StrEnum):
+    """Whether something lasts, by what ran out and by what was to be loaded."""
+
+    YES = "yes"
+    NEARLY_ALWAYS = "nearly always"
+    LITTLE_IN_HAND = "too little in hand"
+    NOT_ALWAYS = "not always"
+    NOT_KNOWN = "not known"
+
+    @property
+    def words(self) -> str:
+        return {
+            Verdict.YES: "Yes",
+            Verdict.NEARLY_ALWAYS: "Yes, nearly always",
+            Verdict.LITTLE_IN_HAND: "Yes, with too little in hand",
+            Verdict.NOT_ALWAYS: "Not always",
+            Verdict.NOT_KNOWN: "Not known",
+        }[self]
+
+
+def verdict(short: int, loaded: float, load: float) -> Verdict:
+    """short: crossings that run out; loaded, load: what is aboard and what the rules ask, in one unit."""
+    if loaded >= load:
+        return Verdict.NEARLY_ALWAYS if short else Verdict.YES
+    return Verdict.NOT_ALWAYS if short else Verdict.LITTLE_IN_HAND
 
 
 @dataclass(frozen=True)
@@ -26,20 +61,19 @@ class Load:
     to_slow_end: float
     typical_and_half: float
     survival_in_all: float
-    rules: tuple[str, str, str] = (
-        "full use to the slow end",
-        "the typical passage and half as much again",
-        "survival use in every crossing",
-    )
+
+    @property
+    def by_rule(self) -> dict[Rule, float]:
+        return dict(zip(Rule, (self.to_slow_end, self.typical_and_half, self.survival_in_all), strict=True))
 
     @property
     def amount(self) -> float:
-        return max(self.to_slow_end, self.typical_and_half, self.survival_in_all)
+        return max(self.by_rule.values())
 
     @property
-    def governs(self) -> str:
-        amounts = (self.to_slow_end, self.typical_and_half, self.survival_in_all)
-        return self.rules[int(np.argmax(amounts))]
+    def governs(self) -> Rule:
+        amounts = self.by_rule
+        return max(amounts, key=lambda rule: amounts[rule])
 
 
 def to_load(

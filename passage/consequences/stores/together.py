@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.consequences.stores.drawdown import Store
+    from passage.consequences.stores.drawdown import Piece, Store
 
 Z_95 = 1.959963984540054  # normal deviate that 95 per cent of the mass lies within
 MOST_PIECES = 60  # of one kind in a remedy; beyond it the plan is wrong, not the stores
@@ -37,7 +37,8 @@ class Share:
 @dataclass(frozen=True)
 class Shortage:
     """One store over all crossings. short: crossings that run out of it before landfall or never arrive; first:
-    crossings in
+    crossings in which it is the first to go; typical_day: out, on which it is gone in the middle one of those that run
+    out, None where none does.
     """
 
     name: str
@@ -45,16 +46,6 @@ class Shortage:
     short: Share
     first: Share
     typical_day: float | None
-
-
-@dataclass(frozen=True)
-class Piece:
-    """What a remedy is made of: so much more of a store, and the mass it adds."""
-
-    store: str
-    words: str
-    amount: float
-    mass_kg: float
 
 
 @dataclass(frozen=True)
@@ -95,10 +86,11 @@ def share(count: int, members: int) -> Share:
     return Share(count, members, low, 1.0 if count == members else middle + half)
 
 
-def together(
-    stores: Sequence[Store], pieces: Sequence[Piece], target_share: float, not_counted: Sequence[str] = ()
-) -> Together:
-    """Put the stores of the same crossings side by side and search the lightest remedy."""
+def together(every: Sequence[Store], target_share: float) -> Together:
+    """Put the stores of the same crossings side by side and search the lightest remedy. Nothing aboard of a store that
+    no file speaks of is not known, rather than none: it is not counted.
+    """
+    stores = [store for store in every if store.said]
     members = len(stores[0].used)
     went = np.array([store.ran_out_h for store in stores])
     short = np.array([_short(store, 0.0) for store in stores])
@@ -119,8 +111,8 @@ def together(
         first_out=tuple("" if n < 0 else stores[n].name for n in first),
         first_out_h=went.min(axis=0),
         never=int(np.isinf(stores[0].used).sum()),
-        remedy=lightest_remedy(stores, pieces, target_share),
-        not_counted=tuple(not_counted),
+        remedy=lightest_remedy(stores, target_share),
+        not_counted=tuple(store.name for store in every if not store.said),
     )
 
 
@@ -129,14 +121,14 @@ def _short(store: Store, extra: float) -> NDArray[np.bool_]:
     return store.net_used > store.usable + extra + 1e-6
 
 
-def lightest_remedy(stores: Sequence[Store], pieces: Sequence[Piece], target_share: float) -> Remedy | None:
+def lightest_remedy(stores: Sequence[Store], target_share: float) -> Remedy | None:
     """The least mass of whole pieces that leaves at most ``target_share`` of the crossings short of anything.
 
     A shortest-path search over numbers of pieces, from the least that each store needs by itself: adding a piece never
     makes a crossing short, so the first set met that is good enough is the lightest. None where no set is.
     """
     named = {store.name: store for store in stores}
-    usable = [piece for piece in pieces if piece.store in named and piece.amount > 0]
+    usable = [store.piece for store in stores if store.piece and store.piece.amount > 0]
     fixed = [_short(store, 0.0) for store in stores if store.name not in {piece.store for piece in usable}]
     shorts = [_by_number(named[piece.store], piece) for piece in usable]
     start = [_enough(rows, target_share) for rows in shorts]

@@ -8,6 +8,7 @@ import zipfile
 from typing import TYPE_CHECKING, Any
 
 from passage.plan.document import plan_tables
+from passage.tell.records import as_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,7 +22,7 @@ def export(outcome: Outcome) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, table in plan_tables(outcome).items():
-            for file, rows in _files(name, table):
+            for file, rows in _files(name, as_json(table)):
                 archive.writestr(zipfile.ZipInfo(f"{file}.csv", _UNDATED), _written(rows))
     return out.getvalue()
 

@@ -27,6 +27,7 @@ from passage.plan.printed import DASH, moment_words, shown
 from passage.plan.sheets import front, power, sky, stores, times, water
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
+from passage.tell.records import as_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -50,7 +51,7 @@ def write_page(outcome: Outcome, path: Path) -> int:
 
 def page_tables(outcome: Outcome) -> dict[str, Table]:
     """The tables that the page tells of, rounded as everywhere."""
-    return {sheet.name: sheet.table(outcome) for sheet in SHEETS if sheet.wanted(outcome)}
+    return {sheet.name: as_json(sheet.table(outcome)) for sheet in SHEETS if sheet.wanted(outcome)}
 
 
 def page_html(outcome: Outcome) -> bytes:

@@ -32,7 +32,7 @@ def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
     """
     told = {
         "go": _to_go(tables),
-        "water": _left(tables["water"]["tanks_give_l"], tables["water"]["by_day"], "_l"),
+        "water": _left(tables["water"]["answer"]["tanks_give_l"], tables["water"]["by_day"], "_l"),
         "food": food_left(tables),
         "night": _nights(outcome.power, outcome, tables),
         "sky": dict(enumerate(shown(tables["sky"])["by_day"])),

@@ -38,23 +38,9 @@ def _one_in(share: float) -> int:
 
 
 def water_answer(outcome: Outcome) -> Table:
-    water = outcome.stores.water
-    short = round(water.short * outcome.times.members)
-    load = rounded_up(water.load.amount)
-    return {
-        "lasts": short == 0 and water.loaded_l >= load,
-        "verdict": verdict_words(short, water.loaded_l, load),
-        "short_crossings": short,
-        "short_in_100": math.ceil(100.0 * short / outcome.times.members - 1e-9),
-        "load_l": load,
-        "load_words": "" if math.isfinite(load) else NOT_REACHED,
-        "governs": water.load.governs,
-        "tanks_give_l": math.floor(water.loaded_l),
-        "to_spare_l": max(math.floor(water.loaded_l) - load, 0.0) if math.isfinite(load) else 0.0,
-        "lacking_l": max(load - math.floor(water.loaded_l), 0.0),
-        "emergency_l": math.floor(water.emergency_l),
-        "daily_l_per_day": water.daily_l,
-    }
+    answer = outcome.stores.water.answer
+    words = {"verdict": f"{answer.verdict.words}.", "load_words": "" if answer.reached else NOT_REACHED}
+    return {**answer.to_json(), **words}
 
 
 def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
@@ -69,15 +55,7 @@ def rounded_up(litres: float) -> float:
 
 
 def tanks_lost_answer(outcome: Outcome) -> list[Table]:
-    return [
-        {
-            "tank": lost.name,
-            "left_l": math.floor(lost.left_l),
-            "survival_ration_days": math.floor(lost.survival_days * 10.0) / 10.0,
-            "reaches_slow_end": lost.reaches_slow_end,
-        }
-        for lost in outcome.stores.water.tanks_lost
-    ]
+    return [lost.to_json() for lost in outcome.stores.water.tanks_lost]
 
 
 def time_lines(time: Table, crossings: str) -> Iterable[str]:

@@ -85,6 +85,8 @@ def _to_clear(outcome: Outcome) -> list[Table]:
 
 
 KEYS = {
+    "paper": "name and holder",
+    "act_by_date": "last day to apply for it or to send it",
     "closing": "the last waypoints",
     "landfalls": "sun and moon at the landfall on the typical and the slow end's day",
     "which": "which of the two",

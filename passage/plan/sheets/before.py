@@ -16,7 +16,7 @@ from passage.plan.sheets.legs import beside_lines, land_table
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
 
 

@@ -14,7 +14,6 @@ from passage.plan.hull import NIGHT_LETTERS, plan_view
 from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
-from passage.plan.sheets.ready import hole_told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -43,7 +42,7 @@ def table(outcome: Outcome) -> Table:
                 {"who": "our satellite telephone", "reached_at": gear.identity.satellite_number},
                 *({"who": contact.name, "reached_at": contact.telephone} for contact in gear.contacts[:2]),
             ],
-            "hull_holes": [hole_told(row) | {"plugged": row.plug} for row in seacock_rows(gear)],
+            "hull_holes": [row.to_json() | {"plugged": row.plug} for row in seacock_rows(gear)],
             "card_cautions": [*CAUTIONS, DEFERS],
             "standings": STANDINGS,
         }
@@ -60,7 +59,7 @@ def _card(title: str) -> Table:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = tables["emergency"]["hull_holes"], outcome.facts.boat.hull
+    holes, hull = seacock_rows(outcome.facts.gear), outcome.facts.boat.hull
     return (
         {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt, NIGHT_LETTERS)}
         if holes

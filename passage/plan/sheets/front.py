@@ -19,7 +19,7 @@ from passage.plan.sheets.answers import (
 )
 from passage.plan.sheets.basis import current_words, forecast_counts
 from passage.plan.sheets.power import battery_answer
-from passage.plan.sheets.ready import readiness_answer
+from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import together_answer
 
@@ -49,7 +49,10 @@ def table(outcome: Outcome) -> Table:
             "time": time_answer(outcome),
             "water": water_answer(outcome),
             "others": other_stores_answer(outcome),
-            "ready": readiness_answer(outcome),
+            "ready": {
+                "verdict_words": outcome.readiness.verdict.words,
+                "class_words": class_words(outcome.readiness),
+            },
             "tanks_lost": tanks_lost_answer(outcome),
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
@@ -151,6 +154,8 @@ def printed_text(table: Table) -> str:
 
 
 KEYS = {
+    "verdict_words": "the verdict as it is printed",
+    "class_words": "how the worst of each class of failure stands",
     "others": "what is said of all stores but water",
     "last_words": "whether they last, in a few words",
     "ready": "whether boat and papers are ready; see verdict_words",

@@ -14,6 +14,7 @@ import numpy as np
 
 from passage.consequences.power.power import BACK_SHARE, charging_fuel_l
 from passage.errors import Fault, InputFaults
+from passage.follows import battery_at_anchor, electrics_of
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.position import format_position
 from passage.plan import figures
@@ -21,7 +22,6 @@ from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
-from passage.road import battery_at_anchor, electrics_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

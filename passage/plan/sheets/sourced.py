@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.tell.records import Record, told
 from passage.units import KINDS, written
 
 if TYPE_CHECKING:
     from passage.inputs.toml import Section
 
-Row = dict[str, str]
-
 DEFAULT = "default: common practice"
 YOURS = "your file"
 
 
-def row(what: str, value: str, source: str) -> Row:
-    return {"what": what, "value": value, "source": source}
+class Row(Record):
+    """One figure that the plan stands on."""
+
+    what: str = told("what is said")
+    value: str = told("its value, empty where it is to be filled in")
+    source: str = told("whose it is and where it comes from")
 
 
 def figure(section: Section, name: str, words: str, default: str = DEFAULT) -> Row:
     value = getattr(section, name)
-    return row(words, _worded(value, name), whose(section, name, default))
+    return Row(words, _worded(value, name), whose(section, name, default))
 
 
 def whose(section: Section, name: str, default: str = DEFAULT) -> str:

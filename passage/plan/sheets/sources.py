@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.seacocks import DISCHARGE
-from passage.crossings.bracket import DRIFT_KN
+from passage.crossings.bracket import DRIFT_KN, STRONGER
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
     HARD_ON_THE_WIND_DEG,
@@ -17,14 +18,17 @@ from passage.crossings.wind import (
 from passage.inputs.climate import rests_on_few_reports
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, row, whose
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 from passage.plan.sheets.sources_aboard import anchored, powered, watched
+from passage.tell.blocks import Blocks, Head, Points, Say, Title, Together, grid
+from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import written
 from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
+    from passage.inputs.current import TrackCurrent
     from passage.road import Outcome
 
 UNTRIED = "default: common practice, no source"
@@ -109,65 +113,102 @@ MOSTLY = 0.5  # of a leg's length
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
 
 
-def table(outcome: Outcome) -> dict[str, Any]:
-    """Groups of rows: what, value, and where it is from."""
+class Group(Record):
+    """The figures of one subject."""
+
+    title: str = told("subject")
+    rows: tuple[Row, ...] = told("its figures")
+
+
+class Sources(Record):
+    """Every figure that the plan stands on."""
+
+    groups: tuple[Group, ...] = told("figures by subject")
+    left_out: tuple[str, ...] = told("what is left out on purpose")
+
+
+def table(outcome: Outcome) -> Sources:
     facts = outcome.facts
-    groups = [
-        _group("Wind, and how the crossings are sailed", _wind(outcome)),
-        _group("Slow end, sea, forecast and departures", _hangs_on(outcome)),
-        _group("Water", _water(outcome)),
-        _group("The boat and how she is handled", _boat(outcome)),
-        _group("Battery and sun", powered(facts)),
-        _group("Food, fuel and gas", _stores(outcome)),
-        _group("At anchor", anchored(facts)),
-        _group("Watches and look-out", watched(facts)),
-        _group("When something breaks", _troubles(outcome)),
-        _group("Chart, compass and sky", _charts(outcome)),
-    ]
-    return {
-        "groups": [group for group in groups if group["rows"]],
-        "left_out": [
+    groups = (
+        Group("Wind, and how the crossings are sailed", tuple(_wind(outcome))),
+        Group("Slow end, sea, forecast and departures", tuple(_hangs_on(outcome))),
+        Group("Water", tuple(_water(outcome))),
+        Group("The boat and how she is handled", tuple(_boat(outcome))),
+        Group("Battery and sun", tuple(powered(facts))),
+        Group("Food, fuel and gas", tuple(_stores(outcome))),
+        Group("At anchor", tuple(anchored(facts))),
+        Group("Watches and look-out", tuple(watched(facts))),
+        Group("When something breaks", tuple(_troubles(outcome))),
+        Group("Chart, compass and sky", tuple(_charts(outcome))),
+    )
+    return Sources(
+        tuple(group for group in groups if group.rows),
+        (
             "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
-            f"{'Tides' if outcome.ground.current else 'Currents and tides'}, waves as such, fog, ice, traffic, reefs "
+            f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
             "awash and everything else that only the chart and the pilot book know.",
             "The odds of squalls and of lightning: monthly averages hold neither, and a number would be believed.",
             "Who will be seasick, and how much: it differs more between people than any reckoning; the first days are "
             "planned for less strength instead.",
             "Medical advice: the medical call is for that. Fish caught: a bonus, never counted as food. Morale: nobody "
             "can give it a number; sleep and rest are reckoned, which carry it.",
-        ],
-    }
+        ),
+    )
 
 
-def _group(title: str, rows: list[Row]) -> dict[str, Any]:
-    return {"title": title, "rows": rows}
+def sources_card(sources: Sources) -> Blocks:
+    return (
+        Title("Sources and assumptions"),
+        Say(
+            "Every figure this plan stands on. Change yours in the voyage's files; the plan is worth what they are. "
+            '"Common practice": in use at sea, with no published source.'
+        ),
+        *(
+            Together(
+                (
+                    Head(group.title),
+                    grid(
+                        group.rows,
+                        ("what", lambda row: row.what, "left 35%"),
+                        ("value", lambda row: row.value, "left 23%"),
+                        ("whose, and where from", lambda row: row.source, "left 1fr"),
+                        inset=2.6,
+                        every=1,
+                    ),
+                )
+            )
+            for group in sources.groups
+        ),
+        Head("Left out on purpose"),
+        Points(sources.left_out),
+    )
 
 
 def _wind(outcome: Outcome) -> list[Row]:
     climate = outcome.facts.voyage.departure.climate
     shipped = "COADS 1946–1989 ship reports (Woodruff and others 1987), as climatology_demo/SOURCES.md tells"
     return [
-        row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
-        row(
+        Row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
+        Row(
             "Monthly winds and temperatures",
             climate.name if climate else "shipped grids",
             YOURS if climate else shipped,
         ),
-        row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
-        row(
+        Row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
+        Row(
             "Spread of the wind",
             "from each month's mean vector and mean speed",
             "bivariate normal, equal in all directions, so that speeds follow Rice's distribution",
         ),
-        row(
+        Row(
             "How long a wind lasts",
             f"{FAST_EFOLDING_H:.0f} hours; for a share {SLOW_SHARE_TROPICS:.0%} in the tropics, "
             f"{SLOW_SHARE_ELSEWHERE:.0%} beyond 30°, {SLOW_EFOLDING_H / 24:.0f} days",
             "fitted to tropical buoys; published values run from 1 to 3 days",
         ),
-        row(
+        Row(
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
     ]
@@ -193,31 +234,48 @@ def _few_reports(outcome: Outcome) -> str:
     return f"{legs} on few ship reports; {share} in all"
 
 
+def _left_out_of_the_water(current: TrackCurrent | None) -> str:
+    if current is None:
+        return "Currents and tides"
+    return "Tides, streams narrower than the current's averages see" if current.is_shipped else "Tides"
+
+
+def _current_from(current: TrackCurrent | None) -> str:
+    if current is None:
+        return f"{YOURS}; {DRIFT_KN:g} kn tried"
+    if not current.is_shipped:
+        return YOURS
+    return (
+        "Levitus 1982 by TEOS-10 and COADS winds, after Lagerloef and others 1999; eddies by Richardson 1983 and "
+        f"others; none and {STRONGER:g} times as much tried"
+    )
+
+
 def _hangs_on(outcome: Outcome) -> list[Row]:
     """The figures behind the bracket, the sea, the current, the forecast and the departures beside one another."""
     voyage, current = outcome.facts.voyage, outcome.ground.current
     rule, ruled = voyage.departure_rule, voyage.departure_rule.given
     return [
-        row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
-        row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
-        row(
+        Row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
+        Row("Current", current.source if current else "none wanted", _current_from(current)),
+        Row(
             "Height of the wind sea",
             "significant height, fully grown",
             "Pierson and Moskowitz (1964), in Stewart, Introduction to Physical Oceanography; a ceiling; no swell",
         ),
-        row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
-        row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
-        row(
+        Row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
+        Row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
+        Row(
             "Gales",
             "in words only",
             "against moored buoys this wind makes four to six times too many hours, against pilot charts too few",
         ),
-        row("Hard on the wind", f"within {HARD_ON_THE_WIND_DEG:.0f}° of the true wind", DEFAULT),
-        row("Forecast", _forecast(outcome), "yours; its issuing service overrules"),
+        Row("Hard on the wind", f"within {HARD_ON_THE_WIND_DEG:.0f}° of the true wind", DEFAULT),
+        Row("Forecast", _forecast(outcome), "yours; its issuing service overrules"),
         *[figure(voyage.forecast, name, words, TRUST) for name, words in FORECAST_WORDS.items()],
         *([figure(rule, name, words) for name, words in RULE_WORDS.items() if getattr(rule, name)] if ruled else []),
-        row("Departures beside one another", "the same luck for each", "so that they differ by season, not by luck"),
-        row("As good as the shortest", f"slow ends within {100 * AS_GOOD_SHARE:.0f} in 100", "our choice"),
+        Row("Departures beside one another", "the same luck for each", "so that they differ by season, not by luck"),
+        Row("As good as the shortest", f"slow ends within {100 * AS_GOOD_SHARE:.0f} in 100", "our choice"),
     ]
 
 
@@ -230,13 +288,13 @@ def _forecast(outcome: Outcome) -> str:
 def _boat(outcome: Outcome) -> list[Row]:
     boat = outcome.facts.boat
     if boat.polar.file is None:
-        speeds = row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
+        speeds = Row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
     else:
-        speeds = row("Boat speeds", boat.polar.file.name, YOURS)
+        speeds = Row("Boat speeds", boat.polar.file.name, YOURS)
     rows = [speeds, figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
     rows += [figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
     rows.append(
-        row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
+        Row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
     )
     return rows
 
@@ -244,13 +302,13 @@ def _boat(outcome: Outcome) -> list[Row]:
 def _water(outcome: Outcome) -> list[Row]:
     use, reserve = outcome.facts.crew.water, outcome.facts.voyage.reserve
     rows = [figure(use, name, words) for name, words in WATER_WORDS.items()]
-    rows[-1]["source"] += f"; {HEAT_SOURCE}"
+    rows[-1] = replace(rows[-1], source=f"{rows[-1].source}; {HEAT_SOURCE}")
     factor = f"{reserve.typical_factor:g} times the typical passage"
     whose_factor = whose(reserve, "typical_factor", "default: common practice of the trade")
     return [
         *rows,
-        row("Old rule for breakages", factor, whose_factor),
-        row("Emergency water", "never counted", "kept sealed, apart"),
+        Row("Old rule for breakages", factor, whose_factor),
+        Row("Emergency water", "never counted", "kept sealed, apart"),
     ]
 
 
@@ -269,23 +327,23 @@ def _stores(outcome: Outcome) -> list[Row]:
     own = sum(food.own for food in outcome.facts.pantry.foods)
     others = len(outcome.facts.pantry.foods) - own
     return [
-        row("Energy at rest", "by sex, age and mass", "Schofield (1985) in FAO/WHO/UNU (2004), second-hand copy"),
+        Row("Energy at rest", "by sex, age and mass", "Schofield (1985) in FAO/WHO/UNU (2004), second-hand copy"),
         *rows,
-        row("Foods of your own", f"{own}", f"{YOURS}, pantry.csv"),
-        row(
+        Row("Foods of your own", f"{own}", f"{YOURS}, pantry.csv"),
+        Row(
             "Foods of the starter list", f"{others}", "general knowledge of food composition, rounded; labels are right"
         ),
-        row(
+        Row(
             "How long fresh food keeps",
             "by the warmth of the track",
             "rate rule of USDA Handbook 66; else common practice",
         ),
-        row(
+        Row(
             "Power under engine",
             "from hull and displacement",
             "Gerr, Propeller Handbook, second-hand; 840 g in a litre",
         ),
-        row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
+        Row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
     ]
 
 
@@ -294,33 +352,24 @@ def _troubles(outcome: Outcome) -> list[Row]:
     hand = told.hand_steering
     rest = written(hove_to_h(outcome.facts), "duration")
     return [
-        row("Steered by hand, she lies to in 24 hours for", rest, whose(hand, "hove_to_h", UNTRIED)),
+        Row("Steered by hand, she lies to in 24 hours for", rest, whose(hand, "hove_to_h", UNTRIED)),
         *(figure(getattr(told, part), name, words, UNTRIED) for part, name, words in TROUBLES_WORDS),
-        row("Counted of the electric pump's figure", f"{100 * ELECTRIC_SHARE:.0f} %", UNTRIED),
-        row("Half the battery lost", "half of its capacity", "our choice"),
-        row("Water through a hole", f"{DISCHARGE:g} of the area times the speed", "Torricelli; any text on hydraulics"),
+        Row("Counted of the electric pump's figure", f"{100 * ELECTRIC_SHARE:.0f} %", UNTRIED),
+        Row("Half the battery lost", "half of its capacity", "our choice"),
+        Row("Water through a hole", f"{DISCHARGE:g} of the area times the speed", "Torricelli; any text on hydraulics"),
     ]
 
 
 def _charts(outcome: Outcome) -> list[Row]:
     return [
-        *(row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
-        row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
-        row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
-        row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
-        row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
-        row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
-        row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
+        *(Row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
+        Row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
+        Row("Magnetic variation", "WMM2025", "NOAA and British Geological Survey, valid 2025 to 2029; no deviation"),
+        Row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
+        Row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
+        Row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
+        Row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
     ]
 
 
-KEYS = {
-    "groups": "figures by subject",
-    "title": "subject",
-    "rows": "its figures",
-    "what": "what is said",
-    "value": "its value, blank where it is to be filled in",
-    "source": "whose it is and where it comes from",
-}
-
-SHEET = Sheet("sources", table, keys=KEYS)
+SHEET = Sheet("sources", table, record=Sources, cards={"sources": sources_card})

@@ -8,7 +8,7 @@ from passage.consequences.anchoring.loads import TABLE
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.panels import CONTROLLER, LOSS_PER_K, SEA_ALBEDO
 from passage.consequences.watches.alertness import CONCERN_KSS
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, row, whose
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass
@@ -49,10 +49,10 @@ def _battery(electrics: Electrics) -> list[Row]:
     usable = custom.usable if battery.usable_share is None else battery.usable_share
     told = departure.model_fields_set
     return [
-        row("Of the battery is used", _share(usable), whose(battery, "usable_share", f"default: {custom.standing}")),
+        Row("Of the battery is used", _share(usable), whose(battery, "usable_share", f"default: {custom.standing}")),
         figure(battery, "health_share", "Age has left of its capacity"),
-        row("Comes out of what goes in", _share(custom.charge_efficiency), custom.standing),
-        row("Full at departure", _share(departure.start_share), YOURS if told else DEFAULT),
+        Row("Comes out of what goes in", _share(custom.charge_efficiency), custom.standing),
+        Row("Full at departure", _share(departure.start_share), YOURS if told else DEFAULT),
     ]
 
 
@@ -62,12 +62,12 @@ def _sun(electrics: Electrics) -> list[Row]:
         return []
     reaches = f"{_share(CONTROLLER[solar.controller])} of the panels' power"
     return [
-        row("Cloud, with little sun", "monthly mean, day by day", "Berliand (1960) in Budyko, from memory"),
-        row("Cloud, with much sun", "monthly mean, day by day", "Reed (1977), second-hand"),
-        row("Light thrown back by the sea", _share(SEA_ALBEDO), "common practice"),
-        row("Lost for each degree that a panel is hotter", f"{100.0 * LOSS_PER_K:g} %", "silicon, from memory"),
+        Row("Cloud, with little sun", "monthly mean, day by day", "Berliand (1960) in Budyko, from memory"),
+        Row("Cloud, with much sun", "monthly mean, day by day", "Reed (1977), second-hand"),
+        Row("Light thrown back by the sea", _share(SEA_ALBEDO), "common practice"),
+        Row("Lost for each degree that a panel is hotter", f"{100.0 * LOSS_PER_K:g} %", "silicon, from memory"),
         *[figure(panel, "shading_share", f"Shaded: {panel.name}") for panel in electrics.panels],
-        row(f"{solar.controller} controller passes on", reaches, "common practice"),
+        Row(f"{solar.controller} controller passes on", reaches, "common practice"),
         figure(solar, "wiring_loss_share", "Lost in the wires"),
         figure(solar, "heel_deg", "Heel in a fresh wind abeam"),
     ]
@@ -88,23 +88,23 @@ def _sleep(watch: Watch) -> list[Row]:
     return [
         *[figure(days, "sleep_h", f"Sleep a day, {words}") for words, days in phases],
         *[figure(watch.rest, name, words) for name, words in REST_WORDS.items()],
-        row("Days until the crew has its sea legs", f"{watch.first_days.days}", whose(watch.first_days, "days")),
-        row(
+        Row("Days until the crew has its sea legs", f"{watch.first_days.days}", whose(watch.first_days, "days")),
+        Row(
             "Sleepiness",
             "three-process model, healthy adults",
             "Åkerstedt and Folkard (1995, 1997), constants as Ingre and others (2014) use them",
         ),
-        row("Too sleepy from", f"{CONCERN_KSS:g} of 9", "Karolinska sleepiness scale"),
-        row("Hours of rest", "a benchmark only", "STCW Code A-VIII/1"),
+        Row("Too sleepy from", f"{CONCERN_KSS:g} of 9", "Karolinska sleepiness scale"),
+        Row("Hours of rest", "a benchmark only", "STCW Code A-VIII/1"),
     ]
 
 
 def _look_out(look_out: LookOut) -> list[Row]:
     return [
         *[figure(look_out, name, words) for name, words in LOOK_OUT_WORDS.items()],
-        row("From seeing her to being clear", f"{60.0 * look_out.react_h:.0f} min", whose(look_out, "react_h")),
-        row("Ranges of lights", "the least allowed by length", "COLREG Rule 22"),
-        row("Heights of ships and of their lights", "by kind", "common practice, no source"),
+        Row("From seeing her to being clear", f"{60.0 * look_out.react_h:.0f} min", whose(look_out, "react_h")),
+        Row("Ranges of lights", "the least allowed by length", "COLREG Rule 22"),
+        Row("Heights of ships and of their lights", "by kind", "common practice, no source"),
     ]
 
 
@@ -114,12 +114,12 @@ def anchored(facts: Facts) -> list[Row]:
         return []
     area = facts.anchorage.place.drag_area_m2
     return [
-        row("Pull of the wind, with surge", "by length and beam", TABLE),
-        row(
+        Row("Pull of the wind, with surge", "by length and beam", TABLE),
+        Row(
             "Drag of the wind alone", f"{area:g} m²" if area else "a third of the table", YOURS if area else "our guess"
         ),
-        row("Scope", "by line and weather", "second-hand; a storm's is common practice"),
-        row("Line", "catenary, steady pull", "statics; no swell, no yawing, no snatch"),
+        Row("Scope", "by line and weather", "second-hand; a storm's is common practice"),
+        Row("Line", "catenary, steady pull", "statics; no swell, no yawing, no snatch"),
         *_windlass(facts.anchorage.windlass),
     ]
 
@@ -128,7 +128,7 @@ def _windlass(windlass: Windlass | None) -> list[Row]:
     if windlass is None:
         return []
     rate = f"{windlass.strokes_per_minute:g} a minute"
-    strokes = row("Strokes", rate, whose(windlass, "strokes_per_minute"))
+    strokes = Row("Strokes", rate, whose(windlass, "strokes_per_minute"))
     return [*[figure(windlass, name, words) for name, words in WINDLASS_WORDS.items()], strokes]
 
 

@@ -12,9 +12,11 @@ from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import NOT_REACHED, lost_line, rounded_up, time_marks, verdict_words
+from passage.plan.sheets.answers import NOT_REACHED, rounded_up, time_marks, verdict_words
 from passage.plan.sheets.food import food_lines
 from passage.plan.sheets.times import days
+from passage.plan.sheets.water import lost_words, making_words
+from passage.tell.blocks import bare
 
 if TYPE_CHECKING:
     from passage.consequences.stores.drawdown import Store
@@ -207,7 +209,7 @@ def _ration(outcome: Outcome) -> Table:
     example = told.hand_table.rows[len(told.hand_table.rows) // 2]
     half_l = math.floor((example.least[0] + example.survival[0]) / 2.0) if math.isfinite(example.least[0]) else 0.0
     return {
-        "water_l_per_day": told.water.daily_l,
+        "water_l_per_day": told.water.store.daily,
         "water_survival_l_per_day": _survival_a_day(told.water.store, arrival_h),
         "food_kcal_per_day": told.food.daily,
         "food_survival_kcal_per_day": _survival_a_day(told.food, arrival_h),
@@ -263,15 +265,15 @@ def _weights(told: Stores, payload_kg: float | None) -> Table:
 
 def text(tables: Table) -> str:
     """What lasts, what to load, food, fuel and weights, and the hand table; ``tables``: water, stores and food."""
-    s, w = shown(tables["stores"]), shown(tables["water"])
-    lost = [lost_line(tank) for tank in w["tanks_lost"]]
+    s, w = shown(tables["stores"]), tables["water"]
+    lost = [bare(lost_words(tank)) for tank in w.tanks_lost]
     return joined(
         [
             aside("Does it all last?", _lasts(s)),
             _store_lines(s),
             aside("What decides", [f"{row['store']}: {row['governs']}" for row in s["stores"]]),
             aside("One tank lost", lost),
-            aside("Watermaker", [w["watermaker_words"]] if w["watermaker_words"] else []),
+            aside("Watermaker", [making] if (making := making_words(w)) else []),
             *food_lines(tables["food"]),
             aside("Gas", [s["gas_words"]]),
             _motoring_lines(s),

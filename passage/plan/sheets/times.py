@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.consequences.times import day_by_day
+from passage.follows import BRACKETED, bracket_of
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import aside, joined
@@ -22,7 +23,6 @@ from passage.plan.sheets.answers import (
 )
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
-from passage.road import BRACKETED, bracket_of
 from passage.sailings.track import at_distance
 
 if TYPE_CHECKING:
@@ -35,9 +35,13 @@ BRACKET_WORDS = (  # in the order of the bracket's lines
     "if weather lasts twice as long as we think",
     "if her speed differs half as much from passage to passage",
     "if her speed differs twice as much from passage to passage",
-    "with half a knot of current with her all the way",
-    "with half a knot of current against her all the way",
 )
+CURRENT_WORDS = {
+    "0.5 kn with her": "with half a knot of current with her all the way",
+    "0.5 kn against her": "with half a knot of current against her all the way",
+    "none": "in water that does not move",
+    "x 1.7": "if the current is 1.7 times as strong",
+}
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
 GALE_SEA = (
@@ -86,8 +90,13 @@ def _bracket(found: Bracket) -> list[Table]:
     """The lines of the bracket, each with what was changed in a sailor's words."""
     return [
         {"if_words": words, "changed_words": line.value, **_ends(line.typical_h, line.slow_end_h)}
-        for words, line in zip(BRACKET_WORDS, found.lines, strict=False)  # without the current's where one is given
+        for words, line in zip(_bracket_words(found), found.lines, strict=True)
     ]
+
+
+def _bracket_words(found: Bracket) -> list[str]:
+    currents = [CURRENT_WORDS[line.value] for line in found.lines if line.figure == "current"]
+    return [*BRACKET_WORDS, *currents]
 
 
 def _ends(typical_h: float, slow_end_h: float) -> Table:
@@ -177,7 +186,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 
 
 def _spans(found: Bracket) -> list[Span]:
-    changed = zip(BRACKET_WORDS, found.lines, strict=False)
+    changed = zip(_bracket_words(found), found.lines, strict=True)
     lines = [Span(words, line.typical_h / 24.0, line.slow_end_h / 24.0) for words, line in changed]
     return [Span("as it stands", found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
 

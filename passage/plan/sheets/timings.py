@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.plan.columns import ASIDE
-from passage.plan.printed import Table, rounded
+from passage.tell.blocks import Blocks, Head, grid
+from passage.tell.records import Record, told
+from passage.tell.terminal import blocks_text
 
 if TYPE_CHECKING:
     from passage.steps import Steps
@@ -13,28 +14,43 @@ if TYPE_CHECKING:
 STARTING = "starting"  # before the first step and between them: the command and what it loads
 
 
-def table(steps: Steps, meanwhile_s: float = 0.0) -> Table:
-    """Every step in the order first begun, and what no step accounts for; meanwhile_s: what a mate was busy."""
+class Step(Record):
+    """One part of the work."""
+
+    step: str = told("what was done: a sheet of the plan by its name, or a part of the work around them")
+    took_s: float = told("how long it took, seconds; a sheet pays for what it is the first to ask for")
+    share: float = told("the same as a share of all, 0 to 1")
+
+
+class Timings(Record):
+    """How long it all took."""
+
+    timings: tuple[Step, ...] = told("steps of the making, in the order first begun")
+    total_s: float = told("seconds since the tool was loaded")
+    meanwhile_s: float = told("seconds of work that a second process did meanwhile, 0 without one")
+
+
+def timings(steps: Steps, meanwhile_s: float = 0.0) -> Timings:
+    """Every step, and what no step accounts for; meanwhile_s: what a mate was busy."""
     total = steps.since_loaded
     seconds = {STARTING: total - sum(steps.seconds.values()), **steps.seconds}
-    rows = [{"step": step, "step_time_s": took, "step_share": took / total} for step, took in seconds.items()]
-    return rounded({"timings": rows, "total_time_s": total, "meanwhile_time_s": meanwhile_s})
+    rows = tuple(Step(step, took_s, took_s / total) for step, took_s in seconds.items())
+    return Timings(rows, total, meanwhile_s)
 
 
-def text(table: Table) -> str:
-    rows = [(row["step"], row["step_time_s"], row["step_share"]) for row in table["timings"]]
-    lines = [f"{step:<{ASIDE}}{took_s:7.2f} s {100 * share:4.0f} %" for step, took_s, share in rows]
-    lines.append(f"{'in all':<{ASIDE}}{table['total_time_s']:7.2f} s")
-    if table["meanwhile_time_s"]:
-        lines.append(f"{'meanwhile':<{ASIDE}}{table['meanwhile_time_s']:7.2f} s by a second process")
-    return "\n".join(lines)
+def text(told: Timings) -> str:
+    return blocks_text(_blocks(told))
 
 
-KEYS = {
-    "timings": "steps of the making, in the order first begun, with --timings",
-    "step": "what was done: a sheet of the plan by its name, or a part of the work around them",
-    "step_time_s": "how long it took, seconds; a sheet pays for what it is the first to ask for",
-    "step_share": "the same as a share of all, 0 to 1",
-    "total_time_s": "seconds since the tool was loaded",
-    "meanwhile_time_s": "seconds of work that a second process did meanwhile, 0 without one",
-}
+def _blocks(told: Timings) -> Blocks:
+    last = [Step("in all", told.total_s, 1.0)]
+    last += [Step("meanwhile, by a second process", told.meanwhile_s, told.meanwhile_s / told.total_s)]
+    return (
+        Head("Timings"),
+        grid(
+            [*told.timings, *(row for row in last if row.took_s)],
+            ("", lambda row: row.step, "left"),
+            ("seconds", lambda row: row.took_s),
+            ("share", lambda row: row.share),
+        ),
+    )

@@ -26,7 +26,9 @@ CAUTIONS = (
     "What to do first is common practice but where a rule is named (those from memory). Practise it ashore.",
     DEFERS,
 )
-NO_DRIFT = "The set and drift of the legs are in the ways on and back, and in none to a refuge."
+NO_DRIFT = (
+    "The set and drift of the legs are in the ways on and back; the ways to a refuge have the shipped averages instead."
+)
 
 
 def table(outcome: Outcome) -> Table:
@@ -47,8 +49,7 @@ def table(outcome: Outcome) -> Table:
 
 
 def _without_drift(outcome: Outcome) -> list[str]:
-    by_leg = outcome.ground.current is not None and outcome.facts.voyage.departure.current is None
-    return [NO_DRIFT] if by_leg and outcome.facts.troubles.refuges else []
+    return [NO_DRIFT] if outcome.facts.voyage.set_by_leg and outcome.facts.troubles.refuges else []
 
 
 def _trouble(effect: Effect) -> Table:

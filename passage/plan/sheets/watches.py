@@ -14,13 +14,13 @@ from passage.consequences.watches.overboard import worst
 from passage.consequences.watches.phases import rest_verdicts
 from passage.consequences.watches.rotas import WATCH
 from passage.consequences.watches.timetable import own_spells, timetable, weeks
+from passage.follows import watches_of
 from passage.inputs.watch import WATCH_FILE
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, day_words, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
-from passage.road import watches_of
 
 if TYPE_CHECKING:
     from datetime import date

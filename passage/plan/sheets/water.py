@@ -2,86 +2,92 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.consequences.stores.water import TankTold, Water
 from passage.plan import figures
-from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import (
-    FAN_HIGH_PT,
-    rounded_up,
-    tanks_lost_answer,
-    time_marks,
-    water_answer,
-)
+from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
 from passage.plan.sheets.times import days
+from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, grid, note, on_paper, on_screen, strong
 
 if TYPE_CHECKING:
-    from passage.consequences.stores.loading import Load
+    from passage.consequences.stores.water import TankLost
     from passage.road import Outcome
 
 
-def table(outcome: Outcome) -> Table:
-    """Tanks, the three loading rules, the loss of each tank, the watermaker, and what is left by day."""
-    store, crew = outcome.stores.water, outcome.facts.crew
-    return rounded(
-        {
-            **water_answer(outcome),
-            "crew_count": len(outcome.facts.crew.people),
-            "crossings": outcome.times.members,
-            "slow_end_days": outcome.times.slow_end_h / 24.0,
-            "tanks": [
-                {
-                    "tank": tank.name,
-                    "capacity_l": tank.capacity_l,
-                    "filled_l": tank.capacity_l * tank.filled_share,
-                    "unusable_l": tank.unusable_l,
-                    "usable_l": math.floor(tank.usable_l),
-                }
-                for tank in store.tanks
-            ],
-            "rules": _rules(store.load),
-            "tanks_lost": tanks_lost_answer(outcome),
-            "survival_l_per_day": len(crew.people) * crew.water.survival_l_per_day,
-            "by_day": [
-                {"day": day, "slow_left_l": slow, "typical_left_l": typical, "quick_left_l": thrifty}
-                for day, (slow, typical, thrifty) in enumerate(store.by_day_l.tolist(), start=1)
-            ],
-            "watermaker_words": _watermaker_words(outcome),
-        }
+def table(outcome: Outcome) -> Water:
+    return outcome.stores.water
+
+
+def water_card(water: Water) -> Blocks:
+    answer = water.answer
+    return (
+        Title("Water"),
+        on_paper(
+            Say(
+                f"Load {strong(f'{answer.load_l:u}')}; the tanks give {answer.tanks_give_l}. {water.crew_count} aboard "
+                f"use {answer.daily_l_per_day:u}, the survival ration is {water.survival_l_per_day}. Emergency water "
+                f"({answer.emergency_l:u}) lies sealed and apart and is never counted."
+            ),
+            Drawing("water", "Litres left by days out, from full tanks; after landfall a crossing keeps what it had."),
+            note(
+                "Left in full tanks, in 8 crossings of 10; after landfall a crossing keeps what it had; below nought "
+                f"it is short by so much. It ran out in {answer.short_crossings} of the {answer.crossings} crossings."
+            ),
+            Head("How much to load: the largest of three"),
+            grid(
+                water.rules,
+                ("rule", lambda rule: rule.rule, "left 1fr"),
+                ("litres", lambda rule: strong(rule.load_l)),
+                ("", lambda rule: strong("decides") if rule.governs else "", "left"),
+            ),
+            Head("Tanks"),
+            grid(
+                zip(water.tanks, water.tanks_lost, strict=True),
+                ("tank", lambda both: both[0].tank, "left 1fr"),
+                ("holds", lambda both: both[0].capacity_l),
+                ("filled", lambda both: both[0].filled_l),
+                ("out of the\npump's reach", lambda both: both[0].unusable_l),
+                ("gives", lambda both: strong(both[0].usable_l)),
+                ("if lost: left, and survival days", _if_lost),
+            ),
+        ),
+        on_screen(Head("One tank lost"), *(Say(lost_words(lost)) for lost in water.tanks_lost)),
+        Head("Watermaker and rain", "Watermaker"),
+        Say(making_words(water)),
     )
 
 
-def _rules(load: Load) -> list[Table]:
-    amounts = (load.to_slow_end, load.typical_and_half, load.survival_in_all)
-    return [
-        {"rule": rule, "load_l": rounded_up(amount), "governs": rule == load.governs}
-        for rule, amount in zip(load.rules, amounts, strict=True)
-    ]
+def _if_lost(both: tuple[TankTold, TankLost]) -> str:
+    _, lost = both
+    short = "" if lost.reaches_slow_end else f" {strong('(short of the slow end)')}"
+    return f"{lost.left_l} L, {lost.survival_ration_days:u}{short}"
 
 
-def _watermaker_words(outcome: Outcome) -> str:
+def lost_words(lost: TankLost) -> str:
+    reaches = "reaches the slow end" if lost.reaches_slow_end else strong("DOES NOT REACH the slow end")
+    return f"{lost.tank}: {lost.left_l:u} left, {lost.survival_ration_days} days' survival ration, {reaches}"
+
+
+def making_words(water: Water) -> str:
     """What is made and caught, what it takes, and what happens when it fails; '' where nothing is."""
-    water = outcome.stores.water
-    making, members = water.watermaking, outcome.times.members
-    caught = f"Rain is counted at {24 * making.caught_l_h:.1f} litres a day, because you claim it."
+    making = water.watermaking
+    rain = f"Rain is counted at {24 * making.caught_l_h:.1f} litres a day, because you claim it."
+    caught = rain if making.caught_l_h > 0 else ""
     if making.made_l_h <= 0:
-        return caught if making.caught_l_h > 0 else ""
-    fails = (
-        f"Should it fail on the first day, water runs out in {round(water.short_if_watermaker_fails * members):,} of "
-    )
-    made = f"The watermaker makes up to {24 * making.made_l_h:.1f} litres a day for {making.energy_wh_per_day:.0f} Wh. "
-    return f"{made}{fails}{members:,} crossings. What to load counts on neither it nor rain." + (
-        f" {caught}" if making.caught_l_h > 0 else ""
-    )
+        return caught
+    made = f"The watermaker makes up to {24 * making.made_l_h:.1f} litres a day for {making.energy_wh_per_day} Wh."
+    fails = f"Should it fail on the first day, water runs out in {making.fails_short_crossings} of"
+    counted = f"{water.answer.crossings} crossings. What to load counts on neither it nor rain."
+    return " ".join(filter(None, (made, fails, counted, caught)))
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    to_day, water = len(days(outcome)), outcome.stores.water
-    left = np.vstack([np.full(3, water.loaded_l), water.by_day_l[:to_day]])[: to_day + 1]
+    to_day, store = len(days(outcome)), outcome.stores.water.store
+    left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1]
     return {
         "water": figures.fan(
             np.arange(len(left), dtype=float), left, time_marks(outcome), "litres", room.wide_pt, FAN_HIGH_PT
@@ -89,19 +95,4 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     }
 
 
-KEYS = {
-    "tanks": "the tanks one by one",
-    "capacity_l": "what it holds, litres",
-    "filled_l": "what is in it at departure, litres",
-    "unusable_l": "what cannot be drawn, litres",
-    "usable_l": "what can be drawn, litres",
-    "rules": "the three loading rules",
-    "rule": "its words",
-    "survival_l_per_day": "survival ration of the whole crew, litres a day",
-    "slow_left_l": "litres left, 1 crossing in 10 has less",
-    "typical_left_l": "litres left in the middle one",
-    "quick_left_l": "litres left, 1 crossing in 10 has more",
-    "watermaker_words": "the watermaker, its energy and its failure, and rain claimed; empty where there is none",
-}
-
-SHEET = Sheet("water", table, drawings, keys=KEYS)
+SHEET = Sheet("water", table, drawings, record=Water, cards={"water": water_card})

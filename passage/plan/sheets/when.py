@@ -21,7 +21,7 @@ from passage.when import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from passage.ground import Ground
+    from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.road import Outcome
     from passage.when import Start, Wait

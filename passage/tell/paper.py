@@ -1,0 +1,70 @@
+"""Blocks as data for the typesetter: ``pages/blocks.typ`` sets each kind in one way."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from passage.tell.blocks import (
+    Beside,
+    Break,
+    Drawing,
+    Grid,
+    Head,
+    Medium,
+    Points,
+    Say,
+    Title,
+    Together,
+    ToWrite,
+    runs,
+    shown_on,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from passage.tell.blocks import Block
+
+
+def set_blocks(blocks: Sequence[Block]) -> list[dict[str, Any]]:
+    """Each block as a dictionary of its ``kind`` and what it holds; texts as runs of ``weights`` and ``text``."""
+    return [_set(block) for block in shown_on(Medium.PAPER, tuple(blocks))]
+
+
+def _set(block: Block) -> dict[str, Any]:
+    if isinstance(block, (Title, Head)):
+        return {"kind": "head", "level": 1 if isinstance(block, Title) else 2, "text": _runs(block.words)}
+    if isinstance(block, Say):
+        return {"kind": "say", "size": block.size.value, "text": _runs(block.text)}
+    if isinstance(block, Points):
+        return {"kind": "points", "numbered": block.numbered, "items": [_runs(item) for item in block.items]}
+    if isinstance(block, Grid):
+        return _set_grid(block)
+    if isinstance(block, Drawing):
+        return {"kind": "drawing", "name": f"{block.name}.svg", "alt": block.alt}
+    if isinstance(block, Beside):
+        wide = block.wide or ("1fr",) * len(block.parts)
+        return {"kind": "beside", "wide": list(wide), "parts": [set_blocks(part) for part in block.parts]}
+    if isinstance(block, Together):
+        return {"kind": "together", "blocks": set_blocks(block.blocks)}
+    if isinstance(block, ToWrite):
+        return {"kind": "to-write", "lines": block.lines}
+    assert isinstance(block, Break)
+    return {"kind": "break"}
+
+
+def _set_grid(grid: Grid) -> dict[str, Any]:
+    return {
+        "kind": "grid",
+        "wide": [column.wide for column in grid.columns],
+        "align": [column.align for column in grid.columns],
+        "heads": [_runs(column.head) for column in grid.columns],
+        "rows": [[_runs(cell) for cell in row] for row in grid.rows],
+        "every": grid.every,
+        "size": grid.size,
+        "inset": grid.inset,
+    }
+
+
+def _runs(text: str) -> list[dict[str, Any]]:
+    return [{"weights": list(weights), "text": words} for weights, words in runs(text)]

@@ -1,0 +1,137 @@
+"""Blocks as plain text for a terminal: heads in a margin, what they say beside them, tables below."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from passage.tell.blocks import (
+    Beside,
+    Break,
+    Card,
+    Drawing,
+    Grid,
+    Head,
+    Medium,
+    Points,
+    Say,
+    Title,
+    Together,
+    ToWrite,
+    bare,
+    shown_on,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from passage.tell.blocks import Block
+
+WIDTH = 80
+MARGIN = 18  # columns that are left to heads
+GUTTER = 2
+NARROWEST = 12  # a column of words is wrapped no narrower
+
+
+def text(cards: Iterable[Card], wide: int = WIDTH) -> str:
+    """Cards one after another, an empty line between two parts."""
+    return blocks_text([block for card in cards for block in card.blocks], wide)
+
+
+def blocks_text(blocks: Sequence[Block], wide: int = WIDTH) -> str:
+    """A part is a head and what stands below it up to the next; parts with nothing in them are left out."""
+    parts: list[list[str]] = []
+    head: str | None = None
+    lines: list[str] = []
+    for block in _flat(blocks):
+        if isinstance(block, (Title, Head)):
+            parts.append(lines)
+            head, lines = bare(getattr(block, "short", "") or block.words), []
+            continue
+        head = _put(block, head, lines, wide)
+    return "\n\n".join("\n".join(part) for part in [*parts, lines] if part)
+
+
+def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
+    for block in shown_on(Medium.SCREEN, tuple(blocks)):
+        if isinstance(block, Together):
+            yield from _flat(block.blocks)
+        elif isinstance(block, Beside):
+            for part in block.parts:
+                yield from _flat(part)
+        elif not isinstance(block, (Drawing, ToWrite, Break)):
+            yield block
+
+
+def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | None:
+    """Add a block's lines; the head that is still to be put, None once it is."""
+    if isinstance(block, Grid):
+        lines += [*textwrap.wrap(head or "", wide), *grid_lines(block, wide)]
+        return None
+    said = [block.text] if isinstance(block, Say) else list(block.items) if isinstance(block, Points) else []
+    numbered = isinstance(block, Points) and block.numbered
+    for number, words in enumerate(said, start=1):
+        lead = f"{number}. " if numbered else ""
+        lines += aside(head or "", f"{lead}{bare(words)}", wide)
+        head = None
+    return head
+
+
+def aside(head: str, words: str, wide: int = WIDTH) -> list[str]:
+    """Words in the right-hand column, the head in the margin before them; a long head takes a line of its own."""
+    lines = []
+    if len(head) >= MARGIN:
+        lines, head = textwrap.wrap(head, wide), ""
+    lead = f"{head:<{MARGIN}}"
+    for paragraph in words.splitlines():
+        lines += textwrap.wrap(
+            paragraph, wide, initial_indent=lead, subsequent_indent=" " * MARGIN, break_on_hyphens=False
+        )
+        lead = " " * MARGIN
+    return lines
+
+
+def grid_lines(grid: Grid, wide: int = WIDTH) -> list[str]:
+    """The table, its heads above it, figures to the right; where it is too wide the widest words are wrapped."""
+    heads = [bare(column.head).replace("\n", " ").replace(" \\ ", " ") for column in grid.columns]
+    cells = [[bare(cell) for cell in row] for row in grid.rows]
+    widths = [
+        max([_longest_word(head), *(max(map(len, cell.splitlines()), default=0) for cell in column)])
+        for head, column in zip(heads, zip(*cells, strict=True), strict=True)
+    ]
+    _give_way(widths, [column.align == "left" for column in grid.columns], wide - GUTTER * (len(widths) - 1))
+    rows = [_row(row, widths, grid) for row in cells]
+    top = _row(heads, widths, grid, foot=True) if any(heads) else []
+    return [*top, *(line for row in rows for line in row)]
+
+
+def _longest_word(text: str) -> int:
+    return max(map(len, text.split()), default=0)
+
+
+def _give_way(widths: list[int], words: list[bool], room: int) -> None:
+    while sum(widths) > room:
+        column = max(
+            range(len(widths)), key=lambda number: (words[number] and widths[number] > NARROWEST, widths[number])
+        )
+        if widths[column] <= NARROWEST // 2:
+            return
+        widths[column] -= 1
+
+
+def _row(cells: Sequence[str], widths: Sequence[int], grid: Grid, foot: bool = False) -> list[str]:
+    wrapped = [
+        [line for part in cell.splitlines() for line in textwrap.wrap(part, width, break_on_hyphens=False) or [""]]
+        for cell, width in zip(cells, widths, strict=True)
+    ]
+    high = max((len(lines) for lines in wrapped), default=0)
+    wrapped = [[""] * (high - len(lines)) + lines if foot else lines + [""] * (high - len(lines)) for lines in wrapped]
+    return [
+        (" " * GUTTER)
+        .join(
+            f"{cell:<{width}}" if column.align == "left" else f"{cell:>{width}}"
+            for cell, width, column in zip(line, widths, grid.columns, strict=True)
+        )
+        .rstrip()
+        for line in zip(*wrapped, strict=True)
+    ]
