@@ -43,7 +43,7 @@ FINEST_NM = 7.5
 FIRST_WIDTH_SHARE, FIRST_MARGIN_SHARE = 0.3, 0.1  # of the direct distance, while no track at all is known
 LEAST_SIDE = 4  # in spacings
 SPARE_NM = 60.0
-WIDER, WIDENINGS = 1.7, 3
+WIDER, WIDENINGS = 2.2, 2
 SPARE_SPACINGS = 1.5
 REFUSALS = 50  # moves that a closer look closes before the lattice is given up
 MEASURED_NM, MEASURED_PARTS = 10.0, 200  # a track is measured by pieces of so many miles, or so many to the direct line
@@ -194,7 +194,7 @@ class Hunt:
         own = [int(waters[walls.raster.cell(end)]) for end in ends]
         water = own[0] if own[0] == own[1] != 0 else int(np.bincount(waters.ravel())[1:].argmax()) + 1
         found = [
-            None if open_already(walls, waters, water, end) else let_out(walls, waters, water, end, other)
+            None if open_already(walls, waters, water, end, other) else let_out(walls, waters, water, end, other)
             for end, other in zip(ends, ends[::-1], strict=True)
         ]
         if sum(way.length_nm for way in found if way) > self.direct_nm * OUT_SHARE:

@@ -26,11 +26,13 @@ if TYPE_CHECKING:
     Ints = NDArray[np.int64]
 
 WINDOWS_DEG = (1, 4)  # round the end, in latitude: the smaller first
-RAY_NM, RAYS, LEAST_RAYS = 90.0, 32, 8  # open water: from which so many of the courses lead so far without a wall
+RAY_NM, RAYS, LEAST_RAYS = 90.0, 32, 5  # open water: from which so many of the courses lead so far without a wall,
+AHEAD = 0.25  # of those less than 75 degrees off the other end
 ROOM_NM = 5.0  # and so far from what is shut
 TRIED, TRIED_APART_NM = 150, 6.0
 SHUT_PRICE, DOUBTFUL_PRICE = 4.0, 12.0  # miles counted for one in water kept clear of, and in what may be land
-RETRIES = 6  # where the way found touches land after all
+DEARER = 3.0  # what may be land is made, each time the way found touches it after all
+RETRIES = 8  # where the way found touches land after all
 CORRIDOR_NM = 3.0  # beside it, in which the track may be shifted
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1))
 
@@ -79,14 +81,15 @@ def let_out(
             if not hits:
                 return LetOut(way, _narrow_nm(raster, way))
             _shut_round(window, [(hit.lat_deg, hit.lon_deg) for hit in hits])
+            _dearer_what_may_be_land(window)
     return None
 
 
-def open_already(walls: Walls, waters: Ints, water: int, end: tuple[float, float]) -> bool:
-    """Whether an end lies in the water asked for, with courses open."""
+def open_already(walls: Walls, waters: Ints, water: int, end: tuple[float, float], other: tuple[float, float]) -> bool:
+    """Whether an end lies in the water asked for, with courses open towards the other."""
     assert walls.raster is not None
     row, column = walls.raster.cell(end)
-    return bool(waters[row, column] == water) and _rays(walls, normals(*end)) >= LEAST_RAYS
+    return bool(waters[row, column] == water) and _rays(walls, normals(*end), normals(*other)) >= LEAST_RAYS
 
 
 def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
@@ -124,7 +127,8 @@ def _way_out(
     for cell in _spread(window, miles, fit, end):
         place = normals(window.lat[cell // len(window.lon)], window.lon[cell % len(window.lon)])
         on_nm = miles[cell] + float(angle_between(place, towards)) * MEAN_RADIUS_NM
-        courses = min(_rays(walls, place), LEAST_RAYS) if on_nm < least_nm or most < LEAST_RAYS else 0
+        wanted = on_nm < least_nm or most < LEAST_RAYS
+        courses = min(_rays(walls, place, towards), LEAST_RAYS) if wanted else 0
         if (courses, -on_nm) > (most, -least_nm):
             best, least_nm, most = cell, on_nm, courses
     return None if best is None else _straightened(window, _path(before, best), end)
@@ -191,17 +195,21 @@ def _sees(window: _Window, row: Ints, column: Ints, at: int, step: int) -> bool:
     share = np.linspace(0.0, 1.0, 2 * (step - at) + 1)
     rows = np.rint(row[at] + share * (row[step] - row[at])).astype(np.int64)
     columns = np.rint(column[at] + share * (column[step] - column[at])).astype(np.int64)
-    return bool(window.price[rows, columns].max() <= window.price[row[at : step + 1], column[at : step + 1]].max())
+    dearest = window.price[rows, columns].max()
+    along = window.price[row[at : step + 1], column[at : step + 1]]
+    return bool(dearest < DOUBTFUL_PRICE and dearest <= along.max())
 
 
-def _rays(walls: Walls, place: Floats) -> int:
-    """How many courses from a place are open for forty miles."""
+def _rays(walls: Walls, place: Floats, on: Floats) -> int:
+    """How many courses from a place are open for ninety miles, of those that lead on, more or less, to another."""
     bearing = np.arange(RAYS) * 2.0 * np.pi / RAYS
     north = np.array([0.0, 0.0, 1.0]) - place * place[2]
     north /= max(float(np.linalg.norm(north)), 1e-12)
     towards = np.cos(bearing)[:, None] * north + np.sin(bearing)[:, None] * np.cross(north, place)
-    ends = moved(np.broadcast_to(place, (RAYS, 3)), towards, np.full(RAYS, RAY_NM))
-    starts = np.broadcast_to(place, (RAYS, 3))
+    ahead = on - place * float(on @ place)
+    towards = towards[towards @ ahead > AHEAD * float(np.linalg.norm(ahead))]
+    starts = np.broadcast_to(place, towards.shape)
+    ends = moved(starts, towards, np.full(len(towards), RAY_NM))
     always = walls.on_every_day()
     met = meeting(starts, ends, always.may_be_shut_between, lambda lat, lon, _, share: always.shut(lat, lon, share))
     return int((~met).sum())
@@ -217,6 +225,11 @@ def _shut_round(window: _Window, places: list[tuple[float, float]]) -> None:
     for lat, lon in places:
         near = np.hypot((window.lat - lat)[:, None], _east(window.lon, lon) * np.cos(np.radians(lat))) < 1.2 * CELL_DEG
         window.price[near] = np.inf
+
+
+def _dearer_what_may_be_land(window: _Window) -> None:
+    """In place."""
+    window.price[window.price >= DOUBTFUL_PRICE] *= DEARER
 
 
 def _narrow_nm(raster: Raster, way: Floats) -> float:
