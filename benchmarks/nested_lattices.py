@@ -34,8 +34,8 @@ MORE_SHARE = 5e-4
 
 @dataclass(frozen=True)
 class Swirls:
-    """Five knots on every course through a current of some swirls, each (n,): where, how wide, how strong, how it drifts
-    in degrees an hour; cut off at four knots.
+    """Five knots on every course through a current of some swirls, each (n,): where, how wide, how strong, how it
+    drifts in degrees an hour; cut off at four knots.
     """
 
     lat: Floats
@@ -88,7 +88,10 @@ def main() -> int:
         spacing_nm = (6.0, 8.0, 12.0)[seed % 3]
         coarse_h, fine_h = both_h(seed, spacing_nm)
         worst = max(worst, fine_h / coarse_h - 1.0)
-        print(f"{seed:4d} {spacing_nm:5.1f} nm {coarse_h:9.4f} h {fine_h:9.4f} h {fine_h / coarse_h - 1.0:+.3%}", flush=True)
+        print(
+            f"{seed:4d} {spacing_nm:5.1f} nm {coarse_h:9.4f} h {fine_h:9.4f} h {fine_h / coarse_h - 1.0:+.3%}",
+            flush=True,
+        )
     print(f"{fields} fields: at worst {worst:+.3%} slower on the finer lattice")
     return int(worst > MORE_SHARE)
 

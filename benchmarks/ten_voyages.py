@@ -49,7 +49,7 @@ def main() -> int:
         speeds = ExpectedSpeeds(climate, vessel, depart, limits.prices)
         try:
             found = find_track(Search(ends, speeds, limits, depart))
-        except Exception as refusal:  # noqa: BLE001
+        except Exception as refusal:
             print(f"{name:36s} REFUSED {refusal}")
             bad += 1
             continue

@@ -1,7 +1,7 @@
 """The choice between tracks: three to five of them across the open sea, each sailed by the same crossings.
 
-``choose`` asks the search for tracks that differ by more than noise (``crossings.search.choices``), sails every one with
-the same luck and says in a sentence why each is as it is. ``first_track`` lays a track between two harbours for a
+``choose`` asks the search for tracks that differ by more than noise (``crossings.search.choices``), sails every one
+with the same luck and says in a sentence why each is as it is. ``first_track`` lays a track between two harbours for a
 voyage that has none yet.
 """
 

@@ -22,7 +22,7 @@ from passage.crossings.search.walls import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
-from passage.ground import lay_ground, legs_of
+from passage.ground import lay_ground
 from passage.inputs.climate import along, read_climate
 from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
@@ -137,7 +137,9 @@ def ways_out(outcome: Outcome) -> WaysOut:
     aside = iter(_grounds(outcome, [track for from_one in found.tracks for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
-    grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes]
+    grounds = [
+        [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
+    ]
     whole, crippled = _ways(outcome, strikes, grounds, (ground.vessel, jury), luck)
     return WaysOut(
         to=found.to,
@@ -333,8 +335,8 @@ def _ashore(facts: Facts) -> list[Fault]:
 
 
 class ToRefuges(NamedTuple):
-    """to: the refuges that can be sailed to; tracks: from each node to each of them; left_out: a sentence on each of the
-    others.
+    """to: the refuges that can be sailed to; tracks: from each node to each of them; left_out: a sentence on each other
+    one.
     """
 
     to: tuple[str, ...]

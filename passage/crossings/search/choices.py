@@ -9,7 +9,7 @@ or takes much longer, is dropped.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -22,7 +22,7 @@ from passage.errors import RouteRefused
 from passage.inputs.search import Prices, TrackLimits
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
@@ -57,15 +57,10 @@ class Choice:
     hours: float
 
 
-class Priced(Protocol):
-    """How fast she goes, with these prices of an hour."""
+def find_choices(search: Search, priced: Callable[[Prices], Speeds]) -> tuple[Choice, ...]:
+    """Three to five tracks, as far as the sea offers so many, the quickest first.
 
-    def __call__(self, prices: Prices) -> Speeds: ...
-
-
-def find_choices(search: Search, priced: Priced) -> tuple[Choice, ...]:
-    """Three to five tracks, as far as the sea offers so many, the quickest first. Raises RouteRefused as
-    ``find_track`` does for the first of them.
+    priced: how fast she goes, with these prices of an hour. Raises RouteRefused as ``find_track`` does for the first.
     """
     season = search.limits.prices.cyclone_season
     few = max(search.slack_share, SLACK_SHARE)
@@ -76,11 +71,16 @@ def find_choices(search: Search, priced: Priced) -> tuple[Choice, ...]:
         _add(chosen, kind, asked, plain)
     for _ in range(OTHER_WAYS):
         tracks = [normals(choice.found.lat_deg, choice.found.lon_deg) for choice in chosen]
-        _add(chosen, "another way", replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM), plain)
+        _add(
+            chosen,
+            "another way",
+            replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM),
+            plain,
+        )
     return tuple(chosen[:MOST])
 
 
-def _questions(plain: Search, priced: Priced, season: float) -> Iterator[tuple[str, Search]]:
+def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[str, Search]]:
     yield "quickest", plain
     for kind, prices in (("kindest", KINDLY), ("fewest calms", WITH_WIND)):
         dear = prices.model_copy(update={"cyclone_season": season})

@@ -57,7 +57,6 @@ class MonthlyField:
         known = reached & (total[:, 0] > 1e-6)
         return (total[:, 1:] / np.where(known, total[:, 0], 1.0)[:, None]).T, known
 
-
     def greatest(
         self, of: Callable[..., Floats], until_h: float, within_nm: float
     ) -> Callable[[Floats, Floats], Floats]:

@@ -9,8 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from passage.crossings.search.going import Even
 from passage.crossings.search.hunt import Hunt
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, places_along, positions
@@ -24,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from passage.crossings.search.going import Speeds
@@ -144,7 +143,7 @@ def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Foun
 
 
 def _off_land(track: Floats, search: Search, hunt: Hunt, fine: Measure) -> Floats:
-    """Written down; where the exact coast lies across it after all, with the ways out of the ends as they were found."""
+    """Written down; where the exact coast lies across it after all, with the ways out of the ends as first found."""
     written = _written(track, search, fine)
     if not search.land or not _ashore(written):
         return written

@@ -16,8 +16,8 @@ import numpy as np
 
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
 from passage.crossings.search.letout import let_out, open_already, opened, region_round
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
 from passage.crossings.search.polish import Measure, floor_near
 from passage.crossings.search.reach import Reach, aside_of, reach_of
 from passage.crossings.search.walls import MOST_CELLS, Days, Ends, Walls, boxes_of, land_raster
@@ -28,10 +28,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.search.find import Search
     from passage.crossings.search.labels import Labels
     from passage.crossings.search.lattice import Lattice
     from passage.crossings.search.letout import LetOut
-    from passage.crossings.search.find import Search
     from passage.crossings.search.walls import Raster, Region
 
     Floats = NDArray[np.float64]
@@ -92,9 +92,9 @@ class _Narrowed(NamedTuple):
 @dataclass
 class Hunt:
     """One hunt, keeping one distance from land. shut_in: walls part the ends, so that no lattice, however fine or wide,
-    leads there. lattice: the last one laid. bound_h: what some track is known to cost, the direct or the drawn one. out, into: ways
-    let out from the start and, sailed backwards, into the destination, None where an end lies open; ends: those of the
-    lattices, where the ways come out.
+    leads there. lattice: the last one laid. bound_h: what some track is known to cost, the direct or the drawn
+    one. out, into: ways let out from the start and, sailed backwards, into the destination, None where an end lies
+    open; ends: those of the lattices, where the ways come out.
     """
 
     search: Search
@@ -234,7 +234,9 @@ class Hunt:
         if search.land:
             assert self.lattice is not None
             ways = [way.way for way in (self.out, self.into) if way]
-            region = self.lattice.region().with_(round_ways) if (round_ways := region_round(ways)) else self.lattice.region()
+            region = (
+                self.lattice.region().with_(round_ways) if (round_ways := region_round(ways)) else self.lattice.region()
+            )
             if self._region is None or not self._region.holds(region):
                 self._region = self._region.with_(region) if self._region else region
                 by_day_nm = min(search.limits.limits.clear_by_day_nm, self.clear_nm)

@@ -12,7 +12,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, between, length_nm, moved, normals, pieces, places_along, positions
+from passage.crossings.search.lines import (
+    MEAN_RADIUS_NM,
+    angle_between,
+    away_nm,
+    between,
+    length_nm,
+    moved,
+    normals,
+    pieces,
+    places_along,
+    positions,
+)
 from passage.crossings.search.walls import CELL_DEG, Region, meeting
 from passage.sailings.land import land_hits, on_land
 
@@ -50,8 +61,8 @@ class LetOut:
 
 
 class _Window(NamedTuple):
-    """The cells round an end: their middles, what is shut, what may be land, and the miles that one cell costs, infinite
-    on land.
+    """The cells round an end: their middles, what is shut, what may be land, and the miles that one cell costs,
+    infinite on land.
     """
 
     lat: Floats
@@ -109,9 +120,7 @@ def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[
     return _Window(lat, lon, shut, price), where
 
 
-def _way_out(
-    walls: Walls, window: _Window, inside: Bools, end: tuple[float, float], towards: Floats
-) -> Floats | None:
+def _way_out(walls: Walls, window: _Window, inside: Bools, end: tuple[float, float], towards: Floats) -> Floats | None:
     """Of the places with courses open the one by which the other end is nearest."""
     from scipy.ndimage import distance_transform_edt
     from scipy.sparse.csgraph import dijkstra
@@ -182,7 +191,11 @@ def _straightened(window: _Window, path: list[int], end: tuple[float, float]) ->
     row, column = np.divmod(np.array(path), len(window.lon))
     corners, at = [0], 0
     while at < len(path) - 1:
-        ahead = [step for step in range(len(path) - 1, at + 1, -1) if step - at <= 60 and _sees(window, row, column, at, step)]
+        ahead = [
+            step
+            for step in range(len(path) - 1, at + 1, -1)
+            if step - at <= 60 and _sees(window, row, column, at, step)
+        ]
         at = ahead[0] if ahead else at + 1
         corners.append(at)
     lat, lon = window.lat[row[corners]].copy(), window.lon[column[corners]].copy()

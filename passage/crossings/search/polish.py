@@ -236,7 +236,7 @@ def _halved(track: Floats) -> Floats:
 
 
 def settled(track: Floats, measure: Measure, reach_nm: float, least_nm: float | None = None) -> Floats:
-    """Every waypoint but the ends shifted, in steps from reach_nm down to least_nm, until no shift betters the whole."""
+    """Every waypoint but the ends shifted, in steps from reach_nm down to least_nm, while a shift betters the whole."""
     best = measure.schedule(track)
     step_nm, least_nm = reach_nm, least_nm or reach_nm / FINEST
     while step_nm >= least_nm and len(track) > 2:

@@ -75,7 +75,9 @@ def _hours(lattice: Lattice, fastest_kn: Floats, step_nm: float) -> Floats:
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import dijkstra
 
-    start, end = (np.concatenate(each) for each in zip(*(pairs(lattice, move) for move in MOVES[: len(MOVES) // 2])))
+    start, end = (
+        np.concatenate(each) for each in zip(*(pairs(lattice, move) for move in MOVES[: len(MOVES) // 2]), strict=True)
+    )
     run_nm = angle_between(lattice.normal[start], lattice.normal[end]) * MEAN_RADIUS_NM * SPHERE_SHARE * CORNERS_SHARE
     hours = run_nm / np.maximum(np.maximum(fastest_kn[start], fastest_kn[end]), 0.1)
     graph = coo_matrix((hours, (start, end)), shape=(lattice.nodes, lattice.nodes)).tocsr()

@@ -160,12 +160,16 @@ class Raster:
 def land_raster(region: Region, ends: Ends, by_day_nm: float, by_night_nm: float) -> Raster:
     """The raster of a region: by night's distance from land, by day's near the ends, land itself at the ends."""
     rows, columns = (round((high - low) / CELL_DEG) for low, high in (region[:2], region[2:]))
-    lat = region.south_deg + (np.arange(rows) + 0.5) * CELL_DEG
-    lon = region.west_deg + (np.arange(columns) + 0.5) * CELL_DEG
+    lat, lon = _middles(region.south_deg, rows), _middles(region.west_deg, columns)
     by_night, land = (_pieced(region, _kept_clear, distance_nm) for distance_nm in (by_night_nm, 0.0))
     for end in (ends[:2], ends[2:]):
         _open_up(by_night, by_day_nm, land, lat, lon, end)
     return Raster(region, by_night, land)
+
+
+def _middles(from_deg: float, cells: int) -> Floats:
+    """Of so many cells in a row."""
+    return np.asarray(from_deg + np.arange(0.5, cells) * CELL_DEG, dtype=np.float64)
 
 
 def _pieced(region: Region, square: Callable[[int, int, float], Bools], distance_nm: float) -> Bools:
@@ -193,8 +197,7 @@ def _open_square() -> Bools:
 @lru_cache(maxsize=8192)
 def _land(south: int, west: int, _: float = 0.0) -> Bools:
     """A square's cells that may be land or a listed danger."""
-    middles = (np.arange(SQUARE_CELLS) + 0.5) * CELL_DEG
-    lat, lon = south + middles, west + middles
+    lat, lon = _middles(south, SQUARE_CELLS), _middles(west, SQUARE_CELLS)
     if all_water(south, west, SQUARE_DEG):
         dangers = _dangers(lat, lon)
         return dangers if dangers.any() else _open_square()
@@ -214,7 +217,7 @@ def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     land = _pieced(near, _land, 0.0)
     if not land.any():
         return _open_square()
-    lat = near.south_deg + (np.arange(land.shape[0]) + 0.5) * CELL_DEG
+    lat = _middles(near.south_deg, land.shape[0])
     row, column = round((south - near.south_deg) / CELL_DEG), round(wide / CELL_DEG)
     return _within(land, lat, distance_nm)[row : row + SQUARE_CELLS, column : column + SQUARE_CELLS]
 
