@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 SLOWEST_KN = 0.05  # slower than this is no way
 CHANGES_SHARE = 0.05  # a speed that changes by more within one stride of the clock is looked at in shorter ones
 SHORTEST_STRIDE_H = 1.0 / 64.0
+LONGEST_STRIDE_H = 6.0  # the step of a forecast: what changes and changes back within it is not in the data either
 FIRST_STILL_H = 3.0  # of the strides, each twice as long as the one before, in which she waits for wind
 LONGEST_STILL_H = 240.0  # so long she waits for it, and then there is no way
 MOST_STRIDES = 200
@@ -72,8 +73,9 @@ def sailed(steps: Steps, begins_h: Floats, speeds: Speeds, walls: Walls) -> Sail
     """Pieces (n,) begun at hours since departure, the clock running: the place is the middle of the piece, the speed
     that of every hour on the way.
 
-    The speed is taken as changing evenly over a stride of the clock. A stride is the whole piece where little changes
-    on it, and is cut to the minute where much does. Where nothing is made good she waits. So on one piece who sets
+    The speed is taken as changing evenly over a stride of the clock. A stride is the whole piece or six hours of it
+    where little changes, and is cut to the minute where much does. Where nothing is made good she waits. So on one
+    piece who sets
     out later never arrives earlier, which is what label setting stands on. Speeds that change slowly are asked once.
     """
     if changes_slowly(speeds):
@@ -107,7 +109,7 @@ class _Afoot:
         self._here = self._going(steps, begins_h)
         speed = self._here.speed_kn
         whole = np.divide(self._left_nm, speed, out=np.full(len(speed), FIRST_STILL_H), where=speed > SLOWEST_KN)
-        self._stride_h = np.maximum(whole, SHORTEST_STRIDE_H / 16.0)
+        self._stride_h = np.clip(whole, SHORTEST_STRIDE_H / 16.0, LONGEST_STRIDE_H)
 
     def _going(self, steps: Steps, hour: Floats) -> Going:
         going = self.speeds.along(steps, hour)
@@ -141,7 +143,8 @@ class _Afoot:
     def _next_strides(self, good: NDArray[np.bool_]) -> None:
         speed = self._here.speed_kn
         whole = np.divide(self._left_nm, speed, out=np.full(len(speed), LONGEST_STILL_H), where=speed > 0.0)
-        longer = np.minimum(2.0 * self._stride_h, np.maximum(whole, SHORTEST_STRIDE_H))
+        most_h = np.where(speed > 0.0, LONGEST_STRIDE_H, LONGEST_STILL_H)
+        longer = np.minimum(np.minimum(2.0 * self._stride_h, most_h), np.maximum(whole, SHORTEST_STRIDE_H))
         self._stride_h = np.where(good, longer, np.maximum(self._stride_h / 4.0, SHORTEST_STRIDE_H))
 
     def _keep(self, which: NDArray[np.bool_]) -> None:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 LAND_NM = 60.0  # a waypoint nearer land than this is there to clear it
 TROPICS_DEG = 15.0  # the doldrums are looked for between these latitudes
-FAINT_KN = 9.0  # mean speed of the wind in them, at most
+CHANGEABLE_SHARE = 0.78  # mean vector over mean speed of the wind in them, at most; the trades beside have 0.9 and more
 STEADY_SHARE, TRADES_DEG = 0.75, 30.0  # mean vector over mean speed of a trade wind, and how far from the equator
 BASIN_DEG = 0.5
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
@@ -67,10 +67,11 @@ def _in_the_doldrums(lat: Floats, lon: Floats, climate: Climate, month: int) -> 
     if not len(tropics) or np.ptp(there_lat[tropics]) < TROPICS_DEG / 2.0:
         return None
     winds = [_wind(climate, month, there_lat[at], there_lon[at]) for at in tropics]
-    speeds = np.array([speed * max(steady, 0.1) for speed, steady in winds])
-    if not (speeds < FAINT_KN / 2.0).any():
+    vectors = np.array([speed * steady for speed, steady in winds])
+    least = int(np.nanargmin(vectors))
+    if winds[least][1] > CHANGEABLE_SHARE:
         return None
-    faintest = cut.start[tropics[int(np.nanargmin(speeds))]]
+    faintest = cut.start[tropics[least]]
     return int(np.argmax(place[1:-1] @ faintest)) + 1
 
 
