@@ -4,7 +4,7 @@
 
 In a plane, five knots through the water: the heading of a quickest track turns by theta' = sin^2 v_x
 + sin cos (u_x - v_y) - cos^2 u_y (Zermelo 1931; also where the current changes with time). All headings are shot at
-once by Runge and Kutta's method; of the tracks that meet the goal the soonest is the best, and the others are traps. The
+once by Runge and Kutta's method; of the tracks that meet the goal the soonest is the best, the others are traps. The
 currents are invented.
 """
 
