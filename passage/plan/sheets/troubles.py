@@ -134,6 +134,7 @@ def _refuges(refuges: Refuges) -> Table:
         "ways": list(refuges.ways),
         "by_day": [_day(day) for day in refuges.days],
         "turning": [_turning(*pair) for pair in zip(refuges.whole, refuges.jury, strict=True)],
+        "left_out": list(refuges.left_out),
     }
 
 
@@ -274,7 +275,8 @@ def _ways_text(refuges: dict[str, Any]) -> list[list[str]]:
             rows.append(f"day {day['day']}, water {day['water_lasts_days']} d: {'; '.join(ways)}")
         blocks.append(aside(title, ["Days to get there, typical to slow end:", *rows]))
     turns = [f"{row['way']}: {row['words']}; jury rig: {row['jury_words']}" for row in refuges["turning"]]
-    return [*blocks, aside("Turning point", turns)]
+    left_out = [aside("Left out", refuges["left_out"])] if refuges["left_out"] else []
+    return [*blocks, aside("Turning point", turns), *left_out]
 
 
 def _span(way: dict[str, Any]) -> str:
@@ -284,6 +286,7 @@ def _span(way: dict[str, Any]) -> str:
 
 
 KEYS = {
+    "left_out": "a sentence on each refuge that cannot be sailed to and is left out",
     "troubles": "each trouble that fits the boat, the same crossings sailed again with that one thing changed",
     "trouble": "its name",
     "changed": "what is reckoned otherwise",
