@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 DEVELOPERS = Path(__file__).parents[1] / "DEVELOPERS.md"
 
 
-def named(rows: list[dict[str, Any]], key: str = "store") -> dict[str, Any]:
+def named(rows: list[dict[str, Any]], key: str = "name") -> dict[str, Any]:
     (row,) = (row for row in rows if row[key] == "soap")
     return row
 
@@ -53,18 +53,18 @@ def test_a_new_store_stands_in_every_table_fan_export_and_trouble(with_soap: Out
     """D: two people use 20 g a day; two kilograms last 100 days and put nothing short."""
     tables = plan_tables(with_soap)
     told = tables["stores"]
-    row = named(told["stores"])
-    assert (2, 0, True) == (row["aboard"], row["short_crossings"], row["counted"])
+    row = named(told.to_json()["stores"])
+    assert (2, 0, True) == (row["aboard"], row["shortage"]["short"]["count"], row["said"])
     assert len(row["left_by_day"]) >= with_soap.times.slow_end_h // 24
-    assert "soap" in {column["store"] for column in told["hand_table"]["columns"]}
-    assert 2.0 == pytest.approx(named(told["weights"]["rows"], "item")["mass_kg"])
+    assert "soap" in {column.store for column in told.hand_table.columns}
+    assert 2.0 == pytest.approx(named(told.to_json()["stowed"]["rows"], "item")["mass_kg"])
     assert "soap" in tables["front"]["others"]["lasting_words"]
     drawings = stores.drawings(with_soap, tables, Room(400.0, 700.0))
     place = next(n for n, store in enumerate(with_soap.stores.all) if store.name == "soap")
     assert drawings[f"store{place}"].startswith("<svg")
-    assert "soap" in stores.text(tables)
+    assert "soap" in stores.SHEET.text(told)
     with zipfile.ZipFile(io.BytesIO(csv.export(with_soap))) as archive:
-        for file in ("stores-stores", "stores-stores-left_by_day", "stores-hand_table-columns", "stores-weights-rows"):
+        for file in ("stores-stores", "stores-stores-left_by_day", "stores-hand_table-columns", "stores-stowed-rows"):
             assert b"soap" in archive.read(f"{file}.csv"), file
     for effect in with_soap.once(reckon_troubles).effects:
         assert "soap" in {thing.name for thing in effect.lasting}, effect.trouble.name

@@ -261,8 +261,7 @@ def stores(outcome: Outcome, as_json: bool) -> None:
     """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
     from passage.plan.sheets import food, stores, water
 
-    sheets = (water, stores, food)
-    tell({sheet.SHEET.name: sheet.table(outcome) for sheet in sheets}, as_json, stores.text)
+    tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()
