@@ -171,6 +171,8 @@ def test_the_calendar_tells_the_reports_of_the_float_plan_and_when_to_worry() ->
     for title, after in (("ask after her", timedelta(days=3)), ("call the rescue service", timedelta(days=7))):
         (event,) = named(events, f"Cape Town to St Helena: {title}")
         assert abs(slow_end + after - event["DTSTART"].dt) < timedelta(minutes=1)
+    (landfall,) = named(events, "Cape Town to St Helena: landfall")
+    assert f"overdue from {slow_end + timedelta(days=3):%d %b %H%M} UTC" in landfall["DESCRIPTION"]
     assert [] == named(Calendar.from_ical(ics.export(sailed(ROUTES[1]))).events, "Lagos to Horta: report")
 
 
@@ -191,7 +193,7 @@ def test_every_table_is_in_the_csv_archive() -> None:
     outcome = sailed(ROUTES[0])
     with zipfile.ZipFile(io.BytesIO(csv_export.export(outcome))) as archive:
         files = {name: list(csv.DictReader(archive.read(name).decode().splitlines())) for name in archive.namelist()}
-    days = plan_tables(outcome)["times"]["by_day"]
+    days = plan_tables(outcome)["times"].to_json()["by_day"]
     assert [str(day["typical_run_nm"]) for day in days] == [row["typical_run_nm"] for row in files["times-by_day.csv"]]
     for name in plan_tables(outcome):
         assert any(file.startswith(name) for file in files) or plan_tables(outcome)[name] == {}

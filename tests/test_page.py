@@ -17,7 +17,6 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
-from passage.consequences.times import day_by_day
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
@@ -198,7 +197,7 @@ def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
         # Half a step of sixteen bits, and the step by which a boat still at sea is kept out of harbour.
         assert np.abs(expected - places[day] / WHOLE).max() <= 1.5 / WHOLE
         assert ((places[day] == WHOLE) == (outcome.crossings.arrival_h <= 24 * day)).all()
-    spread = [(day.least_nm, day.typical_nm, day.most_nm) for day in day_by_day(outcome.crossings)[: days - 1]]
+    spread = [(day.least_run_nm, day.typical_run_nm, day.most_run_nm) for day in outcome.by_day[: days - 1]]
     assert np.array(boats["spread"][1:]) == pytest.approx(np.array(spread) / length_nm, abs=1e-5)
 
 

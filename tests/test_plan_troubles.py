@@ -96,7 +96,7 @@ def test_tricks_naps_and_no_sleep_at_all_are_three_states() -> None:
     awake = Hands(1, Keeping.AWAKE, nan, nan, 24.0, 0.0, nan, nan)
     assert people_words(in_turn).startswith("Tricks of 3.0 h, 12.0 h a day each.")
     assert people_words(naps).startswith("One alone: a look every 15 min, 4.5 h of sleep in naps; sleepiest 8.1 of 9.")
-    assert "no nap" in people_words(awake)
+    assert "no day of naps" in people_words(awake)
     assert ["in turn", "alone, in naps", "alone, awake"] == [as_json(it)["keeping"] for it in (in_turn, naps, awake)]
     assert (None, 15, None) == tuple(as_json(it)["interval_min"] for it in (in_turn, naps, awake))
 

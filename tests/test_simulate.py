@@ -6,8 +6,18 @@ import tracemalloc
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
-from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, STANDING_OFF, passage_time_h, to_dataset, validated
+from passage.crossings.ensemble import (
+    ARRIVED,
+    MOTORING,
+    SAILING,
+    STANDING_OFF,
+    passage_time_h,
+    sampling_range_h,
+    to_dataset,
+    validated,
+)
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.sailings.track import Leg, lay_track
@@ -143,3 +153,33 @@ def test_memory_stays_within_a_hundred_bytes_for_an_hour_of_a_member() -> None:
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak / (sailed.members * sailed.hours) < 100.0
+
+
+# ---------------------------------------------------------------- how far so few crossings can be out
+
+
+def test_the_median_of_ten_lies_between_the_second_and_the_ninth() -> None:
+    """The textbook's interval for the median of ten, 97.9 per cent (M; D: 1 - 22/1024)."""
+    assert (2.0, 9.0) == sampling_range_h(np.arange(1.0, 11.0), 0.5)
+
+
+def test_the_slow_end_of_a_thousand_lies_between_these_two() -> None:
+    """T: scipy.stats.binom; ranks of the 95th per cent of 1,000, about 950 +- 1.96 sqrt(47.5)."""
+    low, high = sampling_range_h(np.arange(1.0, 1001.0), 0.95)
+    assert binom.cdf(low - 1, 1000, 0.95) <= 0.025 < binom.cdf(low, 1000, 0.95)
+    assert binom.cdf(high - 2, 1000, 0.95) < 0.975 <= binom.cdf(high - 1, 1000, 0.95)
+    assert (936.0, 963.0) == pytest.approx((low, high), abs=2.0)
+
+
+def test_the_range_holds_the_truth_as_often_as_it_says() -> None:
+    """Invented exponential times, 95th per cent at -ln 0.05: 19 in 20 of 1,000 samples, to four standard errors."""
+    rng = np.random.default_rng(4)
+    ranges = [sampling_range_h(rng.exponential(size=400), 0.95) for _ in range(1000)]
+    held = np.mean([low <= -np.log(0.05) <= high for low, high in ranges])
+    assert 0.95 - 0.028 < held < 0.95 + 0.028
+
+
+def test_too_few_crossings_leave_the_slow_end_open() -> None:
+    """T: of twenty the chance of 16 or fewer is 0.016, of 17 or fewer 0.075; none is late enough to bound it."""
+    assert (17.0, np.inf) == sampling_range_h(np.arange(1.0, 21.0), 0.95)
+    assert np.inf == sampling_range_h(np.full(200, np.inf), 0.95)[0]

@@ -57,16 +57,10 @@ def chart(track: Track, days: Sequence[Day] = (), names: Sequence[tuple[str, flo
     lines.top_labels = lines.right_labels = False
     axis.plot(lon_deg, lat_deg, color=INK, linewidth=1.2, transform=plate)
     _runs(axis, track, days, plate)
-    for name, lat, lon in names:
+    for number, (name, lat, lon) in enumerate(names):
         axis.plot([lon], [lat], marker="o", markersize=4, color=INK, markerfacecolor="white", transform=plate)
-        axis.annotate(
-            name,
-            (lon, lat),
-            xycoords=plate._as_mpl_transform(axis),
-            xytext=(5, 5),
-            textcoords="offset points",
-            fontsize=8,
-        )
+        if number in (0, len(names) - 1):  # those between lie close to the ends more often than not
+            _write(axis, name, (lon, lat), plate)
     axis.set_title("Not for navigation", loc="right", fontsize=7)
     return figure
 
@@ -101,10 +95,10 @@ def _land(axis: GeoAxes, box: tuple[float, float, float, float], plate: Any) -> 
 
 def _runs(axis: GeoAxes, track: Track, days: Sequence[Day], plate: Any) -> None:
     """Where 8 crossings in 10 are at the end of every so many days, and the middle one."""
-    at_sea = [day for day in days if day.typical_nm < track.length_nm - 1.0]
+    at_sea = [day for day in days if not day.typical_in]
     step = 1 if len(at_sea) <= 5 else 2 if len(at_sea) <= 10 else 5
     for day in at_sea[step - 1 :: step]:
-        lat, lon, _ = at_distance(track, np.linspace(day.least_nm, day.most_nm, 40))
+        lat, lon, _ = at_distance(track, np.linspace(day.least_run_nm, day.most_run_nm, 40))
         axis.plot(
             np.unwrap(lon, period=360.0),
             lat,
@@ -114,14 +108,11 @@ def _runs(axis: GeoAxes, track: Track, days: Sequence[Day], plate: Any) -> None:
             solid_capstyle="butt",
             transform=plate,
         )
-        lat, lon, _ = at_distance(track, [day.typical_nm])
+        lat, lon, _ = at_distance(track, [day.typical_run_nm])
         axis.plot(lon, lat, marker=".", markersize=6, color=INK, transform=plate)
-        where = plate._as_mpl_transform(axis)
-        axis.annotate(
-            f"day {day.day}",
-            (float(lon[0]), float(lat[0])),
-            xycoords=where,
-            xytext=(8, -3),
-            textcoords="offset points",
-            fontsize=8,
-        )
+        _write(axis, f"day {day.day}", (float(lon[0]), float(lat[0])), plate)
+
+
+def _write(axis: GeoAxes, words: str, lon_lat_deg: tuple[float, float], plate: Any) -> None:
+    where = plate._as_mpl_transform(axis)
+    axis.annotate(words, lon_lat_deg, xycoords=where, xytext=(7, -3), textcoords="offset points", fontsize=8)

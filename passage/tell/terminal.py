@@ -78,17 +78,17 @@ def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | N
     return head
 
 
-def aside(head: str, words: str, wide: int = WIDTH) -> list[str]:
+def aside(head: str, words: str, wide: int = WIDTH, margin: int = MARGIN) -> list[str]:
     """Words in the right-hand column, the head in the margin before them; a long head takes a line of its own."""
     lines = []
-    if len(head) >= MARGIN:
+    if len(head) >= margin:
         lines, head = textwrap.wrap(head, wide), ""
-    lead = f"{head:<{MARGIN}}"
+    lead = f"{head:<{margin}}"
     for paragraph in words.splitlines():
         lines += textwrap.wrap(
-            paragraph, wide, initial_indent=lead, subsequent_indent=" " * MARGIN, break_on_hyphens=False
+            paragraph, wide, initial_indent=lead, subsequent_indent=" " * margin, break_on_hyphens=False
         )
-        lead = " " * MARGIN
+        lead = " " * margin
     return lines
 
 

@@ -84,7 +84,7 @@ class Effect(Record):
 
     trouble: Trouble = told("what breaks")
     strike_day: float = up("day out on which it happens, 0 for at departure")
-    times: Times
+    times: Times = told("how long she then takes")
     times_before: Times
     resailed: bool
     lasting: tuple[Lasting, ...] = told("everything that is drawn down, the first to go first, then by what is spare")
@@ -92,23 +92,11 @@ class Effect(Record):
     hands: Hands | None = told("how the people fare, where the trouble lies on them")
     flooding: Flooding | None = told("the leak against pumps and crew, where she takes water")
 
-    @reckoned("typical days of the passage with it")
-    def typical_days(self) -> float:
-        return self.times.typical_h / 24.0
-
-    @reckoned("days of its slow end; none where too many crossings make less than a knot good")
-    def slow_end_days(self) -> float:
-        return self.times.slow_end_h / 24.0
-
     @reckoned("what the slow end is later by")
     def more_days(self) -> float:
         return (self.times.slow_end_h - self.times_before.slow_end_h) / 24.0 if self.resailed else 0.0
 
-    @reckoned("crossings that make less than a knot good and are given up")
-    def never_crossings(self) -> int:
-        return self.times.never
-
-    @reckoned("whether the slow end is reached")
+    @reckoned("whether the slow end is reached, or too many crossings make less than a knot good")
     def reached(self) -> bool:
         return isfinite(self.times.slow_end_h)
 

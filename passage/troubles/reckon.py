@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.times import Times
 from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
-from passage.tell.records import Record, reckoned, told
+from passage.tell.records import Record, told
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike
 from passage.troubles.refuges import Refuges, refuges_of, ways_out
@@ -35,29 +35,13 @@ NO_DRIFT = (
 class Troubled(Record):
     """Every trouble, and every way out. before: what is drawn down without any trouble, in ``times``."""
 
-    times: Times
+    times: Times = told("how long those crossings take without any of it")
     before: Aboard
     effects: tuple[Effect, ...] = told(
         "each trouble that fits the boat, the same crossings sailed again with that one thing changed"
     )
     refuges: Refuges = told("going on, turning back, or a refuge, each sailed from every few days out")
     cautions: tuple[str, ...] = told("what these figures cannot say")
-
-    @reckoned("crossings that are sailed again")
-    def crossings(self) -> int:
-        return self.times.members
-
-    @reckoned("one crossing in so many is slower than the slow end")
-    def slow_end_in(self) -> float:
-        return 1.0 / (1.0 - self.times.slow_share)
-
-    @reckoned("typical days without any of it")
-    def typical_days(self) -> float:
-        return self.times.typical_h / 24.0
-
-    @reckoned("days of the slow end without any of it")
-    def slow_end_days(self) -> float:
-        return self.times.slow_end_h / 24.0
 
 
 def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:

@@ -8,7 +8,7 @@ places that the user gives where land lies on it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from itertools import accumulate, combinations, islice, pairwise
 from math import ceil, inf, isfinite, isnan, nan
@@ -424,24 +424,29 @@ def _legs(places: list[tuple[float, float]]) -> list[Leg]:
 # ---------------------------------------------------------------- from where she is
 
 
-@dataclass(frozen=True)
-class Reach:
-    """A refuge from where the crossings begin. distance_nm: along the way to it, and course_deg true at first, both nan
-    where it is barred; typical_h, slow_end_h: inf where too few get there; barred: what land bars the way, or "".
-    """
+class Reach(Record):
+    """A refuge from where the crossings begin."""
 
-    name: str
-    distance_nm: float
-    course_deg: float
+    name: str = told("its name")
+    way_nm: float = told("miles by the way to it; null where land bars it")
+    way_course_deg: float = told("true course at first")
     typical_h: float
     slow_end_h: float
-    barred: str = ""
+    barred: str = told("what land bars the way; empty where none does", default="")
+
+    @reckoned("days to it, typically; null where half the crossings never get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days to it at the slow end; null where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
 
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
     found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
+    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
 def _reach(outcome: Outcome, refuge: Refuge) -> Reach:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from passage.inputs.position import format_position
 from passage.units import written
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
-    from passage.inputs.gear import Gear
+    from passage.inputs.gear import FloatPlan, Gear
     from passage.inputs.voyage import Voyage
 
 SOURCE = "coastguard float-plan form (R2)"
@@ -41,8 +41,24 @@ class PlanRow:
     value: str | datetime
 
 
+class Overdue(NamedTuple):
+    """When she is overdue and those ashore begin to ask, and when they call the rescue service (UTC); None where the
+    slow end is not reached.
+    """
+
+    worry_at: datetime | None
+    alarm_at: datetime | None
+
+
+def overdue(rules: FloatPlan, slow_end: datetime | None) -> Overdue:
+    """The one rule, which the calendar and the log keep too: so long past the slow end (UTC) as the float plan says."""
+    if slow_end is None:
+        return Overdue(None, None)
+    return Overdue(slow_end + timedelta(hours=rules.worry_after_h), slow_end + timedelta(hours=rules.alarm_after_h))
+
+
 @dataclass(frozen=True)
-class Sheet:
+class ShoreSheet:
     """The whole sheet, with the moment to worry, to raise the alarm (UTC), and what to do then.
 
     worry_at, alarm_at: None where the slow end is not reached, to be agreed and written in by hand.
@@ -61,7 +77,7 @@ class Sheet:
 
 def float_plan(
     boat: Boat, crew: Crew, voyage: Voyage, gear: Gear, depart: datetime, hours: tuple[float, float]
-) -> Sheet:
+) -> ShoreSheet:
     """The sheet for this voyage.
 
     hours: of the typical passage and the slow end from departure, infinite where not reached. Persons stand by role;
@@ -77,10 +93,11 @@ def float_plan(
         *_itinerary(voyage, gear, moments),
         *_contacts(gear),
     ]
-    return Sheet(
+    late = overdue(gear.float_plan, moments[-1])
+    return ShoreSheet(
         rows=tuple(PlanRow(*row) for row in rows),
-        worry_at=_after(depart, hours[1] + gear.float_plan.worry_after_h),
-        alarm_at=_after(depart, hours[1] + gear.float_plan.alarm_after_h),
+        worry_at=late.worry_at,
+        alarm_at=late.alarm_at,
         when_overdue=OVERDUE,
     )
 

@@ -63,7 +63,7 @@ def _to_go(tables: Tables) -> dict[int, Table]:
             "least": row["least_to_go_nm"],
             "most": row["most_to_go_nm"],
             "in": row["arrived_in_100"],
-            "at": "in harbour" if row["typical_position"] == "in" else row["typical_position"],
+            "at": "in harbour" if row["typical_in"] else row["typical_position"],
         }
         for row in times["by_day"]
     }

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.plan import figures
+from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, food_left, store_row
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.sheets import power, times, water
-from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
+from passage.plan.sheets.times import time_marks
 
 if TYPE_CHECKING:
     from passage.plan.sheet import Tables
@@ -84,7 +85,7 @@ def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
 
 
 def _ran_out(tables: Tables, store: str) -> str:
-    crossings = shown(tables["times"])["crossings"]
+    crossings = shown(tables["times"]["passage"])["crossings"]
     return f"Ran out in {shown(store_row(tables, store))['short_crossings']} of {crossings} crossings."
 
 

@@ -45,7 +45,7 @@ def table(outcome: Outcome) -> Table:
             "crew_count": len(facts.crew.people),
             "distance_nm": outcome.ground.track.length_nm,
             "control": control_sentence(facts.voyage.departure.expected_distance_nm, outcome.ground.track.length_nm),
-            "crossings": outcome.times.members,
+            "crossings": outcome.times.crossings,
             "time": time_answer(outcome),
             "water": water_answer(outcome),
             "others": other_stores_answer(outcome),

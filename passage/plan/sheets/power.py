@@ -19,9 +19,10 @@ from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.columns import ASIDE, aside, joined
+from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
+from passage.plan.sheets.times import time_marks
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,7 +58,7 @@ def table(outcome: Outcome) -> Table:
     return rounded(
         {
             **battery_answer(power, "crossings"),
-            **_battery(power, electrics, outcome.times.members),
+            **_battery(power, electrics, outcome.times.crossings),
             "charging": charging,
             "charging_words": _charging_words(shown(charging)),
             "remedies": [_remedy(remedy) for remedy in power.remedies if _helps(remedy)],

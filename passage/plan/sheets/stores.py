@@ -12,9 +12,9 @@ from passage.plan import figures
 from passage.plan.columns import aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import NOT_REACHED, rounded_up, time_marks, verdict_words
+from passage.plan.sheets.answers import rounded_up, verdict_words
 from passage.plan.sheets.food import food_lines
-from passage.plan.sheets.times import days
+from passage.plan.sheets.times import NOT_REACHED, days, time_marks
 from passage.plan.sheets.water import lost_words, making_words
 from passage.tell.blocks import bare
 
@@ -52,7 +52,7 @@ def table(outcome: Outcome) -> Table:
     told = outcome.stores
     return rounded(
         {
-            "crossings": outcome.times.members,
+            "crossings": outcome.times.crossings,
             "slow_end_days": outcome.times.slow_end_h / 24.0,
             **together_answer(outcome),
             "stores": [_row(store, told) for store in told.all],

@@ -51,33 +51,34 @@ def table(outcome: Outcome) -> Troubled:
 
 
 def effects_card(told: Troubled) -> Blocks:
+    times = told.times
     return (
         Title("If this breaks, then"),
         Say(
-            f"The first {told.crossings} of the same crossings sailed again, each time with one thing changed. It "
+            f"The first {times.crossings} of the same crossings sailed again, each time with one thing changed. It "
             f"happens {strong('at departure')}, when stores have furthest to go, or on the day named. Without any of "
-            f"it: typical {told.typical_days} days, slow end {strong(f'{told.slow_end_days:u}')}; 1 crossing in "
-            f"{told.slow_end_in} is slower."
+            f"it: typical {times.typical_days} days, slow end {strong(f'{times.slow_end_days:u}')}; 1 crossing in "
+            f"{times.slow_end_in} is slower."
         ),
         on_paper(
             grid(
                 told.effects,
                 ("what, and what is then reckoned", _what, "left 1.35fr"),
-                ("slow end,\ndays", lambda effect: _slow_end(effect, told.crossings)),
+                ("slow end,\ndays", lambda effect: _slow_end(effect, times.crossings)),
                 ("more,\ndays", lambda effect: effect.more_days),
-                (f"runs out, in 1 crossing of {told.slow_end_in}", _gone, "left 1.15fr"),
+                (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.15fr"),
                 ("if not:\nleast to spare", _spare, "left 0.75fr"),
                 every=1,
                 inset=3.2,
             ),
             note(
-                f'"runs out": gone on that day in the crossing that 1 in {told.slow_end_in} fares worse than, and in '
+                f'"runs out": gone on that day in the crossing that 1 in {times.slow_end_in} fares worse than, and in '
                 'so many of 100 at all. "least to spare": days of full use left at landfall in that crossing. '
                 '"ration": water on the survival ration lasts to that day. "under a knot": so many never get there, '
                 "for they make less good than that."
             ),
         ),
-        on_screen(*(block for effect in told.effects for block in _in_words(effect, told.crossings))),
+        on_screen(*(block for effect in told.effects for block in _in_words(effect, times.crossings))),
     )
 
 
@@ -91,8 +92,8 @@ def _on_day(effect: Effect, words: str) -> str:
 
 def _slow_end(effect: Effect, crossings: int) -> str:
     if effect.reached:
-        return strong(effect.slow_end_days)
-    return f"{strong('under a knot')}\n{small(f'{effect.never_crossings} of {crossings}')}"
+        return strong(effect.times.slow_end_days)
+    return f"{strong('under a knot')}\n{small(f'{effect.times.never_crossings} of {crossings}')}"
 
 
 def _gone(effect: Effect) -> str:
@@ -117,9 +118,9 @@ def _too_short(ration: Ration) -> str:
 def _in_words(effect: Effect, crossings: int) -> Blocks:
     """A trouble in the terminal."""
     slow_end = (
-        f"Slow end {effect.slow_end_days:u}, {effect.more_days} more."
+        f"Slow end {effect.times.slow_end_days:u}, {effect.more_days} more."
         if effect.reached
-        else f"{effect.never_crossings} of {crossings} crossings make less than a knot good and are given up."
+        else f"{effect.times.never_crossings} of {crossings} crossings make less than a knot good and are given up."
     )
     return (
         Head(f"{effect.trouble.name.upper()}{_on_day(effect, ', on day')}"),
@@ -179,7 +180,7 @@ def people_words(hands: Hands) -> str:
             f"{hands.sleepy_h:u} a day too sleepy (7 or more of 9)."
         )
     if hands.keeping is Keeping.AWAKE:
-        return strong("One alone: looks so close leave no nap; nobody stays awake for long.")
+        return strong("One alone: no day of naps between looks so close gives that much sleep.")
     return (
         f"One alone: a look every {hands.interval_min:u}, {hands.sleep_h:u} of sleep in naps; sleepiest "
         f"{hands.worst_kss:u}."
