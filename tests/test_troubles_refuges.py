@@ -119,7 +119,7 @@ def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:
         assert day.water_days < day.ration_days
         for way in (*day.whole, *day.jury):
             days = way.slow_end_h / 24.0
-            expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else ""
+            expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else "neither"
             assert expected == way.water
 
 

@@ -357,9 +357,9 @@ def watch(outcome: Outcome, as_json: bool) -> None:
 @json_option
 def troubles(outcome: Outcome, as_json: bool) -> None:
     """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
-    from passage.plan.sheets import troubles as sheet
+    from passage.plan.sheets.troubles import SHEET, table
 
-    tell(sheet.table(outcome), as_json, sheet.text)
+    tell(table(outcome), as_json, SHEET.text)
 
 
 @main.command()
