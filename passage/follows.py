@@ -48,13 +48,22 @@ def by_day_of(sailed: Sailed) -> tuple[Day, ...]:
 
 
 def bracket_of(sailed: Sailed) -> Bracket:
-    """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
-    from passage.crossings.bracket import bracket
+    """What the slow end and the stores hang on, by as many of the crossings as ``BRACKETED``.
+
+    Fuel is left out: it goes by the calms and not by the day.
+    """
+    from passage.crossings.bracket import Used, bracket
     from passage.crossings.wind import Luck
 
     crossings = sailed.crossings
     luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
-    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share)
+    told = sailed.once(stores_of)
+    stores = [
+        Used(store.name, store.net_used[: luck.members], store.usable)
+        for store in told.all
+        if store is not told.fuel and store.loaded > 0
+    ]
+    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share, stores)
 
 
 def wind_sea_of(sailed: Sailed) -> WindSea:

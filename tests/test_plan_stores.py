@@ -34,6 +34,13 @@ def provided(outcome: Outcome, **changes: object) -> Outcome:
     return replace(outcome, facts=replace(outcome.facts, provisions=provisions))
 
 
+def shaded(outcome: Outcome) -> Outcome:
+    """The same crossings with an awning, under which water lasts."""
+    crew = outcome.facts.crew
+    under = crew.model_copy(update={"water": crew.water.model_copy(update={"awning": True})})
+    return replace(outcome, facts=replace(outcome.facts, crew=under))
+
+
 def words_of(outcome: Outcome) -> str:
     return "\n\n".join(sheet.SHEET.text(sheet.table(outcome)) for sheet in (stores, water, food))
 
@@ -86,7 +93,7 @@ def test_food_is_told_in_days_of_full_meals() -> None:
 
 
 def test_page_one_names_what_runs_out_first_if_it_is_not_water() -> None:
-    outcome = provided(sailed(ROUTES[0]), daily=(KETTLES,))
+    outcome = provided(shaded(sailed(ROUTES[0])), daily=(KETTLES,))
     page = front.table(outcome)
     assert page["water"]["lasts"]
     assert page["others"]["first_out_words"].startswith("Kettles is the first to run out: in 200 of the 200 crossings")
@@ -115,7 +122,7 @@ def test_when_all_lasts_page_one_says_so_in_one_sentence() -> None:
 
 
 def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
-    outcome = provided(sailed(ROUTES[0]), gas_bottles=())
+    outcome = provided(shaded(sailed(ROUTES[0])), gas_bottles=())
     table = stores.table(outcome)
     gas = next(row for row in table.to_json()["stores"] if row["name"] == "gas")
     assert not gas["said"]

@@ -87,6 +87,27 @@ def test_what_she_has_none_of_is_left_out_and_the_named_things_come_last() -> No
     assert ["water", "food", "gas", "soap"] == names
 
 
+def test_what_may_be_added_of_each_store_weighs_what_it_weighs() -> None:
+    """D, from common practice: a litre of water 1 kg, of diesel 0.84, its can 60 g; a steel bottle 1.1 times its gas;
+    3000 kcal in a kilogram of dry food; pills by their own mass."""
+    pills = DailyThing(name="pills", unit="pills", per_day=2, aboard=9, unit_mass_kg=0.001)
+    drawn = {store.name: store for store in every_store(laden(steady_crossings([5.0]), daily=(pills,)))}
+    pieces = {name: (store.piece.amount, store.piece.mass_kg) for name, store in drawn.items() if store.piece}
+    day_kcal = drawn["food"].daily
+    expected = {
+        "water": (20.0, 20.0 * 1.06),
+        "food": (day_kcal, day_kcal / 3000.0),
+        "fuel": (20.0, 20.0 * 0.90),
+        "gas": (2.7, 2.7 * 2.1),
+        "pills": (14.0, 0.014),
+    }
+    assert expected.keys() == pieces.keys()
+    for name, (amount, mass_kg) in expected.items():
+        assert (pytest.approx(amount), pytest.approx(mass_kg)) == pieces[name], name
+    masses = {name: store.kg_per_unit for name, store in drawn.items()}
+    assert {"water": 1.0, "food": 1 / 3000, "fuel": 0.84, "gas": 1.0, "pills": 0.001} == pytest.approx(masses)
+
+
 def test_no_store_is_drawn_down_before_departure_or_after_landfall() -> None:
     crossings = steady_crossings([5.0, 8.0])
     for store in every_store(laden(crossings)):

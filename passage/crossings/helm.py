@@ -50,6 +50,11 @@ def rig_out(boat: Boat, polar: PolarTable) -> Vessel:
     return Vessel(speeds, boat.helm, boat.engine.cruising_speed_kn, hours)
 
 
+def out_for(helm: Helm, hours: float) -> Helm:
+    """The rules of a crew that has been out for so many hours, of whose first days so much less is left."""
+    return helm.model_copy(update={"first_days_h": max(helm.first_days_h - hours, 0.0)})
+
+
 class Refit(NamedTuple):
     """From a whole hour after departure on she is another vessel: damaged, or shorthanded."""
 

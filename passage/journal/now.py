@@ -15,6 +15,7 @@ from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
+from passage.inputs.climate import read_climate
 from passage.inputs.position import format_position
 from passage.journal.entries import Setting, setting_of, standing
 from passage.journal.evidence import Lessons, lessons
@@ -290,8 +291,9 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
+    usual = read_climate(facts.voyage.departure.climate)
     water_l, current = planned_water_l(setting, facts, air_c), facts.voyage.current_away
-    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current)
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current, usual)
     drunk_l = water_l * taught.water.after.mean * sounded_h(kept, here) / 24.0
     learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
     fitted, luck = rigged(learned, ground), Luck(seed, members)

@@ -25,6 +25,7 @@ from passage.plan.sheets import (
     arrival,
     brief,
     chart,
+    choices,
     emergency,
     food,
     front,
@@ -55,6 +56,7 @@ from passage.tell.records import Record, as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from passage.choosing import Sailed
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.plan.sheets.now import NowTold
@@ -148,6 +150,14 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
 
 
+def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
+    """Write the page of tracks to choose between to ``path`` as PDF."""
+    outcome, told = chosen[0].outcome, choices.table(chosen)
+    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    drawings = choices.drawings(chosen, room_on(paper))
+    path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
+
+
 def write_year(
     facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
 ) -> None:
@@ -156,6 +166,13 @@ def write_year(
     head = Head(facts, depart_utc, any(start.forecast for start in starts))
     told, drawings = when.told(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
+
+
+def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+    """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
+    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
+    cards = [Leaf("speed", Card("speed"))]
+    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
 
 
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:

@@ -126,6 +126,13 @@ class Beside:
 
 
 @dataclass(frozen=True)
+class Newspaper:
+    """Blocks that run down two columns on paper, one after another elsewhere."""
+
+    blocks: Blocks
+
+
+@dataclass(frozen=True)
 class Together:
     """Blocks that are not to be parted by the end of a page."""
 
@@ -152,7 +159,7 @@ class Break:
     """A new page on paper."""
 
 
-Block = Title | Head | Say | Points | Grid | Drawing | Beside | Together | On | ToWrite | Break
+Block = Title | Head | Say | Points | Grid | Drawing | Beside | Newspaper | Together | On | ToWrite | Break
 Blocks = tuple[Block, ...]
 
 
@@ -229,7 +236,7 @@ def _on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
 
 
 def _is_empty(block: Block) -> bool:
-    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks"}.get(type(block))
+    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks", Newspaper: "blocks"}.get(type(block))
     return what is not None and not getattr(block, what)
 
 

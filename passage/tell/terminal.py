@@ -13,6 +13,7 @@ from passage.tell.blocks import (
     Grid,
     Head,
     Medium,
+    Newspaper,
     Points,
     Say,
     Title,
@@ -54,7 +55,7 @@ def blocks_text(blocks: Sequence[Block], wide: int = WIDTH) -> str:
 
 def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
     for block in shown_on(Medium.SCREEN, tuple(blocks)):
-        if isinstance(block, Together):
+        if isinstance(block, (Together, Newspaper)):
             yield from _flat(block.blocks)
         elif isinstance(block, Beside):
             for part in block.parts:

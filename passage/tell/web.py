@@ -15,7 +15,6 @@ from passage.tell.blocks import (
     Points,
     Say,
     Title,
-    Together,
     ToWrite,
     runs,
     shown_on,
@@ -48,8 +47,9 @@ def _html(block: Block, drawings: Mapping[str, str]) -> str:
     if isinstance(block, Drawing):
         shown = drawings.get(block.name, escape(block.alt))
         return f'<figure role="img" aria-label="{escape(block.alt)}">{shown}</figure>'
-    parts = block.parts if isinstance(block, Beside) else (block.blocks,) if isinstance(block, Together) else ()
-    assert parts or isinstance(block, (ToWrite, Break))
+    if isinstance(block, (ToWrite, Break)):
+        return ""
+    parts = block.parts if isinstance(block, Beside) else (block.blocks,)
     return "".join(f"<div>{html(part, drawings)}</div>" for part in parts)
 
 
