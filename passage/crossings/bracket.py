@@ -35,7 +35,7 @@ _Case = tuple[str, str, Lane | None]  # figure, value, and what is sailed: nothi
 
 
 @dataclass(frozen=True)
-class Line:
+class BracketLine:
     """One line: what was changed, to what, and the passage times it gives (h, infinite where not reached).
 
     figure: ``persistence``, ``performance`` or ``current``. value: the changed figure as printed.
@@ -53,7 +53,7 @@ class Bracket:
 
     typical_h: float
     slow_end_h: float
-    lines: tuple[Line, ...]
+    lines: tuple[BracketLine, ...]
 
     @property
     def slow_end_range_h(self) -> tuple[float, float]:
@@ -77,7 +77,7 @@ def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float) -> 
     base = _times_h(next(arrived), slow_share)
     never = inf, inf
     lines = [
-        Line(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
+        BracketLine(figure, value, *(never if lane is None else _times_h(next(arrived), slow_share)))
         for figure, value, lane in cases
     ]
     return Bracket(*base, tuple(lines))
