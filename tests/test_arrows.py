@@ -20,7 +20,7 @@ FLOORS: list[set[str]] = [
     {"follows"},
     {"road"},
     {"journal", "tracks", "troubles", "when", "verify", "mate"},
-    {"draw"},
+    {"choosing", "draw"},
     {"plan"},
     {"api"},
     {"cli"},

@@ -206,13 +206,13 @@ def test_no_cell_holds_a_table_and_a_table_within_a_row_is_a_file_that_says_whos
         files = {name: list(csv.DictReader(io.StringIO(archive.read(name).decode()))) for name in archive.namelist()}
     cells = [(name, cell) for name, rows in files.items() for row in rows for cell in row.values()]
     assert [] == [(name, cell) for name, cell in cells if re.search(r"\{'|\[\[|None", cell)]
-    stores = plan_tables(outcome)["stores"]["stores"]
+    stores = plan_tables(outcome)["stores"].to_json()["stores"]
     told = files["stores-stores-left_by_day.csv"]
     assert sum(len(store["left_by_day"]) for store in stores) == len(told)
     for row in told:
         store = stores[int(row["row"]) - 1]
         (day,) = (day for day in store["left_by_day"] if str(day["day"]) == row["day"])
-        assert (store["store"], str(day["typical_left"])) == (row["store"], row["typical_left"])
+        assert (store["name"], str(day["typical_left"])) == (row["name"], row["typical_left"])
 
 
 def test_a_formula_stays_text() -> None:

@@ -12,6 +12,7 @@ import pytest
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
+from passage.inputs.position import Position
 from passage.journal.here import ahead
 from passage.journal.now import planned
 from passage.journal.reckoning import Point
@@ -109,12 +110,20 @@ def test_refuges_are_sailed_to_and_the_soonest_comes_first() -> None:
         assert 0.0 < reach.typical_h <= reach.slow_end_h
 
 
-def test_a_refuge_behind_land_is_told_to_be_so() -> None:
+def test_a_refuge_behind_land_is_led_round_it() -> None:
     """From Table Bay the straight way to Saldanha Bay runs over the land between; the demonstration leads it round."""
     refuges = tuple(refuge.model_copy(update={"via": ()}) for refuge in FACTS.troubles.refuges)
     straight = replace(FACTS, troubles=FACTS.troubles.model_copy(update={"refuges": refuges}))
-    barred = next(reach for reach in refuges_from(-33.875, 18.39, straight) if reach.name == "Saldanha Bay")
+    alone = next(reach for reach in refuges_from(-33.875, 18.39, straight) if reach.name == "Saldanha Bay")
     led_round = next(reach for reach in refuges_from(-33.875, 18.39) if reach.name == "Saldanha Bay")
-    assert led_round.barred == ""
-    assert "land lie on the way" in barred.barred
-    assert isinf(barred.typical_h)
+    assert ["", ""] == [led_round.barred, alone.barred]
+    assert led_round.distance_nm == pytest.approx(alone.distance_nm, rel=0.15)
+
+
+def test_a_refuge_that_no_way_leads_to_is_told_to_be_so() -> None:
+    """An invented one, behind the Bosporus."""
+    refuge = FACTS.troubles.refuges[0].model_copy(update={"via": (), "position": Position(43.0, 34.0)})
+    shut_in = replace(FACTS, troubles=FACTS.troubles.model_copy(update={"refuges": (refuge,)}))
+    (reach,) = refuges_from(-33.875, 18.39, shut_in)
+    assert "land" in reach.barred
+    assert isinf(reach.typical_h)

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.crossings.pairs import Pair
+    from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
     from passage.journal.learning import Seen
     from passage.plan.editions import Edition
@@ -90,7 +91,10 @@ def sail(outcome: Outcome, as_json: bool) -> None:
 
 @main.command()
 @crossing_options
-@out_option("--out", "Write a chart of both tracks there, as PDF.")
+@click.option(
+    "--choices", "choosing", is_flag=True, help="Sail three to five tracks that differ, and say why each is so."
+)
+@out_option("--out", "Write a chart of the tracks there, as PDF.")
 @paper_option
 @json_option
 def track(
@@ -98,12 +102,17 @@ def track(
     crossings: int,
     seed: int,
     depart: datetime | None,
+    choosing: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
     """Look for a better track across the open sea, and sail it beside the one drawn."""
     from passage.crossings.wind import Luck
+
+    if choosing:
+        _choices(folder, Luck(seed, crossings), depart, out, paper, as_json)
+        return
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import track as sheet
     from passage.tracks import better
@@ -115,6 +124,29 @@ def track(
         from passage.plan.document import write_track
 
         write_track(found, out, paper)
+        table |= {"chart": str(out)}
+    tell(table, as_json, sheet.text)
+
+
+def _choices(
+    folder: Path,
+    luck: Luck,
+    depart: datetime | None,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    from passage.choosing import choose
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import choices as sheet
+
+    facts = read_folder(folder)
+    chosen = choose(facts, facts.limits, luck, depart or facts.voyage.departure.depart)
+    table = sheet.table(chosen)
+    if out:
+        from passage.plan.document import write_choices
+
+        write_choices(chosen, out, paper)
         table |= {"chart": str(out)}
     tell(table, as_json, sheet.text)
 
@@ -229,8 +261,7 @@ def stores(outcome: Outcome, as_json: bool) -> None:
     """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
     from passage.plan.sheets import food, stores, water
 
-    sheets = (water, stores, food)
-    tell({sheet.SHEET.name: sheet.table(outcome) for sheet in sheets}, as_json, stores.text)
+    tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()

@@ -372,7 +372,7 @@ def _moment(outcome: Outcome, hours: float) -> datetime | None:
 
 def _lasts(outcome: Outcome, store: Store) -> Lasts:
     moment = _moment(outcome, passage_time_h(store.ran_out_h, 1.0 - outcome.slow_share))
-    return Lasts(store.name, store.unit, max(store.usable, 0.0), store.daily, store.short, moment)
+    return Lasts(store.name, store.own_unit, max(store.usable, 0.0), store.daily, store.short, moment)
 
 
 def _ration(outcome: Outcome) -> Ration | None:

@@ -25,6 +25,7 @@ from passage.plan.sheets import (
     arrival,
     brief,
     chart,
+    choices,
     emergency,
     food,
     front,
@@ -55,6 +56,7 @@ from passage.tell.records import Record, as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from passage.choosing import Sailed
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
     from passage.plan.sheets.now import NowTold
@@ -146,6 +148,14 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
     path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
+
+
+def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
+    """Write the page of tracks to choose between to ``path`` as PDF."""
+    outcome, told = chosen[0].outcome, choices.table(chosen)
+    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    drawings = choices.drawings(chosen, room_on(paper))
+    path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
 
 
 def write_year(

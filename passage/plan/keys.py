@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
-from passage.plan.sheets import before, now, relearned, speed, timings, track, verified
+from passage.plan.sheets import before, choices, now, relearned, speed, timings, track, verified
 from passage.tell.records import Record, keys_of
 
 
@@ -23,6 +23,6 @@ TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name
 
 KEYS: dict[str, str] = {path_end(key.path): key.means for key in TOLD} | {
     key: meaning
-    for keys in (before.KEYS, track.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
+    for keys in (before.KEYS, track.KEYS, choices.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
     for key, meaning in keys.items()
 }

@@ -58,11 +58,14 @@ def _grid(grid: Grid) -> str:
     heads = "".join(
         f'<th scope="col"{cls}>{_text(column.head)}</th>' for cls, column in zip(how, grid.columns, strict=True)
     )
-    rows = "".join(
-        f"<tr>{''.join(f'<td{cls}>{_text(cell)}</td>' for cls, cell in zip(how, row, strict=True))}</tr>"
-        for row in grid.rows
-    )
+    rows = "".join(f"<tr>{_cells(row, how)}</tr>" for row in grid.rows)
     return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _cells(row: Sequence[str], how: Sequence[str]) -> str:
+    if len(row) != len(how):
+        return f'<td colspan="{len(how)}">{_text(row[0])}</td>'
+    return "".join(f"<td{cls}>{_text(cell)}</td>" for cls, cell in zip(how, row, strict=True))
 
 
 def _text(text: str) -> str:

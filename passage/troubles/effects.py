@@ -261,7 +261,7 @@ def _store_lasting(store: Store, short_before: float, slow_share: float) -> Last
     gone_h = worse_end(store.ran_out_h, slow_share)
     return Lasting(
         name=store.name,
-        unit=store.unit,
+        unit=store.own_unit,
         loaded=store.usable,
         left=left,
         spare_days=left / store.daily if store.daily > 0 else inf,

@@ -2,8 +2,9 @@
 
 From the place of the middle crossing at the end of that day every way is *sailed* in the wind the crossings would have
 met: a refuge to windward is beaten to, and a jury rig that cannot point never gets there. Distance divided by speed
-would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line, or past the
-places that the user gives where land lies on it.
+would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line; where land
+lies on it past the places that the user gives, or else round the land on the shortest way. One that cannot be sailed
+to is left out, with a sentence.
 """
 
 from __future__ import annotations
@@ -17,14 +18,17 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
+from passage.crossings.search.find import shortest_track
+from passage.crossings.search.walls import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
-from passage.ground import lay_ground, legs_of
+from passage.ground import lay_ground
 from passage.inputs.climate import along, read_climate
 from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
-from passage.inputs.position import format_position
+from passage.inputs.position import Position, format_position
+from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
@@ -34,7 +38,7 @@ from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
@@ -50,8 +54,8 @@ if TYPE_CHECKING:
 _Times = tuple[float, float]  # typical and slow-end hours
 
 MOST_DAYS = 9  # rows of the table
-TRIED_FROM = 9  # places along the track from which a refuge is tried before anything is sailed
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
+AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
 
 
@@ -151,11 +155,16 @@ class Refuges(Record):
     whole: tuple[Turning, ...] = told("from when on going on is quicker than each other way, everything whole")
     jury: tuple[Turning, ...] = told("the same under jury rig")
     crossings: int = told("crossings sailed each way")
+    left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
 
 
 class WaysOut(NamedTuple):
-    """All ways out, sailed. lengths_nm, whole, jury: by strike and way; crossings: how many were sailed each way."""
+    """All ways out, sailed. to: the refuges that can be sailed to; lengths_nm, whole, jury: by strike and way;
+    crossings: how many were sailed each way; left_out: a sentence on each refuge that cannot.
+    """
 
+    to: tuple[str, ...]
+    left_out: tuple[str, ...]
     strikes: list[Strike]
     lengths_nm: list[list[float]]
     whole: list[list[_Times]]
@@ -164,17 +173,20 @@ class WaysOut(NamedTuple):
 
 
 def ways_out(outcome: Outcome) -> WaysOut:
-    """Sail every way from every few days out. Raises InputFaults for refuges on land or behind it."""
+    """Sail every way from every few days out. Raises InputFaults for refuges on land."""
     facts, ground = outcome.facts, outcome.ground
-    refuges = facts.troubles.refuges
     strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
-    tracks = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
-    aside = iter(_grounds(outcome, [track for from_one in tracks for track in from_one]))
+    found = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
+    aside = iter(_grounds(outcome, [track for from_one in found.tracks for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
-    grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(refuges))] for strike in strikes]
+    grounds = [
+        [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
+    ]
     whole, crippled = _ways(outcome, strikes, grounds, (ground.vessel, jury), luck)
     return WaysOut(
+        to=found.to,
+        left_out=found.left_out,
         strikes=strikes,
         lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
         whole=whole,
@@ -185,15 +197,16 @@ def ways_out(outcome: Outcome) -> WaysOut:
 
 def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     """The ways out beside what is aboard, and from which day on one is quicker than another."""
-    refuges, waypoints = outcome.facts.troubles.refuges, outcome.facts.voyage.waypoints
+    waypoints = outcome.facts.voyage.waypoints
     days = [_day(outcome, before, *each) for each in zip(out.strikes, out.lengths_nm, out.whole, out.jury, strict=True)]
-    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *(refuge.name for refuge in refuges))
+    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
     return Refuges(
         ways=names,
         days=tuple(days),
         whole=turning_points(names, [(day.day, day.whole) for day in days]),
         jury=turning_points(names, [(day.day, day.jury) for day in days]),
         crossings=out.crossings,
+        left_out=out.left_out,
     )
 
 
@@ -345,72 +358,89 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
 
 
 def lay_with_refuges(facts: Facts) -> Ground:
-    """The ground, as ``ground.lay_ground`` lays it, and every refuge tried from all along the track: the faults of both
-    are told at once.
-    """
-    barred = _barred(facts)
+    """The ground, as ``ground.lay_ground`` lays it, and every refuge looked at: the faults of both are told at once."""
+    ashore = _ashore(facts)
     try:
         ground = lay_ground(facts)
     except InputFaults as error:
-        raise InputFaults([*error.faults, *barred]) from None
-    if barred:
-        raise InputFaults(barred)
+        raise InputFaults([*error.faults, *ashore]) from None
+    if ashore:
+        raise InputFaults(ashore)
     return ground
 
 
-def _barred(facts: Facts) -> list[Fault]:
-    track = lay_track(legs_of(facts.voyage))
-    nodes = np.linspace(0, track.nodes - 1, TRIED_FROM + 2)[1:-1].astype(int)
-    try:
-        tracks_to_refuges(facts, track, nodes.tolist())
-    except InputFaults as error:
-        return error.faults
-    return []
+def _ashore(facts: Facts) -> list[Fault]:
+    """Of refuges on land."""
+    found = [
+        (index, "position", f"{format_position(*refuge.position)} lies on land", AFLOAT)
+        for index, refuge in enumerate(facts.troubles.refuges)
+        if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]
+    ]
+    return refuge_faults(facts.folder, found).faults if found else []
 
 
-def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> list[list[Track]]:
-    """From each of these nodes of the track a track to every refuge; every fault of all refuges is told at once."""
-    faults: list[tuple[int, str, str, str]] = []
-    by_refuge = [_tracks_to(index, refuge, track, nodes, faults) for index, refuge in enumerate(facts.troubles.refuges)]
-    if faults:
-        raise refuge_faults(facts.folder, faults)
-    return [list(from_one) for from_one in zip(*by_refuge, strict=True)]
-
-
-def _tracks_to(
-    index: int, refuge: Refuge, track: Track, nodes: Sequence[int], faults: list[tuple[int, str, str, str]]
-) -> list[Track]:
-    """The tracks, or those found clear and a fault added."""
-    if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]:
-        wanted = "give a position in open water off the harbour; the coast drawn here may be a mile out"
-        faults.append((index, "position", f"{format_position(*refuge.position)} lies on land", wanted))
-        return []
-    found = []
-    for node in nodes:
-        clear, land_nm, where = _clear_track((float(track.lat_deg[node]), float(track.lon_deg[node])), refuge)
-        if clear is None:
-            run_nm = track.distance_nm[node]
-            said = f"from {run_nm:,.0f} nm out {land_nm:.1f} nm of land lie on the way to it, from {where}"
-            wanted = 'lead the way clear of it: via = ["lat lon", ...], in the order sailed; the chart decides'
-            faults.append((index, "via" if refuge.via else "position", said, wanted))
-            return []
-        found.append(clear)
-    return found
-
-
-def _clear_track(here: tuple[float, float], refuge: Refuge) -> tuple[Track | None, float, str]:
-    """The shortest of the ways past the fewest of the places given that meet no land, or None with the land on the
-    last one tried.
+class ToRefuges(NamedTuple):
+    """to: the refuges that can be sailed to; tracks: from each node to each of them; left_out: a sentence on each other
+    one.
     """
-    land_nm, where = 0.0, ""
-    for passed in range(len(refuge.via) + 1):
-        tracks = [lay_track(_legs([here, *via, refuge.position])) for via in combinations(refuge.via, passed)]
+
+    to: tuple[str, ...]
+    tracks: list[list[Track]]
+    left_out: tuple[str, ...]
+
+
+def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> ToRefuges:
+    """From each of these nodes of the track a track to every refuge that can be sailed to. Raises InputFaults for
+    refuges on land, all at once.
+    """
+    if ashore := _ashore(facts):
+        raise InputFaults(ashore)
+    reached, left_out = [], []
+    for refuge in facts.troubles.refuges:
+        ways = _Ways(facts, refuge)
+        try:
+            found = [ways.track_from((float(track.lat_deg[at]), float(track.lon_deg[at]))) for at in nodes]
+        except RouteRefused as refusal:
+            left_out.append(f"{refuge.name} is left out: {refusal}.")
+        else:
+            reached.append((refuge.name, found))
+    by_node = [[found[at] for _, found in reached] for at in range(len(nodes))]
+    return ToRefuges(tuple(name for name, _ in reached), by_node, tuple(left_out))
+
+
+class _Ways:
+    """Ways to one refuge. What was found round the land from one place serves the next."""
+
+    def __init__(self, facts: Facts, refuge: Refuge) -> None:
+        self._refuge = refuge
+        by_day_nm = facts.limits.limits.clear_by_day_nm
+        off_land = Limits(clear_by_day_nm=by_day_nm, clear_by_night_nm=by_day_nm)
+        self._limits, self._depart = TrackLimits(limits=off_land), facts.voyage.departure.depart
+        self._round: list[Position] = []
+
+    def track_from(self, here: tuple[float, float]) -> Track:
+        """The shortest of the ways past the fewest of the places given that meet no land, else one round the land.
+        Raises RouteRefused where there is none.
+        """
+        via = self._refuge.via
+        for passed in range(len(via) + 1):
+            if clear := self._clear(here, combinations(via, passed)):
+                return clear
+        if clear := self._clear(here, (self._round[at:] for at in range(len(self._round)))):
+            return clear
+        ends = Ends(*here, *self._refuge.position)
+        found = shortest_track(ends, self._limits, self._depart)
+        places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
+        self._round = places[1:-1]
+        return lay_track(_legs([here, *self._round, self._refuge.position]))
+
+    def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
+        """The shortest of the ways that meet no land."""
+        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
         for track in sorted(tracks, key=lambda track: track.length_nm):
-            hits = land_hits(*through_waypoints(track)[1:])
-            if not hits:
-                return track, 0.0, ""
-            land_nm, where = hits[0].across_nm, format_position(hits[0].lat_deg, hits[0].lon_deg)
-    return None, land_nm, where
+            if not land_hits(*through_waypoints(track)[1:]):
+                return track
+        return None
 
 
 def _legs(places: list[tuple[float, float]]) -> list[Leg]:
@@ -451,9 +481,10 @@ def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
 
 def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
     from_track = outcome.ground.track
-    track, land_nm, where = _clear_track((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])), refuge)
-    if track is None:
-        return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
+    try:
+        track = _Ways(outcome.facts, refuge).track_from((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])))
+    except RouteRefused as refusal:
+        return Reach(refuge.name, nan, nan, inf, inf, str(refusal))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     (ground,) = _grounds(outcome, [track])
     (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)

@@ -26,14 +26,14 @@ from passage.consequences.stores.drawdown import (
     CAN_KG_PER_L,
     ROUNDING,
     Laden,
-    Piece,
+    Left,
     Store,
     Use,
     at_sea_h,
     draw_down,
 )
-from passage.consequences.stores.loading import Rule, Verdict, to_load, verdict
-from passage.consequences.stores.together import share
+from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
+from passage.consequences.stores.together import Piece, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
 from passage.tell.figures import Side, in_print
@@ -81,23 +81,6 @@ class TankLost(Record):
     left_l: float = down("litres left without it")
     survival_ration_days: float = down("days the rest gives everybody the survival ration")
     reaches_slow_end: bool = told("whether that reaches the slow end")
-
-
-class RuleTold(Record):
-    """What one of the three loading rules asks for."""
-
-    rule: Rule = told("its words")
-    load_l: float = up("litres to load by it")
-    governs: bool = told("whether it is the one that decides")
-
-
-class WaterLeft(Record):
-    """What is left in the tanks at the end of a day out."""
-
-    day: int = told("day out")
-    slow_left_l: float = down("litres left, 1 crossing in 10 has less")
-    typical_left_l: float = down("litres left in the middle one")
-    quick_left_l: float = down("litres left, 1 crossing in 10 has more")
 
 
 # Ways to use water otherwise, in words for print.
@@ -190,14 +173,13 @@ class Water(Record):
             daily_l_per_day=store.daily,
         )
 
-    @reckoned("the three loading rules")
+    @reckoned("the three loading rules, in litres")
     def rules(self) -> tuple[RuleTold, ...]:
-        load = self.store.load
-        return tuple(RuleTold(rule, amount, rule == load.governs) for rule, amount in load.by_rule.items())
+        return self.store.rules
 
-    @reckoned("what is left at the end of each day out")
-    def by_day(self) -> tuple[WaterLeft, ...]:
-        return tuple(WaterLeft(day, *left) for day, left in enumerate(self.store.by_day.tolist(), start=1))
+    @reckoned("what is left in the tanks at the end of each day out")
+    def by_day(self) -> tuple[Left, ...]:
+        return self.store.left_by_day
 
 
 def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:

@@ -219,7 +219,7 @@ def refuges_card(told: Troubled) -> Blocks:
             f"{strong('sailed')} there, upwind where it lies upwind. r: only the survival ration of water reaches it; "
             "!: not even that, or too few get there. On is "
             f"{ways.ways[0].removeprefix('on to ')}; back is {ways.ways[1].removeprefix('back to ')}, by the way "
-            "she came."
+            f"she came.{''.join(f' {words}' for words in ways.left_out)}"
         ),
         on_paper(Say(strong("Bold: the quickest at the slow end."))),
         Head("All whole"),

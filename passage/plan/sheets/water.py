@@ -42,7 +42,7 @@ def water_card(water: Water) -> Blocks:
             grid(
                 water.rules,
                 ("rule", lambda rule: rule.rule, "left 1fr"),
-                ("litres", lambda rule: strong(rule.load_l)),
+                ("litres", lambda rule: strong(rule.load)),
                 ("", lambda rule: strong("decides") if rule.governs else "", "left"),
             ),
             Head("The same crossings, the water used otherwise"),
