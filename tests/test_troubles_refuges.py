@@ -245,7 +245,7 @@ def test_a_forecast_blows_on_the_way_to_a_refuge_too(tmp_path: Path) -> None:
     assert ground.forecast is not None
     aboard_of, blind = replace(outcome, facts=facts, ground=ground), replace(outcome, facts=facts)
     (with_it,), (without,) = within_reach(aboard_of), within_reach(blind)
-    assert with_it.distance_nm == without.distance_nm
+    assert with_it.way_nm == without.way_nm
     assert with_it.typical_h != without.typical_h
 
 

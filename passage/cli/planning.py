@@ -172,10 +172,10 @@ def when(
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
     from passage.crossings.wind import Luck
+    from passage.departures import scan, weekly
     from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import when as sheet
-    from passage.when import scan, weekly
 
     facts = read_folder(folder)
     days = weekly(first or facts.voyage.departure.depart, weeks)

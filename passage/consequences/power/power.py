@@ -15,7 +15,7 @@ import numpy as np
 
 from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
 from passage.consequences.power.battery import PROFILES
-from passage.consequences.power.remedies import Remedy, remedies_for
+from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ class Power:
     profile: str
     high: Outlook
     low: Outlook
-    remedies: tuple[Remedy, ...]
+    remedies: tuple[PowerRemedy, ...]
     notes: tuple[str, ...]
 
 

@@ -22,7 +22,7 @@ DAY_H = 24
 
 
 @dataclass(frozen=True)
-class Remedy:
+class PowerRemedy:
     """One change and what it does in the low case. below_floor: share of crossings that fall below the floor at all;
     days_below: mean number of days a crossing with such an hour; charging_l: mean litres for charging; changes, as the
     difference to the boat as she is, negative is better: days_changed, charging_changed_l.
@@ -43,14 +43,14 @@ class _Score:
     charging_l: float
 
 
-def remedies_for(plant: Plant) -> tuple[Remedy, ...]:
+def remedies_for(plant: Plant) -> tuple[PowerRemedy, ...]:
     """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres."""
     as_is = _score(plant)
     found = []
     for name, changed in _changes(plant):
         score = _score(changed)
         days, litres = score.days_below - as_is.days_below, score.charging_l - as_is.charging_l
-        found.append(Remedy(name, score.below_floor, score.days_below, score.charging_l, days, litres))
+        found.append(PowerRemedy(name, score.below_floor, score.days_below, score.charging_l, days, litres))
     return tuple(sorted(found, key=lambda remedy: (round(remedy.days_changed, 6), remedy.charging_changed_l)))
 
 

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.power.power import Power
-    from passage.consequences.power.remedies import Remedy
+    from passage.consequences.power.remedies import PowerRemedy
     from passage.crossings.wind import Luck
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
@@ -247,14 +247,14 @@ def _engine_words(c: Table) -> str:
     )
 
 
-def _helps(remedy: Remedy) -> bool:
+def _helps(remedy: PowerRemedy) -> bool:
     """Fewer days below the floor, or as many and less fuel."""
     if abs(remedy.days_changed) >= LITTLE_L:
         return remedy.days_changed < 0.0
     return remedy.charging_changed_l <= -LITTLE_L
 
 
-def _remedy(remedy: Remedy) -> Table:
+def _remedy(remedy: PowerRemedy) -> Table:
     return {
         "remedy": remedy.name,
         "below_in_100": _up(remedy.below_floor),

@@ -9,7 +9,7 @@ import numpy as np
 
 from passage.consequences.times import Day, Times
 from passage.consequences.windsea import SeaState, WindSea
-from passage.crossings.bracket import Bracket, Line
+from passage.crossings.bracket import Bracket, BracketLine
 from passage.follows import bracket_of
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
@@ -189,7 +189,7 @@ def slow_end_card(told: HowLong) -> Blocks:
     )
 
 
-def _runs_short(line: Line) -> str:
+def _runs_short(line: BracketLine) -> str:
     return ", ".join(f"{row.store} {row.short_in_100}" for row in line.short) or "nothing"
 
 
