@@ -190,8 +190,8 @@ def _nights(power: Power) -> Blocks:
         on_screen(Head("Night by night")),
         Say(
             "Of 100 boats still at sea as the night begins: in how many it falls below "
-            f"{strong(f'{power.answer.floor_in_100} %')}, is empty, and has come back to {power.full_again_in_100} % by "
-            "the next midnight. Lowest: 1 boat in 20, and half of them, are no fuller."
+            f"{strong(f'{power.answer.floor_in_100} %')}, is empty, and has come back to {power.full_again_in_100} % "
+            "by the next midnight. Lowest: 1 boat in 20, and half of them, are no fuller."
         ),
         grid(
             zip(power.low.nights, power.high.nights, strict=True),
