@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.times import Times, passage_times
+from passage.consequences.times import Day, Times, day_by_day, passage_times
 from passage.inputs.climate import along, read_climate
 
 if TYPE_CHECKING:
@@ -18,11 +18,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.anchoring.lying import AtAnchor
-    from passage.consequences.lists.floatplan import Sheet as FloatSheet
+    from passage.consequences.lists.floatplan import ShoreSheet
     from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
-    from passage.consequences.power.scene import Berth
     from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.drawdown import Laden
     from passage.consequences.stores.landfall import Stores
@@ -43,14 +42,27 @@ def times_of(sailed: Sailed) -> Times:
     return passage_times(sailed.crossings, sailed.slow_share)
 
 
+def by_day_of(sailed: Sailed) -> tuple[Day, ...]:
+    return day_by_day(sailed.crossings)
+
+
 def bracket_of(sailed: Sailed) -> Bracket:
-    """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
-    from passage.crossings.bracket import bracket
+    """What the slow end and the stores hang on, by as many of the crossings as ``BRACKETED``.
+
+    Fuel is left out: it goes by the calms and not by the day.
+    """
+    from passage.crossings.bracket import Used, bracket
     from passage.crossings.wind import Luck
 
     crossings = sailed.crossings
     luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
-    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share)
+    told = sailed.once(stores_of)
+    stores = [
+        Used(store.name, store.net_used[: luck.members], store.usable)
+        for store in told.all
+        if store is not told.fuel and store.loaded > 0
+    ]
+    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share, stores)
 
 
 def wind_sea_of(sailed: Sailed) -> WindSea:
@@ -109,7 +121,7 @@ def battery_at_anchor(
     days: int,
     heading_deg: float | None = None,
     wind_kn: float | None = None,
-) -> tuple[Berth, Power] | None:
+) -> Power | None:
     """The battery of a boat lying still at a latitude and longitude (degrees) from ``start`` (UTC), under as many skies
     as the luck has members; None where no electrics are given. Heading and wind: see ``berth_in``.
     """
@@ -121,7 +133,7 @@ def battery_at_anchor(
         return None
     climate = along(read_climate(facts.voyage.departure.climate), *position)
     berth = berth_in(climate, position, start, heading_deg, wind_kn)
-    return berth, power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
+    return power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
 
 
 def laden(facts: Facts, crossings: Crossings, slow_share: float, charging_h: NDArray[np.float64] | float) -> Laden:
@@ -177,7 +189,7 @@ def services_of(sailed: Sailed) -> tuple[ServiceRow, ...]:
     return services_along(track.distance_nm, track.lat_deg, track.lon_deg)
 
 
-def float_plan_of(sailed: Sailed) -> FloatSheet:
+def float_plan_of(sailed: Sailed) -> ShoreSheet:
     """What stays ashore: who she is, when she is due, when to worry and whom to call."""
     from passage.consequences.lists.floatplan import float_plan
 

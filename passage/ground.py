@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.forecast import serves
 from passage.crossings.ground import Ground
 from passage.crossings.helm import rig_out
@@ -23,9 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import datetime
 
-    from passage.inputs.boat import Hull
     from passage.inputs.folder import Facts
-    from passage.inputs.polar import PolarTable
     from passage.inputs.toml import KeyPath
     from passage.inputs.voyage import Voyage
     from passage.sailings.land import LandHit
@@ -45,7 +43,7 @@ def lay_ground(facts: Facts, *departs: datetime, in_part: bool = False) -> Groun
 
 def ground_under(facts: Facts, track: Track, *departs: datetime, in_part: bool = False) -> Ground:
     """The ground of a track already laid, land or no land on it. Raises as ``lay_ground`` but for land."""
-    polar = facts.polar or _estimated(facts.boat.hull)
+    polar = sailing_polar(facts.boat, facts.polar)
     vessel = rig_out(facts.boat, polar)
     with _told_where_named(facts, ("voyage", "climate")):
         climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
@@ -117,7 +115,3 @@ def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:
 def _to_be_served(forecast: TrackForecast, departs: Sequence[datetime]) -> Sequence[datetime]:
     """The one departure, or of several those that the forecast does serve."""
     return departs if len(departs) == 1 else [depart for depart in departs if serves(forecast, depart)]
-
-
-def _estimated(hull: Hull) -> PolarTable:
-    return estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)

@@ -24,6 +24,7 @@ class Outcome(Sailed):
     """One departure's thousand crossings, and what follows from them."""
 
     times = worked(follows.times_of)
+    by_day = worked(follows.by_day_of)  # where 8 crossings in 10 are at the end of each day, until the last is in
     bracket = worked(follows.bracket_of)  # what the slow end hangs on
     wind_sea = worked(follows.wind_sea_of)  # that the wind itself raises along the track
     noons = worked(follows.noons_of)

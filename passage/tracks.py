@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Found, Search, find_track
@@ -214,9 +214,7 @@ def searched(
 ) -> tuple[Search, Surroundings, Callable[[Prices], ExpectedSpeeds]]:
     """The question that a voyage's open sea asks, what blows and sets there, and speeds at other prices."""
     first, last = open_sea(facts.voyage)
-    hull = facts.boat.hull
-    polar = facts.polar or estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
-    vessel = rig_out(facts.boat, polar)
+    vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
     start, goal = (facts.voyage.waypoints[at].position for at in (first, last))
     drawn = lay_track(legs_of(facts.voyage)[first:last], DRAWN_SPACING_NM)
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in facts.voyage.waypoints[first + 1 : last + 1]]
@@ -295,7 +293,7 @@ def _side(outcome: Outcome, first: int, last: int) -> Side:
         quick_days=times.fast_h / 24.0,
         typical_days=times.typical_h / 24.0,
         slow_end_days=times.slow_end_h / 24.0,
-        never=times.never,
+        never=times.never_crossings,
         rough_h=times.strong_h,
         calm_h=times.calm_h,
         nearest_land=clearance(sea.lat_deg, sea.lon_deg, LOOK_NM, HARBOUR_NM),

@@ -400,13 +400,16 @@ def _currents() -> Iterable[Checked]:
 def _people() -> Iterable[Checked]:
     from passage.consequences.stores.fuel import shaft_power_kw
     from passage.consequences.stores.need import basal_kcal
-    from passage.consequences.stores.water import heat_l_per_hour
+    from passage.consequences.stores.water import QUART_L, heat_l_per_hour, wet_bulb_c
     from passage.consequences.watches.alertness import circadian, kss, wake
 
     basal, _ = basal_kcal("F", 25.0, 55.0)
     yield Checked("people", "basal rate, woman of 25 and 55 kg", 1302.0, basal, 3.0, "kcal", "FAO 2004", "R")
     heat = 4 * float(heat_l_per_hour(np.array(30.0)))
-    yield Checked("people", "four hours of easy work at 86 F", 2.84, heat, 0.005, "L", "TB MED 507", "R2")
+    eighth = 4 * QUART_L / 8  # half of what the table allows between people; ours is the line through its steps
+    yield Checked("people", "four hours of easy work at 86 F", 2.84, heat, eighth, "L", "TB MED 507", "R2")
+    wet = float(wet_bulb_c(np.array(20.0), np.array(0.5)))
+    yield Checked("people", "wet bulb at 20 C and half humid", 13.7, wet, 0.05, "C", "Stull 2011", "M")
     tired = float(kss(10.0))
     yield Checked("people", "sleepiness at alertness 10", 5.08, tired, 0.005, "", "Ingre et al. 2014, model 5c", "R2")
     yield Checked("people", "wake from 14 for 16 h", 8.994, float(wake(14.0, 16.0)), 0.0006, "", "closed form", "D")

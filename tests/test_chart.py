@@ -10,12 +10,13 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from passage.consequences.times import Day, day_by_day
+from passage.consequences.times import Day
 from passage.plan import mercator
 from passage.plan.chart import BORDER, BROKEN, LEFT, TOP, Chart, Place, Way, draw_chart
 from passage.plan.labels import LEADER_FROM, LINE_HEIGHT, Placed, nearest_point, overlap, within
 from passage.sailings.rhumb import inverse
-from passage.sailings.track import Leg, lay_track
+from passage.sailings.track import Leg, Track, lay_track
+from tests.crossing_cases import DEPART
 from tests.plan_cases import ROUTES, sailed
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -25,7 +26,11 @@ SHEETS = [(504.0, 640.0), (521.0, 580.0)]
 def chart_of(route: str, width: float = 504.0, height: float = 640.0) -> Chart:
     outcome = sailed(route)
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return draw_chart(outcome.ground.track, places, day_by_day(outcome.crossings), width, height)
+    return draw_chart(outcome.ground.track, places, outcome.by_day, width, height)
+
+
+def run(track: Track, day: int, *least_typical_most_nm: float) -> Day:
+    return Day(track, DEPART, day, *least_typical_most_nm, 0.0)
 
 
 def invented(*legs: tuple[float, float, float, float], names: list[str] | None = None) -> Chart:
@@ -34,7 +39,9 @@ def invented(*legs: tuple[float, float, float, float], names: list[str] | None =
     ends = [legs[0][:2], *(leg[2:] for leg in legs)]
     words = names or [f"place {number}" for number in range(len(ends))]
     step = track.length_nm / 16
-    days = [Day(day, step * day * 0.8, step * day, min(step * day * 1.2, track.length_nm), 0.0) for day in range(1, 17)]
+    days = [
+        run(track, day, step * day * 0.8, step * day, min(step * day * 1.2, track.length_nm)) for day in range(1, 17)
+    ]
     return draw_chart(track, [Place(word, *end) for word, end in zip(words, ends, strict=True)], days, 504.0, 640.0)
 
 
@@ -198,11 +205,7 @@ def bracketed(chart: Chart) -> list[str]:
 def test_brackets_stand_on_every_fifth_day_until_half_the_crossings_are_in() -> None:
     outcome = sailed(ROUTES[0])
     length_nm = outcome.ground.track.length_nm
-    expected = [
-        f"day {day.day}"
-        for day in day_by_day(outcome.crossings)
-        if day.day % 5 == 0 and day.typical_nm < length_nm - 1.0
-    ]
+    expected = [f"day {day.day}" for day in outcome.by_day if day.day % 5 == 0 and day.typical_run_nm < length_nm - 1.0]
     assert expected == bracketed(chart_of(ROUTES[0]))
     assert len(expected) >= 3
 
@@ -213,7 +216,7 @@ def test_brackets_stand_on_every_fifth_day_until_half_the_crossings_are_in() -> 
 def test_a_short_passage_is_marked_oftener_and_a_long_one_less(days: int, marked: list[int]) -> None:
     track = lay_track([Leg(0.0, -20.0, 10.0, -20.0, "rhumb line")])
     step = track.length_nm / (days + 0.5)
-    runs = [Day(day, step * day * 0.95, step * day, step * day * 1.02, 0.0) for day in range(1, days + 1)]
+    runs = [run(track, day, step * day * 0.95, step * day, step * day * 1.02) for day in range(1, days + 1)]
     chart = draw_chart(track, [Place("from", 0.0, -20.0), Place("to", 10.0, -20.0)], runs, 504.0, 640.0)
     assert [f"day {day}" for day in marked] == bracketed(chart)
 
@@ -236,7 +239,7 @@ def test_a_stroke_stands_across_the_track_for_every_day_at_sea() -> None:
     for route in ROUTES:
         outcome = sailed(route)
         length_nm = outcome.ground.track.length_nm
-        at_sea = sum(day.typical_nm < length_nm - 1.0 for day in day_by_day(outcome.crossings))
+        at_sea = sum(day.typical_run_nm < length_nm - 1.0 for day in outcome.by_day)
         assert at_sea == strokes(chart_of(route)) >= 8
 
 
@@ -247,7 +250,10 @@ def beside(*turns: float) -> Chart:
         for bend, turn in zip((-28.0, -25.0), turns, strict=True)
     )
     ends = Place("from here", -35.0, 174.0), Place("to there", -20.0, -174.0)
-    runs = [[Day(day, 90.0 * day, 100.0 * day, 110.0 * day, 0.0) for day in range(1, number)] for number in (11, 10)]
+    runs = [
+        [run(track, day, 90.0 * day, 100.0 * day, 110.0 * day) for day in range(1, number)]
+        for track, number in ((drawn, 11), (found, 10))
+    ]
     return draw_chart(drawn, ends, runs[0], 504.0, 640.0, Way(found, [Place("found 1", -25.0, -179.0)], runs[1]))
 
 

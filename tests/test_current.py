@@ -33,6 +33,7 @@ from passage.inputs.current import (
 )
 from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
+from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
@@ -340,7 +341,8 @@ def test_member_seven_is_the_same_crossing_whether_fifty_or_five_hundred_are_sai
 
 
 def test_eddies_leave_the_wind_as_it_is() -> None:
-    track = north_track(300.0)
+    """Along a track on which as much of the wind lasts everywhere, for eddies take her elsewhere."""
+    track = lay_track([Leg(-38.0, -10.0, -33.0, -10.0)])
     wind, luck = steady(track, 2.0, 9.0, 5.0), Luck(4, 60)
     plain = sail(laid(track, wind, vessel()), DEPART, luck)
     moving = sail(laid(track, wind, vessel(), current=stirred(track, 0.4)), DEPART, luck)

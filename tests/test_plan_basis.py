@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -22,12 +23,15 @@ from passage.plan.sheets.basis import ISSUER, climate_doubt, current_words, fore
 from passage.plan.spans import Span, draw_spans
 from passage.road import walk
 from passage.shipped import shipped
+from passage.tell.blocks import Grid
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.road import Outcome
+    from passage.tell.records import Record
 
 DEPART = datetime(2027, 4, 24, 20, tzinfo=UTC)  # of the third demonstration
 
@@ -47,13 +51,17 @@ def demo() -> Outcome:
     return sailed(ROUTES[2])
 
 
+def on_screen(told: Record) -> str:
+    return words_of(blocks_text(times.SHEET.blocks(told)))
+
+
 def words_of(text: str) -> str:
     return " ".join(text.split())
 
 
 def test_without_a_forecast_the_winds_are_averages(demo: Outcome) -> None:
     assert not forecast_counts(demo)
-    assert "No forecast is aboard" in words_of(times.text(times.table(demo)))
+    assert "No forecast is aboard" in on_screen(times.table(demo))
 
 
 def test_a_forecast_that_serves_tells_its_age_its_weight_and_who_overrules(demo: Outcome) -> None:
@@ -95,7 +103,7 @@ def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
     assert given.source in current_words(outcome)
     assert current_words(outcome) in front.table(outcome)["left_out"]
     assert any(words.startswith("Tides") for words in sources.table(outcome).left_out)
-    assert 4 == len(times.table(outcome)["bracket"])  # nothing is tried in the place of what is given
+    assert 4 == len(times.table(outcome).bracket.lines)  # nothing is tried in the place of what is given
 
 
 def test_the_shipped_current_tells_its_error_and_where_it_is_blind(demo: Outcome) -> None:
@@ -144,34 +152,39 @@ def test_legs_that_rest_on_few_reports_are_named(thin: dict[int, float], expecte
 
 def test_the_bracket_is_printed_plainly(demo: Outcome) -> None:
     table = times.table(demo)
-    bracket = {line["if_words"]: line["slow_end_days"] for line in table["bracket"]}
+    bracket = {line.change.words: line.slow_end_days for line in table.bracket.lines}
     longer, shorter = (bracket[f"if weather lasts {much} as long as we think"] for much in ("twice", "half"))
     uneven, even = (
         bracket[f"if her speed differs {much} as much from passage to passage"] for much in ("twice", "half")
     )
-    assert shorter <= table["slow_end_days"] <= longer
-    assert even <= table["slow_end_days"] <= uneven  # by steps of a day, for landfall waits for daylight
+    assert shorter <= table.passage.slow_end_days <= longer
+    assert even <= table.passage.slow_end_days <= uneven  # by steps of a day, for landfall waits for daylight
     assert even < uneven
     assert {"in water that does not move", "if the current is 1.7 times as strong"} < set(bracket)
-    assert f"if weather lasts twice as long as we think: {longer:.1f} days" in words_of(times.text(table))
+    said = on_screen(table)
+    for line in table.bracket.lines:
+        assert f"{line.to} {line.typical_days:u} {line.slow_end_days:u}" in said
 
 
 def test_a_slow_end_that_is_not_reached_is_said_to_be_so(demo: Outcome) -> None:
     table = times.table(demo)
-    line = table["bracket"][0] | {"slow_end_days": None}
-    assert f"{line['if_words']}: not reached" in words_of(times.text(table | {"bracket": [line]}))
+    line = replace(table.bracket.lines[0], slow_end_h=math.inf)
+    told = replace(table, bracket=replace(table.bracket, lines=(line,)))
+    assert f"{line.to} {line.typical_days:u} not reached" in on_screen(told)
+    assert told.to_json()["bracket"]["lines"][0]["slow_end_days"] is None
 
 
 def test_hours_of_the_sea_are_the_hours_under_way_but_for_the_gales(demo: Outcome) -> None:
-    states = times.table(demo)["sea"]["states"]
-    counted = sum(state.hours for state in demo.wind_sea.states)
+    states = times.table(demo).wind_sea.counted
+    counted = sum(state.state_h for state in demo.wind_sea.states)
     under_way_h = demo.crossings.under_way.sum() / demo.crossings.members
     assert under_way_h == pytest.approx(counted)
-    assert ["rough", "very rough"] == [state["sea_state"] for state in states[-2:]]
-    assert "1.25 to 2.5 m" == states[4]["height_words"]
-    lower = sum(state["state_h"] for state in states)
+    assert ["rough", "very rough"] == [state.term for state in states[-2:]]
+    grids = [block for block in times.SHEET.blocks(times.table(demo)) if isinstance(block, Grid)]
+    assert "moderate\n1.25 to 2.5 m" in [column.head for grid in grids for column in grid.columns]
+    lower = sum(state.to_json()["state_h"] for state in states)
     assert 0.95 * under_way_h < lower <= under_way_h + len(states) / 2
-    assert "wind sea only, no swell" in words_of(times.text(times.table(demo))).lower()
+    assert "wind sea only, no swell" in on_screen(times.table(demo))
 
 
 def test_a_forecast_aboard_is_on_the_paper(demo: Outcome) -> None:

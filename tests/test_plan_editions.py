@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from passage.cli import main
 from passage.errors import InputFaults
-from passage.follows import fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of
+from passage.follows import by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, SHORT, WHOLE, names_in_words, only
 from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed
@@ -65,7 +65,7 @@ def test_the_short_plan_is_four_pages_with_what_is_needed_most(route: str, paper
         assert waypoint.name in course
     assert "magnetic" in course
     assert "COLREG Rule 5" in aboard
-    assert all(row["store"] in aboard for row in plan_tables(sailed(route), SHORT)["stores"]["stores"])
+    assert all(store.name in aboard for store in plan_tables(sailed(route), SHORT)["stores"].stores)
     assert "MAYDAY, MAYDAY, MAYDAY" in worst
     assert "ABANDON SHIP" in worst
     assert "Rescue authority" in worst
@@ -79,7 +79,7 @@ def test_the_short_plan_stays_on_four_pages_whatever_happens(change: Any) -> Non
 def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     outcome = fresh(ROUTES[1])
     plan_pdf(outcome, "a4", SHORT)
-    needed = {fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
+    needed = {by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
     assert needed == set(outcome._done), "neither troubles nor departures nor the bracket"
 
 

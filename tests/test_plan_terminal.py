@@ -9,6 +9,7 @@ import pytest
 
 from passage.plan.printed import shown
 from passage.plan.sheets import before, front, legs, times
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
 
 if TYPE_CHECKING:
@@ -64,8 +65,9 @@ def test_the_nearest_land_is_told_with_its_caution() -> None:
 def test_how_long_fits_the_terminal_and_tells_the_table() -> None:
     for route in ROUTES:
         long = times.table(sailed(route))
-        assert all(len(line) <= 80 for line in times.text(long).splitlines())
-        assert shown(long)["slow_end_days"] in times.text(long)
+        text = blocks_text(times.SHEET.blocks(long))
+        assert all(len(line) <= 80 for line in text.splitlines())
+        assert f"Slow end         {long.passage.slow_end_days:u}" in text
 
 
 def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:

@@ -18,18 +18,20 @@ def test_a_steady_passage_is_as_quick_as_it_is_slow() -> None:
     track = north_track(600.0)
     times = passage_times(sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20)), 0.95)
     assert [track.length_nm / 5.0] * 3 == pytest.approx([times.fast_h, times.typical_h, times.slow_end_h], rel=1e-5)
-    assert ("none", 0, 0.0) == (times.gale_seen, times.never, times.calm_h)
+    assert ("none", 0, 0.0) == (times.gale_seen, times.never_crossings, times.calm_h)
 
 
 def test_the_run_by_day_ends_on_the_day_of_the_last_landfall() -> None:
     track = north_track(600.0)  # 120 hours at 5 kn, five whole days and a little: the geodesic is not quite 600 miles
     crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20))
     days = day_by_day(crossings)
-    assert 120.0 == pytest.approx(days[0].typical_nm, rel=1e-5)
-    assert track.length_nm == pytest.approx(days[-1].typical_nm)
+    assert 120.0 == pytest.approx(days[0].typical_run_nm, rel=1e-5)
+    assert track.length_nm == pytest.approx(days[-1].typical_run_nm)
     assert int(np.ceil(crossings.arrival_h.max() / 24.0)) == days[-1].day
-    assert 1.0 == days[-1].arrived
-    assert all(earlier.arrived <= later.arrived for earlier, later in itertools.pairwise(days))
+    assert 100.0 == days[-1].arrived_in_100
+    assert days[-1].typical_in
+    assert not days[0].typical_in
+    assert all(earlier.arrived_in_100 <= later.arrived_in_100 for earlier, later in itertools.pairwise(days))
 
 
 def test_strong_wind_and_gales_are_counted_in_hours_and_in_words() -> None:
@@ -45,5 +47,5 @@ def test_boats_that_never_arrive_make_the_slow_end_infinite() -> None:
     crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20))
     late = replace(crossings, arrival_h=np.where(np.arange(20) < 2, np.inf, crossings.arrival_h))
     times = passage_times(late, 0.95)
-    assert (2, np.inf) == (times.never, times.slow_end_h)
+    assert (2, np.inf) == (times.never_crossings, times.slow_end_h)
     assert np.isfinite(times.typical_h)

@@ -119,7 +119,7 @@ def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:
         assert day.water_days < day.ration_days
         for way in (*day.whole, *day.jury):
             days = way.slow_end_h / 24.0
-            expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else ""
+            expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else "neither"
             assert expected == way.water
 
 
@@ -245,7 +245,7 @@ def test_a_forecast_blows_on_the_way_to_a_refuge_too(tmp_path: Path) -> None:
     assert ground.forecast is not None
     aboard_of, blind = replace(outcome, facts=facts, ground=ground), replace(outcome, facts=facts)
     (with_it,), (without,) = within_reach(aboard_of), within_reach(blind)
-    assert with_it.distance_nm == without.distance_nm
+    assert with_it.way_nm == without.way_nm
     assert with_it.typical_h != without.typical_h
 
 

@@ -46,7 +46,15 @@ def test_the_spread_is_shared_out_between_weather_and_season() -> None:
     table = Weather(track, steady(track, 0.0, 10.0, 6.0), DEPART, 1.0).table(7)
     assert 6.0 == pytest.approx(np.hypot(table[FAST], table[SLOW]), rel=1e-6)
     share = table[SLOW] ** 2 / 36.0
-    assert (0.03, 0.12) == pytest.approx((share[0], share[-1]), rel=1e-5)
+    assert (0.03, 0.20) == pytest.approx((share[0], share[-1]), rel=1e-5)
+
+
+def test_a_crew_that_settles_in_is_slower_for_so_long_and_no_longer() -> None:
+    track = north_track(60.0)
+    plain = Weather(track, steady(track, 0.0, 10.0), DEPART, 0.8)
+    settling = Weather(track, steady(track, 0.0, 10.0), DEPART, 0.8, settling=(130.0, 0.9))
+    for hour, share in ((0, 0.9), (119, 0.9), (129, 0.9), (130, 1.0), (500, 1.0)):
+        assert share * plain.table(hour)[DAY_SHARE] == pytest.approx(settling.table(hour)[DAY_SHARE])
 
 
 def test_the_course_is_the_tracks() -> None:
@@ -73,7 +81,9 @@ def test_wind_is_the_months_at_its_middle_and_continuous_over_the_new_year() -> 
 
 def test_air_and_sea_are_the_climates() -> None:
     track = north_track(60.0)
-    air, sea = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).warmth(50)
+    warmth = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).warmth(50)
+    air, sea = warmth["air_by_hour_c"], warmth["sea_by_hour_c"]
+    assert warmth["vapour_by_hour_g_kg"] is None
     assert (50, track.nodes) == air.shape == sea.shape
     assert (20.0, 21.0) == pytest.approx((air.min(), sea.max()))
 

@@ -50,14 +50,13 @@ def test_hours_add_up_to_the_hours_under_way() -> None:
     track = north_track()
     sailed = sail(laid(track, steady(track, 3.0, 12.0, 6.0), vessel()), DEPART, Luck(5, 60))
     sea = wind_sea(sailed)
-    assert sailed.under_way.sum() / 60 == pytest.approx(sum(state.hours for state in sea.states))
-    assert sea.typical_m < sea.high_m
-    assert "wind sea only, no swell" == sea.label
+    assert sailed.under_way.sum() / 60 == pytest.approx(sum(state.state_h for state in sea.states))
+    assert sea.typical_wave_m < sea.high_wave_m
 
 
 def test_a_steady_wind_has_one_sea() -> None:
     track = north_track(120.0)
     sea = wind_sea(sail(laid(track, steady(track, 0.0, 20.0), vessel()), DEPART, Luck(5, 2)))
-    assert [4] == [state.code for state in sea.states if state.hours > 0.0]
-    assert 2.378 == pytest.approx(sea.typical_m, abs=2e-3)
-    assert np.isclose(sea.typical_m, sea.high_m)
+    assert [4] == [state.code for state in sea.states if state.state_h > 0.0]
+    assert 2.378 == pytest.approx(sea.typical_wave_m, abs=2e-3)
+    assert np.isclose(sea.typical_wave_m, sea.high_wave_m)

@@ -2,53 +2,144 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from math import isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF, Crossings, passage_time_h
+from passage.crossings.ensemble import (
+    HOVE_TO,
+    MOTORING,
+    RUNNING_OFF,
+    STANDING_OFF,
+    Crossings,
+    passage_time_h,
+    sampling_range_h,
+)
 from passage.crossings.rose import CALM_KN, GALE_KN, STRONG_KN
+from passage.inputs.position import format_position
+from passage.sailings.track import Track, at_distance
+from passage.tell.figures import Side
+from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 FAST_SHARE = 0.1
+FEW_SHARE = 0.2
+IN_PORT_NM = 1.0
 
 
-@dataclass(frozen=True)
-class Times:
-    """Passage times in hours (infinite where too few crossings arrive), and mean hours per crossing by what happened.
+class Gales(StrEnum):
+    """In how many crossings an hour of force 8 was seen; the climatology cannot say more."""
 
+    NONE = "none"
+    FEW = "few"
+    SOME = "some"
+
+
+class Times(Record):
+    """Passage times, in hours infinite where too few crossings arrive, and mean hours of a crossing by what happens.
+
+    slow_end_between_h: between which the slow end lies, as far as the number of crossings goes (``sampling_range_h``).
     fast_h: 1 crossing in 10 is quicker; typical_h: half are; slow_end_h: ``slow_share`` of the crossings are in by
-    then. gale_seen: "none", "few" or "some" crossings with an hour of 34 kn; the climatology cannot say more.
+    then.
     """
 
-    members: int
+    depart: datetime
     slow_share: float
     fast_h: float
     typical_h: float
     slow_end_h: float
-    never: int
-    calm_h: float
-    strong_h: float
-    motoring_h: float
-    hove_to_h: float
-    running_off_h: float
-    standing_off_h: float
-    gale_seen: str
+    slow_end_between_h: tuple[float, float]
+    crossings: int = told("how many crossings were sailed")
+    never_crossings: int = told("crossings that never arrive within the simulation")
+    calm_h: float = told("wind under 4 kn, mean hours of a crossing")
+    strong_h: float = told("wind of 28 kn and more; the least sure of these")
+    motoring_h: float = told("under engine for propulsion")
+    hove_to_h: float = told("hove to")
+    running_off_h: float = told("running off before strong wind")
+    standing_off_h: float = told("waiting off the landfall for daylight")
+    gale_seen: Gales = told("in how many crossings an hour of 34 kn was seen: none, few or some")
+
+    @reckoned("the slow end is what 1 crossing in so many exceeds")
+    def slow_end_in(self) -> int:
+        return round(1.0 / (1.0 - self.slow_share)) if self.slow_share < 1.0 else 0
+
+    @reckoned("passage time that 1 crossing in 10 beats, days")
+    def quick_days(self) -> float:
+        return self.fast_h / 24.0
+
+    @reckoned("its date of landfall")
+    def quick_landfall_utc(self) -> date | None:
+        return self._landfall(self.fast_h)
+
+    @reckoned("passage time that half the crossings beat, days")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("its date of landfall")
+    def typical_landfall_utc(self) -> date | None:
+        return self._landfall(self.typical_h)
+
+    @reckoned("passage time at the slow end, days")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+    @reckoned("so many crossings alone leave the slow end open from here, days: 19 chances in 20", Side.DOWN)
+    def slow_end_least_days(self) -> float:
+        return self.slow_end_between_h[0] / 24.0
+
+    @reckoned("to here", Side.UP)
+    def slow_end_most_days(self) -> float:
+        return self.slow_end_between_h[1] / 24.0
+
+    @reckoned("its date of landfall")
+    def slow_end_landfall_utc(self) -> date | None:
+        return self._landfall(self.slow_end_h)
+
+    def _landfall(self, hours: float) -> date | None:
+        return (self.depart + timedelta(hours=hours)).date() if isfinite(hours) else None
 
 
-@dataclass(frozen=True)
-class Day:
-    """Where 8 crossings in 10 are at the end of a day out: distances along the track (nm), and the share already
-    in."""
+class Day(Record):
+    """Where 8 crossings in 10 are at the end of a day out: distances along the track."""
 
-    day: int
-    least_nm: float
-    typical_nm: float
-    most_nm: float
-    arrived: float
+    track: Track
+    depart: datetime
+    day: int = told("day out, 1 ends 24 hours after departure")
+
+    @reckoned("date on which it ends, UTC")
+    def end_utc(self) -> date:
+        return (self.depart + timedelta(days=self.day)).date()
+
+    least_run_nm: float = told("miles made good, 1 crossing in 10 has less")
+    typical_run_nm: float = told("miles made good in the middle one")
+    most_run_nm: float = told("miles made good, 1 crossing in 10 has more")
+    arrived_in_100: float = down("crossings of a hundred that are in")
+
+    @reckoned("miles to go of the quickest of 8 in 10")
+    def least_to_go_nm(self) -> float:
+        return self.track.length_nm - self.most_run_nm
+
+    @reckoned("miles to go of the middle one")
+    def typical_to_go_nm(self) -> float:
+        return self.track.length_nm - self.typical_run_nm
+
+    @reckoned("miles to go of the slowest of 8 in 10")
+    def most_to_go_nm(self) -> float:
+        return self.track.length_nm - self.least_run_nm
+
+    @reckoned("whether the middle one is in")
+    def typical_in(self) -> bool:
+        return self.typical_run_nm >= self.track.length_nm - IN_PORT_NM
+
+    @reckoned("where the middle one is")
+    def typical_position(self) -> str:
+        lat, lon, _ = at_distance(self.track, [self.typical_run_nm])
+        return format_position(float(lat[0]), float(lon[0]))
 
 
 def passage_times(crossings: Crossings, slow_share: float) -> Times:
@@ -57,19 +148,21 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
     gales = ((wind >= GALE_KN) & under_way).any(axis=1).mean()
     arrival = crossings.arrival_h
     return Times(
-        members=crossings.members,
+        depart=crossings.depart,
         slow_share=slow_share,
         fast_h=passage_time_h(arrival, FAST_SHARE),
         typical_h=passage_time_h(arrival, 0.5),
         slow_end_h=passage_time_h(arrival, slow_share),
-        never=int(np.isinf(arrival).sum()),
+        slow_end_between_h=sampling_range_h(arrival, slow_share),
+        crossings=crossings.members,
+        never_crossings=int(np.isinf(arrival).sum()),
         calm_h=_mean_h((wind < CALM_KN) & under_way),
         strong_h=_mean_h((wind >= STRONG_KN) & under_way),
         motoring_h=_mean_h(crossings.state == MOTORING),
         hove_to_h=_mean_h(crossings.state == HOVE_TO),
         running_off_h=_mean_h(crossings.state == RUNNING_OFF),
         standing_off_h=_mean_h(crossings.state == STANDING_OFF),
-        gale_seen="none" if gales == 0 else "few" if gales < 0.2 else "some",
+        gale_seen=Gales.NONE if gales == 0 else Gales.FEW if gales < FEW_SHARE else Gales.SOME,
     )
 
 
@@ -88,8 +181,8 @@ def day_by_day(crossings: Crossings, every_days: int = 1) -> tuple[Day, ...]:
 def _day(crossings: Crossings, hour: int) -> Day:
     distance = crossings.distance_nm[:, hour] if hour < crossings.hours else _at_the_end(crossings)
     least, typical, most = np.quantile(distance, [0.1, 0.5, 0.9], method="inverted_cdf")
-    arrived = float((crossings.arrival_h <= hour).mean())
-    return Day(hour // 24, float(least), float(typical), float(most), arrived)
+    arrived_in_100 = 100.0 * float((crossings.arrival_h <= hour).mean())
+    return Day(crossings.track, crossings.depart, hour // 24, float(least), float(typical), float(most), arrived_in_100)
 
 
 def _at_the_end(crossings: Crossings) -> NDArray[np.float32]:

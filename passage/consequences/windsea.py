@@ -10,17 +10,17 @@ knows too little: print those in words only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from passage.crossings.ensemble import Crossings
 
-LABEL = "wind sea only, no swell"
 KNOT_MS = 1852.0 / 3600.0
 GRAVITY_MS2 = 9.80665
 ALPHA, BETA = 0.0081, 0.74
@@ -39,28 +39,29 @@ SEA_STATES = (
     (8, "very high", 14.0),
     (9, "phenomenal", float("inf")),
 )
+HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
 
 
-@dataclass(frozen=True)
-class SeaState:
-    """Mean hours per crossing in one sea state. most_m: its greatest significant height, infinite for the last."""
+class SeaState(Record):
+    """Mean hours of a crossing in one sea state; its greatest height is infinite for the last."""
 
-    code: int
-    term: str
-    most_m: float
-    hours: float
+    code: int = told("its figure in code 3700 of the WMO")
+    term: str = told("its term there")
+    least_m: float = told("significant height above which it begins, m", places=2)
+    most_m: float = told("its greatest significant height, m", places=2)
+    state_h: float = told("mean hours of a crossing in it")
 
 
-@dataclass(frozen=True)
-class WindSea:
-    """Wind sea only, no swell: hours in each sea state, and the significant height that half and a tenth of the hours
-    under way exceed, m.
-    """
+class WindSea(Record):
+    """Wind sea only, no swell."""
 
     states: tuple[SeaState, ...]
-    typical_m: float
-    high_m: float
-    label: str = LABEL
+    typical_wave_m: float = told("significant height, m, that half of the hours under way exceed")
+    high_wave_m: float = told("significant height, m, that 1 hour in 10 exceeds")
+
+    @reckoned("by state of the sea, up to very rough: higher seas need a gale, of whose hours too little is known")
+    def counted(self) -> tuple[SeaState, ...]:
+        return tuple(state for state in self.states if state.code <= HIGHEST_COUNTED)
 
 
 def significant_height_m(wind_kn: ArrayLike) -> NDArray[np.float64]:
@@ -79,5 +80,9 @@ def wind_sea(crossings: Crossings) -> WindSea:
     height_m = significant_height_m(crossings.wind_kn[crossings.under_way])
     hours = np.bincount(sea_state(height_m), minlength=len(SEA_STATES)) / crossings.members
     typical, high = np.quantile(height_m, [0.5, 0.9])
-    states = (SeaState(*state, float(in_it)) for state, in_it in zip(SEA_STATES, hours, strict=True))
+    lowest = (0.0, *(most for _, _, most in SEA_STATES))
+    states = (
+        SeaState(code, term, least, most, float(in_it))
+        for (code, term, most), least, in_it in zip(SEA_STATES, lowest, hours, strict=False)
+    )
     return WindSea(tuple(states), float(typical), float(high))

@@ -73,7 +73,8 @@ def lane_of(ground: Ground, depart: datetime, luck: Luck, weather: Weather | Non
     if weather is None:
         forecast = ground.forecast
         blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-        weather = Weather(ground.track, ground.climate, depart, helm.night_speed_share, ground.current, blend)
+        settling = helm.first_days_h, helm.first_days_speed_share
+        weather = Weather(ground.track, ground.climate, depart, helm.night_speed_share, ground.current, blend, settling)
     return Lane(ground.track, depart, ground.vessel, weather, luck, performance_of(helm, luck))
 
 

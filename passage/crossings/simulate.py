@@ -8,7 +8,7 @@ import numpy as np
 
 from passage.crossings.current import Stemmer, stem_gently
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.helm import Watch, steer
+from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
 from passage.crossings.weather import STILL
@@ -93,7 +93,6 @@ def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDA
     """fields: (members, hours) at least as long as this lane's own."""
     last_h = arrival_h.max()
     hours = int(last_h) + 1 if np.isfinite(last_h) else _given_up_h(lane.track)
-    air, sea = lane.weather.warmth(hours)
     return Crossings(
         depart=lane.depart,
         track=lane.track,
@@ -101,8 +100,7 @@ def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDA
         **{name: field[:, :hours] for name, field in fields.items()},
         arrival_h=arrival_h,
         performance=lane.performance,
-        air_by_hour_c=air,
-        sea_by_hour_c=sea,
+        **lane.weather.warmth(hours),
     )
 
 
@@ -138,8 +136,8 @@ def _sailed_alike(lane: Lane) -> tuple[object, ...]:
 
 
 def _rules(vessel: Vessel) -> Helm:
-    """Without the speed that starts the engine, which every boat has her own of."""
-    return vessel.helm.model_copy(update={"engine_below_kn": 0.0})
+    """Without the speed that starts the engine, which every boat has her own of, and what the weather's table holds."""
+    return vessel.helm.model_copy(update={"engine_below_kn": 0.0, "first_days_h": 0.0})
 
 
 def _telling(progress: Callable[[float], None] | None, block: slice, members: int) -> Callable[[float], None] | None:
@@ -175,7 +173,7 @@ class _Fleet:
         self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
         self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
         motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
-        self._watch = Watch.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
+        self._watch = AtHelm.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
         self._near = True  # whether anybody may be in before the next roll call
         self._log = log
 

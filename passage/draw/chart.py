@@ -95,10 +95,10 @@ def _land(axis: GeoAxes, box: tuple[float, float, float, float], plate: Any) -> 
 
 def _runs(axis: GeoAxes, track: Track, days: Sequence[Day], plate: Any) -> None:
     """Where 8 crossings in 10 are at the end of every so many days, and the middle one."""
-    at_sea = [day for day in days if day.typical_nm < track.length_nm - 1.0]
+    at_sea = [day for day in days if not day.typical_in]
     step = 1 if len(at_sea) <= 5 else 2 if len(at_sea) <= 10 else 5
     for day in at_sea[step - 1 :: step]:
-        lat, lon, _ = at_distance(track, np.linspace(day.least_nm, day.most_nm, 40))
+        lat, lon, _ = at_distance(track, np.linspace(day.least_run_nm, day.most_run_nm, 40))
         axis.plot(
             np.unwrap(lon, period=360.0),
             lat,
@@ -108,7 +108,7 @@ def _runs(axis: GeoAxes, track: Track, days: Sequence[Day], plate: Any) -> None:
             solid_capstyle="butt",
             transform=plate,
         )
-        lat, lon, _ = at_distance(track, [day.typical_nm])
+        lat, lon, _ = at_distance(track, [day.typical_run_nm])
         axis.plot(lon, lat, marker=".", markersize=6, color=INK, transform=plate)
         _write(axis, f"day {day.day}", (float(lon[0]), float(lat[0])), plate)
 

@@ -31,7 +31,6 @@ if TYPE_CHECKING:
 STEPS_DAYS = ((5, 1), (10, 2), (50, 5))  # up to so many days at sea, every so many are marked
 LAST_STEP_DAYS = 10
 SQUATTEST = 1.05  # height over width of a chart on a page that has room for it
-HARBOUR_NM = 1.0  # nearer the end of the track than this, a crossing is in
 BORDER = 5.0
 LEFT, TOP, BOTTOM = 36.0, 14.0, 14.0  # room for the degrees
 FINEST = 0.25  # points: coast is drawn no finer than this
@@ -112,7 +111,7 @@ def draw_chart(
     Each of the ``marked`` days is a bracket. With a track ``beside``, found where this one was drawn, there are none:
     those days of both are named at their ticks instead.
     """
-    every = every_days(days, track.length_nm)
+    every = every_days(days)
     ways = [Way(track, places, days), *([beside] if beside else [])]
     runs = [through_waypoints(way.track) for way in ways]
     lons = _side_by_side(run.lon_deg for run in runs)
@@ -123,7 +122,7 @@ def draw_chart(
         _lay(chart, way, _line(chart.xy(run.lat_deg, lon), run.distance_nm), lon, every)
         for way, run, lon in zip(ways, runs, lons, strict=True)
     ]
-    brackets = [] if beside else _brackets(laid[0].line, marked(days, track.length_nm))
+    brackets = [] if beside else _brackets(laid[0].line, marked(days))
     lines = [line for each in laid for line in (each.line.points, *(tick.stroke for tick in each.ticks))]
     keep_clear = np.concatenate([*lines, *(bracket.line for bracket in brackets)])
     left, top, right, bottom = chart.frame
@@ -174,20 +173,16 @@ def draw_choices(ways: Sequence[Way], width: float, height: float) -> str:
     return sheet.svg()
 
 
-def every_days(days: Sequence[Day], length_nm: float) -> int:
+def every_days(days: Sequence[Day]) -> int:
     """A chart marks every so many days: few enough to be told apart, and one at least of a passage of some days."""
-    at_sea = sum(_at_sea(day, length_nm) for day in days)
+    at_sea = sum(not day.typical_in for day in days)
     return next((step for most, step in STEPS_DAYS if at_sea <= most), LAST_STEP_DAYS)
 
 
-def marked(days: Sequence[Day], length_nm: float) -> list[Day]:
+def marked(days: Sequence[Day]) -> list[Day]:
     """Those that have a bracket: every so many, while half the crossings are at sea."""
-    every = every_days(days, length_nm)
-    return [day for day in days if day.day % every == 0 and _at_sea(day, length_nm)]
-
-
-def _at_sea(day: Day, length_nm: float) -> bool:
-    return day.typical_nm < length_nm - HARBOUR_NM
+    every = every_days(days)
+    return [day for day in days if day.day % every == 0 and not day.typical_in]
 
 
 def _side_by_side(longitudes: Iterable[Floats]) -> list[Floats]:
@@ -334,15 +329,15 @@ class Laid:
 
 def _lay(chart: Mercator, way: Way, line: Line, lon_deg: Floats, every: int) -> Laid:
     marks = [_on_chart(chart, place, lon_deg) for place in way.places]
-    return Laid(line, _ticks(line, way.days, way.track.length_nm, every), marks, way.places)
+    return Laid(line, _ticks(line, way.days, every), marks, way.places)
 
 
-def _ticks(line: Line, days: Sequence[Day], length_nm: float, every: int) -> list[Tick]:
+def _ticks(line: Line, days: Sequence[Day], every: int) -> list[Tick]:
     """A tick for each day on which the middle crossing is at sea, longer for those that are marked."""
     ticks = []
     for day in days:
-        if _at_sea(day, length_nm):
-            run = line.run_to(day.typical_nm)
+        if not day.typical_in:
+            run = line.run_to(day.typical_run_nm)
             reach = MARKED_TICK if day.day % every == 0 else DAY_TICK
             stroke = np.concatenate([line.abeam(np.array([run]), side * reach) for side in (-1, 1)])
             ticks.append(Tick(day.day, stroke, line.at(run)))
@@ -354,7 +349,7 @@ def _brackets(line: Line, days: Sequence[Day]) -> list[Bracket]:
     ends: dict[tuple[int, int], float] = {}
     brackets = []
     for day in days:
-        least, typical, most = (line.run_to(nm) for nm in (day.least_nm, day.typical_nm, day.most_nm))
+        least, typical, most = (line.run_to(nm) for nm in (day.least_run_nm, day.typical_run_nm, day.most_run_nm))
         lane = next(lane for lane in LANES if least > ends.get(lane, -math.inf) + 4.0 or lane == LANES[-1])
         ends[lane] = most
         off = lane[0] * (FIRST_LANE + LANE_APART * lane[1])

@@ -58,11 +58,12 @@ if TYPE_CHECKING:
 
     from passage.choosing import Sailed
     from passage.crossings.ground import Ground
+    from passage.departures import Start
     from passage.inputs.folder import Facts
+    from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
     from passage.tracks import Comparison
-    from passage.when import Start
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
@@ -167,9 +168,16 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
-def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+    """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
+    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
+    cards = [Leaf("speed", Card("speed"))]
+    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
+
+
+def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = Head(facts, told["depart_utc"], told["forecast_counts"])
+    head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)
     path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
 
 

@@ -9,9 +9,10 @@ to is left out, with a sentence.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from enum import StrEnum
 from itertools import accumulate, combinations, islice, pairwise
-from math import ceil, inf, isfinite, nan
+from math import ceil, inf, isfinite, isnan, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -31,6 +32,7 @@ from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
@@ -57,62 +59,103 @@ AFLOAT = "give a position in open water off the harbour; the coast drawn here ma
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
 
 
-@dataclass(frozen=True)
-class Way:
-    """One way from one day. distance_nm along it; typical_h, slow_end_h: inf where too few get there; water: what of it
-    lasts to the slow end, "full use", the survival "ration", or "" for neither; given_up_h: when who is
-    not there is given up.
+class Lasts(StrEnum):
+    """What of water reaches the slow end of a way."""
+
+    FULL_USE = "full use"
+    RATION = "ration"
+    NEITHER = "neither"
+
+
+class Way(Record):
+    """One way from one day. typical_h, slow_end_h: inf where too few get there; given_up_h: when who is not there is
+    given up.
     """
 
-    distance_nm: float
+    distance_nm: float = told("miles by this way")
     typical_h: float
     slow_end_h: float
     given_up_h: float
-    water: str
+    water: Lasts = told("what of water reaches its slow end: full use, the survival ration, or neither")
+    quickest: bool = told("whether no way is quicker at the slow end", default=False)
+
+    @reckoned("typical days by this way; none where too few get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days of its slow end; none where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+    @reckoned("days after which a crossing that has not got there, at a knot made good, is given up")
+    def given_up_days(self) -> float:
+        return self.given_up_h / 24.0
 
 
-@dataclass(frozen=True)
-class Day:
+class Day(Record):
     """The ways from the end of one day out, in the order of ``Refuges.ways``. lat_deg, lon_deg: north and east
-    positive; water_days, ration_days, food_days: how long from then on what is left lasts in the crossing that 1 in 20
-    fares worse than, inf for food that is not counted.
+    positive.
     """
 
-    day: int
-    run_nm: float
+    day: int = told("day out, at the end of which she turns or goes on")
+    run_nm: float = told("miles that the middle crossing has sailed by then")
     lat_deg: float
     lon_deg: float
-    water_days: float
-    ration_days: float
-    food_days: float
-    whole: tuple[Way, ...]
-    jury: tuple[Way, ...]
+    water_days: float = down("days that water then lasts at full use in the crossing that 1 in 20 fares worse than")
+    ration_days: float = down("the same on the survival ration")
+    food_days: float = down("the same of food at full use; none where food is not counted")
+    whole: tuple[Way, ...] = told("the ways with everything whole")
+    jury: tuple[Way, ...] = told("the ways under jury rig, the time to set it counted")
+
+    @reckoned("where the middle crossing then is")
+    def position(self) -> str:
+        return format_position(self.lat_deg, self.lon_deg)
 
 
-@dataclass(frozen=True)
-class Turning:
+class Turn(StrEnum):
+    """When going on is quicker than another way."""
+
+    ALWAYS = "always"
+    FROM_DAY = "from a day on"
+    NEVER = "never"
+    NEITHER = "neither gets there"
+
+
+class Turning(Record):
     """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
     always is, nan where neither ever gets there.
     """
 
-    way: str
-    typical_day: float
-    slow_end_day: float
+    way: str = told("the way that going on is held against")
+    typical_day: float = up("day out from which going on is typically quicker; 0 from the start")
+    slow_end_day: float = up("the same at the slow end")
+
+    @reckoned("whether going on is typically quicker: always, from a day on, never, or neither gets there")
+    def typical(self) -> Turn:
+        return _turn_of(self.typical_day)
+
+    @reckoned("the same at the slow end")
+    def slow_end(self) -> Turn:
+        return _turn_of(self.slow_end_day)
 
 
-@dataclass(frozen=True)
-class Refuges:
-    """ways: on to the destination, back to the departure, and the refuges that can be sailed to; the turning points
-    against all but the first; crossings: how many were sailed each way; left_out: a sentence on each refuge that
-    cannot.
-    """
+def _turn_of(day: float) -> Turn:
+    if isnan(day):
+        return Turn.NEITHER
+    if day == 0.0:
+        return Turn.ALWAYS
+    return Turn.FROM_DAY if isfinite(day) else Turn.NEVER
 
-    ways: tuple[str, ...]
-    days: tuple[Day, ...]
-    whole: tuple[Turning, ...]
-    jury: tuple[Turning, ...]
-    crossings: int
-    left_out: tuple[str, ...] = ()
+
+class Refuges(Record):
+    """Going on, turning back, or a refuge, each sailed from every few days out."""
+
+    ways: tuple[str, ...] = told("on to the destination, back to the departure, the refuges: the order of every list")
+    days: tuple[Day, ...] = told("every few days out")
+    whole: tuple[Turning, ...] = told("from when on going on is quicker than each other way, everything whole")
+    jury: tuple[Turning, ...] = told("the same under jury rig")
+    crossings: int = told("crossings sailed each way")
+    left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
 
 
 class WaysOut(NamedTuple):
@@ -224,7 +267,8 @@ def _day(
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
 
-    def told(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
+    def ways(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
+        soonest_h = min(slow_h for _, slow_h in times)
         return tuple(
             Way(
                 length_nm,
@@ -232,6 +276,7 @@ def _day(
                 slow_h + hold_h,
                 length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
                 _lasts((slow_h + hold_h) / 24.0, water_days, ration_days),
+                quickest=slow_h == soonest_h < inf,
             )
             for length_nm, (typical_h, slow_h) in zip(lengths_nm, times, strict=True)
         )
@@ -244,15 +289,15 @@ def _day(
         water_days=water_days,
         ration_days=ration_days,
         food_days=max(food_kcal, 0.0) / daily_kcal,
-        whole=told(whole, 0.0),
-        jury=told(jury, facts.troubles.jury_rig.rigging_h),
+        whole=ways(whole, 0.0),
+        jury=ways(jury, facts.troubles.jury_rig.rigging_h),
     )
 
 
-def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> str:
+def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> Lasts:
     if slow_end_days <= water_days:
-        return "full use"
-    return "ration" if slow_end_days <= ration_days else ""
+        return Lasts.FULL_USE
+    return Lasts.RATION if slow_end_days <= ration_days else Lasts.NEITHER
 
 
 def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]]) -> tuple[Turning, ...]:
@@ -409,24 +454,29 @@ def _legs(places: list[tuple[float, float]]) -> list[Leg]:
 # ---------------------------------------------------------------- from where she is
 
 
-@dataclass(frozen=True)
-class Reach:
-    """A refuge from where the crossings begin. distance_nm: along the way to it, and course_deg true at first, both nan
-    where it is barred; typical_h, slow_end_h: inf where too few get there; barred: why it cannot be sailed to, or "".
-    """
+class Reach(Record):
+    """A refuge from where the crossings begin."""
 
-    name: str
-    distance_nm: float
-    course_deg: float
+    name: str = told("its name")
+    way_nm: float = told("miles by the way to it; null where land bars it")
+    way_course_deg: float = told("true course at first")
     typical_h: float
     slow_end_h: float
-    barred: str = ""
+    barred: str = told("what land bars the way; empty where none does", default="")
+
+    @reckoned("days to it, typically; null where half the crossings never get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days to it at the slow end; null where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
 
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
     found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
+    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
 def _reach(outcome: Outcome, refuge: Refuge) -> Reach:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.consequences.times import day_by_day
 from passage.sailings.track import at_distance, through_waypoints
 
 if TYPE_CHECKING:
@@ -26,10 +25,10 @@ def export(outcome: Outcome) -> bytes:
     _, lat_deg, lon_deg = through_waypoints(track)
     features = [_line(lat_deg, lon_deg, {"name": voyage.departure.name, "length_nm": round(track.length_nm, 1)})]
     features += [_point(*place.position, {"name": place.name}) for place in voyage.waypoints]
-    for day in day_by_day(outcome.crossings):
-        run = np.linspace(day.least_nm, day.most_nm, 20)
+    for day in outcome.by_day:
+        run = np.linspace(day.least_run_nm, day.most_run_nm, 20)
         lat, lon, _ = at_distance(track, run)
-        told = {"day": day.day, "least_run_nm": round(day.least_nm, 1), "most_run_nm": round(day.most_nm, 1)}
+        told = {"day": day.day, "least_run_nm": round(day.least_run_nm, 1), "most_run_nm": round(day.most_run_nm, 1)}
         features.append(_line(lat, lon, told))
     return json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False).encode()
 

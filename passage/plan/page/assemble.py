@@ -27,6 +27,7 @@ from passage.plan.printed import DASH, moment_words, shown
 from passage.plan.sheets import front, power, sky, stores, times, water
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
+from passage.plan.sheets.times import NOT_REACHED
 from passage.tell.records import as_json
 
 if TYPE_CHECKING:
@@ -129,7 +130,7 @@ def _chart(outcome: Outcome) -> Chart:
 
 def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
     """Texts of the page that do not change with the day, not yet escaped."""
-    f, t = shown(tables["front"]), shown(tables["times"])
+    f, t = shown(tables["front"]), shown(tables["times"]["passage"])
     made = outcome.facts.today
     return {
         "voyage": f["voyage"],
@@ -143,7 +144,7 @@ def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
         "drawn": f"{drawn:,}",
         **{f"{name}_days": _days(t, name) for name in ("quick", "typical", "slow_end")},
         **{
-            f"{name}_landfall": t[f"{name}_words"] or t[f"{name}_landfall_utc"]
+            f"{name}_landfall": NOT_REACHED if t[f"{name}_landfall_utc"] == DASH else t[f"{name}_landfall_utc"]
             for name in ("quick", "typical", "slow_end")
         },
         "slow_end_in": t["slow_end_in"],
@@ -153,7 +154,7 @@ def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
         "no_nights": "" if outcome.power else NO_BATTERY,
-        "no_food": "" if store_row(tables, "food")["counted"] else NO_FOOD,
+        "no_food": "" if store_row(tables, "food")["said"] else NO_FOOD,
     }
 
 
@@ -202,7 +203,7 @@ def _row(day: int, words: Table) -> str:
 
 def told(outcome: Outcome, path: Path) -> Table:
     """Write the page to ``path``, and what to say of it."""
-    return {"page": str(path), "page_bytes": write_page(outcome, path), "crossings": outcome.times.members}
+    return {"page": str(path), "page_bytes": write_page(outcome, path), "crossings": outcome.times.crossings}
 
 
 def text(table: Table) -> str:

@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.plan import figures
+from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, food_left, store_row
 from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.sheets import power, times, water
-from passage.plan.sheets.answers import FAN_HIGH_PT, time_marks
+from passage.plan.sheets.times import time_marks
 
 if TYPE_CHECKING:
     from passage.plan.sheet import Tables
@@ -74,18 +75,18 @@ def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
 def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
     if outcome.power is None:
         return Fan("Battery", NO_BATTERY)
-    told = shown(tables["power"])
+    answer = outcome.power.answer
     words = (
-        f"{told['battery_verdict']} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, much "
-        f"sun. Broken: the floor, {told['floor_in_100']} %."
+        f"{power.verdict_words(answer)} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, "
+        f"much sun. Broken: the floor, {answer.floor_in_100} %."
     )
     svg = power.drawings(outcome, tables, room)["power"]
     return Fan("Battery by the hour", words, "% full", svg, len(outcome.power.low.fan) / 24.0)
 
 
 def _ran_out(tables: Tables, store: str) -> str:
-    crossings = shown(tables["times"])["crossings"]
-    return f"Ran out in {shown(store_row(tables, store))['short_crossings']} of {crossings} crossings."
+    crossings = shown(tables["times"]["passage"])["crossings"]
+    return f"Ran out in {store_row(tables, store)['shortage']['short']['count']:,} of {crossings} crossings."
 
 
 def fan_html(fan: Fan, wide_pt: float) -> str:

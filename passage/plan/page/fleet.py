@@ -60,5 +60,5 @@ def _places(drawn: Crossings, days: int) -> NDArray[np.uint16]:
 
 def _spread(crossings: Crossings, days: int) -> list[list[float]]:
     length_nm = crossings.track.length_nm
-    runs = [(day.least_nm, day.typical_nm, day.most_nm) for day in day_by_day(crossings)[:days]]
+    runs = [(day.least_run_nm, day.typical_run_nm, day.most_run_nm) for day in day_by_day(crossings)[:days]]
     return [[0.0, 0.0, 0.0], *([round(run / length_nm, 5) for run in day] for day in runs)]

@@ -3,44 +3,56 @@
 from __future__ import annotations
 
 import math
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from passage.plan import figures
 from passage.plan.columns import ASIDE
+from passage.plan.sheets.times import NOT_REACHED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from passage.consequences.stores.water import WaterAnswer
     from passage.plan.printed import Table
     from passage.road import Outcome
 
 
-FAN_HIGH_PT = 225.0
-NOT_REACHED = "too many of these crossings never arrive"
-
-
 def time_answer(outcome: Outcome) -> Table:
-    spread = outcome.times
-    answer: Table = {"never_crossings": spread.never, "slow_end_in": _one_in(1.0 - spread.slow_share)}
-    for name, hours in (("quick", spread.fast_h), ("typical", spread.typical_h), ("slow_end", spread.slow_end_h)):
-        reached = math.isfinite(hours)
-        landfall = outcome.crossings.depart + timedelta(hours=hours) if reached else None
-        answer[f"{name}_days"] = hours / 24.0
-        answer[f"{name}_landfall_utc"] = landfall.date().isoformat() if landfall else None
-        answer[f"{name}_words"] = "" if reached else NOT_REACHED
-    return answer
-
-
-def _one_in(share: float) -> int:
-    """20 for a twentieth: one crossing in so many."""
-    return round(1.0 / share) if share > 0 else 0
+    times = outcome.times
+    ends = (("quick", times.quick_days), ("typical", times.typical_days), ("slow_end", times.slow_end_days))
+    words = {f"{name}_words": "" if math.isfinite(days) else NOT_REACHED for name, days in ends}
+    return {**times.to_json(), **words}
 
 
 def water_answer(outcome: Outcome) -> Table:
     answer = outcome.stores.water.answer
-    words = {"verdict": f"{answer.verdict.words}.", "load_words": "" if answer.reached else NOT_REACHED}
+    words = {
+        "verdict": f"{answer.verdict.words}.",
+        "load_words": "" if answer.reached else NOT_REACHED,
+        "short_words": short_words(answer),
+        "short_if_words": _short_if_words(outcome),
+    }
     return {**answer.to_json(), **words}
+
+
+def short_words(answer: WaterAnswer) -> str:
+    """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
+    at_most = f"not more than {answer.short_at_most_in_100} of 100"
+    return f"{answer.short_crossings} of {answer.crossings} crossings, and so in {at_most}"
+
+
+def _short_if_words(outcome: Outcome) -> str:
+    """In how many crossings of a hundred water runs out in the worst of the doubts that were tried: those of the
+    bracket, and of the heat.
+    """
+    tried = [
+        (line.change.words, row.short_in_100)
+        for line in outcome.bracket.lines
+        for row in line.short
+        if row.store == "water"
+    ]
+    tried += [(other.way, other.short_in_100) for other in outcome.stores.water.otherwise if other.short_in_100 > 0]
+    words, worst = max(tried, key=lambda each: each[1], default=("", 0.0))
+    return f"{worst} in 100 {words}" if words else "none in any of the doubts tried"
 
 
 def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
@@ -61,7 +73,7 @@ def tanks_lost_answer(outcome: Outcome) -> list[Table]:
 def time_lines(time: Table, crossings: str) -> Iterable[str]:
     rows = (
         ("Typical passage", "typical", "half are quicker, half slower"),
-        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still"),
+        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still; {_between(time)}"),
         ("Quick end", "quick", "1 crossing in 10 is quicker"),
     )
     for title, name, note in rows:
@@ -73,9 +85,13 @@ def time_lines(time: Table, crossings: str) -> Iterable[str]:
         yield f"{'':<{ASIDE}}{time['never_crossings']} of {crossings} crossings never arrived"
 
 
+def _between(time: Table) -> str:
+    return f"{time['slow_end_least_days']} to {time['slow_end_most_days']} by the number sailed"
+
+
 def load_lines(water: Table, crossings: str) -> Iterable[str]:
-    short = f"runs out in {water['short_crossings']} of {crossings} crossings"
-    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It {short}."
+    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It runs out in {water['short_words']}."
+    yield f"{'':<{ASIDE}}With one thing otherwise than we think: {water['short_if_words']}."
     if water["load_words"]:
         yield f"{'Load':<{ASIDE}}more than can be said: {water['load_words']}"
         return
@@ -89,12 +105,6 @@ def lost_line(tank: Table) -> str:
     return (
         f"{tank['tank']}: {tank['left_l']} litres left, {tank['survival_ration_days']} days' survival ration, {reaches}"
     )
-
-
-def time_marks(outcome: Outcome) -> list[figures.Mark]:
-    times = outcome.times
-    named = (("quick", times.fast_h), ("typical", times.typical_h), ("slow end", times.slow_end_h))
-    return [figures.Mark(hours / 24.0, f"{name} {hours / 24.0:.1f}") for name, hours in named if math.isfinite(hours)]
 
 
 KEYS = {
@@ -113,7 +123,10 @@ KEYS = {
     "lasts": "whether water lasts in every crossing and no less is loaded than asked",
     "verdict": "the answer in words",
     "short_crossings": "crossings in which it runs out",
-    "short_in_100": "the same in a hundred, rounded up",
+    "short_words": "the same of how many, and how many in a hundred it may be: upper end of the 95 per cent interval",
+    "short_if_words": "in how many of a hundred it runs out in the worst of the doubts that were tried",
+    "slow_end_least_days": "the earliest that the slow end may lie, for so few were sailed; 19 chances in 20",
+    "slow_end_most_days": "the latest; null where too few were sailed to say",
     "load_l": "litres to load, rounded up; null where a deciding crossing never arrives",
     "load_words": "why it is null, else empty",
     "governs": "which of the three loading rules decides; in a row of rules, whether it is this one",

@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from passage.consequences.times import day_by_day
 from passage.plan.chart import Place, draw_chart
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 
@@ -27,7 +26,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     legs_pt = sum(ROW_PT + LINE_PT * math.ceil(len(name) / LINE_LETTERS) for name in names)
     high = max(room.high_pt - FURNITURE_PT - legs_pt, LEAST_PT)
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return {"course": draw_chart(outcome.ground.track, places, day_by_day(outcome.crossings), room.wide_pt, high).svg}
+    return {"course": draw_chart(outcome.ground.track, places, outcome.by_day, room.wide_pt, high).svg}
 
 
 KEYS = {"most_legs_count": "legs that the short plan has room for"}

@@ -4,32 +4,65 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.consequences.times import day_by_day
+from passage.consequences.times import Day
 from passage.plan.chart import Place, draw_chart, every_days
-from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import days
+from passage.plan.sheets.times import days, place_of
+from passage.tell.blocks import Blocks, Drawing, Title, grid, note, strong
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
 
 
-FURNITURE_PT = 118.0  # heading, caption and the head of the table on the chart's page
+FURNITURE_PT = 126.0  # heading, caption and the head of the table on the chart's page
 ROW_PT = 15.5
 
 
-def table(outcome: Outcome) -> Table:
+class Charted(Record):
     """Where 8 crossings in 10 are on the days that the chart marks."""
-    waypoints = outcome.facts.voyage.waypoints
-    every = every_days(day_by_day(outcome.crossings), outcome.ground.track.length_nm)
-    marked = [row for row in days(outcome) if row["day"] % every == 0]
-    return rounded({"from": waypoints[0].name, "to": waypoints[-1].name, "by_day": marked})
+
+    start: str = told("where the voyage begins")
+    end: str = told("where it ends")
+    by_day: tuple[Day, ...] = told("the days that the chart marks")
+
+
+def table(outcome: Outcome) -> Charted:
+    waypoints, every = outcome.facts.voyage.waypoints, every_days(outcome.by_day)
+    marked = tuple(row for row in days(outcome) if row.day % every == 0)
+    return Charted(waypoints[0].name, waypoints[-1].name, marked)
+
+
+def chart_card(told: Charted) -> Blocks:
+    return (
+        Title("Passage chart: not for navigation"),
+        Drawing(
+            "chart",
+            f"Mercator chart of the track from {told.start} to {told.end}, with brackets beside it where 8 crossings "
+            "in 10 are on the days of the table, which gives the same in figures.",
+        ),
+        note(
+            "Brackets: where 8 crossings in 10 are at the end of that day; dot: the middle one. Mercator, WGS 84. The "
+            f"coast may be a mile out and shows no reef awash: {strong('the official chart decides.')}"
+        ),
+        grid(
+            told.by_day,
+            ("day", lambda row: row.day),
+            ("date, UTC", lambda row: row.end_utc, "left"),
+            ("run, slow", lambda row: row.least_run_nm, "right 1fr"),
+            ("run, middle", lambda row: row.typical_run_nm, "right 1fr"),
+            ("run, quick", lambda row: row.most_run_nm, "right 1fr"),
+            ("middle one at", place_of, "left"),
+            size=8.5,
+            inset=2.6,
+        ),
+    )
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    high = room.high_pt - FURNITURE_PT - ROW_PT * len(tables["chart"]["by_day"])
+    high = room.high_pt - FURNITURE_PT - ROW_PT * len(table(outcome).by_day)
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return {"chart": draw_chart(outcome.ground.track, places, day_by_day(outcome.crossings), room.wide_pt, high).svg}
+    return {"chart": draw_chart(outcome.ground.track, places, outcome.by_day, room.wide_pt, high).svg}
 
 
-SHEET = Sheet("chart", table, drawings)
+SHEET = Sheet("chart", table, drawings, record=Charted, cards={"chart": chart_card})

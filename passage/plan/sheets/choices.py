@@ -27,7 +27,7 @@ def table(choices: Sequence[Sailed]) -> Table:
         {
             "voyage": first.voyage.departure.name,
             "depart_utc": first.outcome.crossings.depart.isoformat(timespec="minutes"),
-            "crossings": first.outcome.times.members,
+            "crossings": first.outcome.times.crossings,
             "choices": [_choice(number, one) for number, one in enumerate(choices, 1)],
             "caution_words": CAUTION,
         }

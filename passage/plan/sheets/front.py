@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.consequences.stores.loading import Verdict
 from passage.inputs.voyage import control_sentence
 from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
@@ -18,15 +19,15 @@ from passage.plan.sheets.answers import (
     water_answer,
 )
 from passage.plan.sheets.basis import current_words, forecast_counts
-from passage.plan.sheets.power import battery_answer
+from passage.plan.sheets.power import battery_words, verdict_words
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.sky import cyclone_seasons
-from passage.plan.sheets.stores import together_answer
+from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.consequences.stores.drawdown import Store
+    from passage.consequences.power.power import BatteryAnswer
     from passage.road import Outcome
 
 
@@ -45,7 +46,7 @@ def table(outcome: Outcome) -> Table:
             "crew_count": len(facts.crew.people),
             "distance_nm": outcome.ground.track.length_nm,
             "control": control_sentence(facts.voyage.departure.expected_distance_nm, outcome.ground.track.length_nm),
-            "crossings": outcome.times.members,
+            "crossings": outcome.times.crossings,
             "time": time_answer(outcome),
             "water": water_answer(outcome),
             "others": other_stores_answer(outcome),
@@ -57,37 +58,28 @@ def table(outcome: Outcome) -> Table:
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
             "left_out": _left_out(outcome),
-            **({"battery": battery_answer(outcome.power, "crossings")} if outcome.power else {}),
+            **({"battery": _battery(outcome.power.answer)} if outcome.power else {}),
         }
     )
 
 
+def _battery(answer: BatteryAnswer) -> Table:
+    return {"battery_verdict": verdict_words(answer), "battery_words": battery_words(answer)}
+
+
 def other_stores_answer(outcome: Outcome) -> Table:
     """What page one says of all stores but water: whether they last, which are short, the rest, the remedy."""
-    told, both = outcome.stores, together_answer(outcome)
-    counted = [store for store in told.all[1:] if store.name not in both["not_counted"]]
-    short = [store.name for store in counted if store.short > 0 or store.loaded < store.load_amount]
-    lasting = [store.name for store in counted if store.name not in short]
-    bought = told.provision is not None and bool(told.provision.shopping)
+    answer = outcome.stores.answer
+    first = answer.first_out
+    once = ", once the shopping list is bought" if answer.to_buy and answer.others_verdict is Verdict.YES else ""
     return {
-        "last_words": _last_words([store for store in counted if store.name in short], bought, bool(lasting)),
-        "first_out_words": "" if both["first_out"] in ("", "water") else both["first_out_words"],
-        "lacking_words": f"Too little by the loading rules: {_listed(short)}." if short else "",
-        "lasting_words": f"These last: {_listed(lasting)}." if lasting else "",
-        "remedy_words": both["remedy_words"],
-        "not_counted_words": both["not_counted_words"],
+        "last_words": f"{answer.others_verdict.words}{once}.",
+        "first_out_words": "" if first and first.name == "water" else first_out_words(answer),
+        "lacking_words": f"Too little by the loading rules: {_listed(answer.lacking)}." if answer.lacking else "",
+        "lasting_words": f"These last: {_listed(answer.lasting)}." if answer.lasting else "",
+        "remedy_words": remedy_words(answer.remedy),
+        "not_counted_words": not_counted_words(answer),
     }
-
-
-def _last_words(lacking: Sequence[Store], bought: bool, lasting: bool) -> str:
-    """The answer in a few words, of the stores that do not last and those that do."""
-    if any(store.short > 0 for store in lacking):
-        return "Not always."
-    if lacking:
-        return "Yes, with too little in hand."
-    if not lasting:
-        return "Not known."
-    return "Yes, once the shopping list is bought." if bought else "Yes."
 
 
 def _cyclone_words(seasons: list[Table]) -> str:
@@ -120,7 +112,7 @@ def _winds(outcome: Outcome) -> str:
     return f"{aboard}Their winds are made from monthly averages: this is no forecast."
 
 
-def _listed(words: list[str]) -> str:
+def _listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
@@ -175,6 +167,8 @@ KEYS = {
     "cyclone_seasons": "official cyclone seasons she is at sea in",
     "cyclone_words": "the same in a sentence",
     "battery": "whether the battery holds; not there without electrics",
+    "battery_verdict": "whether the battery stays above its floor, in words",
+    "battery_words": "the same with its numbers",
     "basin": "sea area of that season",
     "season": "its first and last day, in words",
     "first_day": "first day out within it",

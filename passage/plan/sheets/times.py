@@ -3,237 +3,266 @@
 from __future__ import annotations
 
 import math
-from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.consequences.times import day_by_day
-from passage.follows import BRACKETED, bracket_of
-from passage.inputs.position import format_position
+from passage.consequences.times import Day, Times
+from passage.consequences.windsea import SeaState, WindSea
+from passage.crossings.bracket import Bracket, BracketLine
+from passage.follows import bracket_of
 from passage.plan import figures
-from passage.plan.columns import aside, joined
-from passage.plan.printed import DASH, Table, rounded, shown
+from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import (
-    FAN_HIGH_PT,
-    time_answer,
-    time_lines,
-    time_marks,
-)
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
-from passage.sailings.track import at_distance
+from passage.tell.blocks import (
+    Blocks,
+    Column,
+    Drawing,
+    Grid,
+    Head,
+    Say,
+    Title,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+    small,
+    strong,
+)
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from passage.consequences.windsea import WindSea
-    from passage.crossings.bracket import Bracket
     from passage.road import Outcome
 
-BRACKET_WORDS = (  # in the order of the bracket's lines
-    "if weather lasts half as long as we think",
-    "if weather lasts twice as long as we think",
-    "if her speed differs half as much from passage to passage",
-    "if her speed differs twice as much from passage to passage",
-)
-CURRENT_WORDS = {
-    "0.5 kn with her": "with half a knot of current with her all the way",
-    "0.5 kn against her": "with half a knot of current against her all the way",
-    "none": "in water that does not move",
-    "x 1.7": "if the current is 1.7 times as strong",
-}
+NOT_REACHED = "too many of these crossings never arrive"
+IN_HARBOUR_IN_100 = 99
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
-HIGHEST_COUNTED = 6  # very rough; higher seas need a gale
 GALE_SEA = (
     "Very rough is the least sure. Higher seas need a gale, and of gales these averages know too little: no hours are "
     "given, expect to meet them."
 )
 
 
-def table(outcome: Outcome) -> Table:
-    """The spread of passage times, what the boat did in them, and where 8 crossings in 10 are day by day."""
-    spread, length_nm = outcome.times, outcome.ground.track.length_nm
-    return rounded(
-        {
-            **time_answer(outcome),
-            "crossings": spread.members,
-            "distance_nm": length_nm,
-            "hours": {
-                "calm_h": spread.calm_h,
-                "strong_wind_h": spread.strong_h,
-                "motoring_h": spread.motoring_h,
-                "hove_to_h": spread.hove_to_h,
-                "running_off_h": spread.running_off_h,
-                "standing_off_h": spread.standing_off_h,
-            },
-            "force_8_seen_in": spread.gale_seen,
-            "bracket": _bracket(outcome.bracket),
-            "bracket_crossings": min(spread.members, BRACKETED),
-            "bracket_words": BY_DAYS if outcome.facts.boat.helm.stand_off else "",
-            "sea": _sea(outcome.wind_sea),
-            "forecast_counts": forecast_counts(outcome),
-            "forecast_words": forecast_words(outcome),
-            "current_words": current_words(outcome),
-            "by_day": days(outcome),
-        }
+class HowLong(Record):
+    """The spread of passage times, what it hangs on, the sea, and where 8 crossings in 10 are day by day."""
+
+    distance_nm: float = told("length of the track, nautical miles")
+    passage: Times = told("how long: typical, quick end and slow end, and what happens on the way")
+    bracket: Bracket = told("what the slow end hangs on")
+    wind_sea: WindSea = told("the sea that the wind itself raises; no swell")
+    forecast_counts: bool = told("whether a forecast is in the numbers")
+    forecast_words: str = told("which forecast is aboard, its age, and whether it counts")
+    current_words: str = told("which current is in the numbers")
+    by_day: tuple[Day, ...] = told("day by day, until 99 crossings in 100 are in")
+
+
+def table(outcome: Outcome) -> HowLong:
+    return HowLong(
+        distance_nm=outcome.ground.track.length_nm,
+        passage=outcome.times,
+        bracket=outcome.bracket,
+        wind_sea=outcome.wind_sea,
+        forecast_counts=forecast_counts(outcome),
+        forecast_words=forecast_words(outcome),
+        current_words=current_words(outcome),
+        by_day=days(outcome),
     )
 
 
-def days(outcome: Outcome) -> list[Table]:
+def days(outcome: Outcome) -> tuple[Day, ...]:
     """Day by day until 99 crossings of 100 are in."""
-    rows = [_day(outcome, day) for day in day_by_day(outcome.crossings)]
-    in_harbour = next((index for index, row in enumerate(rows) if row["arrived_in_100"] >= 99), len(rows) - 1)
-    return rows[: in_harbour + 1]
+    rows = outcome.by_day
+    last = next((row.day for row in rows if row.arrived_in_100 >= IN_HARBOUR_IN_100), len(rows))
+    return rows[:last]
 
 
-def _bracket(found: Bracket) -> list[Table]:
-    """The lines of the bracket, each with what was changed in a sailor's words."""
-    return [
-        {"if_words": words, "changed_words": line.value, **_ends(line.typical_h, line.slow_end_h)}
-        for words, line in zip(_bracket_words(found), found.lines, strict=True)
-    ]
-
-
-def _bracket_words(found: Bracket) -> list[str]:
-    currents = [CURRENT_WORDS[line.value] for line in found.lines if line.figure == "current"]
-    return [*BRACKET_WORDS, *currents]
-
-
-def _ends(typical_h: float, slow_end_h: float) -> Table:
-    return {"typical_days": typical_h / 24.0, "slow_end_days": slow_end_h / 24.0}
-
-
-def _sea(sea: WindSea) -> Table:
-    lowest = ["0", *(f"{state.most_m:g}" for state in sea.states)]
-    return {
-        "label": sea.label,
-        "typical_wave_m": sea.typical_m,
-        "high_wave_m": sea.high_m,
-        "states": [
-            {
-                "sea_state": state.term,
-                "height_words": f"{least} to {state.most_m:g} m" if state.most_m else "0 m",
-                "state_h": state.hours,
-            }
-            for least, state in zip(lowest, sea.states, strict=False)
-            if state.code <= HIGHEST_COUNTED
-        ],
-        "gale_sea_words": GALE_SEA,
-    }
-
-
-def _day(outcome: Outcome, day: Any) -> Table:
-    length_nm = outcome.ground.track.length_nm
-    lat, lon, _ = at_distance(outcome.ground.track, [day.typical_nm])
-    in_port = day.typical_nm >= length_nm - 1.0
-    return {
-        "day": day.day,
-        "end_utc": (outcome.crossings.depart + timedelta(days=day.day)).date().isoformat(),
-        "least_run_nm": day.least_nm,
-        "typical_run_nm": day.typical_nm,
-        "most_run_nm": day.most_nm,
-        "least_to_go_nm": length_nm - day.most_nm,
-        "typical_to_go_nm": length_nm - day.typical_nm,
-        "most_to_go_nm": length_nm - day.least_nm,
-        "arrived_in_100": math.floor(100.0 * day.arrived + 1e-9),
-        "typical_position": "in" if in_port else format_position(float(lat[0]), float(lon[0])),
-    }
-
-
-def text(table: Table) -> str:
-    """How long, and what she does in an average crossing."""
-    t = shown(table)
-    hours = [f"{key.removesuffix('_h').replace('_', ' ')} {value} h" for key, value in t["hours"].items()]
-    caution = (
-        f"Strong wind is 28 knots and more, and the least sure of these; force 8 was seen in {t['force_8_seen_in']}."
-    )
-    return joined(
-        [
-            list(time_lines(t, t["crossings"])),
-            aside("Average crossing", [", ".join(hours), caution]),
-            aside("Slow end hangs on", [*_bracket_lines(t), t["bracket_words"]]),
-            aside("Sea", _sea_lines(t["sea"])),
-            aside("Forecast", [t["forecast_words"]]),
-            aside("Current", [t["current_words"]]),
-        ]
+def days_card(told: HowLong) -> Blocks:
+    times = told.passage
+    return (
+        Title("How long"),
+        on_screen(*times_blocks(times)),
+        on_paper(
+            Say(
+                "Of 100 crossings so many make landfall on each day out. Half take less than "
+                f"{strong(f'{times.typical_days:u}')}; 1 in {times.slow_end_in} takes longer than "
+                f"{strong(times.slow_end_days)}."
+            ),
+            Drawing("times", "Bars: landfalls in 100 crossings on each day out."),
+            Head("Miles to go"),
+            Say("Between the two light lines 8 crossings in 10; the heavy line is the middle one."),
+            Drawing("to_go", "Miles to go by days out; the table by day gives the figures."),
+        ),
+        Head("What she does in an average crossing"),
+        grid(
+            (times,),
+            ("calm, under 4 kn", lambda row: f"{row.calm_h:u}"),
+            ("strong wind, 28 kn and more", lambda row: f"{row.strong_h:u}"),
+            ("under engine", lambda row: f"{row.motoring_h:u}"),
+            ("hove to", lambda row: f"{row.hove_to_h:u}"),
+            ("running off", lambda row: f"{row.running_off_h:u}"),
+            ("standing off for daylight", lambda row: f"{row.standing_off_h:u}"),
+        ),
+        note(
+            "Hours of strong wind are the least sure figures here: ship reports and monthly averages smooth the storms "
+            f"away. Force 8, 34 knots, was seen in {times.gale_seen} of these crossings; expect to meet it all the "
+            "same."
+        ),
     )
 
 
-def _bracket_lines(shown_table: Table) -> list[str]:
-    return [f"{line['if_words']}: {_reached(line)}" for line in shown_table["bracket"]]
+def times_blocks(times: Times) -> Blocks:
+    """Typical, slow and quick end as a screen has them."""
+    ends = (
+        ("Typical passage", times.typical_days, times.typical_landfall_utc, "half are quicker, half slower"),
+        (
+            "Slow end",
+            times.slow_end_days,
+            times.slow_end_landfall_utc,
+            f"1 crossing in {times.slow_end_in} is slower still",
+        ),
+        ("Quick end", times.quick_days, times.quick_landfall_utc, "1 crossing in 10 is quicker"),
+    )
+    never = f"{times.never_crossings} of {times.crossings} crossings never arrived." if times.never_crossings else ""
+    missed = f"Not reached: {NOT_REACHED}." if not math.isfinite(max(end[1] for end in ends)) else ""
+    return (
+        grid(
+            ends,
+            ("", lambda end: end[0], "left"),
+            ("", lambda end: _reached(end[1])),
+            ("", lambda end: end[2], "left"),
+            ("", lambda end: end[3], "left"),
+        ),
+        Say(" ".join(filter(None, (missed, never)))),
+    )
 
 
-def _reached(line: Table) -> str:
-    return "not reached" if line["slow_end_days"] == DASH else f"{line['slow_end_days']} days"
+def _reached(days: float) -> str:
+    return f"{days:u}" if math.isfinite(days) else "not reached"
 
 
-def _sea_lines(sea: Table) -> list[str]:
-    states = [f"{state['sea_state']} {state['state_h']} h" for state in sea["states"] if state["state_h"] != "0"]
-    height = f"half of the hours over {sea['typical_wave_m']} m, 1 in 10 over {sea['high_wave_m']} m"
-    return [f"{sea['label'].capitalize()}: {height}, once it is fully grown", "; ".join(states), sea["gale_sea_words"]]
+def slow_end_card(told: HowLong) -> Blocks:
+    times, bracket, sea = told.passage, told.bracket, told.wind_sea
+    return (
+        Title("What the slow end hangs on"),
+        Say(
+            f"As it stands, 1 crossing in {times.slow_end_in} takes longer than {strong(f'{times.slow_end_days:u}')}. "
+            f"So many crossings alone leave that open from {times.slow_end_least_days} to {times.slow_end_most_days}. "
+            "What it hangs on is not known well: each line is the same crossings sailed again with one thing changed, "
+            "each using her stores by the day as before. "
+            f"{BY_DAYS if bracket.by_days else ''}"
+        ),
+        on_paper(
+            Drawing(
+                "bracket",
+                "From a stroke, the typical passage, to a dot, the slow end, for each line of the table below.",
+            )
+        ),
+        grid(
+            bracket.lines,
+            ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
+            ("typical", lambda line: strong(_reached(line.typical_days))),
+            ("slow end", lambda line: strong(_reached(line.slow_end_days))),
+            ("runs short, in 100", _runs_short, "left 112pt"),
+            size=9.5,
+            inset=5.0,
+            every=2,
+        ),
+        on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
+        Head("Sea: wind sea only, no swell"),
+        Say(
+            f"Half of the hours under way over {strong(f'{sea.typical_wave_m:u}')}, 1 in 10 over "
+            f"{strong(f'{sea.high_wave_m:u}')}: significant height, once the sea is fully grown; single waves are up "
+            "to twice as high. Swell from elsewhere comes on top. Hours of an average crossing:"
+        ),
+        Grid(
+            tuple(Column(f"{state.term}\n{_height_words(state)}", "right", "1fr") for state in sea.counted),
+            (tuple(f"{state.state_h:u}" for state in sea.counted),),
+            size=9.5,
+        ),
+        note(GALE_SEA),
+        Head("Forecast"),
+        Say(strong(told.forecast_words) if told.forecast_counts else told.forecast_words),
+        Head("Current"),
+        Say(told.current_words),
+    )
+
+
+def _runs_short(line: BracketLine) -> str:
+    return ", ".join(f"{row.store} {row.short_in_100}" for row in line.short) or "nothing"
+
+
+def _height_words(state: SeaState) -> str:
+    return f"{state.least_m:g} to {state.most_m:g} m" if state.most_m else "0 m"
+
+
+def by_day_card(told: HowLong) -> Blocks:
+    return (
+        on_paper(
+            Title("Day by day"),
+            Say(
+                "8 crossings in 10 lie between slow and quick at the end of each day. Pencil your own miles to go "
+                "beside them."
+            ),
+            grid(
+                told.by_day,
+                ("day", lambda row: row.day),
+                ("date, UTC", lambda row: f"{row.end_utc:short}", "left"),
+                ("to go,\nslow", lambda row: row.most_to_go_nm),
+                ("to go,\nmiddle", lambda row: strong(row.typical_to_go_nm)),
+                ("to go,\nquick", lambda row: row.least_to_go_nm),
+                ("run,\nmiddle", lambda row: row.typical_run_nm),
+                ("in, of\n100", lambda row: row.arrived_in_100),
+                ("middle one at", place_of, "left"),
+                ("ours", lambda row: "", "left 1fr"),
+                size=9.5,
+                inset=4.4,
+                every=1,
+            ),
+        ),
+    )
+
+
+def place_of(row: Day) -> str:
+    """Where the middle crossing is at the end of a day."""
+    return "in" if row.typical_in else row.typical_position
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """How many crossings make landfall on each day, the miles to go by day, and the bracket."""
-    marks, to_day = time_marks(outcome), len(tables["times"]["by_day"])
+    marks, to_day = time_marks(outcome), len(days(outcome))
     return {
         "times": figures.passage_times(outcome.crossings.arrival_h / 24.0, marks, room.wide_pt, 200.0),
         "to_go": figures.fan(
-            np.arange(to_day + 1.0), _to_go(outcome)[: to_day + 1], marks, "miles", room.wide_pt, FAN_HIGH_PT
+            np.arange(to_day + 1.0), _to_go(outcome, to_day), marks, "miles", room.wide_pt, FAN_HIGH_PT
         ),
         "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt),
     }
 
 
+def time_marks(outcome: Outcome) -> list[figures.Mark]:
+    """The days of the quick end, the typical passage and the slow end to be marked across a figure."""
+    times = outcome.times
+    named = (("quick", times.quick_days), ("typical", times.typical_days), ("slow end", times.slow_end_days))
+    return [figures.Mark(float(days), f"{name} {days}") for name, days in named if math.isfinite(days)]
+
+
 def _spans(found: Bracket) -> list[Span]:
-    changed = zip(_bracket_words(found), found.lines, strict=True)
-    lines = [Span(words, line.typical_h / 24.0, line.slow_end_h / 24.0) for words, line in changed]
+    lines = [Span(line.change.words, line.typical_days, line.slow_end_days) for line in found.lines]
     return [Span("as it stands", found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
 
 
-def _to_go(outcome: Outcome) -> np.ndarray[Any, np.dtype[np.float64]]:
-    length_nm = outcome.ground.track.length_nm
-    runs = [(day.most_nm, day.typical_nm, day.least_nm) for day in day_by_day(outcome.crossings)]
-    return length_nm - np.array([(0.0, 0.0, 0.0), *runs])
+def _to_go(outcome: Outcome, to_day: int) -> np.ndarray[Any, np.dtype[np.float64]]:
+    runs = [(day.least_to_go_nm, day.typical_to_go_nm, day.most_to_go_nm) for day in outcome.by_day[:to_day]]
+    return np.array([(outcome.ground.track.length_nm,) * 3, *runs], dtype=float)
 
 
-KEYS = {
-    "hours": "mean hours of a crossing by what happens in them",
-    "calm_h": "wind under 4 kn",
-    "strong_wind_h": "wind of 28 kn and more; the least sure of these",
-    "motoring_h": "under engine for propulsion",
-    "hove_to_h": "hove to",
-    "running_off_h": "running off before strong wind",
-    "standing_off_h": "waiting off the landfall for daylight",
-    "force_8_seen_in": "in how many crossings an hour of 34 kn was seen: none, few or some",
-    "bracket": "typical passage and slow end with one doubtful figure changed",
-    "bracket_crossings": "how many crossings were sailed for each of these",
-    "bracket_words": "why these go by steps, empty where they do not",
-    "if_words": "what is changed",
-    "changed_words": "to what",
-    "sea": "the sea that the wind itself raises",
-    "label": "what is in it",
-    "typical_wave_m": "significant height, m, that half of the hours under way exceed",
-    "high_wave_m": "significant height, m, that 1 hour in 10 exceeds",
-    "states": "by state of the sea",
-    "sea_state": "its term in the code of the WMO",
-    "height_words": "its significant heights",
-    "state_h": "mean hours of a crossing in it",
-    "gale_sea_words": "what is said of seas higher than these",
-    "forecast_counts": "whether a forecast is in the numbers",
-    "forecast_words": "which forecast is aboard, its age, and whether it counts",
-    "current_words": "which current is in the numbers",
-    "by_day": "day by day",
-    "day": "day out, 1 ends 24 hours after departure",
-    "end_utc": "date on which it ends, UTC",
-    "least_run_nm": "miles made good, 1 crossing in 10 has less",
-    "typical_run_nm": "miles made good in the middle one",
-    "most_run_nm": "miles made good, 1 crossing in 10 has more",
-    "least_to_go_nm": "miles to go of the quickest of 8 in 10",
-    "typical_to_go_nm": "miles to go of the middle one",
-    "most_to_go_nm": "miles to go of the slowest of 8 in 10",
-    "arrived_in_100": "crossings of a hundred that are in",
-    "typical_position": "where the middle one is",
-}
-
-SHEET = Sheet("times", table, drawings, keys=KEYS, for_mate=(bracket_of,))
+SHEET = Sheet(
+    "times",
+    table,
+    drawings,
+    for_mate=(bracket_of,),
+    record=HowLong,
+    cards={"days": days_card, "slow-end": slow_end_card, "by-day": by_day_card},
+)

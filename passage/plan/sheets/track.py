@@ -7,7 +7,6 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from passage.consequences.times import day_by_day
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, format_position, parse_position
 from passage.plan.chart import Place, Way, draw_chart
@@ -42,7 +41,7 @@ def table(comparison: Comparison, limits: TrackLimits) -> Table:
         {
             "voyage": voyage.departure.name,
             "depart_utc": outcome.crossings.depart.isoformat(timespec="minutes"),
-            "crossings": outcome.times.members,
+            "crossings": outcome.times.crossings,
             "slow_end_in": round(1.0 / voyage.reserve.slow_end_share),
             "verdict": comparison.words,
             "better_at_slow_end": comparison.better_at_slow_end,
@@ -198,7 +197,7 @@ def drawings(comparison: Comparison, table: Table, room: Room) -> Drawings:
 
 def _way(outcome: Outcome) -> Way:
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return Way(outcome.ground.track, places, day_by_day(outcome.crossings))
+    return Way(outcome.ground.track, places, outcome.by_day)
 
 
 KEYS = {

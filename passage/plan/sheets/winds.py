@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.times import day_by_day
 from passage.crossings.rose import Rose, rose_on
 from passage.inputs.climate import month_weights
 from passage.inputs.position import format_position
@@ -61,8 +60,8 @@ def _points(outcome: Outcome) -> list[_Point]:
 
 def _days_at_nodes(outcome: Outcome) -> Floats:
     """Days out (nodes,) at which the middle crossing is at each node; its last day where it never comes so far."""
-    runs = day_by_day(outcome.crossings)
-    reached, days = [0.0, *(run.typical_nm for run in runs)], [0.0, *(float(run.day) for run in runs)]
+    runs = outcome.by_day
+    reached, days = [0.0, *(run.typical_run_nm for run in runs)], [0.0, *(float(run.day) for run in runs)]
     return np.interp(outcome.ground.track.distance_nm, reached, days)
 
 

@@ -191,7 +191,7 @@ def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: NDArray[
         fast_h=times.fast_h,
         typical_h=times.typical_h,
         slow_end_h=times.slow_end_h,
-        never=times.never,
+        never=times.never_crossings,
         calm_h=times.calm_h,
         strong_h=times.strong_h,
         gales="" if seasons else times.gale_seen,
