@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from passage.choosing import Sailed, choose, first_track
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
@@ -57,7 +57,7 @@ def test_pilotage_stays_the_skippers_in_every_choice() -> None:
         assert facts().voyage.waypoints[-1] == one.voyage.waypoints[-1]
 
 
-VESSEL = rig_out(facts().boat, estimate_polar(8.0, 5000.0, 40.0))
+VESSEL = rig_out(facts().boat, sailing_polar(facts().boat, facts().polar))
 DEPART = datetime(2027, 5, 10, tzinfo=UTC)
 
 
