@@ -237,7 +237,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
         "to_go": figures.fan(
             np.arange(to_day + 1.0), _to_go(outcome, to_day), marks, "miles", room.wide_pt, FAN_HIGH_PT
         ),
-        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt),
+        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt, 13.0),
     }
 
 
