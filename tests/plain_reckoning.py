@@ -7,6 +7,7 @@ not in it: engine, standing off, forecast, eddies.
 
 from __future__ import annotations
 
+import itertools
 import math
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -86,7 +87,7 @@ def _wind(ground: Ground, node: int, time: datetime, draws: Draws, hour: int) ->
     """
     climate, lat = ground.climate, abs(ground.track.lat_deg[node])
     steps = [(0.0, 0.20), (10.0, 0.15), (15.0, 0.13), (20.0, 0.06), (30.0, 0.03), (40.0, 0.03)]
-    (south, more), (north, less) = next(pair for pair in zip(steps, steps[1:], strict=False) if lat <= pair[1][0])
+    (south, more), (north, less) = next(pair for pair in itertools.pairwise(steps) if lat <= pair[1][0])
     lasting = more + (less - more) * (lat - south) / (north - south)
     winds = []
     for part, field in enumerate((climate.wind_east_kn, climate.wind_north_kn)):
