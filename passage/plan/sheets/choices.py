@@ -111,7 +111,7 @@ def drawings(choices: Sequence[Sailed], room: Room) -> Drawings:
 
 
 KEYS = {
-    "hard_on_the_wind_h": "hours with the wind nearly ahead in an average crossing",
+    "hard_on_the_wind_h": "mean hours in a crossing on a course within 60 degrees of the wind, calms left out",
     "choices": "tracks to choose between, the quickest first, all sailed by the same crossings",
     "number": "its number on the chart",
     "kinds": "all that the track is: quickest, kindest, fewest calms, shortest, whatever the season, another way",
