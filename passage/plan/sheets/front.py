@@ -6,6 +6,7 @@ from datetime import datetime
 from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from passage.consequences.power.power import BatteryAnswer
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
 from passage.consequences.stores.loading import Verdict
@@ -15,7 +16,8 @@ from passage.crossings.seasons import Met, basins_along, seasons_met
 from passage.inputs.voyage import control_sentence
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import current_words, forecast_counts
-from passage.plan.sheets.power import battery_answer
+from passage.plan.sheets.power import battery_words
+from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
@@ -60,7 +62,7 @@ class Front(Record):
     ready_words: str = told("how the worst of each class of failure stands")
     cyclone_seasons: tuple[Met, ...] = told("official cyclone seasons she is at sea in")
     left_out: tuple[str, ...] = told("what these crossings leave out")
-    battery: Any = told("whether the battery holds; null without electrics")
+    battery: BatteryAnswer | None = told("whether the battery holds; null without electrics")
 
     def printed(self) -> dict[str, Any]:
         """With the sentences that page one sets by hand."""
@@ -88,7 +90,7 @@ def table(outcome: Outcome) -> Front:
         ready_words=class_words(outcome.readiness),
         cyclone_seasons=seasons_met(outcome.crossings, basins_along(outcome.ground.track)),
         left_out=_left_out(outcome),
-        battery=battery_answer(outcome.power, "crossings") if outcome.power else None,
+        battery=outcome.power.answer if outcome.power else None,
     )
 
 
@@ -143,6 +145,8 @@ class Said(NamedTuple):
     lasting: str
     remedy: str
     not_counted: str
+    battery: str
+    battery_words: str
     cyclones: str
 
 
@@ -170,6 +174,8 @@ def said(page: Front) -> Said:
         lasting=f"These last: {_listed(stores.lasting)}." if stores.lasting else "",
         remedy=remedy_words(stores.remedy),
         not_counted=not_counted_words(stores),
+        battery=battery_verdict(page.battery) if page.battery else "",
+        battery_words=battery_words(page.battery) if page.battery else "",
         cyclones=cyclone_words(page.cyclone_seasons),
     )
 
@@ -192,7 +198,7 @@ def _listed(words: Sequence[str]) -> str:
 
 def summary(page: Front) -> Blocks:
     """Page one for the terminal and a notebook."""
-    words, water, battery = said(page), page.water, page.battery
+    words, water = said(page), page.water
     others = (words.others, words.first_out, words.lacking, words.lasting, words.remedy, words.not_counted)
     load = f"{water.load_l:u}, decided by: {water.governs}"
     beside = words.too_little or words.spare
@@ -214,7 +220,7 @@ def summary(page: Front) -> Blocks:
         Head("One tank lost"),
         *(Say(lost_words(lost)) for lost in page.tanks_lost),
         Head("Battery"),
-        Say(f"{battery['battery_verdict']} {battery['battery_words']}" if battery else ""),
+        Say(f"{words.battery} {words.battery_words}".strip()),
         Head("Is she ready?"),
         Say(f"{page.ready.words} {page.ready_words}"),
         Head("Cyclones"),
