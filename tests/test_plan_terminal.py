@@ -45,7 +45,7 @@ def test_long_names_are_wrapped(name: str) -> None:
 def test_a_passage_that_most_never_finish_is_told() -> None:
     text = summary_of(front.table(endless_for_most(sailed(ROUTES[1]))))
     assert "not reached" in text
-    assert "120 of 200 crossings never arrived" in text
+    assert "120 of 200 crossings never arrived" in " ".join(text.split())
 
 
 def test_legs_give_courses_and_the_whole_distance() -> None:
