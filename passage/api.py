@@ -115,10 +115,10 @@ class Sailing(Outcome):
         return f"Sailing of {self.facts.voyage.departure.name!r}, {self.crossings!r}"
 
     def _repr_html_(self) -> str:
-        from passage.plan.sheets.front import SHEET
+        from passage.plan.sheets.front import summary, table
         from passage.tell.web import html
 
-        return html(SHEET.blocks(SHEET.table(self)))
+        return html(summary(table(self)))
 
 
 def read(folder: str | Path, today: date | None = None) -> Facts:

@@ -32,7 +32,8 @@ def golden_path(voyage: str) -> Path:
 def tables_of(voyage: str) -> dict[str, Any]:
     facts = read_folder(ROUTES / voyage, TODAY)
     outcome = walk(facts, lay_ground(facts), Luck(SEED, CROSSINGS), facts.voyage.departure.depart)
-    return {sheet.SHEET.name: as_json(sheet.SHEET.table(outcome)) for sheet in (front, legs, times, water)}
+    tables = {sheet.SHEET.name: as_json(sheet.SHEET.table(outcome)) for sheet in (front, legs, times, water)}
+    return tables | {"page one says": front.said(front.table(outcome))._asdict()}
 
 
 if __name__ == "__main__":

@@ -334,7 +334,7 @@ def test_stores_of_a_passage_of_less_than_a_day_are_not_drawn() -> None:
 def test_a_passage_that_is_not_reached_says_so() -> None:
     read = Read(page_html(endless_for_most(sailed(ROUTES[1]))))
     assert "not reached" in read.words
-    assert "120 of these crossings never arrived in these numbers." in read.words
+    assert "120 of 200 crossings never arrived in these numbers." in read.words
 
 
 def test_less_than_nothing_left_is_short() -> None:

@@ -71,7 +71,7 @@ def test_a_forecast_that_serves_tells_its_age_its_weight_and_who_overrules(demo:
     for told in ("wind.grib", "Sat 24 Apr 2027, 0000 UTC", "4 runs", "20 hours old", "half 120 h", "none after 240 h"):
         assert told in words
     assert ISSUER in words
-    assert any("A forecast counts" in line for line in front.table(outcome)["left_out"])
+    assert any("A forecast counts" in line for line in front.table(outcome).left_out)
     assert "wind.grib, counts" in str(sources.table(outcome).to_json())
 
 
@@ -90,7 +90,7 @@ def test_a_forecast_that_does_not_serve_is_said_to_be_left_out(
     assert not forecast_counts(outcome)
     assert "does NOT serve a departure on Sat 24 Apr 2027, 2000 UTC" in forecast_words(outcome)
     assert why in forecast_words(outcome)
-    assert any("does NOT serve" in line for line in front.table(outcome)["left_out"])
+    assert any("does NOT serve" in line for line in front.table(outcome).left_out)
     assert "does not serve: left out" in str(sources.table(outcome).to_json())
 
 
@@ -101,7 +101,7 @@ def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
     assert "wants none" in current_words(still)
     assert any(words.startswith("Currents and tides") for words in sources.table(still).left_out)
     assert given.source in current_words(outcome)
-    assert current_words(outcome) in front.table(outcome)["left_out"]
+    assert current_words(outcome) in front.table(outcome).left_out
     assert any(words.startswith("Tides") for words in sources.table(outcome).left_out)
     assert 8 == len(times.table(outcome).bracket.lines)  # nothing is tried in the place of what is given
 

@@ -20,6 +20,7 @@ from passage.plan.document import plan_tables
 from passage.plan.sheet import Room
 from passage.plan.sheets import food, front, stores, water
 from passage.tell.records import as_json
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
 if TYPE_CHECKING:
@@ -95,12 +96,13 @@ def test_food_is_told_in_days_of_full_meals() -> None:
 def test_page_one_names_what_runs_out_first_if_it_is_not_water() -> None:
     outcome = provided(shaded(sailed(ROUTES[0])), daily=(KETTLES,))
     page = front.table(outcome)
-    assert page["water"]["lasts"]
-    assert page["others"]["first_out_words"].startswith("Kettles is the first to run out: in 200 of the 200 crossings")
-    assert "on day 3" in page["others"]["first_out_words"]
-    assert "kettles" in page["others"]["lacking_words"]
-    assert "week's kettles" in page["others"]["remedy_words"]
-    assert "Kettles is the first" in " ".join(front.text(page).split())
+    said = front.said(page)
+    assert page.water.lasts
+    assert said.first_out.startswith("Kettles is the first to run out: in 200 of the 200 crossings")
+    assert "on day 3" in said.first_out
+    assert "kettles" in said.lacking
+    assert "week's kettles" in said.remedy
+    assert "Kettles is the first" in " ".join(blocks_text(front.summary(page)).split())
     assert "Not always." == stores.verdict_words(stores.table(outcome).answer)
 
 
@@ -109,16 +111,16 @@ def test_page_one_leaves_the_first_to_the_answer_on_water_when_it_is_water() -> 
     tanks = tuple(tank.model_copy(update={"capacity_l": 20.0}) for tank in outcome.facts.boat.water_tanks)
     boat = outcome.facts.boat.model_copy(update={"water_tanks": tanks})
     page = front.table(replace(outcome, facts=replace(outcome.facts, boat=boat)))
-    assert "" == page["others"]["first_out_words"]
-    assert page["water"]["short_crossings"] > 0
-    assert "can of water" in page["others"]["remedy_words"]
+    assert "" == front.said(page).first_out
+    assert page.water.short_crossings > 0
+    assert "can of water" in front.said(page).remedy
 
 
 def test_when_all_lasts_page_one_says_so_in_one_sentence() -> None:
-    answer = front.table(sailed(ROUTES[0]))["others"]
-    assert "Yes, once the shopping list is bought." == answer["last_words"]
-    assert "These last: food, fuel, gas and blood pressure tablets." == answer["lasting_words"]
-    assert "" == answer["first_out_words"] == answer["lacking_words"] == answer["remedy_words"]
+    said = front.said(front.table(sailed(ROUTES[0])))
+    assert "Yes, once the shopping list is bought." == said.others
+    assert "These last: food, fuel, gas and blood pressure tablets." == said.lasting
+    assert "" == said.first_out == said.lacking == said.remedy
 
 
 def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:

@@ -12,7 +12,6 @@ from passage.consequences.stores.loading import verdict
 from passage.plan.document import plan_tables
 from passage.plan.printed import rounded
 from passage.plan.sheets import front, sky, times, water
-from passage.plan.sheets.sky import cyclone_seasons
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
 from passage.tell.records import as_json
@@ -23,14 +22,13 @@ from tests.plan_cases import ROUTES, endless_for_most, legs_of, sailed
 def test_tables_are_json_and_already_rounded(route: str) -> None:
     plan = as_json(plan_tables(sailed(route)))
     assert plan == json.loads(json.dumps(plan, allow_nan=False))
-    for name in ("front", "legs"):
-        assert plan[name] == rounded(plan[name])
+    assert plan["legs"] == rounded(plan["legs"])
 
 
 def test_times_and_landfalls_are_those_of_the_crossings() -> None:
     outcome = sailed(ROUTES[0])
     arrival = np.sort(outcome.crossings.arrival_h)
-    time = front.table(outcome)["time"]
+    time = front.table(outcome).to_json()["time"]
     typical_h, slow_h = arrival[len(arrival) // 2 - 1], arrival[int(0.95 * len(arrival)) - 1]
     assert round(typical_h / 24, 1) == time["typical_days"]
     assert round(slow_h / 24, 1) == time["slow_end_days"]
@@ -140,17 +138,18 @@ def test_times_on_another_date_are_marked() -> None:
 def test_a_departure_in_a_cyclone_season_is_told_on_page_one() -> None:
     """Opua to Tonga leaves on 25 April: the South Pacific's season ends with April (RSMC Nadi)."""
     page = front.table(sailed("opua-tonga"))
-    assert "1 November to 30 April" in page["cyclone_words"]
-    assert [] == cyclone_seasons(sailed("cape-town-st-helena"))
+    assert "1 November to 30 April" in front.said(page).cyclones
+    assert () == front.table(sailed("cape-town-st-helena")).cyclone_seasons
 
 
 def test_what_cannot_be_reached_is_null_with_words() -> None:
     page = front.table(endless_for_most(sailed(ROUTES[1])))
-    assert page["time"]["typical_days"] is None
-    assert "never arrive" in page["time"]["typical_words"]
-    assert page["time"]["never_crossings"] == 120
-    assert page["water"]["load_l"] is None
-    assert "never arrive" in page["water"]["load_words"]
+    told, said = page.to_json(), front.said(page)
+    assert told["time"]["typical_days"] is None
+    assert "typical" in said.unreached
+    assert told["time"]["never_crossings"] == 120
+    assert told["water"]["load_l"] is None
+    assert "never arrive" in said.not_reached == said.no_load
     json.dumps(as_json(plan_tables(endless_for_most(sailed(ROUTES[1])))), allow_nan=False)
 
 

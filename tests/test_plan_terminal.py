@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 
@@ -12,24 +12,25 @@ from passage.plan.sheets import before, front, legs, times
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
 
-if TYPE_CHECKING:
-    from pathlib import Path
+
+def summary_of(page: front.Front) -> str:
+    return blocks_text(front.summary(page))
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
-    table = front.table(sailed(route))
-    text = front.text(table)
+    page = front.table(sailed(route))
+    text = summary_of(page)
     assert all(len(line) <= 80 for line in text.splitlines())
-    words, printed = " ".join(text.split()), shown(table)
+    words = " ".join(text.split())
     for part in (
-        printed["time"]["typical_days"],
-        printed["time"]["slow_end_landfall_utc"],
-        f"{printed['water']['load_l']} litres",
-        printed["water"]["governs"],
-        printed["cyclone_words"],
-        *printed["left_out"],
-        "official forecasts",
+        f"{page.time.typical_days:u}",
+        f"{page.time.slow_end_landfall_utc}",
+        f"{page.water.load_l:u}",
+        page.water.governs,
+        front.said(page).cyclones,
+        *page.left_out,
+        "Official forecasts",
     ):
         assert part in words
 
@@ -37,14 +38,14 @@ def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
 @pytest.mark.parametrize("name", [ENDLESS, MARKUP])
 def test_long_names_are_wrapped(name: str) -> None:
     outcome = renamed(sailed(ROUTES[1]), name, name, name)
-    for text in (front.text(front.table(outcome)), legs.text(legs_of(outcome))):
+    for text in (summary_of(front.table(outcome)), legs.text(legs_of(outcome))):
         assert all(len(line) <= 80 for line in text.splitlines())
 
 
 def test_a_passage_that_most_never_finish_is_told() -> None:
-    text = front.text(front.table(endless_for_most(sailed(ROUTES[1]))))
+    text = summary_of(front.table(endless_for_most(sailed(ROUTES[1]))))
     assert "not reached" in text
-    assert "120 of 200 crossings never arrived" in text
+    assert "120 of 200 crossings never arrived" in " ".join(text.split())
 
 
 def test_legs_give_courses_and_the_whole_distance() -> None:
@@ -100,4 +101,5 @@ def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:
 
 
 def test_the_printed_plan_s_place_is_told() -> None:
-    assert "x.plan.pdf" in front.text(front.table(sailed(ROUTES[1])) | {"plan": "x.plan.pdf"})
+    assert "x.plan.pdf" in front.text(front.table(sailed(ROUTES[1])), Path("x.plan.pdf"))
+    assert "Printed plan      x.plan.pdf\n" == front.text(None, Path("x.plan.pdf"))

@@ -58,7 +58,7 @@ def test_a_new_store_stands_in_every_table_fan_export_and_trouble(with_soap: Out
     assert len(row["left_by_day"]) >= with_soap.times.slow_end_h // 24
     assert "soap" in {column.store for column in told.hand_table.columns}
     assert 2.0 == pytest.approx(named(told.to_json()["stowed"]["rows"], "item")["mass_kg"])
-    assert "soap" in tables["front"]["others"]["lasting_words"]
+    assert "soap" in tables["front"].stores.lasting
     drawings = stores.drawings(with_soap, tables, Room(400.0, 700.0))
     place = next(n for n, store in enumerate(with_soap.stores.all) if store.name == "soap")
     assert drawings[f"store{place}"].startswith("<svg")

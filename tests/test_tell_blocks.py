@@ -137,3 +137,14 @@ def test_the_three_show_the_same_figures() -> None:
     on_each = (blocks_text(CARD), str(set_blocks(CARD)), html(CARD))
     for words in ("97", "125", "171", "keel tank", "second"):
         assert all(words in text for text in on_each)
+
+
+def test_words_stand_over_the_rows_that_belong_together_and_what_is_written_by_hand_is_for_paper() -> None:
+    """Every renderer has them; a terminal leaves out the column in which nothing stands."""
+    rows = (("tins", "beans"), ("tins", "peas"), ("dry goods", "rice"))
+    columns = (("what", lambda row: row[1], "left"), ("stowed where", lambda row: ""))
+    listed = grid(rows, *columns, under=lambda row: row[0])
+    assert ["tins", "beans", "peas", "dry goods", "rice"] == [bare(row[0]) for row in listed.rows]
+    assert ["what", "tins", "beans", "peas", "dry goods", "rice"] == blocks_text((listed,)).splitlines()
+    assert 2 == html((listed,)).count('<td colspan="2">')
+    assert [1, 2, 2, 1, 2] == [len(row) for row in set_blocks((listed,))[0]["rows"]]

@@ -403,9 +403,9 @@ def plan(
         path = out or here(outcome.facts.folder, "plan.pdf")
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
-        summary = front.table(outcome) if "front" in chosen.sheets else {}
+        page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    told = summary | {"plan": str(path)} | ({"timings": took} if timings else {})
-    tell(told, as_json, front.text if summary else front.printed_text)
+    told = (page.to_json() if page else {}) | {"plan": str(path)} | ({"timings": took} if timings else {})
+    tell(told, as_json, lambda _: front.text(page, path))
     if timings and not as_json:
         click.echo(sheet.text(took))

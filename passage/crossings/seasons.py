@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.sailings.cyclones import Basin, basins
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,12 +19,26 @@ if TYPE_CHECKING:
 IN_SHARE = 0.95  # of the crossings are in by the slow end; who is later is on her own
 
 
-class Met(NamedTuple):
-    """A basin in its season, and the first and last day out on which she is there; 0 is the departure."""
+class Met(Record):
+    """A basin in its season."""
 
     basin: Basin
-    first_day: int
-    last_day: int
+
+    @reckoned("sea area of that season")
+    def name(self) -> str:
+        return self.basin.name
+
+    @reckoned("its first and last day, in words")
+    def season(self) -> str:
+        first, last = (date(2000, *day) for day in (self.basin.first_day, self.basin.last_day))
+        return f"{first.day} {first:%B} to {last.day} {last:%B}"
+
+    @reckoned("who proclaims it")
+    def authority(self) -> str:
+        return self.basin.authority
+
+    first_day: int = told("first day out on which she is there; 0 is the departure")
+    last_day: int = told("last day out on which she is there")
 
 
 def basins_along(track: Track) -> NDArray[np.bool_]:
@@ -43,8 +58,8 @@ def seasons_met(crossings: Crossings, along: NDArray[np.bool_]) -> tuple[Met, ..
     for day, (first, last) in enumerate(nodes.T):
         if day and (crossings.arrival_h <= 24 * day).mean() >= IN_SHARE:
             break
-        date = (crossings.depart + timedelta(days=day)).date()
+        today = (crossings.depart + timedelta(days=day)).date()
         for number in np.flatnonzero(along[:, first : last + 1].any(axis=1)):
-            if basins()[number].in_season(date):
+            if basins()[number].in_season(today):
                 met.setdefault(int(number), []).append(day)
     return tuple(Met(basins()[number], min(days), max(days)) for number, days in sorted(met.items()))

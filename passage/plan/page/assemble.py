@@ -134,11 +134,11 @@ def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
     made = outcome.facts.today
     return {
         "voyage": f["voyage"],
-        "start": f["from"],
-        "end": f["to"],
+        "start": f["start"],
+        "end": f["end"],
         "distance": f["distance_nm"],
         "boat": f["boat"],
-        "crew": f"{f['crew']} ({f['crew_count']} aboard)",
+        "crew": front.said(front.table(outcome)).crew,
         "sails": f["depart_utc"],
         "crossings": t["crossings"],
         "drawn": f"{drawn:,}",
@@ -165,14 +165,12 @@ def _days(told: Table, name: str) -> str:
 
 def _paragraphs(outcome: Outcome, tables: Tables) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
-    f = tables["front"]
-    never = f["time"]["never_crossings"]
-    lost = [f"{never:,} of these crossings never arrived in these numbers."] if never else []
+    said = front.said(front.table(outcome))
     rough = rough_words(outcome.watches)
     return {
-        "never": _paragraph_html(lost),
+        "never": _paragraph_html(filter(None, [said.never])),
         "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
-        "left_out": _paragraph_html([f["cyclone_words"], *f["left_out"]]),
+        "left_out": _paragraph_html([said.cyclones, *tables["front"]["left_out"]]),
         "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),
     }
 

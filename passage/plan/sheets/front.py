@@ -2,107 +2,118 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import datetime
+from math import isfinite
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from passage.consequences.power.power import BatteryAnswer
+from passage.consequences.readiness.ready import Verdict as Ready
+from passage.consequences.stores.landfall import StoresAnswer
 from passage.consequences.stores.loading import Verdict
+from passage.consequences.stores.water import TankLost, WaterAnswer
+from passage.consequences.times import Times
+from passage.crossings.seasons import Met, basins_along, seasons_met
 from passage.inputs.voyage import control_sentence
-from passage.plan.columns import ASIDE, aside, joined
-from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.answers import KEYS as ANSWER_KEYS
-from passage.plan.sheets.answers import (
-    load_lines,
-    lost_line,
-    tanks_lost_answer,
-    time_answer,
-    time_lines,
-    water_answer,
-)
 from passage.plan.sheets.basis import current_words, forecast_counts
-from passage.plan.sheets.power import battery_words, verdict_words
+from passage.plan.sheets.power import battery_words
+from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
-from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
+from passage.plan.sheets.times import NOT_REACHED, times_blocks
+from passage.plan.sheets.water import lost_words, short_words
+from passage.tell.blocks import Blocks, Head, Say, Title
+from passage.tell.records import Record, told, up
+from passage.tell.terminal import MARGIN, blocks_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from pathlib import Path
 
-    from passage.consequences.power.power import BatteryAnswer
     from passage.road import Outcome
 
+OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
-def table(outcome: Outcome) -> Table:
-    """What a tired reader wants in ten seconds: how long, does the water last, what to load, what is left out."""
-    facts = outcome.facts
-    start, end = facts.voyage.waypoints[0], facts.voyage.waypoints[-1]
-    return rounded(
-        {
-            "voyage": facts.voyage.departure.name,
-            "from": start.name,
-            "to": end.name,
-            "depart_utc": outcome.crossings.depart.isoformat(timespec="minutes"),
-            "boat": facts.boat.hull.name,
-            "crew": _listed([person.role for person in facts.crew.people]),
-            "crew_count": len(facts.crew.people),
-            "distance_nm": outcome.ground.track.length_nm,
-            "control": control_sentence(facts.voyage.departure.expected_distance_nm, outcome.ground.track.length_nm),
-            "crossings": outcome.times.crossings,
-            "time": time_answer(outcome),
-            "water": water_answer(outcome),
-            "others": other_stores_answer(outcome),
-            "ready": {
-                "verdict_words": outcome.readiness.verdict.words,
-                "class_words": class_words(outcome.readiness),
-            },
-            "tanks_lost": tanks_lost_answer(outcome),
-            "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
-            "cyclone_words": _cyclone_words(seasons),
-            "left_out": _left_out(outcome),
-            **({"battery": _battery(outcome.power.answer)} if outcome.power else {}),
-        }
+
+class Doubt(Record):
+    """What is not known and was tried otherwise."""
+
+    otherwise: str = told("what was otherwise than we think")
+    short_in_100: float = up("crossings of a hundred in which water then runs out")
+
+
+class Front(Record):
+    """How long, does all last, what to load, is she ready, and what is left out."""
+
+    voyage: str = told("name of the voyage")
+    start: str = told("where it begins")
+    end: str = told("where it ends")
+    depart_utc: datetime = told("departure")
+    boat: str = told("her name")
+    crew: tuple[str, ...] = told("who sails, by role")
+    distance_nm: float = told("length of the track, nautical miles")
+    control: str = told("how the track compares with the distance the skipper expects; empty where none is given")
+    time: Times = told("how long")
+    water: WaterAnswer = told("whether the water lasts, and what to load")
+    worst_doubt: Doubt | None = told("the doubt tried in which water runs out most often; null where it does in none")
+    tanks_lost: tuple[TankLost, ...] = told("each tank lost at departure")
+    stores: StoresAnswer = told("whether everything lasts")
+    ready: Ready = told("whether boat and papers are ready")
+    ready_words: str = told("how the worst of each class of failure stands")
+    cyclone_seasons: tuple[Met, ...] = told("official cyclone seasons she is at sea in")
+    left_out: tuple[str, ...] = told("what these crossings leave out")
+    battery: BatteryAnswer | None = told("whether the battery holds; null without electrics")
+
+    def printed(self) -> dict[str, Any]:
+        """With the sentences that page one sets by hand."""
+        return super().printed() | {"said": said(self)._asdict()}
+
+
+def table(outcome: Outcome) -> Front:
+    facts, stores = outcome.facts, outcome.stores
+    length_nm = outcome.ground.track.length_nm
+    return Front(
+        voyage=facts.voyage.departure.name,
+        start=facts.voyage.waypoints[0].name,
+        end=facts.voyage.waypoints[-1].name,
+        depart_utc=outcome.crossings.depart,
+        boat=facts.boat.hull.name,
+        crew=tuple(person.role for person in facts.crew.people),
+        distance_nm=length_nm,
+        control=control_sentence(facts.voyage.departure.expected_distance_nm, length_nm),
+        time=outcome.times,
+        water=stores.water.answer,
+        worst_doubt=_worst_doubt(outcome),
+        tanks_lost=stores.water.tanks_lost,
+        stores=stores.answer,
+        ready=outcome.readiness.verdict,
+        ready_words=class_words(outcome.readiness),
+        cyclone_seasons=seasons_met(outcome.crossings, basins_along(outcome.ground.track)),
+        left_out=_left_out(outcome),
+        battery=outcome.power.answer if outcome.power else None,
     )
 
 
-def _battery(answer: BatteryAnswer) -> Table:
-    return {"battery_verdict": verdict_words(answer), "battery_words": battery_words(answer)}
-
-
-def other_stores_answer(outcome: Outcome) -> Table:
-    """What page one says of all stores but water: whether they last, which are short, the rest, the remedy."""
-    answer = outcome.stores.answer
-    first = answer.first_out
-    once = ", once the shopping list is bought" if answer.to_buy and answer.others_verdict is Verdict.YES else ""
-    return {
-        "last_words": f"{answer.others_verdict.words}{once}.",
-        "first_out_words": "" if first and first.name == "water" else first_out_words(answer),
-        "lacking_words": f"Too little by the loading rules: {_listed(answer.lacking)}." if answer.lacking else "",
-        "lasting_words": f"These last: {_listed(answer.lasting)}." if answer.lasting else "",
-        "remedy_words": remedy_words(answer.remedy),
-        "not_counted_words": not_counted_words(answer),
-    }
-
-
-def _cyclone_words(seasons: list[Table]) -> str:
-    if not seasons:
-        return "No official cyclone season touches this track on these days, which is no promise."
-    told = [
-        f"the cyclone season of the {season['basin']} ({season['season']}) on days {season['first_day']} to "
-        f"{season['last_day']}"
-        for season in seasons
+def _worst_doubt(outcome: Outcome) -> Doubt | None:
+    """Of those of the bracket and of the heat."""
+    tried = [
+        Doubt(line.change.words, row.short_in_100)
+        for line in outcome.bracket.lines
+        for row in line.short
+        if row.store == "water"
     ]
+    tried += [Doubt(other.way, other.short_in_100) for other in outcome.stores.water.otherwise if other.short_in_100]
+    return max(tried, key=lambda doubt: doubt.short_in_100, default=None)
+
+
+def _left_out(outcome: Outcome) -> tuple[str, ...]:
     return (
-        f"This passage is at sea in {_listed(told)}. Study where storms went in those weeks before you keep this date."
-    )
-
-
-def _left_out(outcome: Outcome) -> list[str]:
-    return [
         "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons.",
         "No cyclone and no other storm of the tropics is in them.",
         current_words(outcome),
         f"{_winds(outcome)} Wind of force 8, "
         f"34 knots, was seen in {outcome.times.gale_seen} of them, which says nothing sure about gales.",
-    ]
+    )
 
 
 def _winds(outcome: Outcome) -> str:
@@ -112,73 +123,121 @@ def _winds(outcome: Outcome) -> str:
     return f"{aboard}Their winds are made from monthly averages: this is no forecast."
 
 
+# ---------------------------------------------------------------- in words
+
+
+class Said(NamedTuple):
+    """The sentences of page one, on paper and in the terminal; empty where there is nothing to say."""
+
+    crew: str
+    unreached: tuple[str, ...]
+    not_reached: str
+    never: str
+    water: str
+    short: str
+    doubt: str
+    no_load: str
+    spare: str
+    too_little: str
+    others: str
+    first_out: str
+    lacking: str
+    lasting: str
+    remedy: str
+    not_counted: str
+    battery: str
+    battery_words: str
+    cyclones: str
+
+
+def said(page: Front) -> Said:
+    water, stores, time = page.water, page.stores, page.time
+    ends = {"typical": time.typical_days, "slow end": time.slow_end_days, "quick": time.quick_days}
+    never = f"{time.never_crossings} of {time.crossings} crossings never arrived in these numbers."
+    doubt = page.worst_doubt
+    first = stores.first_out
+    once = ", once the shopping list is bought" if stores.to_buy and stores.others_verdict is Verdict.YES else ""
+    return Said(
+        crew=f"{_listed(page.crew)} ({len(page.crew)} aboard)",
+        unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
+        not_reached=NOT_REACHED,
+        never=never if time.never_crossings else "",
+        water=f"{water.verdict.words}.",
+        short=f"It ran out in {short_words(water)}.",
+        doubt=f"{doubt.short_in_100} in 100 {doubt.otherwise}" if doubt else "none in any of the doubts tried",
+        no_load="" if water.reached else NOT_REACHED,
+        spare=f"{water.to_spare_l} more than that" if water.reached and water.lacking_l <= 0 else "",
+        too_little=f"{water.lacking_l} too little" if water.reached and water.lacking_l > 0 else "",
+        others=f"{stores.others_verdict.words}{once}.",
+        first_out="" if first and first.name == "water" else first_out_words(stores),
+        lacking=f"Too little by the loading rules: {_listed(stores.lacking)}." if stores.lacking else "",
+        lasting=f"These last: {_listed(stores.lasting)}." if stores.lasting else "",
+        remedy=remedy_words(stores.remedy),
+        not_counted=not_counted_words(stores),
+        battery=battery_verdict(page.battery) if page.battery else "",
+        battery_words=battery_words(page.battery) if page.battery else "",
+        cyclones=cyclone_words(page.cyclone_seasons),
+    )
+
+
+def cyclone_words(seasons: Sequence[Met]) -> str:
+    if not seasons:
+        return "No official cyclone season touches this track on these days, which is no promise."
+    named = [
+        f"the cyclone season of the {season.name} ({season.season}) on days {season.first_day} to {season.last_day}"
+        for season in seasons
+    ]
+    return (
+        f"This passage is at sea in {_listed(named)}. Study where storms went in those weeks before you keep this date."
+    )
+
+
 def _listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def text(table: Table) -> str:
-    """Page one of the plan, as ``table`` gives it; the path of the paper too where the table has one."""
-    f = shown(table)
-    blocks = [
-        [f["voyage"], f"from {f['from']} to {f['to']}, {f['distance_nm']} miles", f"sails {f['depart_utc']}"],
-        list(time_lines(f["time"], f["crossings"])),
-        list(load_lines(f["water"], f["crossings"])),
-        aside("Other stores?", [words for words in f["others"].values() if words]),
-        aside("One tank lost", [lost_line(tank) for tank in f["tanks_lost"]]),
-        aside("Battery", [f"{f['battery']['battery_verdict']} {f['battery']['battery_words']}"])
-        if "battery" in f
-        else [],
-        aside("Is she ready?", [f"{f['ready']['verdict_words']} {f['ready']['class_words']}"]),
-        aside("Cyclones", [f["cyclone_words"]]),
-        aside("Left out", f["left_out"]),
-        aside("Distance", [f["control"]]) if f["control"] else [],
-        aside(
-            "Overruled by",
-            ["official forecasts and charts, the collision regulations, the rescue services, the skipper."],
-        ),
-    ]
-    return joined(blocks) + (f"\n{printed_text(f)}" if "plan" in f else "")
+def summary(page: Front) -> Blocks:
+    """Page one for the terminal and a notebook."""
+    words, water = said(page), page.water
+    others = (words.others, words.first_out, words.lacking, words.lasting, words.remedy, words.not_counted)
+    load = f"{water.load_l:u}, decided by: {water.governs}"
+    beside = words.too_little or words.spare
+    return (
+        Title(page.voyage),
+        Say(f"from {page.start} to {page.end}, {page.distance_nm} miles"),
+        Say(f"sails {page.depart_utc}"),
+        Head("How long?"),
+        *times_blocks(page.time),
+        Head("Does water last?"),
+        Say(f"{words.water} {words.short}"),
+        Say(f"With one thing otherwise than we think: {words.doubt}."),
+        Head("Load"),
+        Say(load if water.reached else f"more than can be said: {NOT_REACHED}"),
+        Head("Tanks give"),
+        Say(f"{water.tanks_give_l:u}{f', {beside}' if beside else ''}; emergency water is not counted"),
+        Head("Other stores?"),
+        *(Say(each) for each in others),
+        Head("One tank lost"),
+        *(Say(lost_words(lost)) for lost in page.tanks_lost),
+        Head("Battery"),
+        Say(f"{words.battery} {words.battery_words}".strip()),
+        Head("Is she ready?"),
+        Say(f"{page.ready.words} {page.ready_words}"),
+        Head("Cyclones"),
+        Say(words.cyclones),
+        Head("Left out"),
+        *(Say(each) for each in page.left_out),
+        Head("Distance"),
+        Say(page.control),
+        Head("Overruled by"),
+        Say(OVERRULED),
+    )
 
 
-def printed_text(table: Table) -> str:
-    """Where the paper is; never wrapped, for it is to be copied."""
-    return f"{'Printed plan':<{ASIDE}}{table['plan']}\n"
+def text(page: Front | None, plan: Path) -> str:
+    """Page one, where it is wanted, and where the paper is: never wrapped, for it is to be copied."""
+    path = f"{'Printed plan':<{MARGIN}}{plan}\n"
+    return f"{blocks_text(summary(page))}\n\n{path}" if page else path
 
 
-KEYS = {
-    "not_counted_words": "stores of which no file says how much is aboard, in words",
-    "first_out_words": "what runs out first, in words; empty where it is water or nothing",
-    "remedy_words": "the lightest pieces to add, and what they bring",
-    "verdict_words": "the verdict as it is printed",
-    "class_words": "how the worst of each class of failure stands",
-    "others": "what is said of all stores but water",
-    "last_words": "whether they last, in a few words",
-    "ready": "whether boat and papers are ready; see verdict_words",
-    "lacking_words": "stores that run short or of which too little is aboard",
-    "lasting_words": "stores that last",
-    "voyage": "name of the voyage",
-    "from": "where a voyage or leg begins",
-    "to": "where it ends",
-    "depart_utc": "departure, ISO 8601, UTC",
-    "boat": "her name",
-    "crew": "who sails, by role",
-    "crew_count": "how many are aboard",
-    "distance_nm": "length of the track or leg, nautical miles",
-    "control": "how the track compares with the distance the skipper expects",
-    "time": "how long: see typical, slow_end and quick",
-    "water": "whether the water lasts",
-    "cyclone_seasons": "official cyclone seasons she is at sea in",
-    "cyclone_words": "the same in a sentence",
-    "battery": "whether the battery holds; not there without electrics",
-    "battery_verdict": "whether the battery stays above its floor, in words",
-    "battery_words": "the same with its numbers",
-    "basin": "sea area of that season",
-    "season": "its first and last day, in words",
-    "first_day": "first day out within it",
-    "last_day": "last day out within it",
-    "authority": "who proclaims it",
-    "left_out": "what these crossings leave out, in sentences",
-    "plan": "path of the printed plan",
-}
-
-SHEET = Sheet("front", table, keys=ANSWER_KEYS | KEYS)
+SHEET = Sheet("front", table, record=Front, keys={"plan": "path of the printed plan"})

@@ -227,6 +227,8 @@ def _turn(first: str, last: str) -> str:
 KEYS = {
     "legs": "the legs in the order sailed",
     "leg": "its number",
+    "from": "where it begins; of a wind, the sector that it is from",
+    "to": "where it ends",
     "sailing": "great circle, rhumb line or composite",
     "limit": "limiting latitude of a composite leg, else empty",
     "running_nm": "miles from the departure at its end",

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.crossings.seasons import basins_along, seasons_met
 from passage.inputs.position import format_position
 from passage.plan import figures
 from passage.plan.printed import day_words, rounded, zone_words
@@ -17,7 +16,6 @@ from passage.sailings.sky import almanac
 if TYPE_CHECKING:
     from passage.consequences.noons import Noon
     from passage.road import Outcome
-    from passage.sailings.cyclones import Basin
     from passage.sailings.sky import AlmanacDay
 
 EVENTS = (
@@ -76,23 +74,6 @@ def _clock(moment: datetime | None, zone_h: int, date: Any) -> str:
     there = moment.astimezone(UTC) + timedelta(hours=zone_h, seconds=30)
     mark = "+" if there.date() > date else "−" if there.date() < date else ""
     return f"{there:%H%M}{mark}"
-
-
-def cyclone_seasons(outcome: Outcome) -> list[dict[str, Any]]:
-    """Official seasons that she meets, with the first and last day out within each."""
-    met = seasons_met(outcome.crossings, basins_along(outcome.ground.track))
-    return [_season(*each) for each in met]
-
-
-def _season(basin: Basin, first_day: int, last_day: int) -> dict[str, Any]:
-    first, last = (datetime(2000, month, day, tzinfo=UTC) for month, day in (basin.first_day, basin.last_day))
-    return {
-        "basin": basin.name,
-        "season": f"{first.day} {first:%B} to {last.day} {last:%B}",
-        "authority": basin.authority,
-        "first_day": first_day,
-        "last_day": last_day,
-    }
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

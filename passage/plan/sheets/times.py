@@ -120,7 +120,8 @@ def times_blocks(times: Times) -> Blocks:
             "Slow end",
             times.slow_end_days,
             times.slow_end_landfall_utc,
-            f"1 crossing in {times.slow_end_in} is slower still",
+            f"1 crossing in {times.slow_end_in} is slower still; {times.slow_end_least_days} to "
+            f"{times.slow_end_most_days} by the number sailed",
         ),
         ("Quick end", times.quick_days, times.quick_landfall_utc, "1 crossing in 10 is quicker"),
     )

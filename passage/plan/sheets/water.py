@@ -10,12 +10,11 @@ from passage.consequences.stores.water import TankTold, Water
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.answers import short_words
 from passage.plan.sheets.times import days, time_marks
 from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, grid, note, on_paper, on_screen, strong
 
 if TYPE_CHECKING:
-    from passage.consequences.stores.water import TankLost
+    from passage.consequences.stores.water import TankLost, WaterAnswer
     from passage.road import Outcome
 
 
@@ -83,6 +82,12 @@ def _if_lost(both: tuple[TankTold, TankLost]) -> str:
 def lost_words(lost: TankLost) -> str:
     reaches = "reaches the slow end" if lost.reaches_slow_end else strong("DOES NOT REACH the slow end")
     return f"{lost.tank}: {lost.left_l:u} left, {lost.survival_ration_days} days' survival ration, {reaches}"
+
+
+def short_words(answer: WaterAnswer) -> str:
+    """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
+    at_most = f"not more than {answer.short_at_most_in_100} of 100"
+    return f"{answer.short_crossings} of {answer.crossings} crossings, and so in {at_most}"
 
 
 def making_words(water: Water) -> str:
