@@ -8,10 +8,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from passage.api import Sailing, read, sail, track, verify, when
+    from passage.api import Sailing, read, sail, track, when
     from passage.inputs.changes import changed
 
-__all__ = ["Sailing", "__version__", "changed", "read", "sail", "track", "verify", "when"]
+__all__ = ["Sailing", "__version__", "changed", "read", "sail", "track", "when"]
 __version__ = "0.1.0"
 
 

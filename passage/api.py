@@ -30,7 +30,7 @@ from passage.road import CROSSINGS, SEED, Outcome, walk
 from passage.tell.records import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable
     from datetime import date
 
     from matplotlib.figure import Figure
@@ -162,8 +162,8 @@ def when(
     progress: Callable[[float], None] | None = None,
 ) -> Any:
     """A year of departures, or a part of one, a week apart, sailed with the same luck. Raises as ``sail``."""
+    from passage.departures import scan, weekly
     from passage.plan.sheets.when import told
-    from passage.when import scan, weekly
 
     days = weekly(_utc(first) if first else voyage.voyage.departure.depart, weeks)
     starts = scan(voyage, lay_ground(voyage, *days), Luck(seed, crossings), days, progress)
@@ -176,10 +176,3 @@ def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: d
 
     when_utc = _utc(depart) if depart else voyage.voyage.departure.depart
     return better(voyage, voyage.limits, Luck(seed, crossings), when_utc)
-
-
-def verify() -> Sequence[Record]:
-    """Published check values beside what this machine makes of them."""
-    from passage.verify import verify as held
-
-    return held()

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
-    from passage.consequences.power.scene import Berth
     from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.drawdown import Laden
     from passage.consequences.stores.landfall import Stores
@@ -122,7 +121,7 @@ def battery_at_anchor(
     days: int,
     heading_deg: float | None = None,
     wind_kn: float | None = None,
-) -> tuple[Berth, Power] | None:
+) -> Power | None:
     """The battery of a boat lying still at a latitude and longitude (degrees) from ``start`` (UTC), under as many skies
     as the luck has members; None where no electrics are given. Heading and wind: see ``berth_in``.
     """
@@ -134,7 +133,7 @@ def battery_at_anchor(
         return None
     climate = along(read_climate(facts.voyage.departure.climate), *position)
     berth = berth_in(climate, position, start, heading_deg, wind_kn)
-    return berth, power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
+    return power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
 
 
 def laden(facts: Facts, crossings: Crossings, slow_share: float, charging_h: NDArray[np.float64] | float) -> Laden:

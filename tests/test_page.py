@@ -164,7 +164,7 @@ def test_each_night_of_the_battery_stands_at_the_noon_it_begins(route: str) -> N
     outcome = sailed(route)
     assert outcome.power
     days = data_of(page(route))["days"]
-    nights = tables(route)["power"]["nights"]
+    nights = tables(route)["power"]["low"]["nights"]
     told = [day["words"]["battery"] for day in days if day["words"]["battery"] != DASH]
     first = next(day["day"] for day in days if day["words"]["battery"] != DASH)
     assert [str(night["lowest_typical_in_100"]) for night in nights][: len(told)] == told

@@ -56,9 +56,10 @@ def test_250_w_refill_a_lead_bank_by_ten_on_clear_summer_mornings_for_weeks(nigh
     outlook = at_anchor(0.0, night_ah).low
     assert soc_at(outlook, 5)[1:].max() < 0.93
     assert soc_at(outlook, 10)[1:].min() > 0.97
-    assert [1.0] * (7 * WEEKS - 1) + [None] == [night.back for night in outlook.nights]  # the last day is not whole
-    assert 1.0 == outlook.back
-    assert all(night.below_floor == 0.0 for night in outlook.nights)
+    back = [night.to_json()["back_in_100"] for night in outlook.nights]
+    assert [100] * (7 * WEEKS - 1) + [None] == back  # the last day is not whole
+    assert 100.0 == outlook.back_in_100
+    assert all(night.below_in_100 == 0.0 for night in outlook.nights)
 
 
 @pytest.mark.parametrize("night_ah", [15.0, 20.0, 25.0])
@@ -86,7 +87,7 @@ def test_the_fan_is_ordered_and_the_low_case_lies_below_the_high_one() -> None:
 
 def test_the_worst_hour_is_the_lowest_of_the_fan() -> None:
     outlook = crossing().low
-    assert min(row.low for row in outlook.fan if row.at_sea >= 0.2) == outlook.worst.low
+    assert 100.0 * min(row.low for row in outlook.fan if row.at_sea >= 0.2) == outlook.worst.lowest_in_100
     assert 0.0 <= outlook.worst.solar_hour < 24.0
 
 
@@ -94,19 +95,19 @@ def test_nights_follow_each_other_and_end_with_the_boats() -> None:
     nights = crossing().low.nights
     assert list(range(1, len(nights) + 1)) == [night.night for night in nights]
     assert {24} == set(np.diff([night.begins_hour for night in nights][1:]))
-    assert all(night.low <= night.typical for night in nights)
-    shares = [night.at_sea for night in nights]
+    assert all(night.lowest_in_100 <= night.lowest_typical_in_100 for night in nights)
+    shares = [night.still_at_sea_in_100 for night in nights]
     assert shares == sorted(shares, reverse=True)
 
 
 def test_a_boat_that_falls_below_her_floor_on_any_night_is_counted_once() -> None:
     outlook = crossing().low
-    worst = max(night.below_floor * night.at_sea for night in outlook.nights)
+    worst = max(night.below_in_100 * night.still_at_sea_in_100 for night in outlook.nights) / 1e4
     assert worst <= outlook.below_floor <= 1.0
 
 
 def test_nights_come_back_where_the_fan_says_so() -> None:
-    assert {0.0} == {night.back for night in at_anchor(1.0, 20.0, 50.0).low.nights[3:-1]}
+    assert {0.0} == {night.back_in_100 for night in at_anchor(1.0, 20.0, 50.0).low.nights[3:-1]}
     assert at_anchor(0.0, 20.0).low.fan[24].typical > BACK_SHARE  # noon of the next day
 
 
@@ -114,7 +115,7 @@ def test_the_daily_table_balances() -> None:
     for outlook in (crossing().low, crossing().high):
         come = sum(row.wh_per_day for row in outlook.energy if row.kind == "source")
         gone = sum(row.wh_per_day for row in outlook.energy if row.kind == "load")
-        other = {row.name: row.wh_per_day for row in outlook.energy if row.kind == "other"}
+        other = {row.what: row.wh_per_day for row in outlook.energy if row.kind == "other"}
         come += other.pop("not taken by a full battery")
         assert come == pytest.approx(gone + sum(other.values()), abs=1e-3)
 

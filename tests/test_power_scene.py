@@ -41,7 +41,7 @@ def test_under_way_ends_at_landfall_and_never_begins_at_anchor() -> None:
 
 
 def test_the_sun_from_the_boats_axes_is_the_sun_turned_by_the_course() -> None:
-    berth = Berth(34.0, -120.0, heading_deg=90.0)  # bow to the east: ahead is east, starboard is south
+    berth = Berth(34.0, -120.0, bow_true_course_deg=90.0)  # bow to the east: ahead is east, starboard is south
     scene = scene_at_anchor(berth, still_climate(0.0), datetime(2027, 6, 21, 15, tzinfo=UTC), 1, 1, 1)
     sun = sun_at(scene.middles, 34.0, -120.0)
     assert sun.east == pytest.approx(scene.sky.ahead[:, 0], abs=1e-6)

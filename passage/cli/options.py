@@ -225,8 +225,10 @@ class Progress:
 
 def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
-    records = {sheet.name: sheet.table(outcome) for sheet in sheets}
+    tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, as_json, *sheets)
 
+
+def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None:
     def text(_: Any) -> str:
         return "\n\n".join(sheet.text(records[sheet.name]) for sheet in sheets)
 

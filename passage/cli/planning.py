@@ -24,6 +24,7 @@ from passage.cli.options import (
     sailing_options,
     seed_option,
     tell,
+    tell_records,
     tell_sheets,
     working,
 )
@@ -172,10 +173,10 @@ def when(
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
     from passage.crossings.wind import Luck
+    from passage.departures import scan, weekly
     from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import when as sheet
-    from passage.when import scan, weekly
 
     facts = read_folder(folder)
     days = weekly(first or facts.voyage.departure.depart, weeks)
@@ -306,15 +307,15 @@ def power(
     if at_anchor is None:
         if (days, heading, wind) != (None, None, None):
             raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
-        table = sheet.table(sailed(folder, crossings, seed, depart))
+        told = sheet.table(sailed(folder, crossings, seed, depart))
     else:
         from passage.crossings.wind import Luck
         from passage.inputs.folder import read_folder
 
-        table = sheet.anchor_table(
+        told = sheet.anchor_table(
             read_folder(folder), at_anchor, Luck(seed, crossings), depart, days or 10, heading, wind
         )
-    tell(table, as_json, sheet.text)
+    tell_records({"power": told}, as_json, sheet.SHEET)
 
 
 @main.command()

@@ -92,7 +92,7 @@ class RunsShort(Record):
     short_in_100: float = up("crossings in a hundred that run out of it")
 
 
-class Line(Record):
+class BracketLine(Record):
     """One line; times are infinite where not reached."""
 
     change: Change = told("what is changed")
@@ -117,7 +117,7 @@ class Bracket(Record):
     slow_end_h: float
     crossings: int = told("how many crossings were sailed for each line")
     by_days: bool = told("whether landfall waits for daylight, so that the lines go by steps of a day")
-    lines: tuple[Line, ...] = told("typical passage and slow end with one doubtful figure changed")
+    lines: tuple[BracketLine, ...] = told("typical passage and slow end with one doubtful figure changed")
 
     @property
     def slow_end_range_h(self) -> tuple[float, float]:
@@ -146,7 +146,7 @@ def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float, sto
     lines = []
     for change, to, lane in cases:
         arrival_h = np.full(luck.members, inf) if lane is None else next(arrived)
-        lines.append(Line(change, to, *_times_h(arrival_h, slow_share), _shortages(stores, base_h, arrival_h)))
+        lines.append(BracketLine(change, to, *_times_h(arrival_h, slow_share), _shortages(stores, base_h, arrival_h)))
     return Bracket(*_times_h(base_h, slow_share), luck.members, ground.vessel.helm.stand_off, tuple(lines))
 
 

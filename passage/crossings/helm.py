@@ -63,7 +63,7 @@ class Refit(NamedTuple):
 
 
 @dataclass
-class Watch:
+class AtHelm:
     """What the helm knows of each boat from hour to hour, (members,). engine_below_kn: see ``Helm``; motors: whether
     any of them may.
     """
@@ -76,7 +76,7 @@ class Watch:
     motors: bool
 
     @classmethod
-    def begin(cls, motor_hours: NDArray[np.float32], engine_below_kn: NDArray[np.float32]) -> Watch:
+    def begin(cls, motor_hours: NDArray[np.float32], engine_below_kn: NDArray[np.float32]) -> AtHelm:
         """At departure, with so many hours that each may motor, (members,)."""
         members = len(motor_hours)
         return cls(
@@ -88,14 +88,14 @@ class Watch:
             motors=bool((motor_hours > 0.0).any()),
         )
 
-    def of(self, members: NDArray[np.bool_]) -> Watch:
+    def of(self, members: NDArray[np.bool_]) -> AtHelm:
         """What is known of some of the members."""
         rows = {name: row[members] for name, row in vars(self).items() if name != "motors"}
         return replace(self, **rows)
 
 
 def steer(
-    watch: Watch,
+    watch: AtHelm,
     rules: Helm,
     sailing_kn: NDArray[np.float32],
     motoring_kn: NDArray[np.float32],
@@ -130,7 +130,7 @@ def steer(
     return speed, state
 
 
-def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
+def _engine(watch: AtHelm, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
     """Who motors this hour; only those whom the airs are too light for are looked at."""
     airs = (sailing_kn < np.float32(ENGINE_OFF_ABOVE) * watch.engine_below_kn).nonzero()[0]
     slow_h = np.where(

@@ -8,7 +8,7 @@ import numpy as np
 
 from passage.crossings.current import Stemmer, stem_gently
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.helm import Watch, steer
+from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
 from passage.crossings.weather import STILL
@@ -173,7 +173,7 @@ class _Fleet:
         self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
         self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
         motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
-        self._watch = Watch.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
+        self._watch = AtHelm.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
         self._near = True  # whether anybody may be in before the next roll call
         self._log = log
 

@@ -420,7 +420,7 @@ def _planned_electricity(power: Power) -> dict[str, float]:
     from passage.consequences.power.balance import ALTERNATOR, ENGINE
 
     rows = [row for case in (power.high, power.low) for row in case.energy if row.kind == "source"]
-    sun = [row.wh_per_day for row in rows if row.name not in (ALTERNATOR, ENGINE)]
+    sun = [row.wh_per_day for row in rows if row.what not in (ALTERNATOR, ENGINE)]
     loads = [row.wh_per_day for row in power.low.energy if row.kind == "load"]
     return {
         "sun_wh_per_day": round(sum(sun) / 2.0, 1),

@@ -58,12 +58,12 @@ if TYPE_CHECKING:
 
     from passage.choosing import Sailed
     from passage.crossings.ground import Ground
+    from passage.departures import Start
     from passage.inputs.folder import Facts
     from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
     from passage.tracks import Comparison
-    from passage.when import Start
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}

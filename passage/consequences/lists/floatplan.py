@@ -5,12 +5,13 @@ The fields are those of the coastguards' published float-plan form (R2). It is l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import groupby
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.inputs.position import format_position
+from passage.tell.records import Record, reckoned, told
 from passage.units import written
 
 if TYPE_CHECKING:
@@ -30,15 +31,24 @@ OVERDUE = (
     "At the alarm time, or sooner if something is wrong, call the rescue authority and read this sheet to them.",
     "Better one call too many: it can be taken back.",
 )
+LEAVE_WITH = (
+    "Leave it with somebody who will act on it, not with a rescue service; send word of every change and of arrival."
+)
 
 
-@dataclass(frozen=True)
-class PlanRow:
-    """One field of the sheet; value: a moment (UTC) or words, empty where it is to be filled by hand."""
+class PlanRow(Record):
+    """One field of the sheet."""
 
     heading: str
-    field: str
-    value: str | datetime
+    field: str = told("what is asked")
+    value: str | datetime = told("a time (UTC) or words; empty where it is to be filled in by hand")
+
+
+class Fields(Record):
+    """The fields under one heading."""
+
+    heading: str = told("vessel, communications, propulsion, safety gear, persons, itinerary, contacts")
+    fields: tuple[PlanRow, ...] = told("the fields under it")
 
 
 class Overdue(NamedTuple):
@@ -57,18 +67,24 @@ def overdue(rules: FloatPlan, slow_end: datetime | None) -> Overdue:
     return Overdue(slow_end + timedelta(hours=rules.worry_after_h), slow_end + timedelta(hours=rules.alarm_after_h))
 
 
-@dataclass(frozen=True)
-class ShoreSheet:
-    """The whole sheet, with the moment to worry, to raise the alarm (UTC), and what to do then.
-
-    worry_at, alarm_at: None where the slow end is not reached, to be agreed and written in by hand.
+class ShoreSheet(Record):
+    """The whole sheet, and what to do when she is late. Without a slow end its two days are agreed and written in by
+    hand.
     """
 
     rows: tuple[PlanRow, ...]
-    worry_at: datetime | None
-    alarm_at: datetime | None
-    when_overdue: tuple[str, ...]
-    source: str = SOURCE
+    worry_utc: datetime | None = told("when to begin asking; null where the slow end is not reached")
+    alarm_utc: datetime | None = told("when to call the rescue authority; null likewise")
+    rescue_authority: str = told("whom to call")
+    rescue_telephone: str = told("the number")
+    when_overdue: tuple[str, ...] = told("what to do when she is late", default=OVERDUE)
+    leave_with: str = told("with whom to leave it", default=LEAVE_WITH)
+    source: str = told("whose fields they are", default=SOURCE)
+
+    @reckoned("fields of the sheet by heading")
+    def groups(self) -> tuple[Fields, ...]:
+        by_heading = groupby(self.rows, key=lambda row: row.heading)
+        return tuple(Fields(heading, tuple(rows)) for heading, rows in by_heading)
 
     @property
     def blanks(self) -> tuple[str, ...]:
@@ -96,9 +112,10 @@ def float_plan(
     late = overdue(gear.float_plan, moments[-1])
     return ShoreSheet(
         rows=tuple(PlanRow(*row) for row in rows),
-        worry_at=late.worry_at,
-        alarm_at=late.alarm_at,
-        when_overdue=OVERDUE,
+        worry_utc=late.worry_at,
+        alarm_utc=late.alarm_at,
+        rescue_authority=gear.float_plan.rescue_authority,
+        rescue_telephone=gear.float_plan.rescue_telephone,
     )
 
 

@@ -8,19 +8,20 @@ panel and a warm refrigerator all take more than a file says; watch the monitor 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, inf
+from datetime import datetime
+from enum import StrEnum
+from math import ceil, inf, isfinite, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
 from passage.consequences.power.battery import PROFILES
-from passage.consequences.power.remedies import Remedy, remedies_for
+from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
+from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
@@ -34,6 +35,8 @@ LOW, TYPICAL, GOOD = 0.05, 0.5, 0.95  # shares of crossings whose battery is no 
 BACK_SHARE = 0.95  # a battery has come back that is this full at some time of the day
 FEWEST_AT_SEA = 0.05  # rows end where fewer than one crossing in twenty is still at sea
 COLD_C = 10.0
+MOSTLY = 0.5  # share of crossings beyond which "not always" would be too mild
+NOTHING_L = 0.05  # litres that print as nothing
 
 
 @dataclass(frozen=True)
@@ -49,77 +52,212 @@ class FanRow:
     good: float
 
 
-@dataclass(frozen=True)
-class NightRow:
-    """One night, from noon to noon by the sun at departure; night 1 is the first with darkness at sea.
+class NightRow(Record):
+    """One night, from noon to noon by the sun at departure.
 
-    at_sea: share of all crossings at sea at its beginning; of these, below_floor: share in which the battery fell below
-    its floor, flat: in which it was emptied. stays: share of all crossings at sea until the midnight after it; back: of
-    these, the share in which it came back to 95 per cent full since the midnight in it, None where too few stay. low,
-    typical: lowest charge of the night in 1 crossing in 20 and in half, share of full.
+    stays: share of all crossings at sea until the midnight after it; of these it came back since the midnight in it.
     """
 
-    night: int
     begins_hour: int
-    at_sea: float
-    below_floor: float
-    flat: float
     stays: float
-    back: float | None
-    low: float
-    typical: float
+    night: int = told("its number; 1 is the first with darkness at sea")
+    still_at_sea_in_100: float = told("of 100 crossings, those at sea as it begins")
+    below_in_100: float = up("of 100 still at sea, those whose battery falls below the floor")
+    emptied_in_100: float = up("of 100 still at sea, those whose battery is emptied")
+    back_in_100: float = down("of 100 that stay, those in which it came back; null: too few stay")
+    lowest_in_100: float = down("charge of the night that 1 boat in 20 is no fuller than, per cent")
+    lowest_typical_in_100: float = down("the same for half the boats")
 
 
-@dataclass(frozen=True)
-class EnergyRow:
-    """Mean energy a day at sea, Wh. kind: source, load, or other (what is not taken, lost or stored)."""
-
-    name: str
-    kind: str
-    wh_per_day: float
+class Kind(StrEnum):
+    SOURCE = "source"
+    LOAD = "load"
+    OTHER = "other"  # what is not taken, lost or stored
 
 
-@dataclass(frozen=True)
-class WorstHour:
+class EnergyRow(Record):
+    """Mean energy a day at sea."""
+
+    what: str = told("name of a source, a load or a loss")
+    kind: Kind = told("source, load or other")
+    wh_per_day: float = told("Wh a day; for 'other' as they stand in the balance")
+    ah_per_day: float = told("Ah a day at the bank's voltage")
+
+
+class WorstHour(Record):
     """The hour in which the battery of 1 crossing in 20 is lowest, while a fifth of them are at sea."""
 
     hour: int
     solar_hour: float
-    low: float
-    typical: float
+
+    @reckoned("its day out")
+    def worst_day(self) -> int:
+        return self.hour // 24 + 1
+
+    @reckoned("its hour by the sun there, begun")
+    def ship_hour(self) -> int:
+        return int(self.solar_hour)
+
+    lowest_in_100: float = down("charge that 1 boat in 20 is no fuller than, per cent")
+    lowest_typical_in_100: float = down("the same for half the boats")
 
 
-@dataclass(frozen=True)
-class Outlook:
-    """What follows under one cloud formula. below_floor, flat: shares of crossings with such a night at all; back:
-    share of all whole days at sea on which the battery came back to 95 per cent full, None without such a day.
+class Outlook(Record):
+    """What follows under one cloud formula. below_floor, flat: shares of crossings with such a night at all.
 
     charging_h, charging_l: hours and litres of charging runs in every crossing, (member,).
     """
 
     fan: tuple[FanRow, ...]
-    nights: tuple[NightRow, ...]
-    worst: WorstHour
-    energy: tuple[EnergyRow, ...]
     below_floor: float
     flat: float
-    back: float | None
     charging_h: Floats
     charging_l: Floats
     account: Account
+    back_in_100: float = down("of 100 whole days at sea, on which it came back; null: too few boats")
+    worst: WorstHour = told("the hour in which 1 boat in 20 is lowest")
+    nights: tuple[NightRow, ...] = told("each night from noon to noon")
+    energy: tuple[EnergyRow, ...] = told("mean energy a day: sources, loads, and what is not taken, lost or left")
 
 
-@dataclass(frozen=True)
-class Power:
+class ChargingRuns(Record):
+    """Engine running for the battery alone, little sun."""
+
+    typical_charging_h: float = told("hours that half the crossings need no more than")
+    most_charging_h: float = told("hours that 1 crossing in 20 exceeds")
+    typical_charging_l: float = told("litres of fuel that half the crossings need no more than")
+    most_charging_l: float = told("litres of fuel that 1 crossing in 20 exceeds")
+    typical_high_case_charging_l: float = told("litres with much sun that half the crossings need no more than")
+    charging_fuel_l: float = down("litres that neither calms nor the landfall have been promised", places=0)
+    fuel_gone_in_100: float = up("of 100 crossings, those that burn all of it")
+
+
+class Holds(StrEnum):
+    """Whether the battery holds."""
+
+    YES = "yes"
+    WITH_ENGINE = "with the engine"
+    NOT_IN_LITTLE_SUN = "not in little sun"
+    NOT_ALWAYS = "not always"
+    SOMETIMES_EMPTY = "sometimes empty"
+    MOSTLY_EMPTY = "mostly empty"
+
+    @property
+    def words(self) -> str:
+        return _HOLDS[self]
+
+
+_HOLDS = {
+    Holds.YES: "Yes",
+    Holds.WITH_ENGINE: "Yes, with the engine",
+    Holds.NOT_IN_LITTLE_SUN: "Not always, with little sun",
+    Holds.NOT_ALWAYS: "Not always",
+    Holds.SOMETIMES_EMPTY: "Not always: with little sun it runs empty",
+    Holds.MOSTLY_EMPTY: "No: with little sun it runs empty",
+}
+
+
+class BatteryAnswer(Record):
+    """Whether the battery stays above its floor."""
+
+    charging: ChargingRuns
+    at_anchor: bool
+    verdict: Holds = told("whether the battery stays above its floor")
+    engine_runs: bool = told("whether the engine ever runs for the battery, little sun")
+    floor_in_100: float = told("charge below which it should not fall, per cent of full")
+    below_in_100: float = up("of 100 crossings, those below the floor, little sun")
+    below_high_case_in_100: float = up("the same with much sun")
+    emptied_in_100: float = up("of 100 crossings, those whose battery is emptied, little sun")
+    emptied_high_case_in_100: float = up("the same with much sun")
+
+
+class Lying(Record):
+    """A boat at anchor instead of sailing."""
+
+    berth: Berth = told("where and how she lies")
+    begins_utc: datetime = told("when the reckoning begins")
+    days_long: int = told("how many days it runs")
+
+
+class Power(Record):
     """The battery in all crossings: high case (Reed, more sun), low case (Berliand, less); remedies are for the low."""
 
-    capacity_wh: float
     floor: float
+    fuel_l: float
     profile: str
-    high: Outlook
-    low: Outlook
-    remedies: tuple[Remedy, ...]
-    notes: tuple[str, ...]
+    voltage_v: float
+
+    @reckoned("whether it holds")
+    def answer(self) -> BatteryAnswer:
+        low, high = self.low, self.high
+        return BatteryAnswer(
+            charging=self.charging,
+            at_anchor=self.at_anchor is not None,
+            verdict=_holds(low, high),
+            engine_runs=bool(low.charging_l.any()),
+            floor_in_100=100.0 * self.floor,
+            below_in_100=100.0 * low.below_floor,
+            below_high_case_in_100=100.0 * high.below_floor,
+            emptied_in_100=100.0 * low.flat,
+            emptied_high_case_in_100=100.0 * high.flat,
+        )
+
+    at_anchor: Lying | None = told("where she lies instead of sailing; null under way")
+    crossings: int = told("how many crossings were sailed; at anchor, how many skies were drawn")
+    capacity_wh: float = told("what the bank holds today, Wh")
+
+    @reckoned("the same in Ah at its voltage")
+    def capacity_ah(self) -> float:
+        return self.capacity_wh / self.voltage_v
+
+    start_in_100: float = told("charge at departure, per cent of full")
+
+    @reckoned("charge at which it has come back, per cent of full")
+    def full_again_in_100(self) -> float:
+        return 100.0 * BACK_SHARE
+
+    low: Outlook = told("with little sun: what to plan by")
+    high: Outlook = told("with much sun")
+
+    @reckoned("all loads together, Wh a day")
+    def used_wh_per_day(self) -> float:
+        return sum(row.wh_per_day for row in self.low.energy if row.kind is Kind.LOAD)
+
+    @reckoned("all loads together, Ah a day")
+    def used_ah_per_day(self) -> float:
+        return self.used_wh_per_day / self.voltage_v
+
+    @reckoned("engine running for the battery alone")
+    def charging(self) -> ChargingRuns:
+        low, high, fuel_l = self.low, self.high, self.fuel_l
+        return ChargingRuns(
+            *_typical_and_most(low.charging_h),
+            *_typical_and_most(low.charging_l),
+            _typical_and_most(high.charging_l)[0],
+            fuel_l,
+            100.0 * float((low.charging_l > max(fuel_l - NOTHING_L, NOTHING_L)).mean()),
+        )
+
+    remedies: tuple[PowerRemedy, ...] = told(
+        "what would help, most days saved first, then most fuel; each the same crossings run again"
+    )
+    notes: tuple[str, ...] = told("what these numbers do not know, and where the bank's figures come from")
+
+
+def _holds(low: Outlook, high: Outlook) -> Holds:
+    if low.flat > 0:
+        return Holds.MOSTLY_EMPTY if low.flat > MOSTLY else Holds.SOMETIMES_EMPTY
+    if high.below_floor > 0:
+        return Holds.NOT_ALWAYS
+    if low.below_floor > 0:
+        return Holds.NOT_IN_LITTLE_SUN
+    return Holds.WITH_ENGINE if low.charging_l.any() else Holds.YES
+
+
+def _typical_and_most(amounts: Floats) -> tuple[float, float]:
+    """What half the crossings need no more than, and 19 in 20."""
+    typical, most = np.quantile(amounts, (TYPICAL, GOOD), method="higher")
+    return float(typical), float(most)
 
 
 def charging_fuel_l(boat: Boat) -> float:
@@ -134,7 +272,7 @@ def power_to_landfall(
 
     Raises OutOfRange where the climate knows no cloud on the track.
     """
-    return _power(scene_under_way(crossings, climate), electrics, fuel_l, remedies)
+    return _power(scene_under_way(crossings, climate), electrics, fuel_l, remedies=remedies)
 
 
 def power_at_anchor(
@@ -148,20 +286,29 @@ def power_at_anchor(
     seed: int = 1,
 ) -> Power:
     """The same for a boat that lies still, to be held against one's own. climate: of that place alone, (12, 1)."""
-    return _power(scene_at_anchor(berth, climate, start, days, members, seed), electrics, inf, remedies=False)
+    scene = scene_at_anchor(berth, climate, start, days, members, seed)
+    return _power(scene, electrics, inf, lying=Lying(berth, start, days))
 
 
-def _power(scene: Scene, electrics: Electrics, fuel_l: float, remedies: bool) -> Power:
+def _power(
+    scene: Scene, electrics: Electrics, fuel_l: float, lying: Lying | None = None, *, remedies: bool = False
+) -> Power:
     plant = plant_of(scene, electrics, "low", fuel_l)
     low = _outlook(scene, electrics, account_of(plant))
     high = _outlook(scene, electrics, account_of(under_other_sky(plant, "high")))
+    bank = low.account.bank
     return Power(
-        capacity_wh=low.account.bank.capacity_wh,
-        floor=low.account.bank.floor,
+        floor=bank.floor,
+        fuel_l=fuel_l,
         profile=PROFILES[electrics.battery.chemistry].standing,
-        high=high,
+        voltage_v=electrics.battery.voltage_v,
+        at_anchor=lying,
+        crossings=scene.members,
+        capacity_wh=bank.capacity_wh,
+        start_in_100=100.0 * electrics.departure.start_share,
         low=low,
-        remedies=remedies_for(plant) if remedies else (),
+        high=high,
+        remedies=tuple(remedy for remedy in remedies_for(plant) if remedy.helps) if remedies else (),
         notes=_notes(scene, electrics, low.account),
     )
 
@@ -175,10 +322,10 @@ def _outlook(scene: Scene, electrics: Electrics, account: Account) -> Outlook:
         fan=fan,
         nights=nights,
         worst=_worst(scene, fan),
-        energy=_energy(account),
+        energy=_energy(account, electrics.battery.voltage_v),
         below_floor=float((lowest < account.bank.floor).mean()),
         flat=float((account.run.unserved_wh > 1e-6).mean()),
-        back=_days_back(nights),
+        back_in_100=_days_back(nights),
         charging_h=account.run.engine_h,
         charging_l=account.run.engine_h * (alternator.consumption_l_h if alternator else 0.0),
         account=account,
@@ -201,7 +348,7 @@ def _worst(scene: Scene, fan: tuple[FanRow, ...]) -> WorstHour:
     most = fan[0].at_sea
     row = min((row for row in fan if row.at_sea >= 0.2 * most), key=lambda row: (row.low, row.typical))
     solar = float(scene.here(scene.solar_hour(), slice(row.hour, row.hour + 1))[0].mean())
-    return WorstHour(row.hour, solar, row.low, row.typical)
+    return WorstHour(row.hour, solar, 100.0 * row.low, 100.0 * row.typical)
 
 
 def first_noon(scene: Scene) -> int:
@@ -226,41 +373,42 @@ def _nights(scene: Scene, account: Account, at_sea: NDArray[np.bool_]) -> tuple[
         ordered = np.sort(lowest)
         rows.append(
             NightRow(
-                night=night,
                 begins_hour=first,
-                at_sea=float(boats.mean()),
-                below_floor=float((lowest < account.bank.floor).mean()),
-                flat=float((lowest < 1e-4).mean()),
                 stays=float(stay.mean()),
-                back=float((highest >= BACK_SHARE).mean()) if stay.sum() >= fewest else None,
-                low=float(ordered[max(ceil(LOW * len(ordered)) - 1, 0)]),
-                typical=float(ordered[max(ceil(TYPICAL * len(ordered)) - 1, 0)]),
+                night=night,
+                still_at_sea_in_100=100.0 * float(boats.mean()),
+                below_in_100=100.0 * float((lowest < account.bank.floor).mean()),
+                emptied_in_100=100.0 * float((lowest < 1e-4).mean()),
+                back_in_100=100.0 * float((highest >= BACK_SHARE).mean()) if stay.sum() >= fewest else nan,
+                lowest_in_100=100.0 * float(ordered[max(ceil(LOW * len(ordered)) - 1, 0)]),
+                lowest_typical_in_100=100.0 * float(ordered[max(ceil(TYPICAL * len(ordered)) - 1, 0)]),
             )
         )
     return tuple(rows)
 
 
-def _days_back(nights: tuple[NightRow, ...]) -> float | None:
-    days = [(night.stays, night.back) for night in nights if night.back is not None]
-    return sum(stays * back for stays, back in days) / sum(stays for stays, _ in days) if days else None
+def _days_back(nights: tuple[NightRow, ...]) -> float:
+    days = [(night.stays, night.back_in_100) for night in nights if isfinite(night.back_in_100)]
+    return sum(stays * back for stays, back in days) / sum(stays for stays, _ in days) if days else nan
 
 
-def _energy(account: Account) -> tuple[EnergyRow, ...]:
+def _energy(account: Account, voltage_v: float) -> tuple[EnergyRow, ...]:
     """The daily table: sources less what is not taken equal loads met, losses and what is stored."""
     days, run = max(float(account.days.sum()), 1e-9), account.run
 
-    def row(name: str, kind: str, energy_wh: Floats) -> EnergyRow:
-        return EnergyRow(name, kind, float(energy_wh.sum()) / days)
+    def row(name: str, kind: Kind, energy_wh: Floats) -> EnergyRow:
+        wh_per_day = float(energy_wh.sum()) / days
+        return EnergyRow(name, kind, wh_per_day, wh_per_day / voltage_v)
 
     return (
-        *(row(name, "source", energy) for name, energy in account.offered_wh.items()),
-        *([row(ENGINE, "source", run.engine_wh)] if run.engine_wh.any() else []),
-        row("not taken by a full battery", "other", -run.spilled_wh),
-        *(row(name, "load", energy) for name, energy in account.asked_wh.items()),
-        row("asked of an empty battery", "other", -run.unserved_wh),
-        row("lost in charging", "other", run.charge_loss_wh),
-        row("self-discharge", "other", run.self_discharge_wh),
-        row("left in the battery", "other", run.stored_wh),
+        *(row(name, Kind.SOURCE, energy) for name, energy in account.offered_wh.items()),
+        *([row(ENGINE, Kind.SOURCE, run.engine_wh)] if run.engine_wh.any() else []),
+        row("not taken by a full battery", Kind.OTHER, -run.spilled_wh),
+        *(row(name, Kind.LOAD, energy) for name, energy in account.asked_wh.items()),
+        row("asked of an empty battery", Kind.OTHER, -run.unserved_wh),
+        row("lost in charging", Kind.OTHER, run.charge_loss_wh),
+        row("self-discharge", Kind.OTHER, run.self_discharge_wh),
+        row("left in the battery", Kind.OTHER, run.stored_wh),
     )
 
 

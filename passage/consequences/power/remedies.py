@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.consequences.power.balance import Plant, run_plant
 from passage.consequences.power.panels import faces, harvest_w
 from passage.inputs.electrics import Charging, Panel
+from passage.tell.figures import in_print
+from passage.tell.records import Record, told, up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,37 +23,37 @@ MORE_H = 1.0
 DAY_H = 24
 
 
-@dataclass(frozen=True)
-class Remedy:
-    """One change and what it does in the low case. below_floor: share of crossings that fall below the floor at all;
-    days_below: mean number of days a crossing with such an hour; charging_l: mean litres for charging; changes, as the
-    difference to the boat as she is, negative is better: days_changed, charging_changed_l.
-    """
+class PowerRemedy(Record):
+    """One change and what it does in the low case."""
 
-    name: str
-    below_floor: float
-    days_below: float
+    remedy: str = told("the one thing changed")
+    below_in_100: float = up("of 100 crossings, those that fall below the floor at all")
+    below_days: float = told("days below the floor in an average crossing")
+    changed_days: float = told("change of these days, negative is better")
+    mean_charging_l: float = told("litres for charging in an average crossing")
+    changed_charging_l: float = told("change of these litres, negative is better")
+
+    @property
+    def helps(self) -> bool:
+        """Fewer days below the floor, or as many and less fuel, as they are printed."""
+        return (in_print(self.changed_days), in_print(self.changed_charging_l)) < (0.0, 0.0)
+
+
+class _Score(NamedTuple):
+    below_in_100: float
+    below_days: float
     charging_l: float
-    days_changed: float
-    charging_changed_l: float
 
 
-@dataclass(frozen=True)
-class _Score:
-    below_floor: float
-    days_below: float
-    charging_l: float
-
-
-def remedies_for(plant: Plant) -> tuple[Remedy, ...]:
+def remedies_for(plant: Plant) -> tuple[PowerRemedy, ...]:
     """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres."""
     as_is = _score(plant)
     found = []
     for name, changed in _changes(plant):
         score = _score(changed)
-        days, litres = score.days_below - as_is.days_below, score.charging_l - as_is.charging_l
-        found.append(Remedy(name, score.below_floor, score.days_below, score.charging_l, days, litres))
-    return tuple(sorted(found, key=lambda remedy: (round(remedy.days_changed, 6), remedy.charging_changed_l)))
+        days, litres = score.below_days - as_is.below_days, score.charging_l - as_is.charging_l
+        found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres))
+    return tuple(sorted(found, key=lambda remedy: (round(remedy.changed_days, 6), remedy.changed_charging_l)))
 
 
 def _score(plant: Plant) -> _Score:
@@ -60,7 +62,7 @@ def _score(plant: Plant) -> _Score:
     days = np.add.reduceat(below, np.arange(0, len(below), DAY_H), axis=0) > 0
     alternator = plant.electrics.alternator
     litres = run.engine_h * (alternator.consumption_l_h if alternator else 0.0)
-    return _Score(float(days.any(axis=0).mean()), float(days.sum(axis=0).mean()), float(litres.mean()))
+    return _Score(100.0 * float(days.any(axis=0).mean()), float(days.sum(axis=0).mean()), float(litres.mean()))
 
 
 def _changes(plant: Plant) -> Iterator[tuple[str, Plant]]:

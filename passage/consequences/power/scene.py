@@ -17,6 +17,8 @@ from passage.consequences.power.sun import RISEN_ALTITUDE_DEG, clear_sky_w_m2, l
 from passage.crossings.ensemble import ARRIVED, STATE_WORDS
 from passage.errors import OutOfRange
 from passage.inputs.climate import month_weights
+from passage.inputs.position import format_position
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
@@ -138,16 +140,18 @@ def scene_under_way(crossings: Crossings, climate: TrackClimate) -> Scene:
     )
 
 
-@dataclass(frozen=True)
-class Berth:
-    """A boat lying still: latitude and longitude (degrees, north and east positive), the true bearing of her bow, and
-    a steady apparent wind (kn).
-    """
+class Berth(Record):
+    """A boat lying still at a latitude and longitude (degrees, north and east positive)."""
 
     lat_deg: float
     lon_deg: float
-    heading_deg: float = 0.0
-    wind_kn: float = 0.0
+
+    @reckoned("latitude and longitude")
+    def position(self) -> str:
+        return format_position(self.lat_deg, self.lon_deg)
+
+    bow_true_course_deg: float = told("true bearing of her bow", default=0.0)
+    steady_wind_kn: float = told("apparent wind over her, knots", default=0.0)
 
 
 def berth_in(
@@ -176,19 +180,19 @@ def scene_at_anchor(berth: Berth, climate: TrackClimate, start: datetime, days: 
     hours, shape = 24 * days, (24 * days, members)
     first, second, weight = month_weights(_utc(start) + np.arange(hours) * np.timedelta64(1, "h"))
     air = climate.air_c[first, :1] * (1.0 - weight[:, None]) + climate.air_c[second, :1] * weight[:, None]
-    towards = np.radians(berth.heading_deg + 180.0)
+    towards = np.radians(berth.bow_true_course_deg + 180.0)
     return Scene(
         start=_utc(start),
         seed=seed,
         place=np.zeros(shape, dtype=np.intp),
         state=np.full(shape, AT_ANCHOR, dtype=np.uint8),
-        wind_east_kn=np.full(shape, berth.wind_kn * np.sin(towards), dtype=np.float32),
-        wind_north_kn=np.full(shape, berth.wind_kn * np.cos(towards), dtype=np.float32),
+        wind_east_kn=np.full(shape, berth.steady_wind_kn * np.sin(towards), dtype=np.float32),
+        wind_north_kn=np.full(shape, berth.steady_wind_kn * np.cos(towards), dtype=np.float32),
         speed_kn=np.zeros(shape, dtype=np.float32),
         at_sea=np.ones(shape, dtype=np.float32),
         lat_deg=np.array([berth.lat_deg]),
         lon_deg=np.array([berth.lon_deg]),
-        course_deg=np.array([berth.heading_deg]),
+        course_deg=np.array([berth.bow_true_course_deg]),
         cloud=_known_along(climate.cloud[:, :1]),
         air_c=np.nan_to_num(air, nan=MILD_C).astype(np.float32),
     )

@@ -85,7 +85,7 @@ def _nights(power: Power | None, outcome: Outcome, tables: Tables) -> dict[int, 
     to_noon_h = (outcome.noons[0].moment - outcome.crossings.depart) / timedelta(hours=1)
     return {
         round((night.begins_hour - to_noon_h) / 24.0): row
-        for night, row in zip(power.low.nights, tables["power"]["nights"], strict=True)
+        for night, row in zip(power.low.nights, tables["power"]["low"]["nights"], strict=True)
     }
 
 

@@ -75,10 +75,10 @@ def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
 def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
     if outcome.power is None:
         return Fan("Battery", NO_BATTERY)
-    told = shown(tables["power"])
+    answer = outcome.power.answer
     words = (
-        f"{told['battery_verdict']} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, much "
-        f"sun. Broken: the floor, {told['floor_in_100']} %."
+        f"{power.verdict_words(answer)} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, "
+        f"much sun. Broken: the floor, {answer.floor_in_100} %."
     )
     svg = power.drawings(outcome, tables, room)["power"]
     return Fan("Battery by the hour", words, "% full", svg, len(outcome.power.low.fan) / 24.0)

@@ -19,7 +19,7 @@ from passage.plan.sheets.answers import (
     water_answer,
 )
 from passage.plan.sheets.basis import current_words, forecast_counts
-from passage.plan.sheets.power import battery_answer
+from passage.plan.sheets.power import battery_words, verdict_words
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
@@ -27,6 +27,7 @@ from passage.plan.sheets.stores import first_out_words, not_counted_words, remed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from passage.consequences.power.power import BatteryAnswer
     from passage.road import Outcome
 
 
@@ -57,9 +58,13 @@ def table(outcome: Outcome) -> Table:
             "cyclone_seasons": (seasons := cyclone_seasons(outcome)),
             "cyclone_words": _cyclone_words(seasons),
             "left_out": _left_out(outcome),
-            **({"battery": battery_answer(outcome.power, "crossings")} if outcome.power else {}),
+            **({"battery": _battery(outcome.power.answer)} if outcome.power else {}),
         }
     )
+
+
+def _battery(answer: BatteryAnswer) -> Table:
+    return {"battery_verdict": verdict_words(answer), "battery_words": battery_words(answer)}
 
 
 def other_stores_answer(outcome: Outcome) -> Table:
@@ -141,6 +146,9 @@ def printed_text(table: Table) -> str:
 
 
 KEYS = {
+    "not_counted_words": "stores of which no file says how much is aboard, in words",
+    "first_out_words": "what runs out first, in words; empty where it is water or nothing",
+    "remedy_words": "the lightest pieces to add, and what they bring",
     "verdict_words": "the verdict as it is printed",
     "class_words": "how the worst of each class of failure stands",
     "others": "what is said of all stores but water",
@@ -162,6 +170,8 @@ KEYS = {
     "cyclone_seasons": "official cyclone seasons she is at sea in",
     "cyclone_words": "the same in a sentence",
     "battery": "whether the battery holds; not there without electrics",
+    "battery_verdict": "whether the battery stays above its floor, in words",
+    "battery_words": "the same with its numbers",
     "basin": "sea area of that season",
     "season": "its first and last day, in words",
     "first_day": "first day out within it",

@@ -15,6 +15,7 @@ from passage.crossings.wind import (
     SLOW_EFOLDING_H,
     slow_share,
 )
+from passage.departures import AS_GOOD_SHARE
 from passage.inputs.climate import rests_on_few_reports
 from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.plan.sheet import Sheet
@@ -26,7 +27,6 @@ from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import written
-from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
     from passage.inputs.current import TrackCurrent

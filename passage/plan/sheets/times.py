@@ -9,7 +9,7 @@ import numpy as np
 
 from passage.consequences.times import Day, Times
 from passage.consequences.windsea import SeaState, WindSea
-from passage.crossings.bracket import Bracket, Line
+from passage.crossings.bracket import Bracket, BracketLine
 from passage.follows import bracket_of
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
@@ -164,9 +164,9 @@ def slow_end_card(told: HowLong) -> Blocks:
             ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
             ("typical", lambda line: strong(_reached(line.typical_days))),
             ("slow end", lambda line: strong(_reached(line.slow_end_days))),
-            ("runs short, in 100", _runs_short, "left 112pt"),
-            size=9.5,
-            inset=5.0,
+            ("runs short, in 100", _runs_short, "left 168pt"),
+            size=8.5,
+            inset=2.4,
             every=2,
         ),
         on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
@@ -189,7 +189,7 @@ def slow_end_card(told: HowLong) -> Blocks:
     )
 
 
-def _runs_short(line: Line) -> str:
+def _runs_short(line: BracketLine) -> str:
     return ", ".join(f"{row.store} {row.short_in_100}" for row in line.short) or "nothing"
 
 
@@ -237,7 +237,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
         "to_go": figures.fan(
             np.arange(to_day + 1.0), _to_go(outcome, to_day), marks, "miles", room.wide_pt, FAN_HIGH_PT
         ),
-        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt),
+        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt, 13.0),
     }
 
 

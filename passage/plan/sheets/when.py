@@ -11,20 +11,20 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from passage.crossings.wind import Luck
+from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, day_words, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.weekstrip import head_line, week_line
 from passage.plan.yearstrip import year_strip
-from passage.when import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from passage.crossings.ground import Ground
+    from passage.departures import Start, Wait
     from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.when import Start, Wait
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
