@@ -48,6 +48,10 @@ class RotaDay(Record):
     every_days: int = told("kept again after so many days", places=0)
     watches: tuple[Spell, ...] = told("watches in order, from noon")
 
+    @reckoned("the first such day, without its year")
+    def begins_words(self) -> str:
+        return f"{self.begins_date:short}"
+
     @reckoned("which days those are, in words; empty where all are alike")
     def from_noon(self) -> str:
         if self.every_days == 1:
