@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from passage.consequences.watches.overboard import Unnoticed, worst
 from passage.consequences.watches.phases import Fares, fares
@@ -17,14 +17,18 @@ from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from passage.consequences.noons import Noon
     from passage.consequences.watches.choose import Choice
     from passage.consequences.watches.phases import Phase, WatchPlan
     from passage.consequences.watches.timetable import Week
 
 WEEK_DAYS = 7
+
+
+class Sails(NamedTuple):
+    """When she sails: ship's date of her first noon; how many noons she is out on the typical crossing."""
+
+    ship_date: date
+    noons: int
 
 
 class RotaKind(StrEnum):
@@ -123,42 +127,42 @@ class Lost(Record):
     spell: Unnoticed = told("from when on, and how far astern")
 
 
-def posted(plan: WatchPlan, noons: Sequence[Noon]) -> list[tuple[Rota, tuple[Phase, Choice]]]:
+def posted(plan: WatchPlan, sails: Sails) -> list[tuple[Rota, tuple[Phase, Choice]]]:
     """Two phases with one rota share a page; the crew's own rota stands beside the one chosen."""
     settled, first, rough = plan.settled, plan.first_days, plan.rough
     if settled.choice is None or rough is None or rough.choice is None:
         return []
     early = len(first.capacity) if first else 0
     own = settled.own
-    pages = [_page(RotaKind.SETTLED, settled, settled.choice, noons, from_day=early, kept=own is None)]
+    pages = [_page(RotaKind.SETTLED, settled, settled.choice, sails, from_day=early, kept=own is None)]
     if own:
-        pages.append(_page(RotaKind.OWN, settled, own, noons, from_day=early))
+        pages.append(_page(RotaKind.OWN, settled, own, sails, from_day=early))
     if first and first.choice is rough.choice:
-        return [*pages, _page(RotaKind.FIRST_AND_ROUGH, rough, rough.choice, noons, to_day=early, blows=True)]
+        return [*pages, _page(RotaKind.FIRST_AND_ROUGH, rough, rough.choice, sails, to_day=early, blows=True)]
     if first and first.choice:
-        pages.append(_page(RotaKind.FIRST, first, first.choice, noons, to_day=early))
-    return [*pages, _page(RotaKind.ROUGH, rough, rough.choice, noons, blows=True)]
+        pages.append(_page(RotaKind.FIRST, first, first.choice, sails, to_day=early))
+    return [*pages, _page(RotaKind.ROUGH, rough, rough.choice, sails, blows=True)]
 
 
 def _page(
     kind: RotaKind,
     phase: Phase,
     choice: Choice,
-    noons: Sequence[Noon],
+    sails: Sails,
     from_day: int | None = None,
     to_day: int | None = None,
     blows: bool = False,
     kept: bool = True,
 ) -> tuple[Rota, tuple[Phase, Choice]]:
     """A rota and what it is made from. from_day, to_day: of the passage, from 0, the latter no longer."""
-    first, names = noons[0].ship_date, tuple(keeper.name for keeper in phase.keepers)
+    first, names = sails.ship_date, tuple(keeper.name for keeper in phase.keepers)
     spells, days = timetable(choice.rota, names, phase.conditions), choice.rota.days
     rota = Rota(
         kind=kind,
         kept=kept,
         from_date=first + timedelta(days=from_day) if from_day is not None else None,
         to_date=first + timedelta(days=to_day - 1) if to_day is not None else None,
-        in_by_then=from_day is not None and from_day >= len(noons),
+        in_by_then=from_day is not None and from_day >= sails.noons,
         when_it_blows=blows,
         days=tuple(
             RotaDay(first + timedelta(days=day), days, tuple(_noon_to_noon(spells, day, days))) for day in range(days)
@@ -187,7 +191,7 @@ def lost(rota: Rota, phase: Phase, choice: Choice, fast_kn: float) -> list[Lost]
     return [Lost(rota.kind, phase.keepers[found.person].name, found)] if found else []
 
 
-def own_week(week: Week, noons: Sequence[Noon]) -> OwnWeek:
+def own_week(week: Week, sails: Sails) -> OwnWeek:
     spells = own_spells(week)
     by_day = week.kss[:-1].reshape(WEEK_DAYS, -1)
     asleep_h = week.asleep_h.reshape(WEEK_DAYS, -1).sum(axis=1)
@@ -202,7 +206,7 @@ def own_week(week: Week, noons: Sequence[Noon]) -> OwnWeek:
         tuple(
             WeekDay(
                 day=day + 1,
-                ship_date=noons[0].ship_date + timedelta(days=day),
+                ship_date=sails.ship_date + timedelta(days=day),
                 on_watch=hours(day, "watch"),
                 standby=hours(day, "standby"),
                 up=hours(day, "up"),

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.watches.choose import Comparison
 from passage.consequences.watches.lookout import CAUTION
 from passage.consequences.watches.phases import LandfallNight, Phase
-from passage.consequences.watches.posted import WEEK_DAYS, Lost, OwnWeek, Rota, lost, own_week, posted
+from passage.consequences.watches.posted import WEEK_DAYS, Lost, OwnWeek, Rota, Sails, lost, own_week, posted
 from passage.consequences.watches.timetable import weeks
 from passage.follows import watches_of
 from passage.inputs.watch import WATCH_FILE
@@ -93,12 +93,13 @@ class Watched(Record):
 
 def table(outcome: Outcome) -> Watched:
     plan, noons = outcome.watches, outcome.noons
-    pages = posted(plan, noons) if plan else []
+    sails = Sails(noons[0].ship_date, len(noons))
+    pages = posted(plan, sails) if plan else []
     return Watched(
         unplanned="" if plan else NOBODY.format(len(outcome.facts.crew.people)),
         keepers=tuple(outcome.facts.watch.keepers),
         rotas=tuple(rota for rota, _ in pages),
-        own_weeks=tuple(own_week(week, noons) for week in _weeks(outcome)),
+        own_weeks=tuple(own_week(week, sails) for week in _weeks(outcome)),
         nights=tuple(_nights(outcome, plan)) if plan else (),
         landfall=plan.landfall if plan else None,
         compared=plan.settled.comparison if plan else None,
