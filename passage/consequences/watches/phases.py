@@ -66,7 +66,7 @@ class Phase(Record):
     """One part of the passage. keepers: with the sleep of these days; conditions: what the rota was chosen for.
 
     choice: the best rota, none where one person is alone; own: the crew's own rota; comparison: both side by side;
-    cycles: days alone, best first; rest: each verdict against the benchmark; capacity: (low, high) share of usual
+    cycles: days alone, best first; capacity: (low, high) share of usual
     strength on each day.
     """
 
@@ -77,7 +77,6 @@ class Phase(Record):
     cycles: tuple[Cycle, ...] = ()
     own: Choice | None = None
     comparison: Comparison | None = None
-    rest: tuple[RestVerdict, ...] = ()
     capacity: tuple[tuple[float, float], ...] = ()
     notes: tuple[str, ...] = told("what goes with it", default=())
 
@@ -206,7 +205,6 @@ def phase(watch: Watch, name: str, dark: Floats, lag_h: float) -> Phase:
         choice=choice,
         own=own,
         comparison=compare(own, choice) if own else None,
-        rest=rest_verdicts(choice, conditions),
     )
 
 
@@ -254,7 +252,7 @@ def one_unfit(watch: Watch, dark: Floats, own_speed_kn: float, lag_h: float) -> 
         return replace(single, name="one unfit", notes=(*ONE_FIT, *single.notes))
     keepers, conditions = keepers_of(less, watch.rough.sleep_h), conditions_of(less, dark, lag_h)
     choice = best(bounds_of(less, watch.settled), keepers, conditions)
-    return Phase("one unfit", keepers, conditions, choice, rest=rest_verdicts(choice, conditions))
+    return Phase("one unfit", keepers, conditions, choice)
 
 
 def landfall_night(ordinary: Phase, dark: Floats) -> LandfallNight | None:
