@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passage.sailings.clock import carried_on_deg, ship_zone_h
+from passage.sailings.clock import carried_on_deg, hhmm, ship_zone_h
 
 
 @pytest.mark.parametrize(
@@ -31,3 +31,10 @@ def test_longitude_is_carried_on_as_numpy_unwraps_it(places: list[float]) -> Non
     """T: numpy.unwrap; half a turn exactly may go either way."""
     if not any(abs(abs(step) - 180.0) < 1e-6 for step in np.diff(places)):
         assert np.unwrap(places, period=360.0)[-1] == pytest.approx(carried_on_deg(places), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("hour", "words"), [(0.0, "0000"), (7.5, "0730"), (24.0, "2400"), (30.0, "0600"), (5.999, "0600")]
+)
+def test_an_hour_is_told_in_four_figures_and_midnight_ends_the_day(hour: float, words: str) -> None:
+    assert words == hhmm(hour)

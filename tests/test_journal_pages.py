@@ -18,7 +18,7 @@ def test_every_field_of_an_entry_has_its_blank() -> None:
     """Remarks have whole lines of their own."""
     assert set(OPTIONS) - {"remarks"} == set(logpages.LABELS)
     outcome = sailed(ROUTES[0])
-    blanks = [row["blank"] for row in logpages.table(outcome)["blanks"]]
+    blanks = [row.blank for row in logpages.table(outcome).blanks]
     assert len(set(blanks)) == len(blanks)
     for tank in outcome.facts.boat.water_tanks:
         assert f"Water: {tank.name}" in blanks

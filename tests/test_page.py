@@ -17,6 +17,7 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
+from passage.consequences.watches.posted import RotaKind
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
@@ -261,14 +262,14 @@ def test_the_watches_run_from_noon_to_noon_without_a_gap(route: str) -> None:
 def test_settled_days_keep_the_rota_of_the_watch_sheet(route: str) -> None:
     """Cut at noon, where the sheet prints whole watches."""
     outcome = sailed(route)
-    settled = next(rota for rota in watches.table(outcome)["rotas"] if rota["rota"] == "Settled days")["days"]
+    settled = next(rota for rota in watches.table(outcome).rotas if rota.kind is RotaKind.SETTLED).days
     days = [day for day in data_of(page(route))["days"] if day["watches"]][5:]
     assert days
     for day in days:
-        expected = settled[day["day"] % len(settled)]["watches"]
+        expected = settled[day["day"] % len(settled)].watches
         shown = [row for row in day["watches"] if row["from_ship"] != "1200"]
-        whole = [row for row in expected if row["from_ship"] != "1200"]
-        assert [(row["from_ship"], row["on_watch"]) for row in whole] == [
+        whole = [watch for watch in expected if watch.from_ship != "1200"]
+        assert [(watch.from_ship, *watch.on_watch) for watch in whole] == [
             (row["from_ship"], row["on_watch"]) for row in shown
         ]
 

@@ -12,6 +12,7 @@ from passage.tell.blocks import (
     Drawing,
     Head,
     Medium,
+    Newspaper,
     Points,
     Say,
     Size,
@@ -30,7 +31,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.paper import set_blocks
-from passage.tell.terminal import blocks_text
+from passage.tell.terminal import blocks_text, grid_lines
 from passage.tell.web import html
 
 ROWS = (("keel tank", 97), ("bow tank", 125))
@@ -148,3 +149,19 @@ def test_words_stand_over_the_rows_that_belong_together_and_what_is_written_by_h
     assert ["what", "tins", "beans", "peas", "dry goods", "rice"] == blocks_text((listed,)).splitlines()
     assert 2 == html((listed,)).count('<td colspan="2">')
     assert [1, 2, 2, 1, 2] == [len(row) for row in set_blocks((listed,))[0]["rows"]]
+
+
+def test_what_runs_down_two_columns_on_paper_runs_on_elsewhere() -> None:
+    blocks = (Newspaper((Head("Rudder lost"), Say("Sails down."))),)
+    (paper,) = set_blocks(blocks)
+    assert ("newspaper", ["head", "say"]) == (paper["kind"], [each["kind"] for each in paper["blocks"]])
+    assert "Rudder lost       Sails down." == blocks_text(blocks)
+    assert '<p class="body">Sails down.</p>' in html(blocks)
+    assert [] == set_blocks((Newspaper(()),))
+
+
+def test_a_table_of_many_narrow_columns_gives_up_a_space_between_them() -> None:
+    columns = [(f"{number}", lambda row: row, "right") for number in range(12)]
+    (_, row) = grid_lines(grid(["12345"], *columns))
+    assert 12 * 5 + 11 == len(row) <= 80
+    assert "12345 12345" in row

@@ -123,3 +123,17 @@ def test_words_of_whatever_stands_in_a_cell() -> None:
 def test_sums_on_paper_are_of_what_is_printed() -> None:
     assert 171.0 == in_print(Figure(170.2, told("load_l", Side.UP)))
     assert math.inf == in_print(Figure(math.inf, told("load_l", Side.UP)))
+
+
+def test_figures_beyond_a_scale_are_told_as_its_end_and_reckoned_as_they_are() -> None:
+    """The Karolinska scale has nine steps; a model runs on."""
+    telling = Telling("sleepiness", measure=measure_of("worst_kss"))
+    beyond = Figure(9.6, telling)
+    assert ("9.0", 9.0, 9.6) == (f"{beyond}", beyond.number, float(beyond))
+    assert "1.0" == f"{Figure(0.2, telling)}"
+
+
+def test_figures_side_by_side_are_each_a_figure() -> None:
+    telling = Telling("of each person", places=1, measure=measure_of("", None, 1))
+    assert ["12.0", "6.5"] == [f"{each}" for each in figured((12.0, 6.49), telling)]
+    assert ("a", "b") == figured(("a", "b"), telling)

@@ -148,8 +148,8 @@ def test_rotas_within_the_model_error_are_called_equal() -> None:
     six = rota_of(tuple((k % 2, 6.0 * k, 6.0 * k + 6) for k in range(4)), 2)
     sides = compare(given(four_and_four(), PAIR, CONDITIONS), given(six, PAIR, CONDITIONS))
     assert SAME_SLEEPINESS == sides.verdict
-    unbroken = next(row for row in sides.rows if row[0] == "longest unbroken rest")
-    assert ((4.0, 4.0), (6.0, 6.0)) == unbroken[2:]
+    unbroken = next(row for row in sides.measures if row.what == "longest unbroken rest")
+    assert ((4.0, 4.0), (6.0, 6.0)) == (unbroken.own, unbroken.best)
 
 
 def test_a_rota_that_leaves_no_sleep_is_called_sleepier() -> None:

@@ -62,8 +62,8 @@ def test_landfall_night_is_sleepier_than_any_settled_night(pair: WatchPlan) -> N
     landfall, settled = pair.landfall, pair.settled.choice
     assert landfall is not None
     assert settled is not None
-    assert min(landfall.worst_kss) > settled.scores.worst_kss.max()
-    assert all(0.0 <= hour <= 6.0 or hour >= 18.0 for hour in landfall.worst_h)
+    assert min(one.worst_kss for one in landfall.people) > settled.scores.worst_kss.max()
+    assert all(0.0 <= one.worst_h <= 6.0 or one.worst_h >= 18.0 for one in landfall.people)
     assert 24 == landfall.dark.sum()
 
 

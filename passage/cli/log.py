@@ -178,10 +178,9 @@ def show(folder: Path, as_json: bool) -> None:
 def check(folder: Path, as_json: bool) -> None:
     """Hold the two copies of the log against each other; exit status 1 where they are at odds."""
     from passage.journal.storage import check as held
-    from passage.plan.sheets import log as sheet
 
     found = held(folder)
-    tell(sheet.check_table(found), as_json, sheet.said_text)
+    tell(found, as_json, lambda _: "\n".join(found.sentences))
     click.get_current_context().exit(0 if found.whole else 1)
 
 

@@ -349,8 +349,7 @@ def watch(outcome: Outcome, as_json: bool) -> None:
     """Watches one to four people can keep, what they do to each, and how often to look out."""
     from passage.plan.sheets import looks, watches
 
-    table = {"watches": watches.table(outcome), "looks": looks.table(outcome)}
-    tell(table, as_json, lambda both: f"{watches.text(both['watches'])}\n\n{looks.text(both['looks'])}")
+    tell_sheets(outcome, as_json, watches.SHEET, looks.SHEET)
 
 
 @main.command()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ class Turn(Record):
 
     @reckoned("when it begins by ship's time")
     def from_ship(self) -> str:
-        return f"{int(self.ship_h) % 24:02}{round(60.0 * (self.ship_h % 1.0)):02}"
+        return hhmm(self.ship_h % 24.0)
 
 
 def planned_watches(outcome: Outcome) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from passage.errors import PassageError
 from passage.journal.disk import Disk
 from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
 from passage.journal.show import words
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -332,28 +333,23 @@ def _append(folder: Path, copy: _Shelf, entries: Iterable[Entry], disk: Disk) ->
 # Check and rebuild
 
 
-@dataclass(frozen=True)
-class Checked:
-    """One copy against the other. Numbers of entries, sorted; spoilt: rows or lines that are not whole; integrity: what
-    SQLite says of its own file, ``ok`` where all is well, empty where there is none; troubles: sentences.
-    """
+class Checked(Record):
+    """One copy against the other. troubles: sentences."""
 
-    in_database: int
-    in_copy: int
-    only_in_database: tuple[int, ...]
-    only_in_copy: tuple[int, ...]
-    differing: tuple[int, ...]
-    missing_from_both: tuple[int, ...]
-    spoilt_rows: int
-    spoilt_lines: int
-    integrity: str
+    in_database: int = told("entries that the database holds whole")
+    in_copy: int = told("entries that the text copy holds whole")
+    only_in_database: tuple[int, ...] = told("numbers of entries that only the database holds")
+    only_in_copy: tuple[int, ...] = told("numbers of entries that only the text copy holds")
+    differing: tuple[int, ...] = told("numbers of entries that differ between the two")
+    missing_from_both: tuple[int, ...] = told("numbers of entries that neither holds whole")
+    spoilt_rows: int = told("rows of the database that are not whole")
+    spoilt_lines: int = told("lines of the text copy that are not whole")
+    integrity: str = told("what SQLite says of the database, 'ok' where all is well, empty where there is none")
     troubles: tuple[str, ...]
 
-    @property
+    @reckoned("whether the two copies of the log agree and nothing is amiss")
     def whole(self) -> bool:
-        """Whether the two copies agree and nothing is amiss; a torn line whose entry stands whole elsewhere is no
-        harm.
-        """
+        """A torn line whose entry stands whole elsewhere is no harm."""
         at_odds = (self.only_in_database, self.only_in_copy, self.differing, self.missing_from_both, self.troubles)
         return not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
 
@@ -361,7 +357,7 @@ class Checked:
     def _copied(self) -> str:
         return ": the next entry will copy it" if self.integrity in ("ok", "") else ""
 
-    @property
+    @reckoned("what was found, and what to do about it")
     def sentences(self) -> tuple[str, ...]:
         """What was found, and what to do about it."""
         found = [f"{DATABASE} holds {self.in_database} entries, {COPY} {self.in_copy}.", *self.troubles]

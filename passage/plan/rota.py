@@ -7,15 +7,13 @@ from math import floor
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.consequences.watches.turns import turns
-from passage.plan.sheets.watches import clock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from passage.consequences.noons import Noon
-    from passage.consequences.watches.timetable import Kept
-    from passage.consequences.watches.turns import Turn
+    from passage.consequences.watches.timetable import Kept, Spell
     from passage.road import Outcome
 
 
@@ -37,8 +35,8 @@ def noon_to_noon(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list
     """The `turns` of a day in words."""
     return [
         {
-            "from_ship": clock(turn.from_h % 24.0),
-            "to_ship": clock(turn.to_h),
+            "from_ship": turn.from_ship,
+            "to_ship": turn.to_ship,
             "on_watch": " and ".join(turn.on_watch),
             "standby": " and ".join(turn.standby),
         }
@@ -73,7 +71,7 @@ def stood(outcome: Outcome) -> list[Stood]:
     return found
 
 
-def _moments(told: Sequence[Turn], noon: Noon, next_noon: datetime) -> Iterator[Stood]:
+def _moments(told: Sequence[Spell], noon: Noon, next_noon: datetime) -> Iterator[Stood]:
     """The turns from a noon as moments, none of them beyond the next noon."""
     midnight = noon.moment - timedelta(hours=12)
     ends = [*(midnight + timedelta(hours=turn.to_h) for turn in told[:-1]), next_noon]

@@ -21,6 +21,13 @@ def carried_on_deg(lon_deg: Iterable[float]) -> float:
     return carried
 
 
+def hhmm(hour: float) -> str:
+    """An hour of the clock as ``0730``; the end of the day is 2400, what lies beyond it is of the next."""
+    minutes = round(60.0 * hour)
+    minutes = minutes if minutes <= 24 * 60 else minutes % (24 * 60)
+    return f"{minutes // 60:02d}{minutes % 60:02d}"
+
+
 def ship_zone_h(carried_lon_deg: float) -> int:
     """What her clocks show less UTC, whole hours, at a longitude that is counted on from the departure."""
     return round(carried_lon_deg / DEG_PER_ZONE)

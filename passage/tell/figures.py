@@ -65,11 +65,14 @@ def _plain(value: float, places: int) -> str:
 
 @dataclass(frozen=True)
 class Measure:
-    """How figures of one unit are printed. unit: what stands behind the number in print; places: decimals."""
+    """How figures of one unit are printed. unit: what stands behind the number in print; places: decimals; scale: its
+    ends, where figures beyond them are told as these.
+    """
 
     unit: str = ""
     places: int = 0
     words: Callable[[float, int], str] = _with_sign
+    scale: tuple[float, float] = (-math.inf, math.inf)
 
 
 _BY_SUFFIX = {
@@ -130,7 +133,7 @@ _BY_SUFFIX = {
     "share": Measure("", 2),
     "ratio": Measure("", 1),
     "value": Measure("", 1),
-    "kss": Measure("of 9", 1),
+    "kss": Measure("of 9", 1, scale=(1.0, 9.0)),
     "sleepiness": Measure("of 9", 1),
     "amount": Measure("", 1),
     "price": Measure("", 2),
@@ -168,7 +171,8 @@ class Telling:
         """The value rounded as declared: what JSON, frames and print give; None for what is not finite."""
         if not math.isfinite(value):
             return None
-        number = rounded(value, self.measure.places, self.side)
+        least, most = self.measure.scale
+        number = rounded(min(max(value, least), most), self.measure.places, self.side)
         if self.measure.words is _as_course:
             number %= 360.0
         return number if self.measure.places else int(number)
@@ -276,7 +280,7 @@ def figured(value: Any, telling: Telling) -> Any:
         return Moment(*value.timetuple()[:6], tzinfo=value.tzinfo)
     if isinstance(value, date):
         return Day(value.year, value.month, value.day)
-    return value
+    return tuple(figured(each, telling) for each in value) if type(value) is tuple else value
 
 
 def day_words(day: date) -> str:

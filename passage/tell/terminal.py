@@ -105,11 +105,14 @@ def grid_lines(grid: Grid, wide: int = WIDTH) -> list[str]:
         max([_longest_word(head), *(max(map(len, row[number].splitlines()), default=0) for row in whole)])
         for head, number in zip(heads, said, strict=True)
     ]
-    _give_way(widths, [column.align == "left" for column in columns], wide - GUTTER * (len(widths) - 1))
-    lines = _row(heads, widths, columns, foot=True) if any(heads) else []
+    words = [column.align == "left" for column in columns]
+    between = " " * (GUTTER if _give_way(widths, words, wide - GUTTER * (len(widths) - 1)) else 1)
+    lines = _row(heads, widths, columns, between, foot=True) if any(heads) else []
     for row in cells:
         over = len(row) != len(grid.columns)
-        lines += textwrap.wrap(row[0], wide) if over else _row([row[number] for number in said], widths, columns)
+        lines += (
+            textwrap.wrap(row[0], wide) if over else _row([row[number] for number in said], widths, columns, between)
+        )
     return lines
 
 
@@ -117,17 +120,21 @@ def _longest_word(text: str) -> int:
     return max(map(len, text.split()), default=0)
 
 
-def _give_way(widths: list[int], words: list[bool], room: int) -> None:
+def _give_way(widths: list[int], words: list[bool], room: int) -> bool:
+    """Narrow the widest columns, of words first, until they fit; whether they do."""
     while sum(widths) > room:
         column = max(
             range(len(widths)), key=lambda number: (words[number] and widths[number] > NARROWEST, widths[number])
         )
         if widths[column] <= NARROWEST // 2:
-            return
+            return False
         widths[column] -= 1
+    return True
 
 
-def _row(cells: Sequence[str], widths: Sequence[int], columns: Sequence[Column], foot: bool = False) -> list[str]:
+def _row(
+    cells: Sequence[str], widths: Sequence[int], columns: Sequence[Column], between: str, foot: bool = False
+) -> list[str]:
     wrapped = [
         [line for part in cell.splitlines() for line in textwrap.wrap(part, width, break_on_hyphens=False) or [""]]
         for cell, width in zip(cells, widths, strict=True)
@@ -135,11 +142,9 @@ def _row(cells: Sequence[str], widths: Sequence[int], columns: Sequence[Column],
     high = max((len(lines) for lines in wrapped), default=0)
     wrapped = [[""] * (high - len(lines)) + lines if foot else lines + [""] * (high - len(lines)) for lines in wrapped]
     return [
-        (" " * GUTTER)
-        .join(
+        between.join(
             f"{cell:<{width}}" if column.align == "left" else f"{cell:>{width}}"
             for cell, width, column in zip(line, widths, columns, strict=True)
-        )
-        .rstrip()
+        ).rstrip()
         for line in zip(*wrapped, strict=True)
     ]

@@ -17,6 +17,7 @@ from passage.consequences.watches.rest import LONG_REST_H, REST_IN_DAY_H
 from passage.consequences.watches.rotas import Bounds, Rotas, allowed, enumerate_rotas, grains_to_try
 from passage.consequences.watches.score import Conditions, Keeper, Scores, joined, score
 from passage.errors import OutOfRange
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -145,15 +146,29 @@ def given(rota: Rotas, keepers: tuple[Keeper, ...], conditions: Conditions) -> C
     return Choice(rota, scores, found, tried=1, equal=1)
 
 
-@dataclass(frozen=True)
-class Comparison:
-    """Own rota and best, side by side. rows: (what, unit, own by person, best by person); verdict: which is the
-    sleepier, if any.
-    """
+class Compared(Record):
+    """One measure of both, each person's in the order of the keepers."""
 
-    rows: tuple[tuple[str, str, tuple[float, ...], tuple[float, ...]], ...]
-    complaints_h: tuple[tuple[str, float, float], ...]
-    verdict: str
+    what: str = told("what is measured")
+    unit: str = told("its unit")
+    own: tuple[float, ...] = told("of the own rota, each person", places=1)
+    best: tuple[float, ...] = told("of the best, each person", places=1)
+
+
+class Complaint(Record):
+    """What speaks against each, in hours a day."""
+
+    what: str = told("what speaks against it")
+    own_h: float = told("against the own rota, hours a day", places=1)
+    best_h: float = told("against the best, hours a day", places=1)
+
+
+class Comparison(Record):
+    """Own rota and best, side by side."""
+
+    verdict: str = told("which is the sleepier, if any")
+    measures: tuple[Compared, ...] = told("measures of both")
+    complaints: tuple[Complaint, ...] = told("what speaks against each")
 
 
 _ROWS = (
@@ -177,9 +192,9 @@ def compare(own: Choice, found: Choice) -> Comparison:
 
     headings = own.complaints_h
     return Comparison(
-        rows=tuple((what, unit, people(own, name), people(found, name)) for what, unit, name in _ROWS),
-        complaints_h=tuple((what, headings[what], found.complaints_h[what]) for what in headings),
         verdict=verdict(own.scores, found.scores),
+        measures=tuple(Compared(what, unit, people(own, name), people(found, name)) for what, unit, name in _ROWS),
+        complaints=tuple(Complaint(what, headings[what], found.complaints_h[what]) for what in headings),
     )
 
 

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from passage.tell.records import Record, told
 
 
-@dataclass(frozen=True)
-class CardLine:
-    """One line of the card: a heading and what is said under it."""
+class CardLine(Record):
+    """One line of the card."""
 
-    heading: str
-    say: str
+    heading: str = told("heading of a line")
+    say: str = told("what is said under it")
 
 
 CALL = CardLine(

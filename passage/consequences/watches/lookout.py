@@ -7,10 +7,13 @@ of her light, the visibility, the set range of AIS. On a steady bearing the rang
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf
+from enum import StrEnum
+from math import inf, nan
 from typing import TYPE_CHECKING
 
 from passage.sailings.horizon import closing_speed_kn, geographic_range_nm, minutes_to_close
+from passage.tell.figures import Side
+from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
     from passage.inputs.watch import LookOut
@@ -49,21 +52,38 @@ BY_NIGHT = (
 )
 
 
-@dataclass(frozen=True)
-class Approach:
+class Limit(StrEnum):
+    """What limits how far off something is seen."""
+
+    HORIZON = "horizon"
+    LIGHT = "light"
+    VISIBILITY = "visibility"
+    AIS = "AIS range"
+
+
+class Approach(Record):
     """One line of the table: how far off she is first seen, what limits that, and how long she then takes.
 
-    end_on_min, crossing_min, astern_min: from the range to the boat; infinite where nothing closes. interval_min: the
-    most between looks in the worst, end-on case, for her to be seen in time; 0 where no interval is short enough.
+    interval_min: the most between looks in the worst, end-on case, for her to be seen in time; 0 where none is.
     """
 
-    what: str
-    range_nm: float
-    limited_by: str
-    end_on_min: float
-    crossing_min: float
-    astern_min: float
+    what: str = told("what is seen")
+    range_nm: float = told("how far off it is first seen, miles", places=1)
+    limited_by: Limit = told("what limits that")
+    end_on_min: float = down("minutes until she is here, coming end on")
+    crossing_min: float = down("minutes, crossing at right angles")
+    astern_min: float = down("minutes, overtaking from astern; none where nothing closes")
     interval_min: float
+
+    @reckoned("whether no interval between looks is short enough")
+    def all_the_time(self) -> bool:
+        return self.interval_min < 1.0
+
+    @reckoned(
+        "the most minutes between looks for her to be seen in time; none where no interval is short enough", Side.DOWN
+    )
+    def look_every_min(self) -> float:
+        return nan if self.all_the_time else self.interval_min
 
 
 def longest_interval_min(range_nm: float, closing_kn: float, safe_nm: float, react_min: float) -> float:
@@ -74,9 +94,9 @@ def longest_interval_min(range_nm: float, closing_kn: float, safe_nm: float, rea
 def approach(sight: Sight, look: LookOut, own_kn: float) -> Approach:
     """When a sight is first seen by eye alone, and how long it then takes."""
     limits = {
-        "horizon": geographic_range_nm(look.eye_height_m, sight.height_m),
-        "light": sight.light_nm,
-        "visibility": look.visibility_nm,
+        Limit.HORIZON: geographic_range_nm(look.eye_height_m, sight.height_m),
+        Limit.LIGHT: sight.light_nm,
+        Limit.VISIBILITY: look.visibility_nm,
     }
     return _line(sight.what, limits, look, own_kn)
 
@@ -86,10 +106,10 @@ def ais_approach(look: LookOut, own_kn: float) -> Approach:
 
     A transceiver shows us to her, but her to us no earlier than a receiver does.
     """
-    return _line("ship sending AIS, alarm set", {"AIS range": look.ais_range_nm}, look, own_kn)
+    return _line("ship sending AIS, alarm set", {Limit.AIS: look.ais_range_nm}, look, own_kn)
 
 
-def _line(what: str, limits: dict[str, float], look: LookOut, own_kn: float) -> Approach:
+def _line(what: str, limits: dict[Limit, float], look: LookOut, own_kn: float) -> Approach:
     limited_by = min(limits, key=limits.__getitem__)
     range_nm = limits[limited_by]
     end_on_kn, crossing_kn, astern_kn = (

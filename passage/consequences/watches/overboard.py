@@ -6,12 +6,13 @@ the boat sails on.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.watches.rotas import SLOT_H, UP, WATCH, Rotas, duties
+from passage.sailings.clock import hhmm
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,16 +20,17 @@ if TYPE_CHECKING:
     from passage.consequences.watches.score import Conditions
 
 
-@dataclass(frozen=True)
-class Unnoticed:
-    """A spell alone on watch. begins_h from midnight of the first day; until_called_h to the next person's call;
-    astern_nm by then.
-    """
+class Unnoticed(Record):
+    """A spell alone on watch. begins_h: from midnight of the first day."""
 
     person: int
     begins_h: float
-    until_called_h: float
-    astern_nm: float
+    until_called_h: float = told("hours until the next is called", places=1)
+    astern_nm: float = told("miles astern by then, at fast_kn", places=1)
+
+    @reckoned("when it begins, ship's time, HHMM")
+    def from_ship(self) -> str:
+        return hhmm(self.begins_h % 24.0)
 
 
 def unnoticed(rota: Rotas, conditions: Conditions, speed_kn: float) -> tuple[Unnoticed, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from passage.consequences.watches.alertness import ACROPHASE_H, course, kss, rhythm, settled
 from passage.consequences.watches.choose import Choice, Comparison, best, compare, given
@@ -23,16 +24,20 @@ from passage.consequences.watches.score import Conditions, Keeper, dark_hours_by
 from passage.consequences.watches.seasickness import capacity
 from passage.consequences.watches.sleep import lay_sleep
 from passage.consequences.watches.solo import Cycle, cycles
-from passage.consequences.watches.timetable import Kept, duty_of
+from passage.consequences.watches.timetable import Kept, Spell, duty_of, timetable
 from passage.inputs.watch import HALF_HOURS, half_hours_stood, own_half_hours
+from passage.sailings.clock import hhmm
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
     from passage.inputs.watch import Days, Watch
 
     Floats = NDArray[np.float64]
 
+MOST_CYCLES = 4  # that are told
+ROOM_LACKING_H = 0.25
 DARK_SHARE = 0.5  # a half hour darker than this belongs to the night
 NOON = SLOTS_PER_DAY // 2
 
@@ -57,12 +62,11 @@ LANDFALL = (
 )
 
 
-@dataclass(frozen=True)
-class Phase:
+class Phase(Record):
     """One part of the passage. keepers: with the sleep of these days; conditions: what the rota was chosen for.
 
     choice: the best rota, none where one person is alone; own: the crew's own rota; comparison: both side by side;
-    cycles: days alone, best first; rest: each verdict against the benchmark; capacity: (low, high) share of usual
+    cycles: days alone, best first; capacity: (low, high) share of usual
     strength on each day.
     """
 
@@ -73,9 +77,20 @@ class Phase:
     cycles: tuple[Cycle, ...] = ()
     own: Choice | None = None
     comparison: Comparison | None = None
-    rest: tuple[RestVerdict, ...] = ()
     capacity: tuple[tuple[float, float], ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...] = told("what goes with it", default=())
+
+    @reckoned("the rota of those left; empty where one is alone")
+    def spells(self) -> tuple[Spell, ...]:
+        names = tuple(keeper.name for keeper in self.keepers)
+        return timetable(self.choice.rota, names, self.conditions) if self.choice else ()
+
+    @reckoned("days alone, of each interval and number of sittings the best, the best first")
+    def days_alone(self) -> tuple[Cycle, ...]:
+        shapes: dict[tuple[int, int], Cycle] = {}
+        for cycle in self.cycles:
+            shapes.setdefault((cycle.interval_min, len(cycle.begins_h)), cycle)
+        return tuple(shapes.values())[:MOST_CYCLES]
 
     @property
     def kept(self) -> Kept | None:
@@ -86,19 +101,25 @@ class Phase:
         return Kept(choice.rota, self.keepers, self.conditions) if choice else None
 
 
-@dataclass(frozen=True)
-class LandfallNight:
-    """The last night, all up through the dark. kss: [people, 49] from noon to noon; worst_h: the clock hour of each
-    one's worst.
+class Sleepiest(Record):
+    """One person's worst half hour in the dark; worst_h: its hour of the clock."""
 
-    worst_kss: in the dark hours, each person.
-    """
+    who: str = told("by role")
+    worst_kss: float = told("how sleepy")
+    worst_h: float
+
+    @reckoned("when that is, ship's time, HHMM")
+    def worst_ship(self) -> str:
+        return hhmm(self.worst_h)
+
+
+class LandfallNight(Record):
+    """The last night, all up through the dark. kss: [people, 49] from noon to noon."""
 
     kss: Floats
     dark: NDArray[np.bool_]
-    worst_kss: tuple[float, ...]
-    worst_h: tuple[float, ...]
-    notes: tuple[str, ...] = LANDFALL
+    people: tuple[Sleepiest, ...] = told("each one's worst of it")
+    notes: tuple[str, ...] = told("what goes with it", default=LANDFALL)
 
 
 @dataclass(frozen=True)
@@ -184,7 +205,6 @@ def phase(watch: Watch, name: str, dark: Floats, lag_h: float) -> Phase:
         choice=choice,
         own=own,
         comparison=compare(own, choice) if own else None,
-        rest=rest_verdicts(choice, conditions),
     )
 
 
@@ -232,7 +252,7 @@ def one_unfit(watch: Watch, dark: Floats, own_speed_kn: float, lag_h: float) -> 
         return replace(single, name="one unfit", notes=(*ONE_FIT, *single.notes))
     keepers, conditions = keepers_of(less, watch.rough.sleep_h), conditions_of(less, dark, lag_h)
     choice = best(bounds_of(less, watch.settled), keepers, conditions)
-    return Phase("one unfit", keepers, conditions, choice, rest=rest_verdicts(choice, conditions))
+    return Phase("one unfit", keepers, conditions, choice)
 
 
 def landfall_night(ordinary: Phase, dark: Floats) -> LandfallNight | None:
@@ -262,8 +282,10 @@ def landfall_night(ordinary: Phase, dark: Floats) -> LandfallNight | None:
     return LandfallNight(
         kss=sleepiness,
         dark=night,
-        worst_kss=tuple(float(row[at]) for row, at in zip(in_dark, worst, strict=True)),
-        worst_h=tuple(float(clock_h[at] % 24.0) for at in worst),
+        people=tuple(
+            Sleepiest(keeper.name, float(row[at]), float(clock_h[at] % 24.0))
+            for keeper, row, at in zip(ordinary.keepers, in_dark, worst, strict=True)
+        ),
     )
 
 
@@ -323,6 +345,51 @@ def own_choice(watch: Watch, keepers: tuple[Keeper, ...], conditions: Conditions
         first, last = covered[0] * SLOT_H, (covered[-1] + 1) * SLOT_H
         blocks.append((watch.keepers.index(own.who), first, last))
     return given(rota_of(tuple(blocks), len(watch.keepers), days), keepers, conditions)
+
+
+class Fares(Record):
+    """How one fares under a rota, in hours of an average day."""
+
+    who: str = told("by role")
+    asked_sleep_h: float = told("sleep a day as the watch file has it")
+    room_sleep_h: float = told("sleep a day that the rota leaves room for, at most that")
+    watch_h: float = told("on watch, hours a day")
+    dark_watch_h: float = told("on watch in the dark, hours a day")
+    graveyard_watch_h: float = told("on watch between midnight and four, hours a day")
+    mean_kss: float = told("mean sleepiness on watch, Karolinska scale, 1 wide awake to 9 fighting sleep")
+    worst_kss: float = told("the worst of it")
+    sleepy_watch_h: float = told("on watch at 7 or more, hours a day")
+    longest_rest_h: float = told("longest time neither on watch nor up")
+    least_day_rest_h: float = told("rest in the worst 24 hours")
+    failures: tuple[str, ...] = told("what of the hours of rest after STCW A-VIII/1 is not met; empty where all is")
+
+    @reckoned("whether there is no room for the sleep asked")
+    def lacks_room(self) -> bool:
+        return self.asked_sleep_h - self.room_sleep_h > ROOM_LACKING_H
+
+
+def fares(phase: Phase, choice: Choice) -> tuple[Fares, ...]:
+    """Each person's under a rota of this phase."""
+    scores = choice.scores
+    return tuple(
+        Fares(
+            who=keeper.name,
+            asked_sleep_h=keeper.sleep_h,
+            room_sleep_h=float(scores.asleep_h[0, person]),
+            watch_h=float(scores.watch_h[0, person]),
+            dark_watch_h=float(scores.dark_h[0, person]),
+            graveyard_watch_h=float(scores.graveyard_h[0, person]),
+            mean_kss=float(scores.mean_kss[0, person]),
+            worst_kss=float(scores.worst_kss[0, person]),
+            sleepy_watch_h=float(scores.sleepy_h[0, person]),
+            longest_rest_h=float(scores.unbroken_h[0, person]),
+            least_day_rest_h=verdict.least_in_day_h,
+            failures=verdict.failures,
+        )
+        for person, (keeper, verdict) in enumerate(
+            zip(phase.keepers, rest_verdicts(choice, phase.conditions), strict=True)
+        )
+    )
 
 
 def rest_verdicts(choice: Choice, conditions: Conditions) -> tuple[RestVerdict, ...]:

@@ -7,7 +7,6 @@ proper look-out that COLREG Rule 5 asks for at all times, which no single person
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import product
 from math import ceil
 from typing import TYPE_CHECKING
@@ -22,6 +21,8 @@ from passage.consequences.watches.alertness import (
     settled,
 )
 from passage.consequences.watches.choose import MODEL_ERROR_KSS
+from passage.sailings.clock import hhmm
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,21 +36,20 @@ SHORTEST_NAP_MIN = 15  # shorter naps kept up for days have failed in trials
 SITTINGS = (1, 2, 3)
 
 
-@dataclass(frozen=True)
-class Cycle:
-    """A day alone. interval_min from look to look while sleeping; cycles a day in all; begins_h: ship's time of the
-    sittings.
+class Cycle(Record):
+    """A day alone. begins_h: ship's time of the sittings."""
 
-    mean_kss, worst_kss: sleepiness awake; sleepy_h: hours a day awake at 7 or more; asleep_h: sleep a day.
-    """
-
-    interval_min: int
-    cycles: int
+    interval_min: int = told("minutes from look to look while sleeping")
+    cycles: int = told("looks between sleeps in a day")
     begins_h: tuple[float, ...]
-    asleep_h: float
-    mean_kss: float
-    worst_kss: float
-    sleepy_h: float
+    asleep_h: float = told("sleep a day", places=1)
+    mean_kss: float = told("mean sleepiness awake, Karolinska scale, 1 wide awake to 9 fighting sleep")
+    worst_kss: float = told("the worst of it")
+    sleepy_h: float = told("hours a day awake at 7 or more", places=1)
+
+    @reckoned("when the sittings begin, ship's time, HHMM")
+    def begins_ship(self) -> tuple[str, ...]:
+        return tuple(map(hhmm, self.begins_h))
 
 
 def cycles(

@@ -19,6 +19,8 @@ from passage.consequences.watches.rotas import (
     duties,
 )
 from passage.consequences.watches.score import Conditions, Keeper, asleep_of
+from passage.sailings.clock import hhmm
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,17 +40,22 @@ class Kept(NamedTuple):
     conditions: Conditions
 
 
-@dataclass(frozen=True)
-class Spell:
-    """One line of the rota: until the watch changes. Hours of the clock; day: that on which it begins, from 1; people
-    by name, the first named on watch leads it.
-    """
+class Spell(Record):
+    """One line of the rota: until the watch changes. from_h, to_h: hours of the clock, beyond 24 on the next day."""
 
-    day: int
+    day: int = told("day on which it begins, from 1")
     from_h: float
     to_h: float
-    on_watch: tuple[str, ...]
-    standby: tuple[str, ...]
+    on_watch: tuple[str, ...] = told("who keeps it, the first named leads")
+    standby: tuple[str, ...] = told("who is on standby")
+
+    @reckoned("begins, ship's time, HHMM")
+    def from_ship(self) -> str:
+        return hhmm(self.from_h % 24.0)
+
+    @reckoned("ends, ship's time, HHMM")
+    def to_ship(self) -> str:
+        return hhmm(self.to_h)
 
 
 @dataclass(frozen=True)

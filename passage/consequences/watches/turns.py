@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from itertools import groupby
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from passage.consequences.watches.rotas import SLOT_H, SLOTS_PER_DAY
-from passage.consequences.watches.timetable import timetable
+from passage.consequences.watches.timetable import Spell, timetable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,20 +18,10 @@ NOON = SLOTS_PER_DAY // 2
 Holders = tuple[tuple[str, ...], tuple[str, ...]]  # on watch, the first named leads; standing by
 
 
-class Turn(NamedTuple):
-    """A watch as it is stood: hours of the ship's clock from the midnight before its noon, so up to 36; names, the
-    first leads.
-    """
-
-    from_h: float
-    to_h: float
-    on_watch: tuple[str, ...]
-    standby: tuple[str, ...]
-
-
-def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Turn]:
-    """The watches from noon of this day, from 0, to the next noon. kept: how each day is kept, the next one's too;
-    begins_h: ship's hour, 12 or later, before which nobody has a watch: she sails then.
+def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Spell]:
+    """The watches from noon of this day, from 0, to the next noon, their hours counted from the midnight before, so up
+    to 36. kept: how each day is kept, the next one's too; begins_h: ship's hour, 12 or later, before which nobody has a
+    watch: she sails then.
 
     At midnight the next day's rota takes over, which is another one only where the first days end.
     """
@@ -40,7 +30,7 @@ def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Turn]:
     found = []
     for (on_watch, standby), run in groupby(held[slot - NOON :]):
         end = slot + len(list(run))
-        found.append(Turn(slot * SLOT_H, end * SLOT_H, on_watch, standby))
+        found.append(Spell(day + 1, slot * SLOT_H, end * SLOT_H, on_watch, standby))
         slot = end
     return found
 

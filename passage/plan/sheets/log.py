@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from passage.journal.entries import FIELDS
 from passage.journal.record import stamp
+from passage.journal.storage import Checked
+from passage.tell.records import tellings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
 
     from passage.journal.log import Logged
     from passage.journal.record import Entry
-    from passage.journal.storage import Checked, Journal
+    from passage.journal.storage import Journal
     from passage.plan.printed import Table
 
 # What a start keeps so that the log needs no other file; the voyage's own files and ``now`` print it.
@@ -30,22 +32,6 @@ def logged_table(logged: Logged) -> Table:
 
 def show_table(journal: Journal) -> Table:
     return {"entries": [_entry(entry) for entry in journal.entries], "said": list(journal.warnings)}
-
-
-def check_table(found: Checked) -> Table:
-    return {
-        "whole": found.whole,
-        "in_database_count": found.in_database,
-        "in_copy_count": found.in_copy,
-        "only_in_database": list(found.only_in_database),
-        "only_in_copy": list(found.only_in_copy),
-        "differing": list(found.differing),
-        "in_neither": list(found.missing_from_both),
-        "spoilt_rows_count": found.spoilt_rows,
-        "torn_lines_count": found.spoilt_lines,
-        "integrity": found.integrity,
-        "said": list(found.sentences),
-    }
 
 
 def rebuilt_table(aside: Sequence[str]) -> Table:
@@ -108,16 +94,7 @@ KEYS = {
     "destination": "where she is bound",
     "name": "its name: of the tank, the person, the part",
     "value": "what was given for it",
-    "whole": "whether the two copies of the log agree and nothing is amiss",
-    "in_database_count": "entries that the database holds whole",
-    "in_copy_count": "entries that the text copy holds whole",
-    "only_in_database": "numbers of entries that only the database holds",
-    "only_in_copy": "numbers of entries that only the text copy holds",
-    "differing": "numbers of entries that differ between the two",
-    "in_neither": "numbers of entries that neither holds whole",
-    "spoilt_rows_count": "rows of the database that are not whole",
-    "torn_lines_count": "lines of the text copy that are not whole",
-    "integrity": "what SQLite says of the database, 'ok' where all is well, empty where there is none",
+    **{name: telling.means for name, telling in tellings(Checked).items()},
     "set_aside": "names that the old files now bear",
     "text": "the export or the report itself; none where it was written to a file",
     "export": "path of the file written",

@@ -6,8 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from passage.journal.entries import DECK_ROUND, FIELDS
-from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Sheet
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -35,7 +35,22 @@ LABELS = {
 }
 
 
-def table(outcome: Outcome) -> Table:
+class Blank(Record):
+    """A line to write on."""
+
+    blank: str = told("what stands over the line")
+    unit: str = told("what stands behind it")
+    wide: bool = told("whether it needs two places")
+
+
+class LogPages(Record):
+    """What a noon asks for, and how often."""
+
+    noons_count: int = told("noons to print: to the slow end, and two to spare")
+    blanks: tuple[Blank, ...] = told("what a noon's blanks ask for, in order")
+
+
+def table(outcome: Outcome) -> LogPages:
     """A noon's fields, one for each tank, person and part of the deck round, and how many noons to print."""
     each = {
         "tank": [tank.name for tank in outcome.facts.boat.water_tanks],
@@ -48,15 +63,8 @@ def table(outcome: Outcome) -> Table:
         if field.option in LABELS:
             label, unit = LABELS[field.option]
             names = [f"{label}: {name}" for name in each[field.each]] if field.each else [label]
-            blanks += [{"blank": name, "unit": unit, "wide": field.option == "position"} for name in names]
-    return rounded({"noons_count": min(math.ceil(slow_days) + SPARE_NOONS, MOST_NOONS), "blanks": blanks})
+            blanks += [Blank(name, unit, wide=field.option == "position") for name in names]
+    return LogPages(min(math.ceil(slow_days) + SPARE_NOONS, MOST_NOONS), tuple(blanks))
 
 
-KEYS = {
-    "noons_count": "noons to print: to the slow end, and two to spare",
-    "blanks": "what a noon's blanks ask for, in order",
-    "blank": "what stands over the line",
-    "wide": "whether it needs two places",
-}
-
-SHEET = Sheet("logpages", table, keys=KEYS)
+SHEET = Sheet("logpages", table, record=LogPages)
