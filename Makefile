@@ -3,13 +3,16 @@ PYTHON ?= python3
 BIN := .venv/bin
 DEMO := routes/cape-town-st-helena
 
-.PHONY: demo test check lint types bench golden clean
+.PHONY: demo test quick check lint types bench golden mutants clean
 
 demo: .venv/installed            ## install, sail the demo voyage, write the printed plan
 	$(BIN)/passage plan $(DEMO) --out demo-plan.pdf
 
 test: .venv/tested               ## install what the tests need and run them
 	$(BIN)/python -m pytest --numprocesses auto --dist loadscope
+
+quick: .venv/tested             ## a verdict on what differs from the last commit, in under 40 seconds
+	$(BIN)/python -m tests.quick
 
 check: lint types test           ## what CI runs
 
@@ -22,6 +25,9 @@ types: .venv/tested
 
 bench: .venv/tested              ## benchmarks with their peers; never part of the tests
 	$(BIN)/python -m pytest --benchmark-only --benchmark-columns=min,median,max,rounds
+
+mutants: .venv/tested           ## break the models in 200 places, one by one, and see what no test notices; hours
+	$(BIN)/python -m tests.mutants
 
 golden: .venv/tested             ## rewrite the golden plans; read the diff before committing
 	$(BIN)/python -m tests.golden

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from passage.inputs import sparse
 from passage.inputs.monthly import around, known_mean
+from passage.inputs.reports import without_error
 
 Floats = NDArray[np.float64]
 
@@ -46,13 +47,14 @@ FIELDS = (
     Field("wspd", "wind_speed", "m s-1", 0.002, "i2", "mean of the wind speeds"),
     Field("airt", "air_temperature", "degC", 0.01, "i2", "air temperature"),
     Field("sst", "sea_surface_temperature", "degC", 0.01, "i2", "sea surface temperature"),
+    Field("humidity", "specific_humidity", "g kg-1", 0.25, "i1", "water vapour in the air by mass"),
     Field("cloud", "cloud_area_fraction", "1", 0.01, "i1", "share of the sky under cloud"),
     Field("reports", "number_of_observations", "1", 1, "i2", "estimated ship reports behind the month's cell"),
 )
 
 ABOUT = {
     "Conventions": "CF-1.10",
-    "title": "Monthly wind, temperature and cloud over the sea from ship reports (COADS 1946-1989)",
+    "title": "Monthly wind, warmth, humidity and cloud over the sea from ship reports (COADS 1946-1989)",
     "institution": "Data: NOAA; cloud and numbers of reports: Oregon State University",
     "source": "surface marine observations: coads_climatology.cdf, esku_heat_budget.cdf of ferret-datasets 7.6.0-5",
     "references": (
@@ -113,24 +115,28 @@ def cloud_cover(cloud: Floats, box_lat: Floats, box_lon: Floats, lat: Floats, lo
 
 def build(folder: Path) -> tuple[Floats, Floats, dict[str, Floats], NDArray[np.bool_], sparse.Mended]:
     """Latitudes, longitudes, the fields of FIELDS by standard name in their units, and the few-reports flag."""
-    lon, lat, east, north, speed, air, sea = read(
-        folder / SHIPS, ("COADSX", "COADSY", "UWND", "VWND", "WSPD", "AIRT", "SST")
+    lon, lat, east, north, speed, air, sea, vapour = read(
+        folder / SHIPS, ("COADSX", "COADSY", "UWND", "VWND", "WSPD", "AIRT", "SST", "SPEH")
     )
     box_lon, box_lat, cloud, log_count = read(folder / HEAT, ("ESKUX", "ESKUY", "CLD", "KSPD"))
     order, lon = ring(lon)
-    east, north, speed, air, sea = (grid[:, :, order] for grid in (east, north, speed, air, sea))
+    east, north, speed, air, sea, vapour = (grid[:, :, order] for grid in (east, north, speed, air, sea, vapour))
     box_order, box_lon = ring(box_lon)
     cloud, log_count = cloud[:, :, box_order], log_count[:, :, box_order]
 
     counted = report_counts(log_count, box_lat, box_lon, lat, lon)
     reports = np.where(np.isfinite(counted), counted, UNKNOWN)
     mended = sparse.mend_wind(east * KNOTS_PER_M_S, north * KNOTS_PER_M_S, speed * KNOTS_PER_M_S, reports, lat)
+    reported_kn = np.hypot(mended.east_kn, mended.north_kn)
+    vector_kn, speed_kn = without_error(reported_kn, mended.speed_kn)
+    longer = vector_kn / np.where(reported_kn > 0, reported_kn, 1.0)
     fields = {
-        "eastward_wind": mended.east_kn / KNOTS_PER_M_S,
-        "northward_wind": mended.north_kn / KNOTS_PER_M_S,
-        "wind_speed": mended.speed_kn / KNOTS_PER_M_S,
+        "eastward_wind": longer * mended.east_kn / KNOTS_PER_M_S,
+        "northward_wind": longer * mended.north_kn / KNOTS_PER_M_S,
+        "wind_speed": speed_kn / KNOTS_PER_M_S,
         "air_temperature": sparse.smooth(air, reports, lat),
         "sea_surface_temperature": sparse.smooth(sea, reports, lat),
+        "specific_humidity": sparse.smooth(vapour, reports, lat),
         "cloud_area_fraction": cloud_cover(cloud, box_lat, box_lon, lat, lon),
         "number_of_observations": np.where(np.isfinite(speed), counted, 0),
     }

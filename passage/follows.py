@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.anchoring.lying import AtAnchor
-    from passage.consequences.lists.floatplan import Sheet as FloatSheet
+    from passage.consequences.lists.floatplan import ShoreSheet
     from passage.consequences.lists.services import ServiceRow
     from passage.consequences.noons import Noon
     from passage.consequences.power.power import Power
@@ -47,13 +47,22 @@ def by_day_of(sailed: Sailed) -> tuple[Day, ...]:
 
 
 def bracket_of(sailed: Sailed) -> Bracket:
-    """What the slow end hangs on, by as many of the crossings as ``BRACKETED``."""
-    from passage.crossings.bracket import bracket
+    """What the slow end and the stores hang on, by as many of the crossings as ``BRACKETED``.
+
+    Fuel is left out: it goes by the calms and not by the day.
+    """
+    from passage.crossings.bracket import Used, bracket
     from passage.crossings.wind import Luck
 
     crossings = sailed.crossings
     luck = Luck(crossings.seed, min(crossings.members, BRACKETED))
-    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share)
+    told = sailed.once(stores_of)
+    stores = [
+        Used(store.name, store.net_used[: luck.members], store.usable)
+        for store in told.all
+        if store is not told.fuel and store.loaded > 0
+    ]
+    return bracket(sailed.ground, crossings.depart, luck, sailed.slow_share, stores)
 
 
 def wind_sea_of(sailed: Sailed) -> WindSea:
@@ -180,7 +189,7 @@ def services_of(sailed: Sailed) -> tuple[ServiceRow, ...]:
     return services_along(track.distance_nm, track.lat_deg, track.lon_deg)
 
 
-def float_plan_of(sailed: Sailed) -> FloatSheet:
+def float_plan_of(sailed: Sailed) -> ShoreSheet:
     """What stays ashore: who she is, when she is due, when to worry and whom to call."""
     from passage.consequences.lists.floatplan import float_plan
 

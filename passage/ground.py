@@ -7,13 +7,13 @@ from contextlib import contextmanager
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.forecast import serves
 from passage.crossings.ground import Ground
 from passage.crossings.helm import rig_out
 from passage.errors import InputFaults
 from passage.inputs.climate import along, read_climate
-from passage.inputs.current import TrackCurrent, read_current, set_and_drift
+from passage.inputs.current import TrackCurrent, current_at, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
 from passage.sailings.land import land_hits
@@ -23,9 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import datetime
 
-    from passage.inputs.boat import Hull
     from passage.inputs.folder import Facts
-    from passage.inputs.polar import PolarTable
     from passage.inputs.toml import KeyPath
     from passage.inputs.voyage import Voyage
     from passage.sailings.land import LandHit
@@ -45,7 +43,7 @@ def lay_ground(facts: Facts, *departs: datetime, in_part: bool = False) -> Groun
 
 def ground_under(facts: Facts, track: Track, *departs: datetime, in_part: bool = False) -> Ground:
     """The ground of a track already laid, land or no land on it. Raises as ``lay_ground`` but for land."""
-    polar = facts.polar or _estimated(facts.boat.hull)
+    polar = sailing_polar(facts.boat, facts.polar)
     vessel = rig_out(facts.boat, polar)
     with _told_where_named(facts, ("voyage", "climate")):
         climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
@@ -100,10 +98,11 @@ def land_by_waypoint(voyage: Voyage, track: Track) -> dict[int, LandHit]:
 
 
 def _current(voyage: Voyage, track: Track) -> TrackCurrent | None:
-    if voyage.departure.current is not None:
-        return read_current(voyage.departure.current, track.lat_deg, track.lon_deg)
+    """Of the legs where any tells one, else as the voyage file says."""
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in voyage.waypoints[1:]]
-    return set_and_drift(drifts, track.leg) if any(drift for _, drift in drifts) else None
+    if voyage.set_by_leg:
+        return set_and_drift(drifts, track.leg)
+    return current_at(voyage.current_away, track.lat_deg, track.lon_deg)
 
 
 def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:
@@ -116,7 +115,3 @@ def _forecast(voyage: Voyage, track: Track) -> TrackForecast | None:
 def _to_be_served(forecast: TrackForecast, departs: Sequence[datetime]) -> Sequence[datetime]:
     """The one departure, or of several those that the forecast does serve."""
     return departs if len(departs) == 1 else [depart for depart in departs if serves(forecast, depart)]
-
-
-def _estimated(hull: Hull) -> PolarTable:
-    return estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)

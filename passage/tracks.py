@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Found, Search, find_track
@@ -26,20 +26,21 @@ from passage.errors import RouteRefused
 from passage.ground import lay_ground, legs_of
 from passage.inputs.forecast import bare_nodes
 from passage.inputs.position import Position, format_position
-from passage.inputs.voyage import Waypoint
+from passage.inputs.voyage import Waypoint, same_place
 from passage.road import walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import clearance, dangers_near, land_hits
 from passage.sailings.track import Leg, at_distance, lay_track
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
 
     from passage.crossings.ground import Ground
     from passage.crossings.search.surroundings import Surroundings
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.inputs.search import TrackLimits
+    from passage.inputs.search import Prices, TrackLimits
     from passage.inputs.voyage import Voyage
     from passage.road import Outcome
     from passage.sailings.land import Clearance, DangerNear, LandHit
@@ -178,7 +179,7 @@ def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spac
     if found.keeps_drawn and drawn_outcome:
         found_outcome = drawn_outcome
     else:
-        found_facts = replace(facts, voyage=_with_waypoints(facts.voyage, found, first, last))
+        found_facts = replace(facts, voyage=with_waypoints(facts.voyage, found, first, last))
         found_outcome = walk(found_facts, lay_ground(found_facts, depart, in_part=True), luck, depart)
     more = len(found_outcome.facts.voyage.waypoints) - len(facts.voyage.waypoints)
     found_side = _side(found_outcome, first, last + more)
@@ -204,25 +205,26 @@ def propose(
     """The search alone, and in what wind and water. Raises RouteRefused as ``find_track`` does, and for a voyage
     without open sea.
     """
+    search, about, _ = searched(facts, limits, depart, spacing_nm)
+    return find_track(search), about
+
+
+def searched(
+    facts: Facts, limits: TrackLimits, depart: datetime, spacing_nm: float = 30.0
+) -> tuple[Search, Surroundings, Callable[[Prices], ExpectedSpeeds]]:
+    """The question that a voyage's open sea asks, what blows and sets there, and speeds at other prices."""
     first, last = open_sea(facts.voyage)
-    hull = facts.boat.hull
-    polar = facts.polar or estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2)
-    vessel = rig_out(facts.boat, polar)
+    vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
     start, goal = (facts.voyage.waypoints[at].position for at in (first, last))
     drawn = lay_track(legs_of(facts.voyage)[first:last], DRAWN_SPACING_NM)
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in facts.voyage.waypoints[first + 1 : last + 1]]
     about = surroundings(facts.voyage, drawn, drifts, depart, vessel.fastest_kn)
-    found = find_track(
-        Search(
-            ends=Ends(*start, *goal),
-            speeds=ExpectedSpeeds(about.climate, vessel, depart, limits.prices, about.current, about.forecast),
-            limits=limits,
-            depart=depart,
-            spacing_nm=spacing_nm,
-            drawn=drawn,
-        )
-    )
-    return found, about
+
+    def speeds(prices: Prices) -> ExpectedSpeeds:
+        return ExpectedSpeeds(about.climate, vessel, depart, prices, about.current, about.forecast)
+
+    ends = Ends(*start, *goal)
+    return Search(ends, speeds(limits.prices), limits, depart, spacing_nm=spacing_nm, drawn=drawn), about, speeds
 
 
 def open_sea(voyage: Voyage) -> tuple[int, int]:
@@ -247,13 +249,13 @@ def _apart_nm(one: Position, other: Position) -> float:
     return inverse(*one, *other).distance_nm
 
 
-def _with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyage:
+def with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voyage:
     """The found waypoints in place of those drawn across the open sea; all but the pilotage by great circle.
 
     Each leg to one takes the set and drift of the drawn leg that its middle lies nearest to.
     """
     drawn = lay_track(legs_of(voyage)[first:last], DRAWN_SPACING_NM)
-    places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
+    places = _each_apart([Position(*map(float, place)) for place in zip(found.lat_deg, found.lon_deg, strict=True)])
     names = [*(f"found {number}" for number in range(1, len(places) - 1)), voyage.waypoints[last].name]
     new = []
     for name, start, end in zip(names, places, places[1:], strict=False):
@@ -265,6 +267,15 @@ def _with_waypoints(voyage: Voyage, found: Found, first: int, last: int) -> Voya
     return voyage.model_copy(
         update={"waypoints": (*voyage.waypoints[: first + 1], *new, *voyage.waypoints[last + 1 :])}
     )
+
+
+def _each_apart(places: list[Position]) -> list[Position]:
+    """Without found places that became, rounded, the one before; both ends stay."""
+    kept = places[:1]
+    for place in places[1:-1]:
+        if not same_place(kept[-1], place) and not same_place(place, places[-1]):
+            kept.append(place)
+    return [*kept, places[-1]]
 
 
 def _drawn_ground(facts: Facts, depart: datetime) -> Ground | None:

@@ -211,7 +211,7 @@ def quantity(text: str, kind: str) -> float:
         raise Misread(shown(text), _right_unit(unit, meant))
     kept_in = meant.spellings[meant.sign]
     if meant.spellings[unit] == kept_in:
-        return number * meant.scale
+        return float(f"{number * meant.scale:.15g}")  # 95 % is 0.95, not the next float above
     return float(registry().Quantity(number, meant.spellings[unit]).to(kept_in).magnitude)
 
 

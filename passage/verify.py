@@ -48,7 +48,7 @@ def verify() -> tuple[Checked, ...]:
     areas: tuple[Callable[[], Iterable[Checked]], ...] = (
         _geodesics, _rhumbs, _waypoints, _ocean_legs, _examinations, _composites, _meridional_parts, _horizon,
         _lights, _times_to_close, _sun, _dusks, _azimuth, _variation, _wind, _beaufort, _wind_sea, _sea_states,
-        _cyclones, _tacking, _cross_sets, _people, _gear,
+        _cyclones, _tacking, _cross_sets, _currents, _people, _gear,
     )  # fmt: skip
     return tuple(check for area in areas for check in area())
 
@@ -381,16 +381,35 @@ def _cross_sets() -> Iterable[Checked]:
         yield Checked("current", what, told, float(off_deg), float(row["tolerance"]), "deg", source, "S")
 
 
+def _currents() -> Iterable[Checked]:
+    """The middle of what is published beside the shipped averages, along the stream. They are held to run the right way
+    and to be no more than twice as strong: an atlas smoothed as ours shows every stream wider and weaker than it is.
+    """
+    from passage.inputs.current import shipped_current
+
+    for row in published("09_surface_current.csv"):
+        middle_kn = (float(row["low_m_s"]) + float(row["high_m_s"])) / 2.0 * 3600.0 / 1852.0
+        here, towards = shipped_current(float(row["lat"]), float(row["lon"])), np.radians(float(row["towards_deg"]))
+        first, *last = (int(month) - 1 for month in row["months"].split("-"))
+        months = np.arange(first, first + ((last or [first])[0] - first) % 12 + 1) % 12
+        along_kn = here.east_kn[months, 0] * np.sin(towards) + here.north_kn[months, 0] * np.cos(towards)
+        source, standing = row["source"], row["standing"]
+        yield Checked("current", row["where"], middle_kn, float(along_kn.mean()), middle_kn, "kn", source, standing)
+
+
 def _people() -> Iterable[Checked]:
     from passage.consequences.stores.fuel import shaft_power_kw
     from passage.consequences.stores.need import basal_kcal
-    from passage.consequences.stores.water import heat_l_per_hour
+    from passage.consequences.stores.water import QUART_L, heat_l_per_hour, wet_bulb_c
     from passage.consequences.watches.alertness import circadian, kss, wake
 
     basal, _ = basal_kcal("F", 25.0, 55.0)
     yield Checked("people", "basal rate, woman of 25 and 55 kg", 1302.0, basal, 3.0, "kcal", "FAO 2004", "R")
     heat = 4 * float(heat_l_per_hour(np.array(30.0)))
-    yield Checked("people", "four hours of easy work at 86 F", 2.84, heat, 0.005, "L", "TB MED 507", "R2")
+    eighth = 4 * QUART_L / 8  # half of what the table allows between people; ours is the line through its steps
+    yield Checked("people", "four hours of easy work at 86 F", 2.84, heat, eighth, "L", "TB MED 507", "R2")
+    wet = float(wet_bulb_c(np.array(20.0), np.array(0.5)))
+    yield Checked("people", "wet bulb at 20 C and half humid", 13.7, wet, 0.05, "C", "Stull 2011", "M")
     tired = float(kss(10.0))
     yield Checked("people", "sleepiness at alertness 10", 5.08, tired, 0.005, "", "Ingre et al. 2014, model 5c", "R2")
     yield Checked("people", "wake from 14 for 16 h", 8.994, float(wake(14.0, 16.0)), 0.0006, "", "closed form", "D")

@@ -31,6 +31,7 @@ def helm(**changes: object) -> Helm:
     """A helm that does nothing of its own: no reefed nights, no spread of performance, no engine, no standing off."""
     plain = {
         "night_speed_share": 1.0,
+        "first_days_speed_share": 1.0,
         "performance_mean_share": 1.0,
         "performance_sd_share": 0.0,
         "gust_limit_kn": 80.0,

@@ -185,3 +185,63 @@ class InCurrent:
             fits = spare_kn(middle) >= 0.0
             possible, beyond = np.where(fits, middle, possible), np.where(fits, beyond, middle)
         return Going(np.where(wins, 0.0, possible), self.water.along(steps, hour).price)
+
+
+# ---------------------------------------------------------------- currents in a plane whose best track is known
+
+
+@dataclass(frozen=True)
+class InPlane:
+    """Five knots through the water on every course, in a current (x, y, hour) -> (east, north) near 0N 30W."""
+
+    current: Callable[..., tuple[NDArray[np.float64], NDArray[np.float64]]]
+    strongest_kn: float
+    water_kn: float = 5.0
+
+    @property
+    def fastest_kn(self) -> float:
+        return self.water_kn + self.strongest_kn
+
+    def along(self, steps: Steps, hour: NDArray[np.float64]) -> Going:
+        east, north = self.current((steps.lon_deg + 30.0) * EAST_NM, steps.lat_deg * NORTH_NM, hour)
+        with_her, across = east * steps.east + north * steps.north, east * steps.north - north * steps.east
+        stems = self.water_kn**2 - across**2
+        speed = np.where(stems > 0.0, np.sqrt(np.maximum(stems, 0.0)) + with_her, 0.0) + 0.0 * hour
+        return Going(speed, np.zeros(speed.shape))
+
+
+def _swirl(x: NDArray[np.float64], y: NDArray[np.float64], turn_kn: float, wide_nm: float):  # type: ignore[no-untyped-def]
+    turn = turn_kn * np.exp(-(x**2 + y**2) / wide_nm**2) / wide_nm
+    return -turn * y, turn * x
+
+
+def _one(x, y, hour):  # type: ignore[no-untyped-def]
+    return _swirl(x - 50.0, y - 5.0, 8.0, 30.0)
+
+
+def _strong(x, y, hour):  # type: ignore[no-untyped-def]
+    return _swirl(x - 50.0, y, 14.0, 30.0)
+
+
+def _two(x, y, hour):  # type: ignore[no-untyped-def]
+    one, other = _swirl(x - 35.0, y - 10.0, 7.0, 18.0), _swirl(x - 75.0, y + 12.0, -9.0, 20.0)
+    return one[0] + other[0], one[1] + other[1]
+
+
+def _moving(x, y, hour):  # type: ignore[no-untyped-def]
+    return _swirl(x - 20.0 - 2.0 * hour, y - 8.0, 9.0, 22.0)
+
+
+def _tide(x, y, hour):  # type: ignore[no-untyped-def]
+    phase = 2.0 * np.pi * hour / 12.4
+    return 3.0 * np.sin(phase) + 0.0 * x, 2.5 * np.cos(phase) * np.sin(x / 20.0)
+
+
+# name: current, goal in miles east and north, its strongest in knots, hours of the best track (D, benchmarks.zermelo)
+SWIRLS = {
+    "one swirl": (_one, (100.0, 0.0), 3.5, 15.513),
+    "a strong swirl": (_strong, (100.0, 0.0), 6.1, 13.765),
+    "two swirls": (_two, (110.0, 0.0), 4.2, 16.096),
+    "a moving swirl": (_moving, (100.0, 0.0), 4.0, 15.435),
+    "a tide": (_tide, (80.0, 30.0), 4.0, 16.049),
+}

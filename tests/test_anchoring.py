@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from passage.consequences.anchoring.catenary import (
-    Line,
+    RodePart,
     chain_weight_n_per_m,
     hang,
     length_for_level_pull,
@@ -119,7 +119,7 @@ def test_derived_catenary_table(
     weight = 9.80665 * 0.869 * mass_kg_per_m
     found = length_for_level_pull(pull_n, height_m, weight, angle_deg)
     assert found == pytest.approx(length_m, abs=0.005)
-    lying = lie((Line(found, weight),), height_m, pull_n)
+    lying = lie((RodePart(found, weight),), height_m, pull_n)
     assert lying.bow_tension_n == pytest.approx(bow_n, abs=0.05)
     assert lying.anchor_angle_deg == pytest.approx(angle_deg, abs=1e-5)
 
@@ -143,36 +143,36 @@ def test_the_pull_comes_back_from_the_length(pull_n: float, height_m: float, wei
 @given(pulls, heights, weights)
 def test_reach_follows_the_hyperbolic_cosine(pull_n: float, height_m: float, weight: float) -> None:
     length_m = length_for_level_pull(pull_n, height_m, weight)
-    _, reach_m, _ = hang((Line(length_m, weight),), pull_n)
+    _, reach_m, _ = hang((RodePart(length_m, weight),), pull_n)
     a_m = pull_n / weight
     assert a_m * (cosh(reach_m / a_m) - 1.0) == pytest.approx(height_m, rel=1e-6)  # the textbook curve itself
 
 
 @given(pulls, heights, weights, st.floats(1.05, 12.0))
 def test_line_cut_in_two_hangs_as_one(pull_n: float, height_m: float, weight: float, scope: float) -> None:
-    whole = lie((Line(scope * height_m, weight),), height_m, pull_n)
-    halves = lie((Line(0.3 * scope * height_m, weight), Line(0.7 * scope * height_m, weight)), height_m, pull_n)
+    whole = lie((RodePart(scope * height_m, weight),), height_m, pull_n)
+    halves = lie((RodePart(0.3 * scope * height_m, weight), RodePart(0.7 * scope * height_m, weight)), height_m, pull_n)
     assert halves.reach_m == pytest.approx(whole.reach_m, rel=1e-9)
     assert halves.bow_tension_n == pytest.approx(whole.bow_tension_n, rel=1e-9)
 
 
 @given(pulls, heights, st.floats(1.5, 12.0))
 def test_weightless_line_lies_straight(pull_n: float, height_m: float, scope: float) -> None:
-    lying = lie((Line(scope * height_m, 0.0),), height_m, pull_n)
+    lying = lie((RodePart(scope * height_m, 0.0),), height_m, pull_n)
     assert lying.anchor_angle_deg == pytest.approx(straight_angle_deg(scope), abs=1e-6)
     assert lying.reach_m == pytest.approx(height_m * sqrt(scope**2 - 1.0), rel=1e-9)
 
 
 @given(heights, weights, st.floats(1.05, 12.0))
 def test_a_harder_pull_never_brings_the_bow_nearer(height_m: float, weight: float, scope: float) -> None:
-    line = (Line(scope * height_m, weight),)
+    line = (RodePart(scope * height_m, weight),)
     reaches = [lie(line, height_m, pull).reach_m for pull in (0.0, 100.0, 1000.0, 5000.0, 50_000.0)]
     assert reaches == sorted(reaches)
     assert reaches[-1] <= taut_reach_m(line, height_m) * (1 + 1e-9)
 
 
 def test_in_no_wind_the_line_hangs_plumb() -> None:
-    lying = lie((Line(50.0, 12.0),), 10.0, 0.0)
+    lying = lie((RodePart(50.0, 12.0),), 10.0, 0.0)
     assert lying.on_bottom_m == pytest.approx(40.0, abs=0.01)
     assert lying.bow_tension_n == pytest.approx(120.0, abs=0.1)
 
@@ -183,20 +183,20 @@ def test_scope_asked_for_falls_as_it_deepens() -> None:
 
 
 def test_the_lift_off_pull_is_the_closed_form() -> None:
-    line = (Line(50.0, 12.0),)
+    line = (RodePart(50.0, 12.0),)
     assert pull_at_angle(line, 8.0, 0.0) == pytest.approx(level_pull_for_length(50.0, 8.0, 12.0), rel=1e-9)
 
 
 def test_eight_degrees_never_comes_beyond_its_own_scope() -> None:
     # a taut line at scope 1/sin 8° = 7.19 makes just 8°
-    assert pull_at_angle((Line(7.2 * 10.0, 12.0),), 10.0, 8.0) is None
-    reached = pull_at_angle((Line(6.0 * 10.0, 12.0),), 10.0, 8.0)
+    assert pull_at_angle((RodePart(7.2 * 10.0, 12.0),), 10.0, 8.0) is None
+    reached = pull_at_angle((RodePart(6.0 * 10.0, 12.0),), 10.0, 8.0)
     assert reached is not None
-    assert lie((Line(60.0, 12.0),), 10.0, reached).anchor_angle_deg == pytest.approx(8.0, abs=1e-6)
+    assert lie((RodePart(60.0, 12.0),), 10.0, reached).anchor_angle_deg == pytest.approx(8.0, abs=1e-6)
 
 
 def test_line_straightens_after_it_has_lifted() -> None:
-    line = (Line(50.0, 12.0),)
+    line = (RodePart(50.0, 12.0),)
     lifted = pull_at_angle(line, 10.0, 0.0)
     assert lifted is not None
     straight = pull_at_straight(line, 10.0)
@@ -206,7 +206,7 @@ def test_line_straightens_after_it_has_lifted() -> None:
 
 def test_a_line_of_which_some_still_lies_has_not_come_straight() -> None:
     """Little chain on much rope: the bow has hardly any way left while the last of the chain still lies."""
-    line, height_m = (Line(10.0, 12.0), Line(80.0, 0.2)), 18.0
+    line, height_m = (RodePart(10.0, 12.0), RodePart(80.0, 0.2)), 18.0
     straight = pull_at_straight(line, height_m)
     assert lie(line, height_m, 0.99 * straight).on_bottom_m > 0.0
     assert lie(line, height_m, 1.01 * straight).on_bottom_m == 0.0
@@ -220,7 +220,7 @@ def test_what_happens_is_told_in_the_order_in_which_the_wind_brings_it() -> None
 
 def test_the_give_left_is_the_textbook_sag_of_a_tight_line() -> None:
     # a tight line exceeds its chord by w² L³ cos² / 24 T² (any statics textbook); 3 % for the next term
-    line, weight = (Line(60.0, 12.0),), 12.0
+    line, weight = (RodePart(60.0, 12.0),), 12.0
     pull = pull_at_straight(line, 10.0)
     level_share = sqrt(1.0 - (10.0 / 60.0) ** 2)
     sag_m = weight**2 * 60.0**3 * level_share**2 / (24.0 * (pull / level_share) ** 2)
@@ -235,8 +235,8 @@ def test_a_line_of_rope_alone_has_no_straight_point() -> None:
 
 
 def test_chain_on_a_rope_lies_between_chain_and_rope() -> None:
-    chain, rope = Line(60.0, 12.0), Line(60.0, 0.12)
-    mixed = (Line(20.0, 12.0), Line(40.0, 0.12))
+    chain, rope = RodePart(60.0, 12.0), RodePart(60.0, 0.12)
+    mixed = (RodePart(20.0, 12.0), RodePart(40.0, 0.12))
     angles = [lie(lines, 10.0, 2000.0).anchor_angle_deg for lines in ((chain,), mixed, (rope,))]
     assert angles == sorted(angles)
     assert angles[0] < angles[1] < angles[2]
@@ -244,7 +244,7 @@ def test_chain_on_a_rope_lies_between_chain_and_rope() -> None:
 
 def test_line_too_short_for_the_depth_is_refused() -> None:
     with pytest.raises(OutOfRange, match="does not reach"):
-        lie((Line(9.0, 12.0),), 10.0, 100.0)
+        lie((RodePart(9.0, 12.0),), 10.0, 100.0)
 
 
 # --- loads ------------------------------------------------------------------------------------------------------------
@@ -402,7 +402,7 @@ def test_two_anchors_in_line_halve_the_pull_and_wide_ones_do_not() -> None:
 @given(heights, weights, st.floats(1.1, 8.0), st.floats(5.0, 40.0))
 def test_work_without_wind_is_weight_raised(height_m: float, weight: float, scope: float, anchor_kg: float) -> None:
     # independent energy balance: the anchor rises h, the hanging chain h/2, the lying chain h
-    lines = (Line(scope * height_m, weight),)
+    lines = (RodePart(scope * height_m, weight),)
     work_j = sum(metres * tension for metres, tension in line_tensions_n(lines, height_m, anchor_kg, 0.0))
     chain_j = weight * (height_m**2 / 2.0 + (scope - 1.0) * height_m * height_m)
     anchor_j = anchor_kg * 8.526 * height_m

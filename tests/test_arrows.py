@@ -19,8 +19,10 @@ FLOORS: list[set[str]] = [
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "when", "verify", "mate"},
+    {"journal", "tracks", "troubles", "departures", "verify", "mate"},
+    {"choosing", "draw"},
     {"plan"},
+    {"api"},
     {"cli"},
     {"__main__"},
 ]

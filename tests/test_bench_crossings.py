@@ -12,13 +12,13 @@ from scipy.interpolate import RegularGridInterpolator
 from passage.crossings.simulate import sail
 from passage.crossings.weather import EAST, FAST, NORTH, SLOW, Weather
 from passage.crossings.wind import Luck
+from passage.departures import scan, weekly
 from passage.ground import lay_ground
 from passage.inputs.climate import month_weights, read_climate
 from passage.inputs.folder import read_folder
 from passage.inputs.rice import sigma_from_means
 from passage.sailings.track import at_distance
 from passage.shipped import shipped
-from passage.when import scan, weekly
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -21,6 +21,7 @@ from passage.crossings.search.walls import Days, Ends, Walls
 from passage.crossings.speed import speed_table
 from passage.inputs.climate import read_climate
 from passage.inputs.search import Prices, TrackLimits
+from tests.boat_cases import hull
 from tests.crossing_cases import helm
 from tests.search_cases import Steady
 
@@ -34,7 +35,7 @@ LIMITS = TrackLimits(prices=Prices(cyclone_season=1.0))
 
 @pytest.mark.parametrize("spacing_nm", [30.0, 15.0, 7.5])
 def test_three_thousand_miles(benchmark: BenchmarkFixture, spacing_nm: float) -> None:
-    vessel = Vessel(speed_table(estimate_polar(8.0, 5000.0, 40.0)), helm())
+    vessel = Vessel(speed_table(estimate_polar(hull(9.6))), helm())
     climate = read_climate()
 
     def search() -> float:

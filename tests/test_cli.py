@@ -149,3 +149,46 @@ def test_the_time_of_every_step_is_told_and_adds_up(tmp_path: Path) -> None:
     text = CliRunner().invoke(main, [*args, "--only", "legs"]).stdout
     assert "typesetting" in text
     assert "in all" in text
+
+
+def keys_in(value: object) -> set[str]:
+    if isinstance(value, dict):
+        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
+    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
+
+
+def test_speed_shows_both_tables_and_how_far_pairs_fit(tmp_path: Path) -> None:
+    from passage.plan.keys import KEYS
+
+    noted, page, picture = (tmp_path / name for name in ("noted.csv", "speed.pdf", "speed.svg"))
+    noted.write_text("wind_speed_kn,wind_angle_deg,boat_speed_kn\n14,120,6.1\n", encoding="utf-8")
+    told = answer("speed", ROUTES / "opua-tonga", "--pairs", noted, "--pair", 10, 60, 4.9, "--out", page)
+    assert [True, "sea"] == [told["estimated"], told["sails_by"]]
+    assert isinstance(told["pairs"], dict)
+    assert 2 == told["pairs"]["pairs_count"]
+    assert page.read_bytes().startswith(b"%PDF")
+    assert set() == keys_in(told) - set(KEYS)
+    words = run("speed", DEMO, "--out", picture).stdout
+    assert "her own table. The crossings sail by: smooth" in " ".join(words.split())
+    assert picture.read_text("utf-8").startswith("<svg")
+
+
+def test_speed_refuses_a_pair_that_cannot_be() -> None:
+    result = run("speed", DEMO, "--pair", 10, 400, 5)
+    assert 2 == result.exit_code
+    assert "give a number from 0 to 180" in result.stderr
+
+
+def test_the_masthead_s_wind_is_brought_down(tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    text = (folder / "boat.toml").read_text(encoding="utf-8")
+    (folder / "boat.toml").write_text(text.replace("[polar]", 'masthead_height = "15 m"\n[polar]'), encoding="utf-8")
+    found = [answer("speed", path, "--pair", 12, 90, 5)["pairs"] for path in (DEMO, folder)]
+    shares = [pairs["against_smooth"]["fit_share"] for pairs in found if isinstance(pairs, dict)]
+    assert shares[1] > shares[0]
+
+
+def test_speed_of_a_log_that_is_not_there_is_a_sentence() -> None:
+    result = run("speed", DEMO, "--log")
+    assert 2 == result.exit_code
+    assert "holds no log yet" in result.stderr

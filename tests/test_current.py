@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import shutil
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import netCDF4
 import numpy as np
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
+from passage.crossings import lanes
 from passage.crossings.current import Stemmer, motor_along
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.simulate import sail
@@ -20,14 +22,25 @@ from passage.crossings.speed import speed_table
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
 from passage.ground import lay_ground
-from passage.inputs.current import TrackCurrent, along_the_course, read_current, set_and_drift
+from passage.inputs.current import (
+    SHELF,
+    TrackCurrent,
+    along_the_course,
+    current_on,
+    read_current,
+    set_and_drift,
+    shipped_current,
+)
 from passage.inputs.folder import read_folder
 from passage.inputs.polar import PolarTable
+from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+    from passage.sailings.track import Track
 
 
 def single(value: float) -> np.ndarray:
@@ -231,6 +244,124 @@ def test_the_current_goes_through_the_year() -> None:
     assert 5.0 + 0.5 * 5.5 == pytest.approx(crossings.speed_kn[:, 0], abs=0.02)
 
 
+# ---------------------------------------------------------------- the shipped averages
+
+
+def test_the_great_currents_set_the_right_way() -> None:
+    """P, what every atlas shows: trades' currents west, countercurrent east, Circumpolar east, Benguela north-west."""
+    lat, lon = [-3.0, 14.0, 6.0, -50.0, -27.0, -12.0], [-110.0, -150.0, -140.0, 20.0, 12.0, 80.0]
+    current = shipped_current(lat, lon)
+    assert [-1, -1, 1, 1, -1, -1] == np.sign(current.east_kn[8]).tolist()
+    assert 0.0 < current.north_kn[8, 4]
+    assert not current.blind.any()
+
+
+def test_the_dateline_is_no_seam_and_longitudes_run_by_any_convention() -> None:
+    east, west, again = shipped_current([-9.3] * 3, [179.99, -179.99, 180.01]).east_kn.T
+    assert east == pytest.approx(west, abs=2e-3)
+    np.testing.assert_array_equal(west, again)
+
+
+def test_where_a_real_stream_runs_there_is_no_figure_and_its_name() -> None:
+    """Off Port Elizabeth, Florida, Tokyo, Sydney; on the equator; on a shelf; towards the poles."""
+    lat, lon = [-35.0, 27.0, 34.0, -34.0, 0.1, 50.0, 80.0, -80.0], [25.0, -79.5, 141.0, 153.0, -120.0, -5.0, 0.0, 0.0]
+    current = shipped_current(lat, lon)
+    assert [
+        "Agulhas Current",
+        "Gulf Stream",
+        "Kuroshio",
+        "East Australian Current",
+        "Equatorial Undercurrent",
+        SHELF,
+        SHELF,
+        SHELF,
+    ] == current.unseen.tolist()
+    assert 0.0 == np.abs([current.east_kn, current.north_kn]).max()
+    assert current.blind.all()
+    assert "Kuroshio" in current.unseen_streams
+    assert SHELF not in current.unseen_streams
+
+
+def test_eddies_are_strongest_where_streams_run_and_on_the_equator() -> None:
+    """R2: 100 to 200 cm2/s2 inside the gyre (Richardson 1983) is a spread of 0.19 to 0.27 kn; 1,500 is 0.75 kn."""
+    gyre, equator, stream = shipped_current([25.0, 3.0, 38.0], [-40.0, -130.0, -60.0]).eddy_kn
+    assert 0.19 < gyre < 0.27 < equator < stream
+    assert np.sqrt(1500.0) * 36.0 / 1852.0 == pytest.approx(stream)
+
+
+def test_a_stronger_current_keeps_its_eddies_and_its_blindness() -> None:
+    current = shipped_current([-12.0, 0.0], [80.0, -120.0])
+    stronger = current.times(1.7)
+    assert 1.7 * current.east_kn == pytest.approx(stronger.east_kn)
+    np.testing.assert_array_equal(current.eddy_kn, stronger.eddy_kn)
+    np.testing.assert_array_equal(current.blind, stronger.blind)
+    assert ["Equatorial Undercurrent"] == stronger.at(np.array([1])).unseen.tolist()
+
+
+def test_a_place_and_a_day_lie_between_two_months() -> None:
+    """D: on 16 January at noon January's own; nothing where none is wanted."""
+    january = shipped_current(-12.0, 80.0).east_kn[0, 0]
+    assert january == pytest.approx(current_on(None, -12.0, 80.0, datetime(2027, 1, 16, 12, tzinfo=UTC))[0], abs=1e-3)
+    assert (0.0, 0.0) == current_on("none", -12.0, 80.0, DEPART)
+
+
+def test_a_file_that_does_not_reach_carries_nobody(tmp_path: Path) -> None:
+    assert (0.0, 0.0) == current_on(write(tmp_path / "c.nc"), 50.0, 80.0, DEPART)
+
+
+# ---------------------------------------------------------------- eddies
+
+
+def stirred(track: Track, eddy_kn: float) -> TrackCurrent:
+    still = np.zeros((12, track.nodes))
+    return TrackCurrent(still, still, "invented", np.full(track.nodes, eddy_kn))
+
+
+def test_eddies_widen_the_spread_and_hardly_move_the_middle() -> None:
+    """D: 5 kn through the water in any wind; the mean of N hours of an eddy of 0.4 kn spreads the passage."""
+    track = north_track(1500.0)
+    fresh, boat = steady(track, 0.0, 25.0), vessel()
+    calm = sail(laid(track, fresh, boat, current=stirred(track, 0.0)), DEPART, Luck(4, 400)).arrival_h
+    rough = sail(laid(track, fresh, boat, current=stirred(track, 0.4)), DEPART, Luck(4, 400)).arrival_h
+    assert 0.0 == pytest.approx(calm.std(), abs=1e-6)
+    assert calm.mean() == pytest.approx(rough.mean(), rel=0.01)
+    hours, fast_h, slow_h = 300.0, 12.0, 1440.0
+    spread_kn = 0.4 * np.sqrt(0.8 * 2.0 * fast_h / hours + 0.2 * (1.0 - hours / (3.0 * slow_h)))
+    assert spread_kn / 5.0 == pytest.approx(rough.std() / rough.mean(), rel=0.15)
+
+
+def test_member_seven_is_the_same_crossing_whether_fifty_or_five_hundred_are_sailed() -> None:
+    track = north_track(300.0)
+    few, many = (
+        sail(laid(track, steady(track, 2.0, 9.0, 5.0), vessel(), current=stirred(track, 0.4)), DEPART, Luck(4, members))
+        for members in (50, 500)
+    )
+    np.testing.assert_array_equal(few.arrival_h, many.arrival_h[:50])
+    np.testing.assert_array_equal(few.speed_kn[7, :40], many.speed_kn[7, :40])
+
+
+def test_eddies_leave_the_wind_as_it_is() -> None:
+    """Along a track on which as much of the wind lasts everywhere, for eddies take her elsewhere."""
+    track = lay_track([Leg(-38.0, -10.0, -33.0, -10.0)])
+    wind, luck = steady(track, 2.0, 9.0, 5.0), Luck(4, 60)
+    plain = sail(laid(track, wind, vessel()), DEPART, luck)
+    moving = sail(laid(track, wind, vessel(), current=stirred(track, 0.4)), DEPART, luck)
+    np.testing.assert_array_equal(plain.wind_east_kn[:, :20], moving.wind_east_kn[:, :20])
+
+
+@pytest.mark.parametrize("across_kn", [0.2, 0.5, 0.8])
+def test_laying_off_by_the_hour_before_is_as_good_as_the_moved_hull(across_kn: float, monkeypatch: Any) -> None:
+    """T: the same crossings by the hull itself; the mean within 0.5 %, in winds that stray by 6 kn about 9."""
+    track = north_track(600.0)
+    current = TrackCurrent(np.full((12, track.nodes), across_kn), np.zeros((12, track.nodes)), "invented")
+    wind, boat = steady(track, 5.0, 7.0, 6.0), vessel()
+    gently = sail(laid(track, wind, boat, current=current), DEPART, Luck(2, 200)).arrival_h
+    monkeypatch.setattr(lanes, "GENTLE_KN", 0.0)
+    exactly = sail(laid(track, wind, boat, current=current), DEPART, Luck(2, 200)).arrival_h
+    assert (gently != exactly).any()
+    assert exactly.mean() == pytest.approx(gently.mean(), rel=0.005)
+
+
 # ---------------------------------------------------------------- through the voyage folder
 
 
@@ -260,8 +391,30 @@ def test_set_and_drift_of_a_leg_reach_its_nodes_and_no_others(tmp_path: Path) ->
     )
 
 
-def test_a_voyage_without_a_current_has_none(tmp_path: Path) -> None:
-    assert lay_ground(read_folder(demonstration(tmp_path, GREAT_CIRCLE, GREAT_CIRCLE))).current is None
+def test_a_voyage_that_says_nothing_has_the_shipped_averages(tmp_path: Path) -> None:
+    ground = lay_ground(read_folder(demonstration(tmp_path, GREAT_CIRCLE, GREAT_CIRCLE)))
+    assert ground.current is not None
+    assert ground.current.is_shipped
+    shipped_there = shipped_current(ground.track.lat_deg, ground.track.lon_deg)
+    np.testing.assert_array_equal(shipped_there.east_kn, ground.current.east_kn)
+
+
+def test_a_voyage_may_want_no_current(tmp_path: Path) -> None:
+    assert lay_ground(read_folder(demonstration(tmp_path, "[voyage]", '[voyage]\ncurrent = "none"'))).current is None
+
+
+def test_a_leg_that_is_told_to_be_slack_leaves_the_shipped_averages_out(tmp_path: Path) -> None:
+    slack = f'{GREAT_CIRCLE}\nset = "0 deg"\ndrift = "0 kn"'
+    ground = lay_ground(read_folder(demonstration(tmp_path, GREAT_CIRCLE, slack)))
+    assert ground.current is not None
+    assert not ground.current.is_shipped
+    assert 0.0 == np.abs(ground.current.north_kn).max()
+
+
+@pytest.mark.parametrize("given", ["3", "true", '""'])
+def test_a_current_that_is_no_name_is_a_sentence(given: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=r"voyage\.current: .*give the name of a file in double quotes"):
+        read_folder(demonstration(tmp_path, "[voyage]", f"[voyage]\ncurrent = {given}"))
 
 
 @pytest.mark.parametrize(
@@ -283,7 +436,10 @@ def test_a_file_and_set_and_drift_together_are_refused(tmp_path: Path) -> None:
     folder = demonstration(tmp_path, GREAT_CIRCLE, f'{GREAT_CIRCLE}\nset = "315 deg"\ndrift = "0.5 kn"')
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     (folder / "voyage.toml").write_text(text.replace("[voyage]", '[voyage]\ncurrent = "c.nc"', 1), encoding="utf-8")
-    with pytest.raises(InputFaults, match="keep one of the two"):
+    with pytest.raises(InputFaults, match="a file and set and drift of legs; keep one of the two"):
+        read_folder(folder)
+    (folder / "voyage.toml").write_text(text.replace("[voyage]", '[voyage]\ncurrent = "none"', 1), encoding="utf-8")
+    with pytest.raises(InputFaults, match="no current and set and drift of legs; keep one of the two"):
         read_folder(folder)
 
 

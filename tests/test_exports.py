@@ -171,6 +171,8 @@ def test_the_calendar_tells_the_reports_of_the_float_plan_and_when_to_worry() ->
     for title, after in (("ask after her", timedelta(days=3)), ("call the rescue service", timedelta(days=7))):
         (event,) = named(events, f"Cape Town to St Helena: {title}")
         assert abs(slow_end + after - event["DTSTART"].dt) < timedelta(minutes=1)
+    (landfall,) = named(events, "Cape Town to St Helena: landfall")
+    assert f"overdue from {slow_end + timedelta(days=3):%d %b %H%M} UTC" in landfall["DESCRIPTION"]
     assert [] == named(Calendar.from_ical(ics.export(sailed(ROUTES[1]))).events, "Lagos to Horta: report")
 
 
@@ -204,13 +206,13 @@ def test_no_cell_holds_a_table_and_a_table_within_a_row_is_a_file_that_says_whos
         files = {name: list(csv.DictReader(io.StringIO(archive.read(name).decode()))) for name in archive.namelist()}
     cells = [(name, cell) for name, rows in files.items() for row in rows for cell in row.values()]
     assert [] == [(name, cell) for name, cell in cells if re.search(r"\{'|\[\[|None", cell)]
-    stores = plan_tables(outcome)["stores"]["stores"]
+    stores = plan_tables(outcome)["stores"].to_json()["stores"]
     told = files["stores-stores-left_by_day.csv"]
     assert sum(len(store["left_by_day"]) for store in stores) == len(told)
     for row in told:
         store = stores[int(row["row"]) - 1]
         (day,) = (day for day in store["left_by_day"] if str(day["day"]) == row["day"])
-        assert (store["store"], str(day["typical_left"])) == (row["store"], row["typical_left"])
+        assert (store["name"], str(day["typical_left"])) == (row["name"], row["typical_left"])
 
 
 def test_a_formula_stays_text() -> None:

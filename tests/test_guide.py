@@ -90,3 +90,14 @@ def test_every_link_leads_to_a_file(page: Path) -> None:
 def test_every_command_is_told_in_the_guide_or_the_readme() -> None:
     text = "".join(page.read_text(encoding="utf-8") for page in PAGES if page.name != "commands.md")
     assert [] == [name for name in main.commands if f"passage {name}" not in text]
+
+
+def test_the_page_of_the_notebook_runs_from_top_to_bottom(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    pytest.importorskip("cartopy")
+    shutil.copytree(ROOT / "routes", tmp_path / "routes")
+    monkeypatch.chdir(tmp_path)
+    names: dict[str, object] = {}
+    for block in blocks(ROOT / "guide" / "library.md", "python"):
+        exec(compile(block, "guide/library.md", "exec"), names)
+    assert (tmp_path / "chart.png").stat().st_size > 5_000
+    assert len(repr(names["o"]).splitlines()) < 20

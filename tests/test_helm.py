@@ -6,14 +6,14 @@ import numpy as np
 import pytest
 
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, SAILING
-from passage.crossings.helm import Vessel, Watch, steer
+from passage.crossings.helm import AtHelm, Vessel, steer
 from tests.crossing_cases import vessel
 
 
 def hours(
     boat: Vessel, winds_kn: list[float], tailwind_kn: list[float], sail_kn: list[float]
 ) -> list[tuple[float, int]]:
-    watch = Watch.begin(np.array([boat.motor_hours]), np.array([boat.helm.engine_below_kn]))
+    watch = AtHelm.begin(np.array([boat.motor_hours]), np.array([boat.helm.engine_below_kn]))
     done = []
     for wind, tail, sail in zip(winds_kn, tailwind_kn, sail_kn, strict=True):
         across = np.sqrt(wind**2 - tail**2)

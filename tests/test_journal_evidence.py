@@ -6,12 +6,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 
-from passage.crossings.helm import rig_out
+from passage.crossings.between import READING_SD_KN
+from passage.crossings.ensemble import HOVE_TO, Crossings, first_of, positions
+from passage.crossings.helm import Vessel, rig_out
+from passage.crossings.simulate import sail
+from passage.crossings.wind import Luck
+from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.journal.evidence import (
     battery_days,
@@ -28,12 +33,16 @@ from passage.journal.record import Entry
 from passage.sailings import rhumb
 from passage.shipped import shipped
 
+if TYPE_CHECKING:
+    from passage.inputs.boat import Boat
+
 START = datetime(2027, 2, 10, 12, tzinfo=UTC)
 FACTS = read_folder(shipped("routes") / "cape-town-st-helena")
 BOAT = FACTS.boat
 assert FACTS.polar is not None
 VESSEL = rig_out(BOAT, FACTS.polar)
 PLANNED_L = 6.0
+CURRENT = FACTS.voyage.current_away
 
 
 def entry(number: int, day: float, kind: str = "noon", **body: Any) -> Entry:
@@ -47,23 +56,95 @@ def sailed(factor: float, winds: list[float], **every: Any) -> list[Entry]:
     lat, lon = -33.0, 17.0
     log = [entry(1, 0, "start", lat_deg=lat, lon_deg=lon, wind_from_deg=135.0, wind_kn=winds[0])]
     for day, (before, wind) in enumerate(zip([winds[0], *winds], winds, strict=False), 1):
-        promised = np.mean([VESSEL.speeds.along(np.array([w]), np.array([180.0]))[0] for w in (before, wind)])
+        aft = np.array([before, wind], dtype=np.float32)
+        promised = VESSEL.speeds.along(aft, np.zeros(2, dtype=np.float32)).mean()
         lat, lon, _ = rhumb.direct(lat, lon, 315.0, factor * night * 24.0 * float(promised))
         log.append(entry(day + 1, day, lat_deg=lat, lon_deg=lon, wind_from_deg=135.0, wind_kn=wind, **every))
     return log
 
 
 @pytest.mark.parametrize("factor", [0.7, 0.9, 1.0])
-def test_days_sailed_at_a_known_factor_give_it_back(factor: float) -> None:
-    """D: the evidence is the factor itself; what is learned lies between it and the belief before of 0.9."""
-    log = sailed(factor, [12.0, 15.0, 18.0, 14.0, 16.0, 11.0, 15.0])
-    for day in sailing_days(log, VESSEL):
-        assert factor == pytest.approx(day.seen / day.expected, rel=0.01)  # a course of 315 to half a degree
-    learned = lessons(log, BOAT, VESSEL, PLANNED_L).performance
+def test_quicker_days_in_the_same_wind_teach_a_higher_factor(factor: float) -> None:
+    """The wind noted being the month's or so, belief goes from 0.9 towards the factor; it never gets less sure."""
+    winds = [12.0, 15.0, 18.0, 14.0, 16.0, 11.0, 15.0]
+    learned = lessons(sailed(factor, winds), BOAT, VESSEL, PLANNED_L).performance
     assert 7 == learned.days
-    assert min(factor, 0.9) - 1e-3 <= learned.after.mean <= max(factor, 0.9) + 1e-3
-    assert abs(learned.after.mean - factor) < 0.4 * abs(0.9 - factor) + 0.01
     assert learned.after.sd < learned.before.sd
+    usual = lessons(sailed(0.9, winds), BOAT, VESSEL, PLANNED_L).performance.after.mean
+    assert np.sign(factor - 0.9) == np.sign(round(learned.after.mean - usual, 6))
+
+
+@pytest.fixture(scope="module")
+def voyages() -> tuple[Crossings, Vessel, Boat]:
+    """Crossings of the demonstration, each with a performance of her own: a voyage whose true factor is known."""
+    helm = BOAT.helm.model_copy(update={"motoring": False, "stand_off": False})
+    boat, ground = BOAT.model_copy(update={"helm": helm}), lay_ground(FACTS)
+    vessel = replace(VESSEL, helm=helm, motor_hours=0.0)
+    return sail(replace(ground, vessel=vessel), START, Luck(7, 120)), vessel, boat
+
+
+def noon_log(voyage: Crossings, member: int, days: int, rng: np.random.Generator) -> list[Entry]:
+    """Her log: a position and one reading of the wind at noon, as badly read as the rule takes it to be."""
+    lat, lon, _ = (each[member] for each in positions(first_of(voyage, member + 1)))
+    log = []
+    for day in range(days + 1):
+        hour = 24 * day
+        wind = np.array([voyage.wind_east_kn[member, hour], voyage.wind_north_kn[member, hour]])
+        east, north = wind + READING_SD_KN * rng.standard_normal(2)
+        noted: dict[str, Any] = {
+            "wind_kn": float(np.hypot(east, north)),
+            "wind_from_deg": float(np.degrees(np.arctan2(-east, -north))),
+        }
+        hove_to_h = float((voyage.state[member, max(hour - 24, 0) : hour] == HOVE_TO).sum())
+        place: dict[str, Any] = {"lat_deg": float(lat[hour]), "lon_deg": float(lon[hour]), "hove_to_h": hove_to_h}
+        log.append(entry(day + 1, float(day), "noon" if day else "start", **noted, **place))
+    return log
+
+
+@pytest.mark.parametrize("days", [3, 10])
+def test_the_factor_of_a_voyage_is_found_within_the_interval_as_often_as_it_says(
+    voyages: tuple[Crossings, Vessel, Boat], days: int
+) -> None:
+    """Simulated voyages, one noon reading a day, a shakedown's three days or ten: 9 times in 10 within 1.645 standard
+    deviations, to three standard errors of 120 voyages below; the winds' common error, which these logs have not, makes
+    it more often. On average right; and ten days know boats apart.
+    """
+    voyage, vessel, boat = voyages
+    rng = np.random.default_rng(2)
+    found = [
+        lessons(noon_log(voyage, member, days, rng), boat, vessel, PLANNED_L, current=CURRENT).performance.after
+        for member in range(voyage.members)
+    ]
+    mean, sd = (np.array(values) for values in zip(*((belief.mean, belief.sd) for belief in found), strict=True))
+    off = (mean - voyage.performance) / sd
+    assert (np.abs(off) < 1.645).mean() > 0.9 - 3 * np.sqrt(0.09 / voyage.members)
+    assert abs((mean - voyage.performance).mean()) < 0.02
+    if days == 10:
+        assert np.corrcoef(mean, voyage.performance)[0, 1] > 0.8
+        assert sd.mean() < 0.06
+
+
+def test_a_boat_ahead_of_plan_is_not_told_that_she_is_slow(voyages: tuple[Crossings, Vessel, Boat]) -> None:
+    """The quickest tenth of the voyages, which made landfall days before the plan: none is told of less than 85 %."""
+    voyage, vessel, boat = voyages
+    rng = np.random.default_rng(3)
+    early = np.argsort(voyage.arrival_h)[:12]
+    told = [
+        lessons(noon_log(voyage, int(m), 12, rng), boat, vessel, PLANNED_L, current=CURRENT).performance.after.mean
+        for m in early
+    ]
+    assert min(told) > 0.85
+    assert np.mean(told) > 0.92
+
+
+def test_what_the_current_carried_is_not_hers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """D: half a knot towards 315 all day is 12 miles that her speed has no part in."""
+    log = sailed(0.9, [12.0, 15.0, 18.0])
+    still = [day.seen for day in sailing_days(log, VESSEL)]
+    half = 0.5 * float(np.sqrt(0.5))
+    monkeypatch.setattr("passage.journal.evidence.current_on", lambda *place: (-half, half))
+    carried = [day.seen for day in sailing_days(log, VESSEL, None)]
+    assert [miles - 12.0 for miles in still] == pytest.approx(carried, abs=0.01)
 
 
 def test_gales_engine_days_and_days_hove_to_teach_nothing_about_sailing() -> None:
@@ -79,7 +160,7 @@ def test_gales_engine_days_and_days_hove_to_teach_nothing_about_sailing() -> Non
 
 def test_a_reckoned_position_is_no_evidence() -> None:
     log = sailed(0.9, [15.0] * 3)
-    body = {"course_deg": 315.0, "log_nm": 100.0, "wind_kn": 15.0, "wind_from_deg": 135.0}
+    body: dict[str, Any] = {"course_deg": 315.0, "log_nm": 100.0, "wind_kn": 15.0, "wind_from_deg": 135.0}
     log[2] = entry(3, 2, **body)
     assert [2, 4] == [day.number for day in sailing_days(log, VESSEL)]
 

@@ -17,7 +17,7 @@ from passage.inputs.position import Position
 from passage.inputs.voyage import Forecasting, Waypoint
 from passage.journal.now import beside_plan, now, planned
 from passage.journal.record import Entry
-from passage.plan.sheets.now import asked, table, text
+from passage.plan.sheets.now import asked, refuges_of, table, text
 from passage.road import walk
 from passage.shipped import shipped
 from tests.grib_cases import write
@@ -41,7 +41,7 @@ def entry(number: int, day: float, kind: str = "noon", **body: Any) -> Entry:
 
 
 def card(report: Now) -> str:
-    return text(table(report))
+    return text(table(report, refuges_of(report)))
 
 
 def question(what: str) -> Callable[[Facts], Supposed]:
@@ -204,8 +204,8 @@ def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_do
     assert with_it.forward.typical - without.forward.typical > timedelta(days=1)
     assert "calm.grib" in card(with_it)
     assert "no forecast" not in card(with_it)
-    assert table(with_it)["forecast_counts"]
-    assert not table(without)["forecast_counts"]
+    assert table(with_it, ()).forecast_counts
+    assert not table(without, ()).forecast_counts
     late = now(replace(FACTS, voyage=voyage), [*log, entry(3, 16, lat_deg=-20.0, lon_deg=0.0)], members=MEMBERS)
     assert late.forward is not None
     assert "The forecast is left out: calm.grib: it ended at 2027-02-24" in " ".join(late.flags)

@@ -13,6 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from passage.consequences.lists.floatplan import Overdue, overdue
+from passage.inputs.gear import FloatPlan
 from passage.journal.entries import Setting
 from passage.journal.export import Date, coming_dates, to_csv, to_gpx, to_ics
 from passage.journal.reckoning import Point, Run, points
@@ -124,19 +126,30 @@ def test_a_satellite_message_never_outgrows_its_letters(remarks: str, defects: s
     assert "28 14.1S 005 12.0W" in text
 
 
+def late(slow_end: datetime | None) -> Overdue:
+    return overdue(FloatPlan(worry_after_h=72.0, alarm_after_h=168.0), slow_end)
+
+
 def test_a_missed_report_leads_step_by_step_to_the_rescue_authority() -> None:
     slow_end = NOON + timedelta(days=17)
-    steps = if_missed(NOON, 24.0, slow_end)
+    steps = if_missed(NOON, 24.0, late(slow_end))
     assert NOON + timedelta(hours=24) == steps[0].from_time
     assert sorted(step.from_time for step in steps) == [step.from_time for step in steps]
-    assert slow_end == steps[-1].from_time
+    assert slow_end + timedelta(days=7) == steps[-1].from_time
     assert "rescue authority" in steps[-1].what
-    text = missed_text(NOON, 24.0, slow_end)
+    text = missed_text(NOON, 24.0, late(slow_end))
     assert "ring the rescue authority at once" in text.splitlines()[0]
 
 
-def test_a_slow_end_before_the_next_report_comes_first() -> None:
-    assert "overdue" in if_missed(NOON, 48.0, NOON + timedelta(hours=20))[0].what
+def test_she_is_overdue_when_the_float_plan_says_so_and_no_sooner() -> None:
+    """D: worry 3 days and alarm 7 days after the slow end, the first before a report every ten days is due."""
+    slow_end = NOON + timedelta(hours=20)
+    steps = if_missed(NOON, 240.0, late(slow_end))
+    assert (slow_end + timedelta(days=3), True) == (steps[0].from_time, "overdue" in steps[0].what)
+    assert slow_end + timedelta(days=7) == steps[1].from_time
+    assert "rescue authority" in steps[1].what
+    assert {"due", "missed"}.isdisjoint(steps[0].what.split())
+    assert not any("overdue" in step.what for step in if_missed(NOON, 240.0, late(None)))
 
 
 def test_csv_has_a_column_for_each_field_and_tank() -> None:
@@ -173,7 +186,9 @@ def test_gpx_is_read_back_by_gpxpy_with_the_date_line_cut() -> None:
 
 def test_the_calendar_is_read_back_by_icalendar() -> None:
     typical, slow_end = NOON + timedelta(days=15, seconds=30), NOON + timedelta(days=19)
-    text = to_ics(coming_dates("Ship; one", NOON + timedelta(days=1), "a, b\nc\\d", typical, slow_end), NOON)
+    text = to_ics(
+        coming_dates("Ship; one", NOON + timedelta(days=1), "a, b\nc\\d", typical, slow_end, late(None)), NOON
+    )
     calendar = icalendar.Calendar.from_ical(text)
     assert "2.0" == calendar["VERSION"]
     report, landfall = calendar.walk("VEVENT")
@@ -191,12 +206,20 @@ def test_a_date_that_moves_keeps_its_identity() -> None:
     first, later = (
         [str(event["UID"]) for event in icalendar.Calendar.from_ical(to_ics(dates, NOON)).walk("VEVENT")]
         for dates in (
-            coming_dates("Ship", NOON, "", typical, slow_end),
-            coming_dates("Ship", NOON + a_day, "", typical + a_day, slow_end + a_day),
+            coming_dates("Ship", NOON, "", typical, slow_end, late(slow_end)),
+            coming_dates("Ship", NOON + a_day, "", typical + a_day, slow_end + a_day, late(slow_end + a_day)),
         )
     )
     assert first == later
-    assert 2 == len(set(first))
+    assert 4 == len(set(first))
+
+
+def test_the_calendar_of_the_log_calls_her_overdue_when_the_float_plan_does() -> None:
+    typical, slow_end = NOON + timedelta(days=15), NOON + timedelta(days=19)
+    _, landfall, worry, alarm = coming_dates("Ship", NOON, "", typical, slow_end, late(slow_end))
+    assert slow_end == landfall.begins + landfall.lasts
+    assert (slow_end + timedelta(days=3), slow_end + timedelta(days=7)) == (worry.begins, alarm.begins)
+    assert f"overdue from {slow_end + timedelta(days=3):%d %b %H%M} UTC" in landfall.text
 
 
 @given(st.text(alphabet=st.characters(exclude_categories=["Cs", "Cc"]), max_size=200))
@@ -210,7 +233,7 @@ def test_no_calendar_line_is_longer_than_75_octets(title: str) -> None:
 
 
 def test_without_an_arrival_only_the_report_is_a_date() -> None:
-    assert 1 == len(coming_dates("Ship", NOON, "", None, None))
+    assert 1 == len(coming_dates("Ship", NOON, "", None, None, late(None)))
 
 
 def test_the_latest_noon_is_no_note() -> None:

@@ -20,7 +20,7 @@ from passage.journal import log
 from passage.journal.doubts import Doubtful
 from passage.journal.now import now, planned
 from passage.journal.storage import check, read_journal
-from passage.plan.sheets.now import table, text
+from passage.plan.sheets.now import refuges_of, table, text
 from passage.road import walk
 from passage.sailings.track import at_distance
 from passage.shipped import shipped
@@ -146,7 +146,7 @@ def mistaken(folder: Path, facts: Facts, typed: dict[str, Any], at: log.Moment) 
 
 
 def card(report: Now) -> str:
-    return text(table(report))
+    return text(table(report, refuges_of(report)))
 
 
 def looks(report: Now) -> str:

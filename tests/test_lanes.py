@@ -76,7 +76,7 @@ def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_a
             assert np.array_equal(getattr(by_itself, field.name), getattr(crossings, field.name)), field.name
 
 
-def test_in_moving_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_in_fast_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Two lanes of one refit sail together, with another luck over another distance; other refits by themselves."""
     boat = vessel(motoring=True, motor_hours=30.0)
     slow = slowed_vessel(boat, 0.7)
@@ -84,7 +84,7 @@ def test_in_moving_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.Mo
     lanes = []
     for number, refit in enumerate(refits):
         track = north_track(200.0 + 40.0 * number)
-        current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
+        current = TrackCurrent(np.full((12, track.nodes), -1.2), np.full((12, track.nodes), -0.7), "invented")
         plain = lane(track.length_nm, boat, Luck(3 + number, 60), current=current)
         lanes.append(plain._replace(refit=refit))
     abreast = []

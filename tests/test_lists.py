@@ -144,8 +144,8 @@ def test_the_sheet_says_when_to_worry_and_when_to_call() -> None:
     gear = Gear(float_plan=FloatPlan(worry_after_h=48.0, alarm_after_h=120.0))
     sheet = float_plan(*invented(gear), DEPART, (400.0, 500.0))
     slow_end = DEPART + timedelta(hours=500)
-    assert sheet.worry_at == slow_end + timedelta(days=2)
-    assert sheet.alarm_at == slow_end + timedelta(days=5)
+    assert sheet.worry_utc == slow_end + timedelta(days=2)
+    assert sheet.alarm_utc == slow_end + timedelta(days=5)
     assert any("rescue authority" in line for line in sheet.when_overdue)
 
 
@@ -153,12 +153,12 @@ def test_another_departure_than_the_file_s_is_followed() -> None:
     later = DEPART + timedelta(days=9)
     sheet = float_plan(*invented(Gear()), later, (400.0, 500.0))
     assert {row.field: row.value for row in sheet.rows}["departs"] == later
-    assert sheet.alarm_at == later + timedelta(hours=500, days=5)
+    assert sheet.alarm_utc == later + timedelta(hours=500, days=5)
 
 
 def test_a_slow_end_that_is_never_reached_leaves_the_day_to_be_agreed() -> None:
     sheet = float_plan(*invented(Gear()), DEPART, (400.0, float("inf")))
-    assert (sheet.worry_at, sheet.alarm_at) == (None, None)
+    assert (sheet.worry_utc, sheet.alarm_utc) == (None, None)
     assert "agree a day" in str({row.field: row.value for row in sheet.rows}["arrives, slow end"])
 
 

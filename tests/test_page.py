@@ -143,14 +143,14 @@ def test_the_numbers_are_those_of_the_tables(route: str) -> None:
     told = tables(route)
     days = {row["day"]: row["words"] for row in data_of(page(route))["days"]}
     assert list(days) == list(range(len(told["times"]["by_day"]) + 1))
-    food = next(row for row in told["stores"]["stores"] if row["store"] == "food")
+    food = next(row for row in told["stores"]["stores"] if row["name"] == "food")
     for row in told["times"]["by_day"]:
         words = days[row["day"]]
         assert (row["typical_to_go_nm"], row["arrived_in_100"]) == (number(words["go"]), number(words["in"]))
         ends = [number(end) for end in words["go_span"].split(" to ")]
         assert sorted({row["least_to_go_nm"], row["most_to_go_nm"]}) == ends
     for row in told["water"]["by_day"][: len(days) - 1]:
-        assert row["typical_left_l"] == number(days[row["day"]]["water"])
+        assert row["typical_left"] == number(days[row["day"]]["water"])
     for row in food["left_by_day"][: len(days) - 1]:
         assert row["typical_left"] == number(days[row["day"]]["food"])
     assert (told["times"]["distance_nm"], told["water"]["answer"]["tanks_give_l"], food["aboard"]) == tuple(
@@ -311,7 +311,7 @@ def test_without_electrics_nothing_is_said_of_the_battery_but_that() -> None:
 def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
     told = tables(ROUTES[1])
     stores = [
-        {**row, "counted": False, "aboard": None} if row["store"] == "food" else row for row in told["stores"]["stores"]
+        {**row, "said": False, "aboard": None} if row["name"] == "food" else row for row in told["stores"]["stores"]
     ]
     days = days_told(sailed(ROUTES[1]), {**told, "stores": {**told["stores"], "stores": stores}})
     assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}
@@ -339,7 +339,7 @@ def test_a_passage_that_is_not_reached_says_so() -> None:
 
 def test_less_than_nothing_left_is_short() -> None:
     told = tables(ROUTES[1])
-    by_day = [{**row, "typical_left_l": -5, "slow_left_l": -9} for row in told["water"]["by_day"]]
+    by_day = [{**row, "typical_left": -5, "slow_left": -9} for row in told["water"]["by_day"]]
     words = days_told(sailed(ROUTES[1]), {**told, "water": {**told["water"], "by_day": by_day}})[3]["words"]
     assert ("−5", "litres, short") == (words["water"], words["water_unit"])
 

@@ -14,7 +14,7 @@ import pytest
 
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
-from passage.inputs.current import along_the_course
+from passage.inputs.current import SHELF, along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast
 from passage.plan.document import fingerprint, plan_pdf
@@ -97,11 +97,32 @@ def test_a_forecast_that_does_not_serve_is_said_to_be_left_out(
 def test_the_current_is_named_and_no_longer_left_out(demo: Outcome) -> None:
     given = along_the_course(0.3, demo.ground.track.course_deg)
     outcome = replace(demo, ground=replace(demo.ground, current=given))
-    assert "none was given" in current_words(demo)
+    still = replace(demo, ground=replace(demo.ground, current=None))
+    assert "wants none" in current_words(still)
+    assert any(words.startswith("Currents and tides") for words in sources.table(still).left_out)
     assert given.source in current_words(outcome)
     assert current_words(outcome) in front.table(outcome)["left_out"]
     assert any(words.startswith("Tides") for words in sources.table(outcome).left_out)
     assert 4 == len(times.table(outcome).bracket.lines)  # nothing is tried in the place of what is given
+
+
+def test_the_shipped_current_tells_its_error_and_where_it_is_blind(demo: Outcome) -> None:
+    """Invented blindness: the first node in the Kuroshio, the next two in the Oyashio, then a shelf."""
+    assert demo.ground.current is not None
+    assert "the shipped monthly averages" in current_words(demo)
+    assert "weaker than the real one" in current_words(demo)
+    unseen = np.full(demo.ground.track.nodes, "", dtype="<U40")
+    for hidden, told in (("Kuroshio", "(the Kuroshio)"), ("Oyashio", "(the Kuroshio and the Oyashio)")):
+        unseen[1 if hidden == "Oyashio" else 0] = hidden
+        blind = replace(demo.ground.current, unseen=unseen.copy())
+        words = current_words(replace(demo, ground=replace(demo.ground, current=blind)))
+        assert "there is NO figure" in words
+        assert told in words
+    unseen[:] = SHELF
+    shelf = replace(demo.ground.current, unseen=unseen)
+    assert "shelf or bank" in current_words(replace(demo, ground=replace(demo.ground, current=shelf)))
+    seen = replace(demo.ground.current, unseen=np.full(demo.ground.track.nodes, ""))
+    assert "NO figure" not in current_words(replace(demo, ground=replace(demo.ground, current=seen)))
 
 
 @pytest.mark.parametrize(
@@ -136,12 +157,10 @@ def test_the_bracket_is_printed_plainly(demo: Outcome) -> None:
     uneven, even = (
         bracket[f"if her speed differs {much} as much from passage to passage"] for much in ("twice", "half")
     )
-    with_her, against_her = (
-        bracket[f"with half a knot of current {side} her all the way"] for side in ("with", "against")
-    )
     assert shorter <= table.passage.slow_end_days <= longer
-    assert even < table.passage.slow_end_days < uneven
-    assert with_her < table.passage.slow_end_days < against_her
+    assert even <= table.passage.slow_end_days <= uneven  # by steps of a day, for landfall waits for daylight
+    assert even < uneven
+    assert {"in water that does not move", "if the current is 1.7 times as strong"} < set(bracket)
     said = on_screen(table)
     for line in table.bracket.lines:
         assert f"{line.to} {line.typical_days:u} {line.slow_end_days:u}" in said

@@ -65,7 +65,7 @@ def test_the_short_plan_is_four_pages_with_what_is_needed_most(route: str, paper
         assert waypoint.name in course
     assert "magnetic" in course
     assert "COLREG Rule 5" in aboard
-    assert all(row["store"] in aboard for row in plan_tables(sailed(route), SHORT)["stores"]["stores"])
+    assert all(store.name in aboard for store in plan_tables(sailed(route), SHORT)["stores"].stores)
     assert "MAYDAY, MAYDAY, MAYDAY" in worst
     assert "ABANDON SHIP" in worst
     assert "Rescue authority" in worst

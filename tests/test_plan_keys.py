@@ -32,12 +32,12 @@ def test_every_key_printed_has_a_meaning(route: str) -> None:
     assert set() == printed - set(KEYS)
 
 
-@pytest.mark.parametrize("page", ["commands", "keys"])
+@pytest.mark.parametrize("page", ["commands", "keys", "api"])
 def test_the_generated_pages_of_the_guide_are_up_to_date(page: str) -> None:
     spec = importlib.util.spec_from_file_location("guide_build", GUIDE / "build.py")
     assert spec is not None
     assert spec.loader is not None
     build = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(build)
-    expected = {"commands": build.commands_page, "keys": build.keys_page}[page]()
+    expected = {"commands": build.commands_page, "keys": build.keys_page, "api": build.api_page}[page]()
     assert expected == (GUIDE / f"{page}.md").read_text(encoding="utf-8")

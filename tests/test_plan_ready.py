@@ -24,7 +24,6 @@ from passage.inputs.gear import Failure, Gear, GearItem, Identity, Job, Seacock
 from passage.plan.document import plan_pdf
 from passage.plan.editions import WHOLE, only
 from passage.plan.hull import plan_view
-from passage.plan.printed import shown
 from passage.plan.sheets import anchor, emergency, ready, sails, services, shore
 from passage.plan.sheets.cautions import DEFERS
 from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts
@@ -274,45 +273,43 @@ def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) 
 
 def test_every_card_line_bears_its_standing_and_every_card_its_sources() -> None:
     table = emergency.table(sailed(ROUTES[1]))
-    for card in table["night_cards"] + table["packing_cards"]:
-        assert card["line_sources"]
-        assert all(line["standing"] in {"R", "R2", "M", "P", "D"} for line in card["lines"])
-    assert "abandon ship" == table["night_cards"][0]["card_title"]
+    for card in table.night_cards + table.packing_cards:
+        assert card.line_sources
+        assert all(line.standing in {"R", "R2", "M", "P", "D"} for line in card.lines)
+    assert "abandon ship" == table.night_cards[0].title
 
 
 def test_the_paper_holds_every_line_of_the_cards_and_the_call() -> None:
     outcome = sailed(ROUTES[0])
     words, table = words_of(outcome, "emergency,ready"), emergency.table(outcome)
-    for card in table["night_cards"] + table["packing_cards"]:
-        for line in card["lines"]:
-            assert line["line"] in words
+    for card in table.night_cards + table.packing_cards:
+        for line in card.lines:
+            assert line.text in words
     squeezed = words.replace(" ", "")
-    assert all(line["call_words"].replace(" ", "") in squeezed for line in table["distress_call"])
-    assert all(hole["name"] in words for hole in table["hull_holes"])
+    assert all(line.text.replace(" ", "") in squeezed for line in table.distress_call)
+    assert all(hole.name in words for hole in table.hull_holes)
     assert "not training" in words
 
 
 def test_the_services_cover_the_whole_track_without_a_gap() -> None:
     for route in ROUTES:
         outcome = sailed(route)
-        rows = services.table(outcome)["areas"]
-        assert 0 == rows[0]["from_start_nm"]
-        assert round(outcome.ground.track.length_nm) == rows[-1]["until_nm"]
-        assert all(before["until_nm"] == after["from_start_nm"] for before, after in pairwise(rows))
+        rows = services.table(outcome).to_json()["areas"]
+        assert 0 == rows[0]["from_nm"]
+        assert round(outcome.ground.track.length_nm) == rows[-1]["to_nm"]
+        assert all(before["to_nm"] == after["from_nm"] for before, after in pairwise(rows))
 
 
 def test_the_float_plan_follows_the_slow_end_and_is_silent_where_there_is_none() -> None:
     outcome = sailed(ROUTES[0])
-    fields = {
-        row["field"]: row["shore_value"] for group in shore.table(outcome)["shore_groups"] for row in group["fields"]
-    }
+    table = shore.table(outcome).printed()["float_plan"]
+    fields = {row["field"]: row["value"] for group in table["groups"] for row in group["fields"]}
     assert "Wed 10 Feb 2027, 0800 UTC" == fields["departs"]
-    table = shown(shore.table(outcome))
     slow_end = outcome.crossings.depart + timedelta(hours=outcome.times.slow_end_h)
     assert (slow_end + timedelta(days=3)).strftime("%H%M") in table["worry_utc"]  # worry_after = "3 days"
     assert f"{(slow_end + timedelta(days=3)).day} Mar" in table["worry_utc"]
-    endless = shore.table(endless_for_most(outcome))
-    assert (None, None) == (endless["worry_utc"], endless["alarm_utc"])
+    endless = shore.table(endless_for_most(outcome)).float_plan
+    assert (None, None) == (endless.worry_utc, endless.alarm_utc)
     assert "agree a day" in words_of(endless_for_most(outcome), "shore")
 
 

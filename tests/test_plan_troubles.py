@@ -3,51 +3,53 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
-from math import nan
-from typing import Any
+from html import unescape
+from math import isfinite, nan
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from passage.inputs.current import set_and_drift
 from passage.inputs.troubles import Troubles
-from passage.plan.sheets import sources, troubles
+from passage.plan.sheets import sources
 from passage.plan.sheets.sources import TROUBLES_WORDS
-from passage.plan.sheets.troubles import turn_words
+from passage.plan.sheets.troubles import SHEET, people_words, ration_words, table, turn_words
+from passage.tell.paper import set_blocks
+from passage.tell.records import as_json, keys_of
+from passage.tell.web import html
+from passage.troubles import reckon
+from passage.troubles.effects import Ration
+from passage.troubles.hands import Hands, Keeping
 from passage.troubles.refuges import Turning
 from tests.plan_cases import ROUTES, sailed
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
-@cache
-def table(route: str) -> dict[str, Any]:
-    return troubles.table(sailed(route))
+    from passage.troubles.reckon import Troubled
 
 
-def keys_of(value: Any) -> set[str]:
-    if isinstance(value, dict):
-        return set(value).union(*map(keys_of, value.values()))
-    return set().union(*map(keys_of, value)) if isinstance(value, list) else set()
+def told(route: str) -> Troubled:
+    return table(sailed(route))
 
 
 def test_the_table_is_worked_out_once_for_an_outcome() -> None:
-    assert sailed(ROUTES[1]).once(troubles.reckon_troubles) is sailed(ROUTES[1]).once(troubles.reckon_troubles)
+    assert told(ROUTES[1]) is told(ROUTES[1])
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_every_trouble_says_how_long_what_runs_out_and_what_to_do(route: str) -> None:
-    told = table(route)
-    words = troubles.text(told)
-    for row in told["troubles"]:
-        assert row["trouble"].upper() in words
-        assert row["first"]
-        assert row["runs_out"] or row["tightest"]
-        assert all(step["step_source"] for step in row["first"])
+    words = SHEET.text(told(route))
+    for effect in told(route).effects:
+        assert effect.trouble.name.upper() in words
+        assert effect.trouble.first
+        assert effect.running_out or effect.tightest
+        assert all(step.source for step in effect.trouble.first)
     assert "Nothing runs out" in words
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_terminal_keeps_to_80_columns_and_says_no_inf(route: str) -> None:
-    words = troubles.text(table(route))
+    words = SHEET.text(told(route))
     assert all(len(line) <= 80 for line in words.splitlines())
     for word in ("inf", "nan", "None"):
         assert word not in words.replace("information", "").split()
@@ -55,10 +57,10 @@ def test_the_terminal_keeps_to_80_columns_and_says_no_inf(route: str) -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_ways_stand_in_one_order_everywhere(route: str) -> None:
-    refuges = table(route)["refuges"]
-    for day in refuges["by_day"]:
-        assert len(refuges["ways"]) == len(day["whole"]) == len(day["jury"])
-    assert refuges["ways"][1:] == [row["way"] for row in refuges["turning"]]
+    refuges = told(route).refuges
+    for day in refuges.days:
+        assert len(refuges.ways) == len(day.whole) == len(day.jury)
+    assert refuges.ways[1:] == tuple(row.way for row in refuges.whole) == tuple(row.way for row in refuges.jury)
 
 
 def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
@@ -75,16 +77,28 @@ def test_the_sources_page_shows_every_default_of_the_troubles() -> None:
 
 def test_ways_to_refuges_without_the_legs_drift_are_said_to_be() -> None:
     outcome = sailed(ROUTES[0])
-    track = outcome.ground.track
-    adrift = replace(outcome.ground, current=set_and_drift([(300.0, 0.5)] * (int(track.leg.max()) + 1), track.leg))
-    assert troubles.NO_DRIFT not in table(ROUTES[0])["trouble_cautions"]
-    assert [troubles.NO_DRIFT] == troubles._without_drift(replace(outcome, ground=adrift))
+    assert reckon.NO_DRIFT not in told(ROUTES[0]).cautions
+    voyage = outcome.facts.voyage
+    first, *others = voyage.waypoints
+    drifting = [place.model_copy(update={"set_deg": 300.0, "drift_kn": 0.5}) for place in others]
+    adrift = replace(outcome.facts, voyage=voyage.model_copy(update={"waypoints": (first, *drifting)}))
+    assert [reckon.NO_DRIFT] == reckon._without_drift(adrift)
 
 
 def test_a_ration_that_does_not_last_is_said_loudly() -> None:
-    row = {"ration_days": "45.5", "ration_reaches_slow_end": False}
-    assert "NOT LONG ENOUGH" in troubles.ration_words(row)
-    assert "NOT" not in troubles.ration_words(row | {"ration_reaches_slow_end": True})
+    assert "NOT LONG ENOUGH" in ration_words(Ration(45.5, lasts=False))
+    assert "NOT" not in ration_words(Ration(45.5, lasts=True))
+
+
+def test_tricks_naps_and_no_sleep_at_all_are_three_states() -> None:
+    in_turn = Hands(2, Keeping.IN_TURN, 3.0, nan, 12.0, 5.0, 7.2, 3.0)
+    naps = Hands(1, Keeping.NAPS, nan, 15, 24.0, 4.5, 8.1, 6.0)
+    awake = Hands(1, Keeping.AWAKE, nan, nan, 24.0, 0.0, nan, nan)
+    assert people_words(in_turn).startswith("Tricks of 3.0 h, 12.0 h a day each.")
+    assert people_words(naps).startswith("One alone: a look every 15 min, 4.5 h of sleep in naps; sleepiest 8.1 of 9.")
+    assert "no day of naps" in people_words(awake)
+    assert ["in turn", "alone, in naps", "alone, awake"] == [as_json(it)["keeping"] for it in (in_turn, naps, awake)]
+    assert (None, 15, None) == tuple(as_json(it)["interval_min"] for it in (in_turn, naps, awake))
 
 
 def test_neither_way_gets_there_is_no_reason_to_turn_back() -> None:
@@ -92,16 +106,16 @@ def test_neither_way_gets_there_is_no_reason_to_turn_back() -> None:
 
 
 def test_a_day_has_at_most_equal_quickest_ways() -> None:
-    for day in table(ROUTES[0])["refuges"]["by_day"]:
-        quickest = [way["slow_end_days"] for way in day["whole"] if way["quickest"]]
+    for day in told(ROUTES[0]).refuges.days:
+        quickest = [way.slow_end_h for way in day.whole if way.quickest]
         assert quickest
-        assert 1 == len(set(quickest))
+        assert {min(way.slow_end_h for way in day.whole)} == set(quickest)
 
 
 def test_what_is_left_agrees_with_what_runs_out() -> None:
-    for row in table(ROUTES[0])["troubles"]:
-        gone = {thing["thing"] for thing in row["runs_out"]}
-        short = {t["thing"] for t in row["things"] if t["gone_on_day"] is not None and t["short_before_in_100"] == 0}
+    for effect in told(ROUTES[0]).effects:
+        gone = {thing.name for thing in effect.running_out}
+        short = {it.name for it in effect.lasting if isfinite(it.gone_day) and it.short_before_in_100 == 0}
         assert gone == short
 
 
@@ -119,6 +133,30 @@ def test_turning_points_in_words(typical: float, slow: float, words: str) -> Non
 
 
 def test_every_key_has_its_meaning() -> None:
-    from passage.plan.keys import KEYS
+    def paths(value: object, path: str) -> set[str]:
+        if isinstance(value, dict):
+            return {f"{path}.{name}".lstrip(".") for name in value}.union(
+                *(paths(inner, f"{path}.{name}".lstrip(".")) for name, inner in value.items())
+            )
+        return set().union(*(paths(each, path) for each in value)) if isinstance(value, list) else set()
 
-    assert set() == keys_of(table(ROUTES[0])) - set(KEYS) - set(troubles.KEYS)
+    known = {key.path.replace("[]", ""): key.means for key in keys_of(type(told(ROUTES[0])))}
+    assert set() == paths(as_json(told(ROUTES[0])), "") - set(known)
+    assert all(known.values())
+
+
+def test_paper_terminal_and_browser_tell_every_first_step() -> None:
+    blocks = SHEET.blocks(told(ROUTES[0]))
+    paper = "".join(run["text"] for run in runs_in(set_blocks(blocks)))
+    terminal, browser = " ".join(SHEET.text(told(ROUTES[0])).split()), unescape(html(blocks))
+    for effect in told(ROUTES[0]).effects:
+        for step in effect.trouble.first:
+            assert all(step.words in words for words in (paper, terminal, browser))
+
+
+def runs_in(value: Any) -> Iterator[dict[str, Any]]:
+    if isinstance(value, dict) and "weights" in value:
+        yield value
+    elif isinstance(value, (dict, list)):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from runs_in(inner)

@@ -15,13 +15,13 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 from passage.cli import main
+from passage.departures import CYCLONE_CAUTION, Moon, Start, Wait
 from passage.inputs.voyage import DepartureRule, Forecasting
 from passage.plan.document import PAPERS_PT, write_year
 from passage.plan.printed import DASH
 from passage.plan.sheets import when
 from passage.plan.weekstrip import CELLS, LEAD, week_line
 from passage.shipped import shipped
-from passage.when import CYCLONE_CAUTION, Moon, Start, Wait
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:

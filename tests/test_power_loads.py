@@ -9,7 +9,7 @@ import pytest
 
 from passage.consequences.power.loads import is_on, load_w
 from passage.crossings.ensemble import ARRIVED, HOVE_TO, MOTORING, RUNNING_OFF, SAILING, STANDING_OFF
-from passage.inputs.electrics import Load, Watch
+from passage.inputs.electrics import Load, WatchHours
 from tests.power_cases import anchored
 
 STATES = {"sailing": SAILING, "motoring": MOTORING, "hove to": HOVE_TO, "running off": RUNNING_OFF}
@@ -35,25 +35,25 @@ def in_state(state: int, wind_kn: float = 0.0):
     ],
 )
 def test_states(when: str, states: set[str]) -> None:
-    assert states == {name for name, state in STATES.items() if is_on(when, in_state(state), Watch()).all()}
-    assert states == {name for name, state in STATES.items() if is_on(when, in_state(state), Watch()).any()}
+    assert states == {name for name, state in STATES.items() if is_on(when, in_state(state), WatchHours()).all()}
+    assert states == {name for name, state in STATES.items() if is_on(when, in_state(state), WatchHours()).any()}
 
 
 def test_at_anchor_is_at_anchor() -> None:
-    assert is_on("at anchor", anchored(), Watch()).all()
-    assert not is_on("under way", anchored(), Watch()).any()
+    assert is_on("at anchor", anchored(), WatchHours()).all()
+    assert not is_on("under way", anchored(), WatchHours()).any()
 
 
 def test_night_and_day_share_the_hours_as_the_sun_does() -> None:
     scene = anchored()
-    night, day = (is_on(when, scene, Watch())[:, 0] for when in ("night", "day"))
+    night, day = (is_on(when, scene, WatchHours())[:, 0] for when in ("night", "day"))
     # 34N in June: 9 h 36 min from sunset to sunrise, by standard day-length tables (M); whole hours by their middles.
     assert np.array_equal(night, ~day)
     assert 9.6 == pytest.approx(night.sum() / 2.0, abs=0.6)
 
 
 def test_a_watch_over_midnight_is_kept_under_way_only() -> None:
-    watch = Watch(from_hour=20, to_hour=8)
+    watch = WatchHours(from_hour=20, to_hour=8)
     assert 12 * 2 == is_on("on watch", in_state(SAILING), watch)[:, 0].sum()
     assert not is_on("on watch", anchored(), watch).any()
 
@@ -67,7 +67,7 @@ def test_duty_events_and_litres_give_the_same_energy_as_hours() -> None:
         {"water_l_per_day": 24.0, "output_l_h": 10.0},
     )
     for way in ways:
-        watts = load_w(Load(name="one", power_w=50.0, **way), scene, Watch())
+        watts = load_w(Load(name="one", power_w=50.0, **way), scene, WatchHours())
         assert 2.0 * 120.0 == pytest.approx(float(watts[:, 0].sum()), rel=1e-5)
 
 
@@ -78,8 +78,8 @@ def test_amps_at_a_voltage_are_watts() -> None:
 @pytest.mark.parametrize(("wind", "watts"), [(5.0, 20.0), (10.0, 20.0), (17.5, 40.0), (25.0, 60.0), (40.0, 60.0)])
 def test_a_pilot_works_harder_in_a_rough_sea(wind: float, watts: float) -> None:
     pilot = Load(name="pilot", power_w=20.0, rough_power_w=60.0, when="under way")
-    assert watts == pytest.approx(float(load_w(pilot, in_state(SAILING, wind), Watch())[0, 0]), abs=1e-3)
+    assert watts == pytest.approx(float(load_w(pilot, in_state(SAILING, wind), WatchHours())[0, 0]), abs=1e-3)
 
 
 def test_self_steering_gear_draws_nothing() -> None:
-    assert not load_w(Load(name="vane", power_w=0.0, when="sailing"), in_state(SAILING), Watch()).any()
+    assert not load_w(Load(name="vane", power_w=0.0, when="sailing"), in_state(SAILING), WatchHours()).any()

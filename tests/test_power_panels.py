@@ -10,7 +10,6 @@ import pytest
 
 from passage.consequences.power.panels import (
     CONTROLLER,
-    LOSS_PER_K,
     ROSS_K_M2_PER_W,
     SEA_ALBEDO,
     Face,
@@ -49,7 +48,7 @@ def of_pvlib(scene, tilt_deg: float, azimuth_deg: float) -> np.ndarray:
     on_plane = pvlib.irradiance.get_total_irradiance(
         tilt_deg, azimuth_deg, zenith, sun_azimuth, split["dni"], level, split["dhi"], albedo=SEA_ALBEDO
     )["poa_global"].to_numpy()
-    return on_plane * (1.0 - LOSS_PER_K * (20.0 + ROSS_K_M2_PER_W * on_plane - 25.0))
+    return on_plane * (1.0 - 0.004 * (20.0 + ROSS_K_M2_PER_W * on_plane - 25.0))
 
 
 @pytest.mark.parametrize(

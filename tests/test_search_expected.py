@@ -18,6 +18,7 @@ from passage.inputs.polar import PolarTable
 from passage.inputs.rice import rice_mean
 from passage.inputs.search import Prices, TrackLimits
 from passage.sailings.track import Leg, lay_track
+from tests.boat_cases import hull
 from tests.crossing_cases import helm
 from tests.search_cases import DEPART, even_climate, question
 
@@ -32,7 +33,7 @@ ROUND = PolarTable(np.array([10.0, 60.0]), np.array([45.0, 90.0, 180.0]), np.ful
 
 
 ROUND_SPEEDS = speed_table(ROUND, tacking_loss=0.0)
-ESTIMATED = Vessel(speed_table(estimate_polar(8.0, 5000.0, 40.0)), helm())
+ESTIMATED = Vessel(speed_table(estimate_polar(hull(9.6))), helm())
 
 
 def vessel(**changes: object) -> Vessel:

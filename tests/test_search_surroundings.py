@@ -34,6 +34,11 @@ SAILS = datetime(2027, 2, 10, 8, tzinfo=UTC)  # of the demonstration from Cape T
 @pytest.mark.parametrize("reach_nm", [100.0, 850.0, 1700.0])
 def test_a_box_holds_all_within_reach(place: tuple[float, float], reach_nm: float) -> None:
     lat, lon = box_about(*place, reach_nm)
+    every = 1.0 if reach_nm > 900.0 else 0.5
+    assert every == pytest.approx(np.diff(lat))
+    steps = np.diff(lon)
+    assert every == pytest.approx(steps[steps < 2.0])
+    assert (steps >= 2.0).sum() <= 1, "a box over 180 degrees has one gap, that between its two halves"
     assert (np.diff(lat) > 0.0).all()
     assert (np.diff(lon) > 0.0).all()
     assert -90.0 <= lat[0] < lat[-1] <= 90.0

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from passage.crossings.search import find
+from passage.crossings.search import find, hunt
 from passage.crossings.search.find import find_track
 from passage.crossings.search.walls import Days, Ends, Keep, Raster, Region, Walls, land_raster
 from passage.errors import RouteRefused
@@ -234,13 +234,16 @@ def test_what_no_lattice_can_reach_is_found_out_on_the_first(
     limits: TrackLimits,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """One lattice for each distance from land, one without any wall, one to say what closes; not twelve and wider."""
-    laid_out = []
-    lay = find.lay_lattice
-    monkeypatch.setattr(find, "lay_lattice", lambda *given: laid_out.append(given) or lay(*given))
+    """A few lattices and no finer ones: those of each distance from land, one without any wall, two to say what
+    closes; not twelve and wider.
+    """
+    rows = []
+    lay = hunt.lay_lattice
+    monkeypatch.setattr(hunt, "lay_lattice", lambda *given: rows.append(given[1]) or lay(*given))
     with pytest.raises(RouteRefused, match=r"closes? (the|every) way"):
         find_track(question(start, goal, Steady(5.0), limits=limits, land=True))
-    assert len(laid_out) <= 4
+    assert len(rows) <= 16
+    assert min(rows) > 0.9 * find.HALF_DEGREE_NM / 2.0
 
 
 def test_waters_are_parted_where_one_ends_within_the_raster_or_there_is_no_wider_one() -> None:
@@ -256,6 +259,12 @@ def test_waters_are_parted_where_one_ends_within_the_raster_or_there_is_no_wider
     assert [False, True] == [Raster(region, wall).parts(ends[1], widest) for widest in (False, True)]
     assert [False, False] == [Raster(region, gap).parts(ends[1], widest) for widest in (False, True)]
     assert not Raster(region, slanting).parts(ends[0], True)  # from corner to corner counts as open: never too sure
+
+
+def test_a_refusal_says_where_the_wall_stands() -> None:
+    limits = TrackLimits(boxes=RING, prices=PLAIN)
+    with pytest.raises(RouteRefused, match=r"'west side' at 00°\d\d\.\d'. 02[89]°\d\d\.\d'W"):
+        find_track(question((0.0, -34.0), (0.0, -26.0), Steady(5.0), limits=limits))
 
 
 def test_an_end_beyond_a_limit_or_in_a_box_is_refused() -> None:

@@ -3,15 +3,39 @@
 from __future__ import annotations
 
 import tracemalloc
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
-from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, STANDING_OFF, passage_time_h, to_dataset, validated
+from passage.crossings.ensemble import (
+    ARRIVED,
+    HOVE_TO,
+    MOTORING,
+    RUNNING_OFF,
+    SAILING,
+    STANDING_OFF,
+    passage_time_h,
+    sampling_range_h,
+    to_dataset,
+    validated,
+)
+from passage.crossings.helm import Vessel
 from passage.crossings.simulate import sail
+from passage.crossings.speed import speed_table
 from passage.crossings.wind import Luck
+from passage.inputs.current import TrackCurrent
+from passage.inputs.polar import PolarTable
 from passage.sailings.track import Leg, lay_track
-from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
+from tests.crossing_cases import DEPART, helm, laid, north_track, steady, vessel
+from tests.plain_reckoning import Draws, reckon
+
+if TYPE_CHECKING:
+    from passage.inputs.climate import TrackClimate
+    from passage.sailings.track import Track
 
 
 def test_a_steady_fair_wind_gives_distance_over_speed() -> None:
@@ -143,3 +167,102 @@ def test_memory_stays_within_a_hundred_bytes_for_an_hour_of_a_member() -> None:
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     assert peak / (sailed.members * sailed.hours) < 100.0
+
+
+# ---------------------------------------------------------------- how far so few crossings can be out
+
+
+def test_the_median_of_ten_lies_between_the_second_and_the_ninth() -> None:
+    """The textbook's interval for the median of ten, 97.9 per cent (M; D: 1 - 22/1024)."""
+    assert (2.0, 9.0) == sampling_range_h(np.arange(1.0, 11.0), 0.5)
+
+
+def test_the_slow_end_of_a_thousand_lies_between_these_two() -> None:
+    """T: scipy.stats.binom; ranks of the 95th per cent of 1,000, about 950 +- 1.96 sqrt(47.5)."""
+    low, high = sampling_range_h(np.arange(1.0, 1001.0), 0.95)
+    assert binom.cdf(low - 1, 1000, 0.95) <= 0.025 < binom.cdf(low, 1000, 0.95)
+    assert binom.cdf(high - 2, 1000, 0.95) < 0.975 <= binom.cdf(high - 1, 1000, 0.95)
+    assert (936.0, 963.0) == pytest.approx((low, high), abs=2.0)
+
+
+def test_the_range_holds_the_truth_as_often_as_it_says() -> None:
+    """Invented exponential times, 95th per cent at -ln 0.05: 19 in 20 of 1,000 samples, to four standard errors."""
+    rng = np.random.default_rng(4)
+    ranges = [sampling_range_h(rng.exponential(size=400), 0.95) for _ in range(1000)]
+    held = np.mean([low <= -np.log(0.05) <= high for low, high in ranges])
+    assert 0.95 - 0.028 < held < 0.95 + 0.028
+
+
+def test_too_few_crossings_leave_the_slow_end_open() -> None:
+    """T: of twenty the chance of 16 or fewer is 0.016, of 17 or fewer 0.075; none is late enough to bound it."""
+    assert (17.0, np.inf) == sampling_range_h(np.arange(1.0, 21.0), 0.95)
+    assert np.inf == sampling_range_h(np.full(200, np.inf), 0.95)[0]
+
+
+# ---------------------------------------------------------------- beside a reckoning in plain numbers
+
+ANGLES_DEG = np.array([42.0, 60.0, 90.0, 120.0, 150.0, 175.0])
+OWN_POLAR = PolarTable(  # invented, of the usual shape
+    wind_speed_kn=np.array([6.0, 12.0, 20.0, 30.0]),
+    wind_angle_deg=ANGLES_DEG,
+    boat_speed_kn=np.array(
+        [
+            [3.1, 3.9, 4.3, 4.1, 3.0, 2.6],
+            [4.9, 5.6, 6.1, 5.9, 5.0, 4.5],
+            [5.5, 6.2, 6.7, 6.8, 6.3, 5.9],
+            [5.6, 6.3, 6.9, 7.1, 6.9, 6.6],
+        ]
+    ),
+)
+LEFT = datetime(2027, 1, 10, 5, tzinfo=UTC)  # the middle of the month falls into the passage
+
+
+def windy() -> tuple[Track, TrackClimate]:
+    """North-westward over the line of 20 degrees, in winds that turn, freshen and grow more unsteady along the way and
+    from month to month: no two nodes and no two months have the same."""
+    track = lay_track([Leg(-31.0, 14.0, -17.0, 2.0), Leg(-17.0, 2.0, -9.0, 3.0)])
+    way, month = np.linspace(0.0, 1.0, track.nodes), np.arange(12.0)[:, None]
+    east = 14.0 * np.cos(5.0 * way + 0.9 * month) + 3.0 * np.sin(40.0 * way)
+    north = 11.0 * np.sin(3.0 * way - 1.3 * month) + 4.0 * way
+    climate = steady(track, 0.0, 0.0)
+    return track, replace(climate, wind_east_kn=east, wind_north_kn=north, sigma_kn=3.0 + 4.0 * way + 0.3 * month)
+
+
+def draws_of(luck: Luck, member: int, performance: float, hours: int) -> Draws:
+    fast, slow = (
+        [tuple(getattr(luck.hour(hour), name)[:, member]) for hour in range(hours)] for name in Draws._fields[:2]
+    )
+    return Draws(fast, slow, performance)
+
+
+@pytest.mark.parametrize("moving", [False, True])
+def test_every_hour_is_as_reckoned_by_hand_in_winds_that_vary_from_place_to_place_and_month_to_month(
+    moving: bool,
+) -> None:
+    """The wind she meets to a thousandth of a knot as long as both stand at the same node; miles run to 1 per cent and
+    two miles, landfall to 1 per cent: the table of speeds is read at the nearest quarter knot."""
+    track, climate = windy()
+    rules = helm(night_speed_share=0.8, performance_sd_share=0.08, gust_limit_kn=25.0, gust_resume_kn=20.0)
+    boat = Vessel(speed_table(OWN_POLAR, 0.03), rules)
+    way, month = np.linspace(0.0, 1.0, track.nodes), np.arange(12.0)[:, None]
+    current = TrackCurrent(0.7 * np.cos(4.0 * way + month), 0.5 * np.sin(6.0 * way - month), "invented")
+    ground, luck = laid(track, climate, boat, current if moving else None), Luck(11, 60)
+    crossings = sail(ground, LEFT, luck)
+    states = {SAILING: "sailing", HOVE_TO: "hove to", RUNNING_OFF: "running off"}
+    met = set()
+    for member in (0, 17, 59):
+        draws = draws_of(luck, member, float(crossings.performance[member]), crossings.hours + 48)
+        found = reckon(ground, OWN_POLAR, 0.03, LEFT, draws)
+        hours = min(len(found.distance_nm), int(crossings.arrival_h[member]))
+        miles = crossings.distance_nm[member, :hours]
+        assert found.arrival_h == pytest.approx(crossings.arrival_h[member], rel=0.01)
+        assert found.distance_nm[:hours] == pytest.approx(miles, rel=0.01, abs=2.0)
+        wind = np.stack((crossings.wind_east_kn[member, :hours], crossings.wind_north_kn[member, :hours]), axis=1)
+        node = np.floor(np.array(found.distance_nm[:hours]) / track.spacing_nm + 0.5)
+        same_node = node == crossings.node[member, :hours]
+        assert same_node[:3].all()
+        assert np.array(found.wind_kn[:hours])[same_node] == pytest.approx(wind[same_node], abs=1e-3)
+        alike = [states[int(state)] for state in crossings.state[member, :hours]]
+        assert np.mean([one == other for one, other in zip(alike, found.state[:hours], strict=True)]) > 0.97
+        met |= set(found.state)
+    assert met == set(states.values())

@@ -52,3 +52,15 @@ def test_no_function_is_too_long_or_too_deep() -> None:
 
 def test_the_median_function_is_small() -> None:
     assert median(code_lines(function) for path in FILES for function in functions(path)) <= MEDIAN_FUNCTION
+
+
+def test_every_docstring_is_whole() -> None:
+    """It ends with a stop, or with a drawing, which is indented."""
+    cut = []
+    for path in FILES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef):
+                last = (ast.get_docstring(node) or ".").splitlines()[-1]
+                if not last.endswith((".", "?", "!", ":", '."', ".)", "``")) and not last.startswith("    "):
+                    cut.append(f"{path.relative_to(ROOT)}: ...{last[-60:]}")
+    assert [] == cut

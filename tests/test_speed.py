@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull
 
-from passage.crossings.estimate import estimate_polar
 from passage.crossings.speed import SpeedTable, hull_radius, speed_table, suspicious_points
 from passage.inputs.polar import PolarTable
 
@@ -89,20 +88,3 @@ def test_the_table_by_parts_is_the_table_by_wind_and_angle(wind_kn: float, angle
 def test_a_dent_in_a_polar_is_found() -> None:
     dented = PolarTable(np.array([12.0]), np.array([45.0, 80.0, 110.0, 180.0]), np.array([[4.5, 6.0, 3.0, 5.0]]))
     assert [(12.0, 110.0)] == [(wind, angle) for wind, angle, _ in suspicious_points(dented)]
-
-
-def test_an_estimated_polar_behaves_like_a_boat() -> None:
-    """Common practice, no source: a 7.4 m waterline does 4 to 6 kn close-hauled in 12 kn and never much over hull speed
-    (2.43 sqrt(L), derived); more wind is never slower, a beam reach beats a beat, and nothing in it is dented."""
-    polar = estimate_polar(waterline_m=7.4, displacement_kg=4800.0, sail_area_m2=38.0)
-    at_twelve = dict(zip(polar.wind_angle_deg, polar.boat_speed_kn[polar.wind_speed_kn == 12.0][0], strict=True))
-    assert 4.0 < at_twelve[45.0] < 6.0
-    assert at_twelve[90.0] > at_twelve[45.0]
-    assert polar.boat_speed_kn.max() < 1.1 * 2.43 * np.sqrt(7.4)
-    assert (np.diff(polar.boat_speed_kn, axis=0) > -0.15).all()
-    assert [] == suspicious_points(polar)
-
-
-def test_a_heavier_boat_is_never_faster() -> None:
-    light = estimate_polar(7.4, 4000.0, 38.0).boat_speed_kn
-    assert (estimate_polar(7.4, 6000.0, 38.0).boat_speed_kn <= light).all()

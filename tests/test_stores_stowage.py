@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import isnan
+
 import pytest
 
 from passage.consequences.stores.stowage import immersion_mm, stowed, waterplane_m2
@@ -23,12 +25,12 @@ def test_the_waterplane_is_given_or_reckoned() -> None:
 def test_rows_add_up_and_the_payload_is_minded() -> None:
     light = stowed([("crew", 150.0), ("nothing", 0.0), ("water", 200.0)], HULL, Stowage())
     assert 350.0 == light.total_kg
-    assert ["crew", "water"] == [row.item for row in light.rows]
+    assert ["water", "crew"] == [row.item for row in light.rows]
     assert light.immersion_mm == pytest.approx(sum(row.immersion_mm for row in light.rows))
-    assert "" == light.warning
+    assert 0.0 == light.over_payload_kg
     heavy = stowed([("crew", 150.0), ("water", 1200.0)], HULL, Stowage())
-    assert "100 kg more than the stated payload of 1250 kg" in heavy.warning
+    assert (100.0, 1250.0) == (heavy.over_payload_kg, heavy.payload_kg)
 
 
 def test_no_payload_no_warning() -> None:
-    assert "" == stowed([("lead", 9000.0)], HULL.model_copy(update={"payload_kg": None}), Stowage()).warning
+    assert isnan(stowed([("lead", 9000.0)], HULL.model_copy(update={"payload_kg": None}), Stowage()).over_payload_kg)

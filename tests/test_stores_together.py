@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from passage.consequences.stores.drawdown import Piece, Store, Use, draw_down
-from passage.consequences.stores.together import lightest_remedy, share, together
+from passage.consequences.stores.drawdown import Store, Use, draw_down
+from passage.consequences.stores.together import Piece, lightest_remedy, share, together
 from tests.stores_cases import RULES, steady_crossings
 
 CAN = Piece("water", "can", 10.0, 10.0)

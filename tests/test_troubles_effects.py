@@ -14,12 +14,13 @@ from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.troubles import Damage, HandSteering, OneUnfit, Troubles
 from passage.inputs.watch import Watch
+from passage.plan.sheets.troubles import people_words
 from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles import changes
 from passage.troubles.catalogue import Trouble, troubles_for
 from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike, worse_end
-from passage.troubles.hands import hands_of
+from passage.troubles.hands import Keeping, hands_of
 from passage.troubles.reckon import reckon_troubles
 
 if TYPE_CHECKING:
@@ -266,6 +267,7 @@ def test_two_at_the_helm_in_turn_have_twelve_hours_each_and_get_sleepy() -> None
     assert (2, 3.0, 12.0) == (hands.people, hands.trick_h, pytest.approx(hands.watch_h))
     assert facts.watch.rough.sleep_h == pytest.approx(hands.sleep_h)
     assert hands.sleepy_h > 0.0
+    assert hands.keeping is Keeping.IN_TURN, "who take turns look all the time"
 
 
 def test_one_alone_sleeps_between_looks() -> None:
@@ -273,8 +275,21 @@ def test_one_alone_sleeps_between_looks() -> None:
     short_handed, _ = changes.one_unfit(facts, demo().ground)
     hands = hands_of(facts, short_handed)
     assert hands is not None
+    assert hands.keeping is Keeping.NAPS
     assert hands.interval_min > 0
     assert facts.watch.alone.sleep_h == pytest.approx(hands.sleep_h, abs=0.5)
+
+
+def test_one_alone_with_no_interval_short_enough_is_told_apart_from_two_in_turn() -> None:
+    """Twenty hours of sleep in naps of half an hour and less."""
+    facts = demo().facts
+    lazy = facts.watch.alone.model_copy(update={"sleep_h": 20.0, "longest_interval_h": 0.5})
+    facts = replace(facts, watch=facts.watch.model_copy(update={"alone": lazy}))
+    short_handed, _ = changes.one_unfit(facts, demo().ground)
+    hands = hands_of(facts, short_handed)
+    assert hands is not None
+    assert (1, Keeping.AWAKE) == (hands.people, hands.keeping)
+    assert "no day of naps" in people_words(hands)
 
 
 def test_people_are_not_spoken_of_where_the_trouble_leaves_them_alone() -> None:

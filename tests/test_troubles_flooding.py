@@ -20,7 +20,7 @@ def test_half_of_the_electric_pump_and_four_hours_a_day_of_each_hand_are_counted
     found = flooding(Leak(rate_l_h=100.0), PUMPS, 2, electric=True)
     assert (1000.0, 500.0) == (found.electric_l_h, pytest.approx(found.by_hand_l_h))
     assert found.held
-    assert 0.0 == found.by_hand_min_h
+    assert 0.0 == found.by_hand_min
 
 
 def test_the_leak_is_held_to_the_litre_and_no_further() -> None:
@@ -31,7 +31,7 @@ def test_the_leak_is_held_to_the_litre_and_no_further() -> None:
 def test_without_current_hands_do_it_all() -> None:
     found = flooding(Leak(rate_l_h=500.0), PUMPS, 2, electric=False)
     assert found.held
-    assert 20.0 == pytest.approx(found.by_hand_min_h)  # D: 500 of 1500 L/h is a third of the hour
+    assert 20.0 == pytest.approx(found.by_hand_min)  # D: 500 of 1500 L/h is a third of the hour
 
 
 def test_many_hands_pump_no_more_than_all_day() -> None:
@@ -40,7 +40,8 @@ def test_many_hands_pump_no_more_than_all_day() -> None:
 
 def test_holes_say_what_holds_them() -> None:
     held = {hole.bore_mm: hole.held_by for hole in flooding(Leak(depth_m=0.5), PUMPS, 2, electric=True).holes}
-    assert {6: "the electric pump", 13: "the electric pump", 19: "", 25: "", 38: ""} == held
+    nothing = "nothing aboard"
+    assert {6: "the electric pump", 13: "the electric pump", 19: nothing, 25: nothing, 38: nothing} == held
 
 
 def test_the_pump_runs_for_its_share_of_the_time_and_never_for_more_than_all_of_it() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -27,6 +28,16 @@ def test_every_area_is_checked() -> None:
     areas = {"sailings", "seeing", "sky", "variation", "wind", "sea", "cyclones", "speed"}
     areas |= {"current", "people", "anchoring"}
     assert areas == {check.area for check in CHECKS}
+
+
+def test_the_guide_tells_the_currents_as_they_are_found() -> None:
+    """To the hundredth of a knot that it prints."""
+    page = (Path(__file__).parents[1] / "guide" / "current.md").read_text(encoding="utf-8")
+    rows = [[cell.strip() for cell in line.strip("|").split(" | ")] for line in page.splitlines()]
+    told = {cells[0]: float(cells[3]) for cells in rows if len(cells) == 6 and cells[3].replace(".", "").isdigit()}
+    found = {check.what: check.ours for check in CHECKS if check.unit == "kn" and check.what in told}
+    assert 16 == len(found)
+    assert told == pytest.approx(found, abs=0.0051)
 
 
 def test_a_value_that_does_not_hold_is_told_and_counted() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from passage.consequences.watches.lookout import (
     BY_DAY,
+    BY_NIGHT,
     CAUTION,
     Sight,
     approach,
@@ -64,6 +65,23 @@ def test_lights_limit_the_night_and_haze_everything() -> None:
         lines["masthead light, 50 m and over"].range_nm,
     )
     assert {"visibility"} == {line.limited_by for line in table(LookOut(visibility_nm=1.0), 6.0)}
+
+
+def test_how_high_a_ship_carries_what_is_seen_of_her() -> None:
+    """Light ranges by length: COLREG Rule 22 (R). Heights are a pin: common practice, no source."""
+    heights = {sight.what: (sight.height_m, sight.light_nm) for sight in (*BY_DAY, *BY_NIGHT)}
+    assert {
+        "large ship's upper works": (35.0, inf),
+        "coaster's upper works": (20.0, inf),
+        "fishing vessel": (10.0, inf),
+        "anything no higher than the horizon": (0.0, inf),
+        "masthead light, 50 m and over": (20.0, 6.0),
+        "masthead light, 20 to 50 m": (12.0, 5.0),
+        "masthead light, 12 to 20 m": (8.0, 3.0),
+        "sidelight, 50 m and over": (10.0, 3.0),
+        "sidelight, 12 to 50 m": (5.0, 2.0),
+        "sailing vessel under 12 m": (3.0, 2.0),
+    } == heights
 
 
 def test_ais_adds_a_line_and_never_lengthens_the_worst() -> None:

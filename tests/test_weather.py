@@ -9,9 +9,9 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from passage.crossings.weather import COSINE, DAY_SHARE, EAST, FAST, NORTH, SINE, SLOW, Weather
+from passage.crossings.weather import ACROSS, ALONG, COSINE, DAY_SHARE, EAST, EDDY, FAST, NORTH, SINE, SLOW, Weather
 from passage.crossings.wind import CHUNK_H
-from passage.inputs.current import along_the_course, set_and_drift
+from passage.inputs.current import TrackCurrent, along_the_course, set_and_drift
 from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
 from passage.sailings.track import Leg, lay_track
 from tests.crossing_cases import DEPART, north_track, steady
@@ -46,7 +46,15 @@ def test_the_spread_is_shared_out_between_weather_and_season() -> None:
     table = Weather(track, steady(track, 0.0, 10.0, 6.0), DEPART, 1.0).table(7)
     assert 6.0 == pytest.approx(np.hypot(table[FAST], table[SLOW]), rel=1e-6)
     share = table[SLOW] ** 2 / 36.0
-    assert (0.03, 0.12) == pytest.approx((share[0], share[-1]), rel=1e-5)
+    assert (0.03, 0.20) == pytest.approx((share[0], share[-1]), rel=1e-5)
+
+
+def test_a_crew_that_settles_in_is_slower_for_so_long_and_no_longer() -> None:
+    track = north_track(60.0)
+    plain = Weather(track, steady(track, 0.0, 10.0), DEPART, 0.8)
+    settling = Weather(track, steady(track, 0.0, 10.0), DEPART, 0.8, settling=(130.0, 0.9))
+    for hour, share in ((0, 0.9), (119, 0.9), (129, 0.9), (130, 1.0), (500, 1.0)):
+        assert share * plain.table(hour)[DAY_SHARE] == pytest.approx(settling.table(hour)[DAY_SHARE])
 
 
 def test_the_course_is_the_tracks() -> None:
@@ -73,7 +81,9 @@ def test_wind_is_the_months_at_its_middle_and_continuous_over_the_new_year() -> 
 
 def test_air_and_sea_are_the_climates() -> None:
     track = north_track(60.0)
-    air, sea = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).warmth(50)
+    warmth = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).warmth(50)
+    air, sea = warmth["air_by_hour_c"], warmth["sea_by_hour_c"]
+    assert warmth["vapour_by_hour_g_kg"] is None
     assert (50, track.nodes) == air.shape == sea.shape
     assert (20.0, 21.0) == pytest.approx((air.min(), sea.max()))
 
@@ -82,16 +92,24 @@ def test_the_current_is_turned_into_the_course() -> None:
     """East on a course of 045: along and to the right are both 1 / sqrt 2 (D)."""
     track = lay_track([Leg(0.0, 0.0, 1.0, 1.0, "rhumb line")])
     climate = steady(track, 0.0, 10.0)
-    flow = Weather(track, climate, DEPART, 1.0, set_and_drift([(90.0, 1.0)], track.leg)).flow(30)
-    assert flow is not None
-    assert np.sqrt(0.5) == pytest.approx(flow.along, abs=3e-3)
-    assert np.sqrt(0.5) == pytest.approx(flow.across, abs=3e-3)
-    against = Weather(track, climate, DEPART, 1.0, along_the_course(-0.5, track.course_deg)).flow(0)
-    assert against is not None
-    assert -0.5 == pytest.approx(against.along, abs=1e-6)
-    assert 0.0 == pytest.approx(against.across, abs=1e-6)
+    weather = Weather(track, climate, DEPART, 1.0, set_and_drift([(90.0, 1.0)], track.leg))
+    assert np.sqrt(0.5) == pytest.approx(weather.table(30)[[ALONG, ACROSS]], abs=3e-3)
+    assert np.sqrt(0.5) == pytest.approx(weather.strongest_across_kn, abs=3e-3)
+    against = Weather(track, climate, DEPART, 1.0, along_the_course(-0.5, track.course_deg)).table(0)
+    assert -0.5 == pytest.approx(against[ALONG], abs=1e-6)
+    assert 0.0 == pytest.approx(against[[ACROSS, EDDY]], abs=1e-6)
 
 
-def test_without_a_current_there_is_no_flow() -> None:
+def test_eddies_are_as_strong_as_the_current_tells() -> None:
     track = north_track(60.0)
-    assert Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).flow(0) is None
+    still = np.zeros((12, track.nodes))
+    current = TrackCurrent(still, still, "invented", eddy_kn=np.linspace(0.2, 0.4, track.nodes))
+    weather = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0, current)
+    assert np.linspace(0.2, 0.4, track.nodes) == pytest.approx(weather.table(77)[EDDY])
+    assert weather.stirred
+
+
+def test_without_a_current_nothing_moves() -> None:
+    track = north_track(60.0)
+    weather = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0)
+    assert (False, False, 7) == (weather.moving, weather.stirred, len(weather.table(0)))

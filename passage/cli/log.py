@@ -246,7 +246,7 @@ def report(
     facts, entries, every_h = read_folder(folder), read_journal(folder).entries, _hours(every)
     found = _now(facts, entries)
     text = (
-        if_silent(found, every_h)
+        if_silent(facts, found, every_h)
         if kind == "missed"
         else report_text(kind, found, entries, ashore(facts, found, every_h, **said))
     )

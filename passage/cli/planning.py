@@ -9,6 +9,7 @@ import click
 from passage.cli.group import main
 from passage.cli.options import (
     Progress,
+    as_path,
     crossing_options,
     edition_options,
     finite,
@@ -32,6 +33,10 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
+    from passage.crossings.pairs import Pair
+    from passage.crossings.wind import Luck
+    from passage.inputs.folder import Facts
+    from passage.journal.learning import Seen
     from passage.plan.editions import Edition
     from passage.road import Outcome
 
@@ -87,7 +92,10 @@ def sail(outcome: Outcome, as_json: bool) -> None:
 
 @main.command()
 @crossing_options
-@out_option("--out", "Write a chart of both tracks there, as PDF.")
+@click.option(
+    "--choices", "choosing", is_flag=True, help="Sail three to five tracks that differ, and say why each is so."
+)
+@out_option("--out", "Write a chart of the tracks there, as PDF.")
 @paper_option
 @json_option
 def track(
@@ -95,12 +103,17 @@ def track(
     crossings: int,
     seed: int,
     depart: datetime | None,
+    choosing: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
     """Look for a better track across the open sea, and sail it beside the one drawn."""
     from passage.crossings.wind import Luck
+
+    if choosing:
+        _choices(folder, Luck(seed, crossings), depart, out, paper, as_json)
+        return
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import track as sheet
     from passage.tracks import better
@@ -112,6 +125,29 @@ def track(
         from passage.plan.document import write_track
 
         write_track(found, out, paper)
+        table |= {"chart": str(out)}
+    tell(table, as_json, sheet.text)
+
+
+def _choices(
+    folder: Path,
+    luck: Luck,
+    depart: datetime | None,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    from passage.choosing import choose
+    from passage.inputs.folder import read_folder
+    from passage.plan.sheets import choices as sheet
+
+    facts = read_folder(folder)
+    chosen = choose(facts, facts.limits, luck, depart or facts.voyage.departure.depart)
+    table = sheet.table(chosen)
+    if out:
+        from passage.plan.document import write_choices
+
+        write_choices(chosen, out, paper)
         table |= {"chart": str(out)}
     tell(table, as_json, sheet.text)
 
@@ -137,10 +173,10 @@ def when(
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
     from passage.crossings.wind import Luck
+    from passage.departures import scan, weekly
     from passage.ground import lay_ground
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import when as sheet
-    from passage.when import scan, weekly
 
     facts = read_folder(folder)
     days = weekly(first or facts.voyage.departure.depart, weeks)
@@ -154,6 +190,59 @@ def when(
         write_year(facts, ground, starts, crossings, out, paper)
         table |= {"strip": str(out)}
     tell(table, as_json, sheet.text)
+
+
+@main.command("speed")
+@folder_argument
+@click.option("--pairs", callback=as_path, help="Your own pairs, a CSV with the columns of a polar table.")
+@click.option("--pair", "typed", nargs=3, type=float, multiple=True, help="Wind speed, wind angle, boat speed; again.")
+@click.option("--log", "from_log", is_flag=True, help="Hold the days of the voyage's log against the table too.")
+@out_option("--out", "Write table and picture there, as PDF, or the picture alone as SVG.")
+@paper_option
+@json_option
+def speed_command(
+    folder: Path,
+    pairs: Path | None,
+    typed: tuple[tuple[float, float, float], ...],
+    from_log: bool,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    as_json: bool,
+) -> None:
+    """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
+    from passage.crossings.pairs import speeds_of
+    from passage.inputs.folder import read_folder
+    from passage.plan.document import write_speeds
+    from passage.plan.sheets import speed as sheet
+
+    facts = read_folder(folder)
+    speeds = speeds_of(facts.boat, facts.polar)
+    held = sheet.hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
+    table = sheet.table(facts.boat, speeds, held, _log_runs(folder, facts) if from_log else ())
+    if out and out.suffix == ".svg":
+        out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
+    elif out:
+        write_speeds(table, sheet.drawing(speeds, held), facts, out, paper)
+    tell(table, as_json, sheet.text)
+
+
+def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...]) -> list[Pair]:
+    from passage.crossings.pairs import Pair, refuse_unlikely
+    from passage.inputs.polar import read_pairs
+
+    refuse_unlikely(typed)
+    return [Pair(*numbers) for numbers in [*(read_pairs(path) if path else ()), *typed]]
+
+
+def _log_runs(folder: Path, facts: Facts) -> list[Seen]:
+    from passage.crossings.at_sea import sailing_polar
+    from passage.crossings.helm import rig_out
+    from passage.journal.entries import standing
+    from passage.journal.evidence import sailing_days
+    from passage.journal.storage import read_journal
+
+    vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
+    return list(sailing_days(standing(read_journal(folder).entries), vessel))
 
 
 @main.command("winds")
@@ -173,8 +262,7 @@ def stores(outcome: Outcome, as_json: bool) -> None:
     """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
     from passage.plan.sheets import food, stores, water
 
-    sheets = (water, stores, food)
-    tell({sheet.SHEET.name: sheet.table(outcome) for sheet in sheets}, as_json, stores.text)
+    tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()
@@ -270,9 +358,9 @@ def watch(outcome: Outcome, as_json: bool) -> None:
 @json_option
 def troubles(outcome: Outcome, as_json: bool) -> None:
     """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
-    from passage.plan.sheets import troubles as sheet
+    from passage.plan.sheets.troubles import SHEET, table
 
-    tell(sheet.table(outcome), as_json, sheet.text)
+    tell(table(outcome), as_json, SHEET.text)
 
 
 @main.command()

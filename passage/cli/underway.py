@@ -53,12 +53,12 @@ def now(
         report = reckoned(
             facts, journal.entries, time=moment, what_if=what_if, members=crossings, seed=seed, progress=progress
         )
-    table = sheet.table(report)
+        told = sheet.table(report, sheet.refuges_of(report))
     if card:
         from passage.plan.document import write_now
 
-        write_now(table, facts, card, paper)
-    tell(table, as_json, sheet.text)
+        write_now(told, facts, card, paper)
+    tell(told, as_json, sheet.text)
     for warning in journal.warnings:
         click.echo(warning, err=True)
 

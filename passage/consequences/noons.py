@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.sailings.clock import ship_zone_h
 from passage.sailings.sky import CIVIL_DEG, sun_altitude_deg
 from passage.sailings.track import at_distance
 
@@ -47,7 +48,7 @@ def ship_noons(crossings: Crossings) -> tuple[Noon, ...]:
     noons: list[Noon] = []
     for day in range(LONGEST_DAYS):
         hour = min(24 * day, crossings.hours - 1)
-        zone_h = round(float(np.interp(typical_nm[hour], crossings.track.distance_nm, lon_along)) / 15.0)
+        zone_h = ship_zone_h(float(np.interp(typical_nm[hour], crossings.track.distance_nm, lon_along)))
         ship = crossings.depart + timedelta(hours=24 * day + zone_h)
         moment = ship.replace(hour=12, minute=0, second=0, microsecond=0) - timedelta(hours=zone_h)
         hours_out = round((moment - crossings.depart) / timedelta(hours=1))

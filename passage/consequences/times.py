@@ -9,10 +9,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF, Crossings, passage_time_h
+from passage.crossings.ensemble import (
+    HOVE_TO,
+    MOTORING,
+    RUNNING_OFF,
+    STANDING_OFF,
+    Crossings,
+    passage_time_h,
+    sampling_range_h,
+)
 from passage.crossings.rose import CALM_KN, GALE_KN, STRONG_KN
 from passage.inputs.position import format_position
 from passage.sailings.track import Track, at_distance
+from passage.tell.figures import Side
 from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
@@ -34,6 +43,7 @@ class Gales(StrEnum):
 class Times(Record):
     """Passage times, in hours infinite where too few crossings arrive, and mean hours of a crossing by what happens.
 
+    slow_end_between_h: between which the slow end lies, as far as the number of crossings goes (``sampling_range_h``).
     fast_h: 1 crossing in 10 is quicker; typical_h: half are; slow_end_h: ``slow_share`` of the crossings are in by
     then.
     """
@@ -43,6 +53,7 @@ class Times(Record):
     fast_h: float
     typical_h: float
     slow_end_h: float
+    slow_end_between_h: tuple[float, float]
     crossings: int = told("how many crossings were sailed")
     never_crossings: int = told("crossings that never arrive within the simulation")
     calm_h: float = told("wind under 4 kn, mean hours of a crossing")
@@ -76,6 +87,14 @@ class Times(Record):
     @reckoned("passage time at the slow end, days")
     def slow_end_days(self) -> float:
         return self.slow_end_h / 24.0
+
+    @reckoned("so many crossings alone leave the slow end open from here, days: 19 chances in 20", Side.DOWN)
+    def slow_end_least_days(self) -> float:
+        return self.slow_end_between_h[0] / 24.0
+
+    @reckoned("to here", Side.UP)
+    def slow_end_most_days(self) -> float:
+        return self.slow_end_between_h[1] / 24.0
 
     @reckoned("its date of landfall")
     def slow_end_landfall_utc(self) -> date | None:
@@ -134,6 +153,7 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
         fast_h=passage_time_h(arrival, FAST_SHARE),
         typical_h=passage_time_h(arrival, 0.5),
         slow_end_h=passage_time_h(arrival, slow_share),
+        slow_end_between_h=sampling_range_h(arrival, slow_share),
         crossings=crossings.members,
         never_crossings=int(np.isinf(arrival).sum()),
         calm_h=_mean_h((wind < CALM_KN) & under_way),

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from passage.sailings.track import Track
 
 SAILING, MOTORING, HOVE_TO, RUNNING_OFF, STANDING_OFF, ARRIVED = range(6)
+SAMPLING_TAIL = 0.025  # on either side of an interval that holds 19 times in 20
 STATE_WORDS = ("sailing", "motoring", "hove to", "running off", "standing off", "arrived")
 
 
@@ -87,8 +88,9 @@ class Crossings:
     """A thousand simulated passages of one track from one departure.
 
     Arrays named as in SCHEMA, (member, hour) or (member,); hours are whole hours since ``depart`` (UTC). A crossing
-    stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived. ``air_by_hour_c`` and
-    ``sea_by_hour_c`` hold what all members share at an hour and a node of the track: see ``at_node``.
+    stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived. ``air_by_hour_c``,
+    ``sea_by_hour_c`` and ``vapour_by_hour_g_kg`` (specific humidity) hold what all members share at an hour and a
+    node of the track: see ``at_node``.
     """
 
     depart: datetime
@@ -103,10 +105,19 @@ class Crossings:
     performance: NDArray[np.float64]
     air_by_hour_c: NDArray[np.float32]  # (hour, node)
     sea_by_hour_c: NDArray[np.float32]  # (hour, node)
+    vapour_by_hour_g_kg: NDArray[np.float32] | None = None  # (hour, node), None where the climate has no humidity
 
     @property
     def members(self) -> int:
         return len(self.distance_nm)
+
+    def to_xarray(self) -> xr.Dataset:
+        """All of it as an ``xarray.Dataset`` over (member, hour), with units and CF attributes."""
+        return to_dataset(self)
+
+    def __repr__(self) -> str:
+        arrived = int(np.isfinite(self.arrival_h).sum())
+        return f"{self.members:,} crossings from {self.depart:%Y-%m-%d %H%M} UTC, seed {self.seed}, {arrived:,} arrive"
 
     @property
     def hours(self) -> int:
@@ -171,6 +182,24 @@ def positions(crossings: Crossings) -> tuple[NDArray[np.float64], NDArray[np.flo
     latitude = np.interp(crossings.distance_nm, track.distance_nm, track.lat_deg)
     longitude = np.interp(crossings.distance_nm, track.distance_nm, lon)
     return latitude, (longitude + 180.0) % 360.0 - 180.0, track.course_deg[crossings.node]
+
+
+def sampling_range_h(arrival_h: NDArray[np.float64], share: float) -> tuple[float, float]:
+    """Between which passage times the quantile of ``passage_time_h`` lies with 19 chances in 20, were there no end of
+    crossings: the least and the greatest by which it might be out because only so many were sailed.
+
+    Order statistics: the true quantile lies between the j-th and the k-th shortest with the chance that a binomial
+    count of n with that share is from j to k - 1, whatever the distribution (David and Nagaraja, Order Statistics,
+    section 7.1, from memory); j is the highest, k the lowest with a fortieth or less beyond. Zero and infinite where
+    there are too few crossings to say.
+    """
+    from scipy.special import bdtr
+
+    ordered, count = np.sort(arrival_h), len(arrival_h)
+    at_most = bdtr(np.arange(count + 1.0), count, share)  # chance of a count of 0, 1 ... n or fewer
+    below, beyond = int((at_most <= SAMPLING_TAIL).sum()), int((at_most < 1.0 - SAMPLING_TAIL).sum()) + 1
+    least = float(ordered[below - 1]) if below > 0 else 0.0
+    return least, float(ordered[beyond - 1]) if beyond <= count else float("inf")
 
 
 def to_dataset(crossings: Crossings) -> xr.Dataset:

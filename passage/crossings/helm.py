@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.crossings.current import motor_along
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, SAILING
 from passage.crossings.speed import SpeedTable, speed_table
 
@@ -49,6 +50,11 @@ def rig_out(boat: Boat, polar: PolarTable) -> Vessel:
     return Vessel(speeds, boat.helm, boat.engine.cruising_speed_kn, hours)
 
 
+def out_for(helm: Helm, hours: float) -> Helm:
+    """The rules of a crew that has been out for so many hours, of whose first days so much less is left."""
+    return helm.model_copy(update={"first_days_h": max(helm.first_days_h - hours, 0.0)})
+
+
 class Refit(NamedTuple):
     """From a whole hour after departure on she is another vessel: damaged, or shorthanded."""
 
@@ -57,7 +63,7 @@ class Refit(NamedTuple):
 
 
 @dataclass
-class Watch:
+class AtHelm:
     """What the helm knows of each boat from hour to hour, (members,). engine_below_kn: see ``Helm``; motors: whether
     any of them may.
     """
@@ -70,7 +76,7 @@ class Watch:
     motors: bool
 
     @classmethod
-    def begin(cls, motor_hours: NDArray[np.float32], engine_below_kn: NDArray[np.float32]) -> Watch:
+    def begin(cls, motor_hours: NDArray[np.float32], engine_below_kn: NDArray[np.float32]) -> AtHelm:
         """At departure, with so many hours that each may motor, (members,)."""
         members = len(motor_hours)
         return cls(
@@ -82,29 +88,34 @@ class Watch:
             motors=bool((motor_hours > 0.0).any()),
         )
 
-    def of(self, members: NDArray[np.bool_]) -> Watch:
+    def of(self, members: NDArray[np.bool_]) -> AtHelm:
         """What is known of some of the members."""
         rows = {name: row[members] for name, row in vars(self).items() if name != "motors"}
         return replace(self, **rows)
 
 
 def steer(
-    watch: Watch,
+    watch: AtHelm,
     rules: Helm,
     sailing_kn: NDArray[np.float32],
     motoring_kn: NDArray[np.float32],
     tailwind_kn: NDArray[np.float32],
     crosswind_kn: NDArray[np.float32],
+    set_across_kn: NDArray[np.float32] | None = None,
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
     """One hour at the helm: speed along the track through the water (kn) and state, (members,) each; updates ``watch``.
 
-    sailing_kn, motoring_kn: what she would make good under sail and under engine; tailwind_kn, crosswind_kn: the wind's
-    parts along the course (negative ahead) and across it. ``sailing_kn`` becomes the speed that is returned.
+    sailing_kn, motoring_kn: what she would make good under sail, and under engine through the water; tailwind_kn,
+    crosswind_kn: the wind's parts along the course (negative ahead) and across it; set_across_kn: what the current sets
+    across it. ``sailing_kn`` becomes the speed that is returned.
     """
     speed, state = sailing_kn, np.full(sailing_kn.shape, SAILING, dtype=np.uint8)
     if watch.motors:
         motoring = _engine(watch, rules, sailing_kn)
-        speed[motoring] = np.maximum(sailing_kn[motoring], motoring_kn[motoring])
+        under_engine = motoring_kn[motoring]
+        if set_across_kn is not None:
+            under_engine = motor_along(under_engine, set_across_kn[motoring])
+        speed[motoring] = np.maximum(sailing_kn[motoring], under_engine)
         state[motoring] = MOTORING
     wind_squared = tailwind_kn * tailwind_kn
     wind_squared += crosswind_kn * crosswind_kn
@@ -119,7 +130,7 @@ def steer(
     return speed, state
 
 
-def _engine(watch: Watch, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
+def _engine(watch: AtHelm, rules: Helm, sailing_kn: NDArray[np.float32]) -> NDArray[np.intp]:
     """Who motors this hour; only those whom the airs are too light for are looked at."""
     airs = (sailing_kn < np.float32(ENGINE_OFF_ABOVE) * watch.engine_below_kn).nonzero()[0]
     slow_h = np.where(

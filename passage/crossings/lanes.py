@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 import numpy as np
 
-from passage.crossings.current import refuse_where_current_wins
+from passage.crossings.current import GENTLE_KN, refuse_where_current_wins
 from passage.crossings.forecast import Blend, serves
 from passage.crossings.weather import Weather
 
@@ -51,7 +51,12 @@ class Lane(NamedTuple):
     @property
     def moving(self) -> bool:
         """Whether the water moves."""
-        return self.weather.flow(0) is not None
+        return self.weather.moving
+
+    @property
+    def hard_to_stem(self) -> bool:
+        """Whether what sets across the course asks for the moved hull itself (``crossings.current``)."""
+        return self.weather.strongest_across_kn > GENTLE_KN
 
     @property
     def vessels(self) -> tuple[Vessel, ...]:
@@ -68,7 +73,8 @@ def lane_of(ground: Ground, depart: datetime, luck: Luck, weather: Weather | Non
     if weather is None:
         forecast = ground.forecast
         blend = Blend(forecast, depart) if forecast is not None and serves(forecast, depart) else None
-        weather = Weather(ground.track, ground.climate, depart, helm.night_speed_share, ground.current, blend)
+        settling = helm.first_days_h, helm.first_days_speed_share
+        weather = Weather(ground.track, ground.climate, depart, helm.night_speed_share, ground.current, blend, settling)
     return Lane(ground.track, depart, ground.vessel, weather, luck, performance_of(helm, luck))
 
 
@@ -117,7 +123,7 @@ class Waters:
         return node
 
     def table(self, hour: int, node: Index, lane: Index, column: Index) -> Rows:
-        """Rows of ``Weather.table`` for every boat, (7, boats)."""
+        """Rows of ``Weather.table`` for every boat, (rows, boats)."""
         tables = [self._weathers[number].table(hour) for number in self._blowing]
         if len(self._lanes) == 1 and tables[0].shape[1] == self._nodes[0]:
             alone: Rows = tables[0].take(node, axis=1, mode="clip")
@@ -141,12 +147,13 @@ class Waters:
         rows = beside.take(columns, axis=1, mode="clip")
         return rows[:2], rows[2:]
 
-    def flow(self, hour: int, node: Index, lane: Index) -> tuple[Rows, Rows]:
-        """The current along and across the course of every boat, in lanes that all have one."""
-        flows = [self._weathers[number].flow(hour) for number in self._blowing]
-        beside, offset, _ = self._side_by_side([np.stack(flow) for flow in flows if flow is not None])
-        along, across = beside.take(node + offset[lane], axis=1, mode="clip")
-        return along, across
+    def eddy(self, hour: int, at: slice | Index) -> Rows:
+        """Standardised deviations of the water of the boats in the columns ``at``, (2, boats): along and across."""
+        eddies = [luck.eddy(hour) for luck in self._lucks]
+        if len(self._lanes) == 1:
+            return eddies[0][:, self._block][:, at]
+        beside: Rows = np.concatenate(eddies, axis=1)
+        return beside.take(self._with_luck[at], axis=1, mode="clip")
 
     def _side_by_side(self, tables: list[Rows]) -> tuple[Rows, Index, Index]:
         """The tables of the weathers that blow as one, with every lane's first column in it and columns."""

@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from passage.crossings.current import Stemmer, motor_along
+from passage.crossings.current import Stemmer, stem_gently
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
-from passage.crossings.helm import Watch, steer
+from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
+from passage.crossings.weather import STILL
 from passage.crossings.wind import CHUNK_H, Luck
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ BLOCK = 2048  # boats whose arrays fit the processor's cache
 ABREAST = 6000  # boats of several lanes: up to there the hours cost more than the boats
 LOGGED_H = 10_000_000  # of all boats abreast together, at 17 bytes an hour
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
+USUAL_KN = 5.0  # through the water before she has sailed an hour, to lay off by
 NO_BOAT_KN = 25.0  # faster than which none is carried along, whatever the current
 
 
@@ -91,7 +93,6 @@ def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDA
     """fields: (members, hours) at least as long as this lane's own."""
     last_h = arrival_h.max()
     hours = int(last_h) + 1 if np.isfinite(last_h) else _given_up_h(lane.track)
-    air, sea = lane.weather.warmth(hours)
     return Crossings(
         depart=lane.depart,
         track=lane.track,
@@ -99,8 +100,7 @@ def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDA
         **{name: field[:, :hours] for name, field in fields.items()},
         arrival_h=arrival_h,
         performance=lane.performance,
-        air_by_hour_c=air,
-        sea_by_hour_c=sea,
+        **lane.weather.warmth(hours),
     )
 
 
@@ -126,16 +126,18 @@ def most_abreast(track: Track) -> int:
 
 
 def _sailed_alike(lane: Lane) -> tuple[object, ...]:
-    """What must be the same of lanes side by side: the crew's rules, and when they change; in moving water the hull."""
+    """What must be the same of lanes side by side: whether the water moves, the crew's rules, and when they change;
+    where the set is hard to stem the hull.
+    """
     rules, refit = [_rules(vessel) for vessel in lane.vessels], lane.refit
-    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.moving) else None
-    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.moving else []
-    return (*rules, changes_h, *hulls)
+    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.hard_to_stem) else None
+    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.hard_to_stem else []
+    return (lane.moving, *rules, changes_h, *hulls)
 
 
 def _rules(vessel: Vessel) -> Helm:
-    """Without the speed that starts the engine, which every boat has her own of."""
-    return vessel.helm.model_copy(update={"engine_below_kn": 0.0})
+    """Without the speed that starts the engine, which every boat has her own of, and what the weather's table holds."""
+    return vessel.helm.model_copy(update={"engine_below_kn": 0.0, "first_days_h": 0.0})
 
 
 def _telling(progress: Callable[[float], None] | None, block: slice, members: int) -> Callable[[float], None] | None:
@@ -155,7 +157,8 @@ class _Fleet:
         self._lanes = lanes
         self._sizes, members = self._waters.sizes, sum(self._waters.sizes)
         self._rules = lanes[0].vessel.helm
-        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].moving else None
+        self._moving, self._stirred = lanes[0].moving, any(lane.weather.stirred for lane in lanes)
+        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].hard_to_stem else None
         self._hulls = Hulls([vessel.speeds for lane in lanes for vessel in lane.vessels])
         self._arrival_h = np.full(members, np.inf)
         self._column = np.arange(members)  # in the log
@@ -165,11 +168,12 @@ class _Fleet:
         self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
+        self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
         self._waited = np.zeros(members, dtype=np.int16)
         self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
         self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
         motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
-        self._watch = Watch.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
+        self._watch = AtHelm.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
         self._near = True  # whether anybody may be in before the next roll call
         self._log = log
 
@@ -215,7 +219,8 @@ class _Fleet:
         """One hour at sea, from the wind to the log."""
         waters = self._waters
         node = waters.node(self._distance, self._lane)
-        east, north, fast, slow, sine, cosine, day_share = waters.table(hour, node, self._lane, self._column)
+        table = waters.table(hour, node, self._lane, self._column)
+        east, north, fast, slow, sine, cosine, day_share = table[:STILL]
         (fast_east, fast_north), (slow_east, slow_north) = waters.deviation(hour, self._at)
         east += fast * fast_east
         east += slow * slow_east
@@ -226,7 +231,7 @@ class _Fleet:
         cross = east * cosine
         cross -= north * sine
         day_share *= self._factor
-        speed, state = self._steered(hour, node, tail, cross, day_share)
+        speed, state = self._steered(hour, table[STILL:], tail, cross, day_share)
         if self._near:
             self._landfall(hour, speed, state, east, north)
         if self._log is not None:
@@ -238,20 +243,31 @@ class _Fleet:
     def _steered(
         self,
         hour: int,
-        node: NDArray[np.intp],
+        water: NDArray[np.float32],
         tail: NDArray[np.float32],
         cross: NDArray[np.float32],
         share: NDArray[np.float32],
     ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-        """Speed made good along the track and state, from the wind's parts and the share of her polar's speed."""
-        if self._stem is None:
+        """Speed made good along the track and state, from the water's rows, the wind's parts and the share of her
+        polar's speed.
+        """
+        if not self._moving:
             sailing = self._hulls.along(tail, cross, self._hull)
             sailing *= share
             return steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross)
-        along, across = self._waters.flow(hour, node, self._lane)
-        sailing = self._stem.along(tail - along, cross - across, -across, share)
-        speed, state = steer(self._watch, self._rules, sailing, motor_along(self._motor_kn, across), tail, cross)
-        return speed + along, state
+        along, across, eddy = water
+        if self._stirred:
+            stray_along, stray_across = self._waters.eddy(hour, self._at)
+            along += eddy * stray_along
+            across += eddy * stray_across
+        felt = tail - along, cross - across
+        if self._stem is None:
+            sailing = stem_gently(self._hulls, *felt, -across, share, self._hull, self._through)
+        else:
+            sailing = self._stem.along(*felt, -across, share)
+        speed, state = steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross, across)
+        speed += along
+        return speed, state
 
     def _landfall(
         self,
@@ -291,6 +307,7 @@ class _Fleet:
         self._column = self._at = self._column[at_sea]
         self._lane, self._length = self._lane[at_sea], self._length[at_sea]
         self._factor, self._distance = self._factor[at_sea], self._distance[at_sea]
+        self._through = self._through[at_sea]
         self._waited, self._hull, self._motor_kn = self._waited[at_sea], self._hull[at_sea], self._motor_kn[at_sea]
         self._watch = self._watch.of(at_sea)
         self._waters.only(np.unique(self._lane))

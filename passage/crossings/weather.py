@@ -1,12 +1,12 @@
 """What every member meets alike: the climate at each node, between mid-months hour by hour, with the forecast on top
-while it has weight; the current; and night.
+while it has weight; the current and its eddies' strength; and night.
 """
 
 from __future__ import annotations
 
 from datetime import timedelta
-from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from itertools import pairwise, product
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -25,15 +25,9 @@ if TYPE_CHECKING:
 
     Rows = NDArray[np.float32]
 
-# Rows of the table of an hour.
-EAST, NORTH, FAST, SLOW, SINE, COSINE, DAY_SHARE = range(7)
-
-
-class Flow(NamedTuple):
-    """The current of one hour along the course of each node (positive with her) and across it (to the right), kn."""
-
-    along: Rows
-    across: Rows
+# Rows of the table of an hour, the last three where the water moves.
+EAST, NORTH, FAST, SLOW, SINE, COSINE, DAY_SHARE, ALONG, ACROSS, EDDY = range(10)
+STILL = ALONG  # rows where it does not
 
 
 class Weather:
@@ -41,8 +35,13 @@ class Weather:
     and those of a long track and a slow boat would fill a small computer.
 
     ``table(hour)`` is (7, columns): wind towards east and north, fast and slow spread (kn), sine and cosine of the
-    course, and the share of her speed that the crew sail by day or night. Columns are the nodes; while a forecast of
-    several members has weight, the nodes of each of its members in turn.
+    course, and the share of her speed that the crew sail by day or night, settling in or settled; where the water moves
+    (10, columns): also the current along the course (positive with her), across it (to the right), and the spread of
+    each in eddies, kn. Columns are the nodes; while a forecast of several members has weight, the nodes of each of its
+    members in turn.
+
+    moving: whether there is a current; stirred: whether it has eddies; strongest_across_kn: its average across the
+    course, at most.
     """
 
     def __init__(
@@ -53,18 +52,25 @@ class Weather:
         night_speed_share: float,
         current: TrackCurrent | None = None,
         blend: Blend | None = None,
+        settling: tuple[float, float] = (0.0, 1.0),
     ) -> None:
-        share = slow_share(track.lat_deg)
+        """settling: hours for which a crew settles in, and the share of her speed until then."""
+        share = slow_share(track.lat_deg, track.lon_deg)
         fast, slow = climate.sigma_kn * np.sqrt(1.0 - share), climate.sigma_kn * np.sqrt(share)
         winds = (climate.wind_east_kn, climate.wind_north_kn, fast, slow)
         course = np.radians(track.course_deg)
         self._sine, self._cosine = np.sin(course), np.cos(course)
         self._winds = np.stack(winds, axis=1).astype(np.float32)  # (12, 4, nodes)
-        self._warmth = np.stack((climate.air_c, climate.sea_c), axis=1).astype(np.float32)
+        self._air, self._sea = climate.air_c, climate.sea_c
+        self._vapour = climate.vapour_g_kg
         self._flows = self._along_and_across(current)
+        self._eddy_kn = current.eddy_kn if current is not None and current.eddy_kn is not None else None
+        self.moving, self.stirred = self._flows is not None, self._eddy_kn is not None
+        self.strongest_across_kn = 0.0 if self._flows is None else float(np.abs(self._flows[:, 1]).max())
         lat, lon = np.radians(track.lat_deg), np.radians(track.lon_deg)
         self._upright = np.stack((np.cos(lat) * np.cos(lon), np.cos(lat) * np.sin(lon), np.sin(lat)))
         self._night_share = np.float32(night_speed_share)
+        self._settling_h, self._settling_share = settling[0], np.float32(settling[1])
         self._depart = depart
         self._blend = blend
         self._laid = -1  # number of the chunk that is kept
@@ -78,20 +84,22 @@ class Weather:
         self._lay(hour // CHUNK_H)
         return bool(self._dark_there[hour % CHUNK_H])
 
-    def flow(self, hour: int) -> Flow | None:
-        """The current in that hour, (nodes,) each; None where none is given."""
-        if self._flows is None:
-            return None
-        first, second, weight = month_weights(self._times(hour, 1))
-        part = np.float32(weight[0])
-        return Flow(*((1 - part) * self._flows[first[0]] + part * self._flows[second[0]]))
-
-    def warmth(self, hours: int) -> tuple[Rows, Rows]:
-        """Air and sea temperature (C) over all hours, (hours, nodes) each."""
+    def warmth(self, hours: int) -> dict[str, Any]:
+        """Air and sea temperature (C) and specific humidity (g/kg, None where unknown) over all hours, (hours, nodes)
+        each, under their names in ``Crossings``.
+        """
         first, second, weight = month_weights(self._times(0, hours))
         part = weight.astype(np.float32)[:, None]
-        air, sea = ((1 - part) * self._warmth[first, row] + part * self._warmth[second, row] for row in (0, 1))
-        return air, sea
+
+        def between(monthly: NDArray[np.float64]) -> Rows:
+            months = monthly.astype(np.float32)
+            return (1 - part) * months[first] + part * months[second]
+
+        return {
+            "air_by_hour_c": between(self._air),
+            "sea_by_hour_c": between(self._sea),
+            "vapour_by_hour_g_kg": None if self._vapour is None else between(self._vapour),
+        }
 
     def _along_and_across(self, current: TrackCurrent | None) -> Rows | None:
         if current is None:
@@ -111,15 +119,21 @@ class Weather:
         times = self._times(CHUNK_H * chunk, CHUNK_H)
         first, second, weight = month_weights(times)
         part = weight.astype(np.float32)[:, None, None]
-        rows = np.empty((CHUNK_H, 7, len(self._sine)), dtype=np.float32)
+        monthly = [(slice(EAST, SLOW + 1), self._winds)]
+        if self._flows is not None:
+            monthly.append((slice(ALONG, ACROSS + 1), self._flows))
+        rows = np.empty((CHUNK_H, EDDY + 1 if self.moving else STILL, len(self._sine)), dtype=np.float32)
         turns = [0, *(np.flatnonzero(np.diff(first)) + 1).tolist(), CHUNK_H]
-        for begin, end in pairwise(turns):  # between two mid-months
-            between, winds = part[begin:end], rows[begin:end, : SLOW + 1]
-            np.multiply(1 - between, self._winds[first[begin]], out=winds)
-            winds += between * self._winds[second[begin]]
+        for (begin, end), (which, months) in product(pairwise(turns), monthly):  # between two mid-months
+            between, field = part[begin:end], rows[begin:end, which]
+            np.multiply(1 - between, months[first[begin]], out=field)
+            field += between * months[second[begin]]
+        rows[:, EDDY:] = 0.0 if self._eddy_kn is None else self._eddy_kn
         rows[:, SINE], rows[:, COSINE] = self._sine, self._cosine
         night = self._night(times)
         rows[:, DAY_SHARE] = np.where(night, self._night_share, np.float32(1.0))
+        settling = CHUNK_H * chunk + np.arange(CHUNK_H) < self._settling_h
+        rows[settling, DAY_SHARE] *= self._settling_share
         self._laid, self._rows, self._dark_there = chunk, rows, night[:, -1]
 
     def _night(self, times: NDArray[np.datetime64]) -> NDArray[np.bool_]:

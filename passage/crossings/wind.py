@@ -4,7 +4,8 @@ At a place and month the wind is an isotropic bivariate normal about its vector 
 distributed; the spread ``sigma`` comes from the vector and the scalar mean together (``inputs.rice``). A deviation
 lasts: it is the sum of a fast part (weather, e-folding 36 h) and a slow one (the season's own character, e-folding
 120 days), both first-order autoregressions of *standardised* deviations, so that a boat sailing from one climate into
-another takes her luck with her.
+another takes her luck with her. The water strays from its average in the same way: eddies (e-folding 12 h) and what a
+season differs by (e-folding 60 days).
 """
 
 from __future__ import annotations
@@ -16,22 +17,41 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
 # Design figures: tropical moored buoys (variance of 20-day means) and month-to-month spread of monthly means.
 FAST_EFOLDING_H = 36.0
 SLOW_EFOLDING_H = 120.0 * 24.0
-SLOW_SHARE_TROPICS = 0.12  # within 20 degrees of the equator
-SLOW_SHARE_ELSEWHERE = 0.03  # from 30 degrees poleward
+# Share of the variance that is slow, by latitude: from the spread of 132 real monthly means (benchmarks/real_months.py,
+# guide/persistence.md), with the design's 0.03 as the least where the months show less.
+SLOW_SHARES = {0.0: 0.20, 10.0: 0.15, 15.0: 0.13, 20.0: 0.06, 30.0: 0.03, 40.0: 0.03, 50.0: 0.06, 60.0: 0.08}
+# The eastern Pacific poleward of 20 degrees: months there differ more from year to year than elsewhere so far from the
+# equator. Fading out over 10 degrees of longitude on either side and 5 of latitude.
+EASTERN_PACIFIC_SHARE = 0.12
+_EASTERN_PACIFIC_E = (-170.0, -160.0, -85.0, -75.0)
+_POLEWARD_OF = (15.0, 20.0)
 CHUNK_H = 120
 HARD_ON_THE_WIND_DEG = 60.0  # closer to the true wind than this, a course is hard on the wind
 FLEET = 50  # members that share a stream of random numbers
 SLOW_STEP_H = 24  # the slow part is renewed once a day: a step of 0.04 sigma, and half the random numbers
 
+# A boat crosses the radius of an eddy, 50 nm or so (Chelton, Schlax and Samelson 2011: a mean of 90 km), in half a day.
+# What lasts is our choice, no source: other years, and what the averages have wrong.
+EDDY_EFOLDING_H = 12.0
+EDDY_STEP_H = 6
+EDDY_SLOW_EFOLDING_H = 60.0 * 24.0
+EDDY_SLOW_SHARE = 0.2
 
-def slow_share(lat_deg: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Share of the wind's variance that lasts for months; same shape as the latitude."""
-    return np.interp(np.abs(lat_deg), [20.0, 30.0], [SLOW_SHARE_TROPICS, SLOW_SHARE_ELSEWHERE])
+
+def slow_share(lat_deg: NDArray[np.float64], lon_deg: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Share of the wind's variance that lasts for months, at places in degrees, by any longitudes; their shape."""
+    off_deg = np.abs(lat_deg)
+    by_latitude = np.interp(off_deg, list(SLOW_SHARES), list(SLOW_SHARES.values()))
+    east_deg = (np.asarray(lon_deg) + 180.0) % 360.0 - 180.0
+    there = np.interp(east_deg, _EASTERN_PACIFIC_E, [0.0, 1.0, 1.0, 0.0]) * np.interp(off_deg, _POLEWARD_OF, [0.0, 1.0])
+    return np.asarray(by_latitude + there * np.maximum(EASTERN_PACIFIC_SHARE - by_latitude, 0.0))
 
 
 class Deviation(NamedTuple):
@@ -43,7 +63,8 @@ class Deviation(NamedTuple):
 
 @dataclass
 class Luck:
-    """The standardised wind deviations and the performance draws of every crossing: a pure function of the seed.
+    """The standardised deviations of wind and water and the performance draws of every crossing: a pure function of the
+    seed.
 
     Fifty members at a time draw from a spawned stream of their own, always all fifty, so that a member has the same
     luck whatever the number of members, the date of departure or the track. Rows are made in chunks when first asked
@@ -57,6 +78,7 @@ class Luck:
     slow_efolding_h: float = SLOW_EFOLDING_H
     performance_z: NDArray[np.float64] = field(init=False)
     _series: _Series = field(init=False, repr=False)
+    _eddies: _Eddies = field(init=False, repr=False)
     _delays: tuple[tuple[int, NDArray[np.bool_]], ...] = field(init=False, repr=False, default=())
 
     def __post_init__(self) -> None:
@@ -65,15 +87,31 @@ class Luck:
         first = _drawn(streams, (5,), self.members)
         self.performance_z = first[0].astype(np.float64)
         self._series = _Series(streams, first[1:], self.fast_efolding_h, self.slow_efolding_h)
+        self._eddies = _Eddies([fleet.spawn(1)[0] for fleet in fleets], self.members)
 
     def hour(self, hour: int) -> Deviation:
-        """Deviations at a whole hour after departure."""
+        """Deviations of the wind at a whole hour after departure."""
+        fast, slow = self._delayed_each(self._series.hour, hour)
+        return Deviation(fast, slow)
+
+    def eddy(self, hour: int) -> NDArray[np.float32]:
+        """Standardised deviations of the water at a whole hour after departure, (2, members): along and across her
+        course, for an eddy has no side that it likes better.
+        """
+        (found,) = self._delayed_each(lambda later: (self._eddies.hour(later),), hour)
+        return found
+
+    def _delayed_each(
+        self, series: Callable[[int], tuple[NDArray[np.float32], ...]], hour: int
+    ) -> tuple[NDArray[np.float32], ...]:
+        """What the series holds at the hour, for each member as late as she left."""
         if len(self._delays) <= 1:
-            return self._series.hour(hour + sum(delay_h for delay_h, _ in self._delays))
-        mixed = Deviation(*(np.empty((2, self.members), dtype=np.float32) for _ in range(2)))
-        for delay_h, who in self._delays:
-            later = self._series.hour(hour + delay_h)
-            mixed.fast[:, who], mixed.slow[:, who] = later.fast[:, who], later.slow[:, who]
+            return series(hour + sum(delay_h for delay_h, _ in self._delays))
+        found = [(who, series(hour + delay_h)) for delay_h, who in self._delays]
+        mixed = tuple(np.empty_like(part) for part in found[0][1])
+        for who, later in found:
+            for part, values in zip(mixed, later, strict=True):
+                part[:, who] = values[:, who]
         return mixed
 
     def delayed(self, delay_h: NDArray[np.int64]) -> Luck:
@@ -108,6 +146,36 @@ class _Series:
         self._fast = _autoregress(rows[:CHUNK_H], self._fast, self._fast_keep)
         self._slow = _autoregress(rows[CHUNK_H:], self._slow, self._slow_keep)
         return Deviation(rows[:CHUNK_H], rows[CHUNK_H:])
+
+
+class _Eddies:
+    """The water's deviations, (2, members) every six hours, in chunks of five days, made when first asked for."""
+
+    def __init__(self, seeds: list[np.random.SeedSequence], members: int) -> None:
+        self._seeds, self._members = seeds, members
+        self._streams: list[np.random.Generator] = []
+        self._chunks: list[NDArray[np.float32]] = []
+
+    def hour(self, hour: int) -> NDArray[np.float32]:
+        while hour >= CHUNK_H * len(self._chunks):
+            self._chunks.append(self._next_chunk())
+        chunk = self._chunks[hour // CHUNK_H]
+        return np.asarray(chunk[hour % CHUNK_H // EDDY_STEP_H])
+
+    def _next_chunk(self) -> NDArray[np.float32]:
+        if not self._streams:
+            self._streams = [np.random.Generator(np.random.SFC64(seed)) for seed in self._seeds]
+            self._fast, self._slow = _drawn(self._streams, (2, 2), self._members)  # stationary from hour 0
+        steps, days = CHUNK_H // EDDY_STEP_H, CHUNK_H // SLOW_STEP_H
+        rows = _drawn(self._streams, (steps + days, 2), self._members)
+        keep, slow_keep = np.exp(-EDDY_STEP_H / EDDY_EFOLDING_H), np.exp(-SLOW_STEP_H / EDDY_SLOW_EFOLDING_H)
+        self._fast = _autoregress(rows[:steps], self._fast, np.float32(keep)).copy()
+        self._slow = _autoregress(rows[steps:], self._slow, np.float32(slow_keep))
+        fast = rows[:steps]
+        slow = np.repeat(rows[steps:], steps // days, axis=0)
+        fast *= np.float32(np.sqrt(1.0 - EDDY_SLOW_SHARE))
+        fast += np.float32(np.sqrt(EDDY_SLOW_SHARE)) * slow
+        return np.asarray(fast)
 
 
 def _drawn(streams: list[np.random.Generator], shape: tuple[int, ...], members: int) -> NDArray[np.float32]:

@@ -26,6 +26,10 @@ class Hull(Section):
     draught_m: Annotated[float, Measured("length", 0.2, 5)] | None = None
     displacement_kg: Annotated[float, Measured("mass", 300, 100_000)]
     sail_area_m2: Annotated[float, Measured("area", 5, 500)]
+    headsail_area_m2: Annotated[float, Measured("area", 2, 300)] | None = None
+    spinnaker_area_m2: Annotated[float, Measured("area", 5, 800)] | None = None
+    spinnaker_asymmetric: bool = False
+    masthead_height_m: Annotated[float, Measured("length", 3, 40)] | None = None
     payload_kg: Annotated[float, Measured("mass", 100, 50_000)] | None = None
 
     @property
@@ -42,6 +46,10 @@ class Hull(Section):
             yield Misfit(
                 ("beam",), written(self.beam_m, "length"), f"it must be less than the length overall, {length}"
             )
+        if self.headsail_area_m2 is not None and self.headsail_area_m2 >= self.sail_area_m2:
+            sails = written(self.sail_area_m2, "area")
+            found = written(self.headsail_area_m2, "area")
+            yield Misfit(("headsail_area",), found, f"it is a part of sail_area, {sails}, which the mainsail is in too")
         if self.payload_kg is not None and self.payload_kg >= self.displacement_kg:
             displaced = written(self.displacement_kg, "mass")
             yield Misfit(
@@ -63,11 +71,30 @@ class PolarChoice(Section):
             yield Misfit(("estimate",), "both a file and an estimate", "keep one of the two")
 
 
+class AtSea(Section):
+    """What sea, crew and time take from smooth-water speeds, effect by effect (``crossings/at_sea.py``).
+
+    ``reckoned``: None stands for an estimate yes, a table of her own no. Shares: ``waves`` of the added resistance;
+    ``sail_carried`` of the righting moment; ``on_rail`` of a racing crew; ``fouling`` and ``windage`` are added.
+    """
+
+    reckoned: bool | None = None
+    waves_share: Annotated[float, Measured("share", 0, 2)] = 1.0
+    sail_carried_share: Annotated[float, Measured("share", 0.3, 1)] = 0.75
+    on_rail_share: Annotated[float, Measured("share", 0, 1)] = 0.0
+    fouling_share: Annotated[float, Measured("share", 0, 1)] = 0.15
+    windage_share: Annotated[float, Measured("share", 0, 2)] = 0.3
+    leeway: bool = True
+    pole: bool = True
+    spinnaker_up_to_kn: Annotated[float, Measured("speed", 0, 80)] = 12.0
+
+
 class Helm(Section):
     """What this crew does with this boat in strong wind, at night, in calms and off the landfall.
 
     ``performance_mean_share`` and ``performance_sd_share``: mean and standard deviation over
-    crossings of her speed as a share of her polar; ``night_speed_share``: the same for reefed nights.
+    crossings of her speed as a share of her polar; ``night_speed_share``: the same for reefed nights;
+    ``first_days_speed_share``: the same for the first ``first_days_h`` hours out, until the crew has settled in.
     ``engine_below_kn`` is boat speed.
     """
 
@@ -77,6 +104,8 @@ class Helm(Section):
     hove_to_drift_kn: Annotated[float, Measured("speed", 0, 4)] = 1.0
     running_off_speed_kn: Annotated[float, Measured("speed", 0, 12)] = 4.0
     night_speed_share: Annotated[float, Measured("share", 0.3, 1)] = 0.9
+    first_days_h: Annotated[float, Measured("duration", 0, 240)] = 48.0
+    first_days_speed_share: Annotated[float, Measured("share", 0.3, 1)] = 0.95
     performance_mean_share: Annotated[float, Measured("share", 0.4, 1.2)] = 0.9
     performance_sd_share: Annotated[float, Measured("share", 0, 0.3)] = 0.08
     motoring: bool = True
@@ -140,12 +169,18 @@ class Boat(Section):
 
     hull: Hull = Field(alias="boat")
     polar: PolarChoice
+    at_sea: AtSea = AtSea()
     helm: Helm = Helm()
     engine: Engine | None = None
     fuel_tanks: Tanks = Field((), alias="fuel_tank", strict=False)
     fuel: Fuel = Fuel()
     water_tanks: Tanks = Field(alias="water_tank", strict=False, min_length=1)
     emergency_water: EmergencyWater = EmergencyWater()
+
+    @property
+    def reckons_sea(self) -> bool:
+        """Whether the effects of the sea are taken from her polar."""
+        return self.polar.estimate if self.at_sea.reckoned is None else self.at_sea.reckoned
 
     @property
     def usable_fuel_l(self) -> float:

@@ -2,7 +2,7 @@
 
 A CF-NetCDF file is read by standard names (CF standard name table), never by variable names:
 ``eastward_wind``, ``northward_wind`` and ``wind_speed`` (the mean of the speeds, not the speed of the mean)
-must be there; ``air_temperature``, ``sea_surface_temperature``, ``cloud_area_fraction`` and
+must be there; ``air_temperature``, ``sea_surface_temperature``, ``specific_humidity``, ``cloud_area_fraction`` and
 ``number_of_observations`` may be.
 """
 
@@ -45,6 +45,8 @@ _WARMTH = {
     name: Scale(1.0) for name in ("degC", "deg_C", "degree_Celsius", "degrees_Celsius", "Celsius", "degree_C", "°C")
 }
 _WARMTH |= {name: Scale(1.0, -273.15) for name in ("K", "kelvin", "Kelvin")}
+_VAPOUR = {name: Scale(1.0) for name in ("g kg-1", "g/kg", "g kg^-1")}
+_VAPOUR |= {name: Scale(1000.0) for name in ("1", "kg kg-1", "kg/kg", "kg kg^-1")}
 _SHARE = {"1": Scale(1.0), "%": Scale(0.01), "percent": Scale(0.01)}
 _COUNT = {"1": Scale(1.0), "count": Scale(1.0)}
 
@@ -54,6 +56,7 @@ _VARIABLES = {
     "wind_speed": Wanted(True, SPEED, 0, 100, "kn"),
     "air_temperature": Wanted(False, _WARMTH, -80, 60, "degC"),
     "sea_surface_temperature": Wanted(False, _WARMTH, -5, 45, "degC"),
+    "specific_humidity": Wanted(False, _VAPOUR, -0.1, 60, "g/kg"),
     "cloud_area_fraction": Wanted(False, _SHARE, -0.01, 1.01, "(fraction)"),
     "number_of_observations": Wanted(False, _COUNT, 0, 1e12, "reports"),
 }
@@ -67,7 +70,8 @@ class Climate:
     wind_east_kn, wind_north_kn: components of the vector mean, towards east and north positive.
     wind_speed_kn: mean of the speeds. air_c, sea_c: degrees Celsius. cloud: share of the sky, 0-1. reports:
     ship reports behind the month's cell. few_reports: the wind there was mended from its surroundings or
-    rests on fewer than FEW_REPORTS. source: the file's own title; file: its name.
+    rests on fewer than FEW_REPORTS. source: the file's own title; file: its name. vapour_g_kg: specific humidity, grams
+    of water vapour in a kilogram of air; None where the file has none.
     """
 
     lat_deg: Floats
@@ -82,6 +86,7 @@ class Climate:
     few_reports: Flags
     source: str
     file: str
+    vapour_g_kg: Floats | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,7 +95,8 @@ class TrackClimate:
 
     wind_east_kn, wind_north_kn: vector mean, towards east and north positive. sigma_kn: spread of each of
     them. speed_kn: mean speed that the three make together. air_c, sea_c, cloud (0-1): NaN where the file is
-    mute. few_reports: at least half of what was interpolated rests on few ship reports.
+    mute; vapour_g_kg: the same, None where it has no humidity at all. few_reports: at least half of what was
+    interpolated rests on few ship reports.
     """
 
     wind_east_kn: Floats
@@ -101,6 +107,7 @@ class TrackClimate:
     sea_c: Floats
     cloud: Floats
     few_reports: Flags
+    vapour_g_kg: Floats | None = None
 
 
 # ---------------------------------------------------------------- reading a file
@@ -130,6 +137,7 @@ def read_climate(path: Path | None = None) -> Climate:
         few_reports=reports < FEW_REPORTS if few is None else few == 1,
         source=title,
         file=path.name,
+        vapour_g_kg=grids.get("specific_humidity"),
     )
 
 
@@ -176,6 +184,7 @@ def along(climate: Climate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClim
         sea_c=known_mean(climate.sea_c[corners], weights),
         cloud=known_mean(climate.cloud[corners], weights),
         few_reports=known_mean(climate.few_reports[corners].astype(float), windy) >= 0.5,
+        vapour_g_kg=None if climate.vapour_g_kg is None else known_mean(climate.vapour_g_kg[corners], weights),
     )
 
 

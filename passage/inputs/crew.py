@@ -27,13 +27,16 @@ class WaterUse(Section):
 
     ``drink_and_cook_l_per_day``: full use, sea water washing up.
     ``survival_l_per_day``: what keeps a resting person going.
-    ``deck_hours_h``: hours a day each works or watches on deck in the sun; they drink at the rate that the heat asks,
-    instead of their share of the base. ``heat``: whether the heat is counted at all.
+    ``deck_hours_h``: hours a day each works or watches on deck by day; they drink at the rate that the heat asks,
+    instead of their share of the base. ``sun_share``: how much of those hours is in full sun, clouds and sails taken
+    off; ``awning``: they are in the shade of one. ``heat``: whether the heat is counted at all.
     """
 
     drink_and_cook_l_per_day: Annotated[float, Measured("daily volume", 1, 20)] = 3.0
     survival_l_per_day: Annotated[float, Measured("daily volume", 0.5, 10)] = 2.0
     deck_hours_h: Annotated[float, Measured("duration", 0, 16)] = 6.0
+    sun_share: Annotated[float, Measured("share", 0, 1)] = 0.5
+    awning: bool = False
     heat: bool = True
 
     def misfits(self) -> Iterator[Misfit]:

@@ -136,7 +136,7 @@ class Generator(Section):
     curve: Curve = Field(strict=False, min_length=2, max_length=40)
 
 
-class Watch(Section):
+class WatchHours(Section):
     """Hours of ship's (solar) time in which a watch is kept, for the loads that are on only then."""
 
     from_hour: int = Field(0, ge=0, le=23)
@@ -242,7 +242,7 @@ class Electrics(Section):
     charging: Charging | None = None
     towed_generator: Generator | None = None
     wind_generator: Generator | None = None
-    watch: Watch = Watch()
+    watch: WatchHours = WatchHours()
     loads: Annotated[tuple[Load, ...], AfterValidator(each_its_own("name"))] = Field(
         alias="load", strict=False, min_length=1
     )

@@ -72,6 +72,10 @@ class Facts:
     troubles: Troubles
     today: date
 
+    def __repr__(self) -> str:
+        names = [waypoint.name for waypoint in self.voyage.waypoints]
+        return f"Facts of {self.voyage.departure.name!r}: {self.boat.hull.name}, {names[0]} to {names[-1]}"
+
 
 def read_folder(folder: Path, today: date | None = None) -> Facts:
     """Read ``voyage.toml``, ``boat.toml``, ``crew.toml``, the polar table that the boat file names, and the files that
@@ -176,7 +180,7 @@ def _file_faults(voyage: Voyage, document: Document) -> list[Fault]:
     """Files that the voyage names and that are not there."""
     named = (
         (("voyage", "climate"), voyage.departure.climate, "the key out for the grids shipped"),
-        (("voyage", "current"), voyage.departure.current, "the key out for no current"),
+        (("voyage", "current"), voyage.departure.current_file, "the key out for the averages shipped"),
         (("forecast", "file"), voyage.forecast.file, "the key out to sail in averages alone"),
     )
     return [

@@ -61,6 +61,19 @@ def read_polar(path: Path, hull_speed_kn: float) -> PolarTable:
     return _table(rows)
 
 
+def read_pairs(path: Path) -> list[tuple[float, float, float]]:
+    """Wind speed, wind angle and boat speed as a crew noted them, in the columns of a polar table, in any order and
+    number. Raises InputFaults with everything wrong in it.
+    """
+    faults: list[Fault] = []
+    rows = [row for line, cells in _lines(path) if (row := _row(path.name, line, cells, faults))]
+    if not rows and not faults:
+        faults.append(_fault(path, 0, "no pairs", "give a line for each: wind speed, wind angle, boat speed"))
+    if faults:
+        raise InputFaults(faults)
+    return [(row.wind_kn, row.angle_deg, row.boat_kn) for row in rows]
+
+
 def _table(rows: list[_Row]) -> PolarTable:
     winds = np.unique([row.wind_kn for row in rows])
     angles = np.unique([row.angle_deg for row in rows])

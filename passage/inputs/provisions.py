@@ -157,7 +157,7 @@ class Dinner(Section):
     days_apart: int = Field(3, ge=1, le=60)
 
 
-class Remedy(Section):
+class RemedyRules(Section):
     """What may be added, piece by piece, until at most ``target_share`` of the crossings run short."""
 
     target_share: Annotated[float, Measured("share", 0.001, 0.2)] = 0.01
@@ -191,7 +191,7 @@ class Provisions(Section):
     dinners: Annotated[tuple[Dinner, ...], AfterValidator(each_its_own("name"))] = Field(
         (), alias="dinner", strict=False
     )
-    remedy: Remedy = Remedy()
+    remedy: RemedyRules = RemedyRules()
     stowage: Stowage = Stowage()
 
     @property

@@ -132,7 +132,7 @@ def _on_one_line(text: str) -> str:
     return text
 
 
-def _named_file(given: object, info: ValidationInfo) -> Path:
+def named_file(given: object, info: ValidationInfo) -> Path:
     """The path of a file named in a file, which stands in the same folder unless its name says otherwise."""
     if isinstance(given, Path):
         return given
@@ -156,7 +156,7 @@ def each_its_own(key: str) -> Callable[[tuple[Fact, ...]], tuple[Fact, ...]]:
 
 
 Name = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(_on_one_line)]
-NamedFile = Annotated[Path, PlainValidator(_named_file)]
+NamedFile = Annotated[Path, PlainValidator(named_file)]
 
 
 class Lent(NamedTuple):

@@ -9,12 +9,26 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field, PlainValidator
 
+from passage.inputs.current import NO_CURRENT, Choice
 from passage.inputs.position import Position, format_latitude, parse_latitude, parse_position
-from passage.inputs.toml import Measured, Misfit, Misfits, Name, NamedFile, Section, each_its_own, shown_value
+from passage.inputs.toml import (
+    Measured,
+    Misfit,
+    Misfits,
+    Name,
+    NamedFile,
+    Section,
+    each_its_own,
+    named_file,
+    shown_value,
+)
 from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
+
+    from pydantic import ValidationInfo
 
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
@@ -74,6 +88,11 @@ def _latitude(given: object) -> float:
     raise Misread(shown_value(given), 'write a latitude in double quotes, such as "40S"')
 
 
+def _current(given: object, info: ValidationInfo) -> Path | Literal["none"]:
+    """A file of one's own, or that no current is wanted."""
+    return NO_CURRENT if given == NO_CURRENT else named_file(given, info)
+
+
 def _exceedance(given: object) -> float:
     """The share of crossings from ``1 crossing in 20``."""
     if isinstance(given, float) and 0 < given < 1:
@@ -110,7 +129,8 @@ class RouteFile(HowSailed):
 class Waypoint(HowSailed):
     """A place on the way and how one sails to it.
 
-    ``set_deg``, ``drift_kn``: the current on that leg, towards; a leg without them is taken as slack.
+    ``set_deg``, ``drift_kn``: the current on that leg, towards, in place of the shipped averages on all legs; a leg
+    without them is then taken as slack.
     """
 
     name: Name
@@ -128,14 +148,19 @@ class Waypoint(HowSailed):
 
 class Departure(Section):
     """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
-    winds and currents.
+    winds and currents; ``current``: ``"none"`` for water that does not move, the shipped averages if left out.
     """
 
     name: Name
     depart: Annotated[datetime, PlainValidator(_departure)]
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
-    current: NamedFile | None = None
+    current: Annotated[Choice, PlainValidator(_current)] = None
+
+    @property
+    def current_file(self) -> Path | None:
+        """The file of currents of one's own, where there is one."""
+        return None if self.current == NO_CURRENT else self.current
 
 
 class Forecasting(Section):
@@ -221,9 +246,20 @@ class Voyage(Section):
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()
 
+    @property
+    def set_by_leg(self) -> bool:
+        """Whether any leg tells its set and drift, which then count in place of all else."""
+        return any(place.drift_kn is not None for place in self.waypoints)
+
+    @property
+    def current_away(self) -> Choice:
+        """The current where no leg tells it: none where some do."""
+        return NO_CURRENT if self.set_by_leg else self.departure.current
+
     def misfits(self) -> Iterator[Misfit]:
-        if self.departure.current is not None and any(place.drift_kn is not None for place in self.waypoints):
-            yield Misfit(("voyage", "current"), "a file and set and drift of legs", "keep one of the two")
+        if self.departure.current is not None and self.set_by_leg:
+            given = "no current" if self.departure.current == NO_CURRENT else "a file"
+            yield Misfit(("voyage", "current"), f"{given} and set and drift of legs", "keep one of the two")
 
 
 def control_sentence(expected_nm: float | None, laid_nm: float) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
+from passage.consequences.lists.floatplan import overdue
 from passage.journal.entries import setting_of, standing
 from passage.journal.export import coming_dates, to_csv, to_gpx, to_ics
 from passage.journal.now import now
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
+    from passage.consequences.lists.floatplan import Overdue
     from passage.inputs.folder import Facts
     from passage.journal.now import Now
     from passage.journal.record import Entry
@@ -45,9 +47,13 @@ def report_text(kind: ReportType | Literal["satellite"], report: Now, entries: S
     return ship_report(kind, report.setting, report.here, report.yesterday, told)
 
 
-def if_silent(report: Now, every_h: float) -> str:
+def if_silent(facts: Facts, report: Now, every_h: float) -> str:
     """For the shore contact: when the next report is due, and what to do when it does not come."""
-    return missed_text(report.here.time, every_h, report.forward.slow_end if report.forward else None)
+    return missed_text(report.here.time, every_h, _late(facts, report))
+
+
+def _late(facts: Facts, report: Now) -> Overdue:
+    return overdue(facts.gear.float_plan, report.forward.slow_end if report.forward else None)
 
 
 def exported(form: Form, facts: Facts, entries: Sequence[Entry], written: datetime, every_h: float = EVERY_H) -> str:
@@ -61,4 +67,5 @@ def exported(form: Form, facts: Facts, entries: Sequence[Entry], written: dateti
     forward = report.forward
     landfall = (forward.typical, forward.slow_end) if forward else (None, None)
     due = next_report(report.here.time, every_h)
-    return to_ics(coming_dates(setting.ship, due, if_silent(report, every_h), *landfall), written)
+    missed = if_silent(facts, report, every_h)
+    return to_ics(coming_dates(setting.ship, due, missed, *landfall, _late(facts, report)), written)

@@ -1,31 +1,45 @@
 """What the days of a log say about boat and crew: miles, litres and strokes set against what was expected of them.
 
-Learned is the boat as this crew sails her *over the ground*: the crossings know no current, and so the factor carries
-it.
+Learned is the boat as this crew sails her through the water: what the crossings reckon of the current by file or
+averages is taken from her miles first; a set and drift by leg, leeway and eddies the factor carries.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from itertools import pairwise
-from math import sqrt
+from math import cos, radians, sin, sqrt
 from statistics import fmean, variance
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
+from passage.crossings.between import Reading, Usual, promised
+from passage.crossings.wind import slow_share
+from passage.errors import InputFaults, RouteRefused
+from passage.inputs.climate import along, month_weights
+from passage.inputs.current import NO_CURRENT, current_on
 from passage.journal.learning import Belief, Learned, Seen, learn
 from passage.journal.reckoning import hours_between, points, run
+from passage.sailings import rhumb
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
+    from numpy.typing import NDArray
+
+    from passage.crossings.between import Promise
     from passage.crossings.helm import Vessel
-    from passage.inputs.boat import Boat
+    from passage.inputs.boat import Boat, Helm
+    from passage.inputs.climate import Climate
+    from passage.inputs.current import Choice
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
 
 # Our choices, no source: how well a noon's wind stands for a day, how far the plan's litres are trusted.
-SPEED_SCATTER_KN = 1.0  # a day's mean speed about what the noon winds promised; the whole day errs one way
+SEA_SCATTER_KN = 0.3  # a day's mean speed about what its wind promised: sea, trim, sleep; the wind's own is reckoned
 NOTED_WIND_SD = 0.05  # one crew's winds err together, and so does a polar: no number of days tells that from the boat
 SOUNDING_SD_L = 1.5
 DAILY_WATER_SPREAD = 0.2
@@ -65,15 +79,18 @@ def lessons(
     vessel: Vessel,
     planned_water_l_per_day: float,
     plan: Mapping[str, Any] = MappingProxyType({}),
+    current: Choice = NO_CURRENT,
+    climate: Climate | None = None,
 ) -> Lessons:
     """From standing entries, oldest first. planned_water_l_per_day: for the whole crew; plan: as ``now.planned``
-    gives it, without which nothing is learned of the electricity.
+    gives it, without which nothing is learned of the electricity; current: which one the crossings reckon with;
+    climate: the shipped one where left out.
     """
     helm = boat.helm
     return Lessons(
         performance=learn(
             Belief(helm.performance_mean_share, helm.performance_sd_share),
-            list(sailing_days(entries, vessel)),
+            list(sailing_days(entries, vessel, current, climate)),
             NOTED_WIND_SD,
         ),
         water=learn(WATER_BEFORE, list(water_days(entries, boat, planned_water_l_per_day))),
@@ -85,38 +102,89 @@ def lessons(
 # Miles
 
 
-def sailing_days(entries: Sequence[Entry], vessel: Vessel) -> Iterator[Seen]:
-    """Miles made good between fixes against those her polar promises in the winds noted at either end.
+def sailing_days(
+    entries: Sequence[Entry], vessel: Vessel, current: Choice = NO_CURRENT, climate: Climate | None = None
+) -> Iterator[Seen]:
+    """Miles made good between fixes, less what the current carried her, against those her polar promises in the wind of
+    the day, as far as the winds noted at either end and the month's own tell it (``crossings.between``); the scatter
+    says how far that is.
 
     Days with the engine running for over two hours, with gusts past the crew's limit, or mostly hove to teach nothing.
     """
+    from passage.inputs.climate import read_climate
+
+    climate = climate or read_climate()
     by_number = {entry.number: entry for entry in entries}
+    departed = entries[0].time if entries else None
     for start, end in pairwise(point for point in points(entries) if point.fix and _tells(by_number[point.number])):
         before, after = by_number[start.number], by_number[end.number]
         made = run(start, end)
         sailing_h = made.hours - after.body.get("hove_to_h", 0.0)
-        speed_kn = _promised_kn((before, after), made, vessel)
-        if speed_kn is None or sailing_h < LEAST_SAILING_H or _engine_ran_h(entries, start, end) > MOST_ENGINE_H:
+        if sailing_h < LEAST_SAILING_H or _engine_ran_h(entries, start, end) > MOST_ENGINE_H:
             continue
-        yield Seen(speed_kn * sailing_h, made.distance_nm, SPEED_SCATTER_KN * sailing_h, after.number)
+        day = _promise((before, after), start, made, vessel, climate)
+        if day is None:
+            continue
+        out_h = hours_between(departed, start.time) if departed else 0.0
+        share = _crews_share(out_h, made.hours, vessel.helm)
+        scatter_kn = np.hypot(vessel.helm.performance_mean_share * share * day.sd_kn, SEA_SCATTER_KN)
+        sailed_nm = made.distance_nm - made.hours * _set_along_kn(current, start, end, made.course_deg)
+        yield Seen(day.mean_kn * share * sailing_h, sailed_nm, float(scatter_kn) * sailing_h, after.number)
+
+
+def _set_along_kn(current: Choice, start: Point, end: Point, course_deg: float) -> float:
+    """What the current sets along her course, half of it as at either end, kn."""
+    ends = [current_on(current, point.lat_deg, point.lon_deg, point.time) for point in (start, end)]
+    along_kn = [east * sin(radians(course_deg)) + north * cos(radians(course_deg)) for east, north in ends]
+    return fmean(along_kn)
 
 
 def _tells(entry: Entry) -> bool:
     return entry.kind in ("start", "noon", "landfall")
 
 
-def _promised_kn(noons: Sequence[Entry], made: Run, vessel: Vessel) -> float | None:
-    """Mean over the winds noted of what she should make good on that course; None without a wind to sail in."""
-    import numpy as np
-
-    winds = [entry.body for entry in noons if "wind_kn" in entry.body]
+def _promise(noons: Sequence[Entry], start: Point, made: Run, vessel: Vessel, climate: Climate) -> Promise | None:
+    """What she should make good in the wind of that day; None without a wind noted or one to sail in, or where the
+    climate knows none.
+    """
+    winds = [entry for entry in noons if "wind_kn" in entry.body]
     limit_kn = vessel.helm.gust_limit_kn / vessel.helm.gust_factor
-    if not winds or any(body["wind_kn"] > limit_kn for body in winds):
+    if not winds or any(entry.body["wind_kn"] > limit_kn for entry in winds):
         return None
-    speed = np.array([body["wind_kn"] for body in winds])
-    off_deg = np.array([abs((body.get("wind_from_deg", 0.0) - made.course_deg + 180) % 360 - 180) for body in winds])
-    half_the_day_dark = (1.0 + vessel.helm.night_speed_share) / 2.0
-    return float(vessel.speeds.along(speed, off_deg).mean()) * half_the_day_dark
+    usual = _usual(start, made, climate)
+    if usual is None:
+        return None
+    readings = [_reading(entry, hours_between(start.time, entry.time)) for entry in winds]
+    return promised(readings, made.hours, usual, made.course_deg, vessel.speeds)
+
+
+def _reading(entry: Entry, hour: float) -> Reading:
+    from_rad = radians(entry.body.get("wind_from_deg", 0.0))
+    return Reading(hour, -entry.body["wind_kn"] * sin(from_rad), -entry.body["wind_kn"] * cos(from_rad))
+
+
+def _usual(start: Point, made: Run, climate: Climate) -> Usual | None:
+    """The month's wind half way through the run."""
+    lat_deg, lon_deg, _ = rhumb.direct(start.lat_deg, start.lon_deg, made.course_deg, made.distance_nm / 2.0)
+    middle = (start.time + timedelta(hours=made.hours / 2.0)).replace(tzinfo=None)
+    try:
+        there = along(climate, [lat_deg], [lon_deg])
+    except (InputFaults, RouteRefused):
+        return None
+    first, second, part = (float(each) for each in month_weights(np.datetime64(middle, "s")))
+
+    def between(monthly: NDArray[np.float64]) -> float:
+        return float((1.0 - part) * monthly[int(first), 0] + part * monthly[int(second), 0])
+
+    share = float(slow_share(np.array([lat_deg]), np.array([lon_deg]))[0])
+    return Usual(between(there.wind_east_kn), between(there.wind_north_kn), between(there.sigma_kn), share)
+
+
+def _crews_share(out_h: float, hours: float, helm: Helm) -> float:
+    """Of her speed, what the crew sail: half of the day dark, and the first days slower."""
+    settling_h = min(max(helm.first_days_h - out_h, 0.0), hours)
+    settling = 1.0 - (1.0 - helm.first_days_speed_share) * (settling_h / hours if hours > 0 else 0.0)
+    return settling * (1.0 + helm.night_speed_share) / 2.0
 
 
 def _engine_ran_h(entries: Sequence[Entry], start: Point | Entry, end: Point | Entry) -> float:

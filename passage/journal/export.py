@@ -18,6 +18,7 @@ from passage.journal.record import stamp
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from passage.consequences.lists.floatplan import Overdue
     from passage.journal.entries import Setting
     from passage.journal.reckoning import Point
     from passage.journal.record import Entry
@@ -105,14 +106,30 @@ class Date:
 
 
 def coming_dates(
-    ship: str, next_report: datetime, missed: str, typical: datetime | None, slow_end: datetime | None
+    ship: str, next_report: datetime, missed: str, typical: datetime | None, slow_end: datetime | None, late: Overdue
 ) -> tuple[Date, ...]:
-    """Next report, and between the typical and the slow landfall the days in which she is expected."""
+    """Next report; between the typical and the slow landfall the days in which she is expected; and when she is
+    overdue.
+    """
     dates = [Date(next_report, timedelta(minutes=30), f"Report from {ship} due", missed, f"{ship} report")]
     if typical and slow_end:
-        text = "Half the crossings sailed from her last position are in when this begins; she is overdue when it ends."
+        text = (
+            f"Half the crossings sailed from her last position are in when this begins. {overdue_words(late.worry_at)}"
+        )
         dates.append(Date(typical, slow_end - typical, f"Landfall of {ship} expected", text, f"{ship} landfall"))
+    for moment, what, text in (
+        (late.worry_at, f"Ask after {ship}", "Unless she is in or has reported: begin to ask, as the float plan says."),
+        (late.alarm_at, f"Call the rescue service for {ship}", "Unless she is in or has reported."),
+    ):
+        dates += [Date(moment, timedelta(minutes=30), what, text, f"{ship} {what}")] if moment else []
     return tuple(dates)
+
+
+def overdue_words(worry_at: datetime | None) -> str:
+    """From when on she is overdue, for the text of a landfall."""
+    if worry_at is None:
+        return "When she is overdue stands in the float plan."
+    return f"She is overdue from {worry_at:%d %b %H%M} UTC on, as the float plan has it."
 
 
 def to_ics(dates: Sequence[Date], written: datetime) -> str:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.consequences.stores.water import daily_need_l
-from passage.crossings.helm import rig_out
+from passage.crossings.helm import out_for, rig_out
 from passage.errors import Fault, InputFaults
 from passage.ground import land_by_waypoint, legs_of
 from passage.inputs.position import Position, format_position
@@ -129,7 +129,10 @@ def way_back(facts: Facts, here: Point) -> Troubles:
 
 
 def carried(facts: Facts, entries: Sequence[Entry], hours_out: float) -> Facts:
-    """Tanks as sounded, battery as noted, gas less what the plan has burnt of it: nobody sounds a gas bottle."""
+    """Tanks as sounded, battery as noted, gas less what the plan has burnt of it: nobody sounds a gas bottle. The
+    crew's first days are so much shorter.
+    """
+    boat = boat_now(facts.boat, entries)
     gas_kg = facts.provisions.gas_kg
     burnt_kg = hours_out / 24.0 * len(facts.crew.people) * facts.provisions.gas.use_kg
     left_share = max(1.0 - burnt_kg / gas_kg, 0.0) if gas_kg else 0.0
@@ -139,7 +142,7 @@ def carried(facts: Facts, entries: Sequence[Entry], hours_out: float) -> Facts:
     )
     return replace(
         facts,
-        boat=boat_now(facts.boat, entries),
+        boat=boat.model_copy(update={"helm": out_for(boat.helm, hours_out)}),
         provisions=facts.provisions.model_copy(update={"gas_bottles": bottles}),
         electrics=_charged(facts.electrics, entries),
     )

@@ -3,10 +3,10 @@
 What is learned is a factor: miles made good for each mile the polar promised, litres drunk for each litre planned.
 Belief in it is normal before, what each day shows is the factor times what was expected plus normal scatter, and so
 belief in it is normal after: the conjugate step of every textbook (D. V. Lindley, *Introduction to Probability and
-Statistics*, from memory)
+Statistics*, from memory):
 
-1 / sd_after^2  =  1 / sd_before^2  +  sum( expected^2 / scatter^2 ) mean_after      =  sd_after^2 ( mean_before /
-sd_before^2  +  sum( expected seen / scatter^2 ) )
+    1 / sd_after^2  =  1 / sd_before^2  +  sum( expected^2 / scatter^2 )
+    mean_after      =  sd_after^2 ( mean_before / sd_before^2  +  sum( expected seen / scatter^2 ) )
 
 A calm day expects little and so says little; nothing is divided by a speed that may be zero. Two guards stand before
 it: a day four scatters off the line through most days is left out and named, and the scatter itself is the stated one

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from datetime import timedelta
-from math import isfinite
+from dataclasses import field, replace
+from datetime import datetime, timedelta
+from enum import StrEnum
+from math import isfinite, nan
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,112 +15,231 @@ from passage.crossings.ensemble import passage_time_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
-from passage.journal.entries import setting_of, standing
+from passage.inputs.climate import read_climate
+from passage.inputs.position import format_position
+from passage.journal.entries import Setting, setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
 from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h, way_back
-from passage.journal.reckoning import carried_to, hours_between, points, run
-from passage.journal.rota import planned_watches, tonight
-from passage.road import CROSSINGS, SEED, walk
+from passage.journal.reckoning import Point, Run, carried_to, hours_between, points, run
+from passage.journal.rota import Turn, planned_watches, tonight
+from passage.road import CROSSINGS, SEED, Outcome, walk
+from passage.sailings.clock import carried_on_deg, ship_zone_h
+from passage.sailings.sky import AlmanacDay
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from datetime import datetime
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
-    from passage.journal.entries import Setting
     from passage.journal.here import Supposed
-    from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
-    from passage.journal.rota import Turn
-    from passage.road import Outcome
-    from passage.sailings.sky import AlmanacDay
     from passage.sailings.track import Track
 
 MOST_LAND_NM = 30.0  # an island that a straight way clips leaves the days to landfall as they are; a continent does not
 
 
-@dataclass(frozen=True)
-class Lasts:
-    """One store from here. aboard: what may be drawn, daily: mean use a day, both in ``unit``; short: share of
-    crossings that run out; runs_out: when one in so many has, as many as are later than the slow end, None where it
-    lasts.
-    """
+class Lasts(Record):
+    """One store from here; runs_out: in the crossing that as many fare worse than as are later than the slow end."""
 
-    name: str
-    unit: str
-    aboard: float
-    daily: float
+    name: str = told("water, fuel, gas")
+    unit: str = told("unit of its amounts")
+    aboard: float = told("what there is to draw on", places=1)
+    daily: float = told("mean use a day", places=1)
     short: float
-    runs_out: datetime | None
+    runs_out: datetime | None = told(
+        "when it is gone in the crossing that 1 in 20 fares worse than; null where it lasts"
+    )
+
+    @reckoned("crossings in 100 that run out of it", Side.UP)
+    def short_in_100(self) -> float:
+        return 100.0 * self.short
 
 
-@dataclass(frozen=True)
-class Ration:
-    """Water for each person and day that lasts to the slow end, litres, from today; survival_l: the least to go down
-    to.
-    """
+class Ration(Record):
+    """Water for each person and day that lasts to the slow end, from today."""
 
-    person_l: float
-    survival_l: float
+    person_l: float = told("litres for each person and day that last to the slow end", places=1)
+    survival_l: float = told("the least that the crew file sets for a person and day, litres", places=1)
 
-    @property
+    @reckoned("whether the ration is under that")
     def below_survival(self) -> bool:
         return self.person_l < self.survival_l
 
 
-@dataclass(frozen=True)
-class Forward:
-    """The crossings from here. typical, slow_end: of landfall, None where too few arrive; one_in: the slow end is the
-    one in so many; stores: water first, then fuel and gas where there are any; ration: None where full use lasts;
-    motor_h: hours under engine that are left for calms; battery_low: share of crossings with a night below the
-    battery's floor, None where nothing is known of it.
-    """
+class Forward(Record):
+    """The crossings from here."""
 
     outcome: Outcome = field(repr=False, compare=False)
-    members: int
-    typical: datetime | None
-    slow_end: datetime | None
-    one_in: int
-    stores: tuple[Lasts, ...]
-    ration: Ration | None
-    motor_h: float
-    battery_low: float | None
+    members: int = told("how many were sailed")
+    typical: datetime | None = told("landfall of the typical crossing; null where too few arrive")
+    slow_end: datetime | None = told("landfall at the slow end; null where too few arrive")
+    one_in: int = told("the slow end is what 1 crossing in so many exceeds")
+    stores: tuple[Lasts, ...] = told("water first, then fuel and gas where there are any")
+    ration: Ration | None = told("water that lasts to the slow end; null where full use does")
+    motor_h: float = told("hours under engine that are left for calms")
+    battery_low: float
+
+    @reckoned("crossings in 100 with a night below the battery's floor; null where nothing is known of it", Side.UP)
+    def battery_low_in_100(self) -> float:
+        return 100.0 * self.battery_low
 
 
-@dataclass(frozen=True)
-class Now:
-    """Everything that one screen says. made_good_nm: along the track, the plan's length less what is to go; barred:
-    why no crossings could be sailed from here, or ''; supposed: in words, and what would follow; nights: sun and moon
-    of today and tomorrow where she is, empty outside the almanac; watches: of tonight, by the plan's rota;
-    sounded_h: since any water tank was sounded, or since departure.
-    """
+class Night(Record):
+    """Sun and moon where she is."""
+
+    sunset: datetime | None = told("sunset; null where there is none")
+    sunrise: datetime | None = told("sunrise after it")
+    moonrise: datetime | None = told("moonrise of this day")
+    moonset: datetime | None = told("moonset of this day")
+    moon_lit_in_100: float = told("of the moon's disc so much is lit, per cent")
+    moon_phase: str = told("her phase")
+
+
+class LastRun(Record):
+    """From the entry before to the last one."""
+
+    distance_nm: float = told("miles of it, straight")
+    hours: float = told("its hours", places=0)
+    speed_kn: float = told("its speed made good")
+
+
+class Now(Record):
+    """Everything that one screen says."""
 
     setting: Setting
-    started: datetime
+    started: datetime = told("the departure")
     here: Point
-    to_go_nm: float
-    made_good_nm: float
+    to_go_nm: float = told("miles to go along the track")
+    made_good_nm: float = told("miles made good along the track: the plan's length less what is to go")
     yesterday: Run | None
     taught: Lessons | None
-    forward: Forward | None
-    barred: str
+    forward: Forward | None = told("the crossings from here; null where she is in or where none can be sailed")
+    barred: str = told("why no crossings could be sailed from here; empty where they could")
     supposed: tuple[str, Forward] | None
-    flags: tuple[str, ...]
+    flags: tuple[str, ...] = told("what the latest entries call for attention to")
     nights: tuple[AlmanacDay, ...]
-    watches: tuple[Turn, ...]
-    sounded_h: float
+    watches: tuple[Turn, ...] = told("the watches of tonight, by the plan's rota")
+    zone_h: int = told("ship's time less UTC, hours")
+    sounded_h: float = told("hours since any water tank was sounded; what is drunk a day since is taken off")
+
+    @reckoned("her name")
+    def boat(self) -> str:
+        return self.setting.ship
+
+    @reckoned("where she is bound")
+    def destination(self) -> str:
+        return self.setting.destination
+
+    @reckoned("the moment of the position: of the last entry, or of asking")
+    def at(self) -> datetime:
+        return self.here.time
+
+    @reckoned("where she is")
+    def position(self) -> str:
+        return format_position(self.here.lat_deg, self.here.lon_deg)
+
+    @reckoned("hours since the last fix; null where this is one")
+    def reckoned_h(self) -> float:
+        return nan if self.here.fix else self.here.since_fix_h
+
+    @reckoned("whether she is in")
+    def arrived(self) -> bool:
+        return self.to_go_nm == 0.0
+
+    @reckoned("days since departure")
+    def since_departure_days(self) -> float:
+        return self.hours_out / 24.0
+
+    @reckoned("miles made good an hour since departure")
+    def mean_kn(self) -> float:
+        return self.made_good_nm / self.hours_out if self.hours_out > 0 else 0.0
+
+    @reckoned("from the entry before to the last one")
+    def last_run(self) -> LastRun | None:
+        run = self.yesterday
+        return LastRun(run.distance_nm, run.hours, run.speed_kn) if run else None
+
+    @reckoned("landfall of the typical crossing as planned")
+    def planned_typical(self) -> datetime | None:
+        return self._planned("typical_h")
+
+    @reckoned("landfall at the slow end as planned")
+    def planned_slow_end(self) -> datetime | None:
+        return self._planned("slow_end_h")
+
+    @reckoned("whether the plan's miles for this hour were right, in words")
+    def beside_plan(self) -> str:
+        return "" if self.arrived else beside_plan(self.setting.plan, self.hours_out, self.made_good_nm)
+
+    @reckoned("what the log taught, factor by factor")
+    def learned(self) -> tuple[Taught, ...]:
+        return taught_of(self.taught) if self.taught else ()
+
+    @reckoned("what is supposed; empty where nothing is")
+    def if_words(self) -> str:
+        return self.supposed[0] if self.supposed else ""
+
+    @reckoned("what would follow from it")
+    def if_so(self) -> Forward | None:
+        return self.supposed[1] if self.supposed else None
+
+    @reckoned("sun and moon where she is; null outside the almanac")
+    def tonight(self) -> Night | None:
+        if not self.nights:
+            return None
+        today, tomorrow = self.nights
+        moon = today.moonrise, today.moonset, 100.0 * today.moon_illuminated, today.moon_phase
+        return Night(today.sunset, tomorrow.sunrise, *moon)
 
     @property
     def hours_out(self) -> float:
         return hours_between(self.started, self.here.time)
 
-    @property
-    def mean_kn(self) -> float:
-        return self.made_good_nm / self.hours_out if self.hours_out > 0 else 0.0
+    def _planned(self, name: str) -> datetime | None:
+        hours = self.setting.plan.get(name)
+        return self.started + timedelta(hours=hours) if hours else None
+
+
+class Taught(Record):
+    """Belief in one factor before and after, per cent of what the files say, each with its standard deviation."""
+
+    of: Factor = told("speed, water, fuel or electricity")
+    before_percent: float = told("belief before, per cent", unit="%")
+    before_spread_percent: float = told("its standard deviation", unit="%")
+    after_percent: float = told("belief after, per cent", unit="%")
+    after_spread_percent: float = told("its standard deviation", unit="%")
+    days_count: int = told("days of the log that were counted")
+
+
+class Factor(StrEnum):
+    """What the log teaches a factor of."""
+
+    SPEED = "speed"
+    WATER = "water"
+    FUEL = "fuel"
+    ELECTRICITY = "electricity"
+
+
+def taught_of(lessons: Lessons) -> tuple[Taught, ...]:
+    """Belief in each factor of which the log says something."""
+    steps = (lessons.performance, lessons.water, lessons.fuel, lessons.electricity)
+    return tuple(
+        Taught(
+            of,
+            100.0 * step.before.mean,
+            100.0 * step.before.sd,
+            100.0 * step.after.mean,
+            100.0 * step.after.sd,
+            step.days,
+        )
+        for of, step in zip(Factor, steps, strict=True)
+        if step.days or of is Factor.SPEED
+    )
 
 
 def now(
@@ -143,6 +263,7 @@ def now(
     here = carried_to(track, time) if time and not in_port else track[-1]
     behind = () if in_port or time is None else _behind_words(here, time)
     way = ahead(facts.voyage, here)
+    zone_h = ship_zone_h(carried_on_deg([*(point.lon_deg for point in track), here.lon_deg]))
     report = Now(
         setting=setting,
         started=track[0].time,
@@ -156,7 +277,8 @@ def now(
         supposed=None,
         flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, None)),
         nights=_nights(here),
-        watches=tonight(setting.plan, here),
+        watches=tonight(setting.plan, here, zone_h),
+        zone_h=zone_h,
         sounded_h=sounded_h(kept, here),
     )
     if way.voyage is None or way.track is None:
@@ -169,8 +291,10 @@ def now(
     except PassageError as refusal:
         return replace(report, barred=f"No crossings can be sailed from here on a straight course: {refusal}")
     air_c = air_ahead_c(ground, here.time)
-    taught = lessons(kept, facts.boat, ground.vessel, planned_water_l(setting, facts, air_c), setting.plan)
-    drunk_l = planned_water_l(setting, facts, air_c) * taught.water.after.mean * sounded_h(kept, here) / 24.0
+    usual = read_climate(facts.voyage.departure.climate)
+    water_l, current = planned_water_l(setting, facts, air_c), facts.voyage.current_away
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current, usual)
+    drunk_l = water_l * taught.water.after.mean * sounded_h(kept, here) / 24.0
     learned = as_learned(replace(onward, boat=drunk_from(onward.boat, drunk_l)), taught, air_c)
     fitted, luck = rigged(learned, ground), Luck(seed, members)
     supposed = _supposed(what_if(learned), learned, fitted, luck) if what_if else None
@@ -238,7 +362,7 @@ def _forward(sailed: Outcome) -> Forward:
         stores=tuple(_lasts(outcome, store) for store in (stores.water.store, stores.fuel, stores.gas) if store),
         ration=_ration(outcome),
         motor_h=outcome.ground.vessel.motor_hours,
-        battery_low=outcome.power.low.below_floor if outcome.power else None,
+        battery_low=outcome.power.low.below_floor if outcome.power else nan,
     )
 
 
@@ -248,7 +372,7 @@ def _moment(outcome: Outcome, hours: float) -> datetime | None:
 
 def _lasts(outcome: Outcome, store: Store) -> Lasts:
     moment = _moment(outcome, passage_time_h(store.ran_out_h, 1.0 - outcome.slow_share))
-    return Lasts(store.name, store.unit, max(store.usable, 0.0), store.daily, store.short, moment)
+    return Lasts(store.name, store.own_unit, max(store.usable, 0.0), store.daily, store.short, moment)
 
 
 def _ration(outcome: Outcome) -> Ration | None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from passage.ground import lay_ground
+from passage.inputs.climate import read_climate
 from passage.journal.doubts import Doubtful
 from passage.journal.entries import setting_of, standing
 from passage.journal.evidence import Lessons, lessons
@@ -43,7 +44,8 @@ def relearn(facts: Facts, entries: Sequence[Entry], *, yes: bool = False) -> Rel
         raise Doubtful(asked)
     ground = lay_ground(facts)
     water_l = planned_water_l(setting, facts, air_ahead_c(ground, kept[0].time))
-    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan)
+    usual, current = read_climate(facts.voyage.departure.climate), facts.voyage.current_away
+    taught = lessons(kept, facts.boat, ground.vessel, water_l, setting.plan, current, usual)
     return Relearned(taught, propose(facts, taught))
 
 

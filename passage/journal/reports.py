@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
 
+    from passage.consequences.lists.floatplan import Overdue
     from passage.journal.entries import Setting
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
@@ -150,7 +151,7 @@ class Step:
     what: str
 
 
-def if_missed(last: datetime, every_h: float, slow_end: datetime | None) -> tuple[Step, ...]:
+def if_missed(last: datetime, every_h: float, late: Overdue) -> tuple[Step, ...]:
     """For the person ashore: what a missed report means and what to do, step by step.
 
     Silence is most often a dead battery or a wet telephone, and so the steps give it time; the times are ours, common
@@ -173,21 +174,22 @@ def if_missed(last: datetime, every_h: float, slow_end: datetime | None) -> tupl
             "what she carries. Ask what they advise; they decide from here on.",
         ),
     ]
-    if slow_end is not None:
-        text = "Later than the slow end of her passage: overdue. Ring the rescue authority whatever else is known."
-        steps.append(Step(slow_end, text))
+    for moment, text in (
+        (late.worry_at, "She is overdue, reports or none: begin to ask after her, as the float plan says."),
+        (late.alarm_at, "Not in and long overdue: ring the rescue authority whatever else is known."),
+    ):
+        steps += [Step(moment, text)] if moment else []
     return tuple(sorted(steps, key=lambda step: step.from_time))
 
 
 ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
 
 
-def missed_text(last: datetime, every_h: float, slow_end: datetime | None) -> str:
+def missed_text(last: datetime, every_h: float, late: Overdue) -> str:
     """The steps as text for the float plan."""
     lines = [f"Last heard {stamp(last)[:16].replace('T', ' ')} UTC. {ALWAYS}"]
     lines += [
-        f"{stamp(step.from_time)[:16].replace('T', ' ')} UTC: {step.what}"
-        for step in if_missed(last, every_h, slow_end)
+        f"{stamp(step.from_time)[:16].replace('T', ' ')} UTC: {step.what}" for step in if_missed(last, every_h, late)
     ]
     return "\n".join(lines) + "\n"
 

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
+    from collections.abc import Mapping, Sequence
 
-    from passage.consequences.watches.phases import Phase
+    from passage.consequences.watches.timetable import Kept
     from passage.journal.reckoning import Point
     from passage.road import Outcome
 
 NOON_H, EVENING_H, MORNING_H = 12.0, 18.0, 30.0  # ship's time, hours from the midnight before
 
 
-class Turn(NamedTuple):
-    """One watch of the night: when it begins, UTC and ship's time (hours from midnight), and who keeps it."""
+class Turn(Record):
+    """One watch of the night; ship_h: when it begins by ship's time, hours from midnight."""
 
-    begins: datetime
+    begins: datetime = told("when it begins")
     ship_h: float
-    who: tuple[str, ...]
+    who: tuple[str, ...] = told("who keeps it; empty where nobody does")
+
+    @reckoned("when it begins by ship's time")
+    def from_ship(self) -> str:
+        return f"{int(self.ship_h) % 24:02}{round(60.0 * (self.ship_h % 1.0)):02}"
 
 
 def planned_watches(outcome: Outcome) -> dict[str, Any]:
@@ -29,39 +34,35 @@ def planned_watches(outcome: Outcome) -> dict[str, Any]:
     holds, and of each rota, day by day from noon to noon, ``[from, to, names]`` in ship's time. Empty for one alone.
     """
     plan = outcome.watches
-    if plan is None or not plan.settled.choice:
+    if plan is None or plan.settled.kept is None:
         return {}
-    first = plan.first_days if plan.first_days and plan.first_days.choice else None
+    first = plan.first_days.kept if plan.first_days else None
+    early = len(plan.first_days.capacity) if plan.first_days and first else 0
+    cycle = plan.settled.kept.rota.days
+    kept = plan.kept(early + cycle + 1)
+    by_day = [_rows(kept, day) for day in range(early + cycle)]
+    settled = [by_day[early + (day - early) % cycle] for day in range(cycle)]
     return {
         "first_noon": outcome.noons[0].ship_date.isoformat(),
-        "first_days": len(first.capacity) if first else 0,
-        "first": _by_day(first) if first else [],
-        "settled": _by_day(plan.settled),
+        "first_days": early,
+        "first": by_day[:early],
+        "settled": settled,
     }
 
 
-def _by_day(phase: Phase) -> list[list[list[Any]]]:
-    """The crew's own rota where it has one, else the one chosen for it."""
-    from passage.consequences.watches.timetable import timetable
+def _rows(kept: Sequence[Kept], day: int) -> list[list[Any]]:
+    from passage.consequences.watches.turns import turns
 
-    choice = phase.own or phase.choice
-    assert choice is not None
-    spells = timetable(choice.rota, tuple(keeper.name for keeper in phase.keepers), phase.conditions)
-    days: list[list[list[Any]]] = [[] for _ in range(choice.rota.days)]
-    for spell in spells:
-        noon = (spell.day - 1 - (spell.from_h < NOON_H)) % choice.rota.days
-        days[noon].append([spell.from_h, spell.to_h, list(spell.on_watch)])
-    return [sorted(day, key=lambda row: _from_noon_h(row[0])) for day in days]
+    return [[turn.from_h % 24.0, turn.to_h % 24.0, list(turn.on_watch)] for turn in turns(kept, day)]
 
 
-def tonight(plan: Mapping[str, Any], here: Point) -> tuple[Turn, ...]:
+def tonight(plan: Mapping[str, Any], here: Point, zone_h: int) -> tuple[Turn, ...]:
     """The watches between six in the evening and six in the morning of the night that follows, or holds, the moment of
-    ``here``; empty without a rota in the plan.
+    ``here``; empty without a rota in the plan. zone_h: ship's time there less UTC, as the plan counts it.
     """
     rotas = plan.get("watches") or {}
     if not rotas:
         return ()
-    zone_h = round(here.lon_deg / 15.0)
     noon = (here.time + timedelta(hours=zone_h - NOON_H)).date()
     day = max((noon - date.fromisoformat(rotas["first_noon"])).days, 0)
     rota = rotas["first"] if day < rotas["first_days"] else rotas["settled"]

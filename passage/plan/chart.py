@@ -42,6 +42,7 @@ LANES = tuple((side, out) for out in range(6) for side in (-1, 1))  # port or st
 BEND, TICK = 12.0, 4.0
 DAY_TICK, MARKED_TICK = 2.2, 4.5  # to each side of the track
 BROKEN = "7 4"
+DASHES = ("", BROKEN, "2 3", "10 3 2 3", "4 2")  # of tracks to choose between
 SCALE_WIDTH, SCALE_HEIGHT = 110.0, 66.0
 INLAND_APART = 6.0
 OFF_THE_LAND = 100.0  # points of distance from the track that a corner without land is worth
@@ -139,6 +140,37 @@ def draw_chart(
     _border(sheet, chart)
     unplaced = tuple(wanted.words for wanted, label in zip(names, labels, strict=True) if label is None)
     return Chart(sheet.svg(), tuple(label for label in labels if label), unplaced, keep_clear, chart.frame, scale)
+
+
+def draw_choices(ways: Sequence[Way], width: float, height: float) -> str:
+    """Several tracks from one departure to one landfall, each with its number, from 1, where it is farthest from the
+    others.
+    """
+    runs = [through_waypoints(way.track) for way in ways]
+    lons = _side_by_side(run.lon_deg for run in runs)
+    sheet, chart = _blank(np.concatenate([run.lat_deg for run in runs]), np.concatenate(lons), width, height)
+    coast = _land(sheet, chart)
+    _graticule(sheet, chart)
+    lines = [np.asarray(chart.xy(run.lat_deg, lon)) for run, lon in zip(runs, lons, strict=True)]
+    left, top, right, bottom = chart.frame
+    crowd = Crowd((left + 3, top + 3, right - 3, bottom - 3), np.concatenate(lines), coast)
+    _scale_of_miles(sheet, chart, crowd)
+    wanted = [
+        Wanted(x, y, place.name, 9.5, bold=True)
+        for place in ways[0].places
+        for x, y in (_on_chart(chart, place, lons[0]),)
+    ]
+    for number, line in enumerate(lines, 1):
+        others = np.concatenate([other for other in lines if other is not line] or [line])
+        away = np.hypot(*(line[:, None, :] - others[None, ::4, :]).transpose(2, 0, 1)).min(axis=1)
+        x, y = line[int(np.argmax(away))]
+        wanted.append(Wanted(float(x), float(y), str(number), 11.0, bold=True))
+        sheet.line(line, 1.6, dash=DASHES[(number - 1) % len(DASHES)])
+    for label in [crowd.place(words) for words in wanted]:
+        if label is not None:
+            draw(sheet, label)
+    _border(sheet, chart)
+    return sheet.svg()
 
 
 def every_days(days: Sequence[Day]) -> int:

@@ -25,6 +25,7 @@ from passage.plan.sheets import (
     arrival,
     brief,
     chart,
+    choices,
     emergency,
     food,
     front,
@@ -55,12 +56,14 @@ from passage.tell.records import Record, as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from passage.choosing import Sailed
     from passage.crossings.ground import Ground
+    from passage.departures import Start
     from passage.inputs.folder import Facts
+    from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
     from passage.tracks import Comparison
-    from passage.when import Start
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
@@ -147,6 +150,14 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
 
 
+def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
+    """Write the page of tracks to choose between to ``path`` as PDF."""
+    outcome, told = chosen[0].outcome, choices.table(chosen)
+    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    drawings = choices.drawings(chosen, room_on(paper))
+    path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
+
+
 def write_year(
     facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
 ) -> None:
@@ -157,9 +168,16 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
-def write_now(told: Table, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+    """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
+    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
+    cards = [Leaf("speed", Card("speed"))]
+    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
+
+
+def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = Head(facts, told["depart_utc"], told["forecast_counts"])
+    head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)
     path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
 
 
@@ -215,7 +233,7 @@ def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current, forecast, route)
+    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
     own = [facts.folder / name for name in WRITTEN]
     paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()

@@ -84,7 +84,7 @@ CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of 
         Card("radio", night=True),
         Card("man-overboard", night=True),
         Card("flooding", night=True),
-        Card("seacocks", night=True, filled=lambda emergency: bool(emergency["hull_holes"])),
+        Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes)),
         Card("fire", night=True),
         Card("medical", night=True),
         Card("grab-bag"),

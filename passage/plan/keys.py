@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
-from passage.plan.sheets import before, now, relearned, timings, track, verified
+from passage.plan.sheets import before, choices, now, relearned, speed, timings, track, verified
 from passage.tell.records import Record, keys_of
 
 
@@ -14,6 +14,8 @@ def path_end(path: str) -> str:
 
 _RECORDS: dict[str, type[Record]] = {
     **{sheet.name: sheet.record for sheet in SHEETS if sheet.record is not None},
+    "now": now.NowTold,
+    "relearned": relearned.RelearnedTold,
     "timings": timings.Timings,
     "verify": verified.Verified,
 }
@@ -21,6 +23,6 @@ TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name
 
 KEYS: dict[str, str] = {path_end(key.path): key.means for key in TOLD} | {
     key: meaning
-    for keys in (before.KEYS, track.KEYS, now.KEYS, relearned.KEYS, page.KEYS, *(s.keys for s in SHEETS))
+    for keys in (before.KEYS, track.KEYS, choices.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
     for key, meaning in keys.items()
 }

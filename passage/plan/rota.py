@@ -1,15 +1,12 @@
-"""Who has the watch from one ship's noon to the next, on any day of the passage."""
+"""The watches of the typical crossing, as moments and in words."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from datetime import timedelta
-from itertools import groupby
 from math import floor
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from passage.consequences.watches.rotas import SLOT_H, SLOTS_PER_DAY
-from passage.consequences.watches.timetable import timetable
+from passage.consequences.watches.turns import turns
 from passage.plan.sheets.watches import clock
 
 if TYPE_CHECKING:
@@ -18,21 +15,8 @@ if TYPE_CHECKING:
 
     from passage.consequences.noons import Noon
     from passage.consequences.watches.timetable import Kept
+    from passage.consequences.watches.turns import Turn
     from passage.road import Outcome
-
-NOON = SLOTS_PER_DAY // 2
-Holders = tuple[tuple[str, ...], tuple[str, ...]]  # on watch, the first named leads; standing by
-
-
-class Turn(NamedTuple):
-    """A watch as it is stood: hours of the ship's clock from the midnight before its noon, so up to 36; names, the
-    first leads.
-    """
-
-    from_h: float
-    to_h: float
-    on_watch: tuple[str, ...]
-    standby: tuple[str, ...]
 
 
 class Stood(NamedTuple):
@@ -47,22 +31,6 @@ class Stood(NamedTuple):
     ends_zone_h: int
     on_watch: tuple[str, ...]
     standby: tuple[str, ...]
-
-
-def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Turn]:
-    """The watches from noon of this day, from 0, to the next noon. kept: how each day is kept, the next one's too;
-    begins_h: ship's hour, 12 or later, before which nobody has a watch: she sails then.
-
-    At midnight the next day's rota takes over, which is another one only where the first days end.
-    """
-    held = [*_holders(kept[day], day)[NOON:], *_holders(kept[day + 1], day + 1)[:NOON]]
-    slot = int(begins_h / SLOT_H)
-    found = []
-    for (on_watch, standby), run in groupby(held[slot - NOON :]):
-        end = slot + len(list(run))
-        found.append(Turn(slot * SLOT_H, end * SLOT_H, on_watch, standby))
-        slot = end
-    return found
 
 
 def noon_to_noon(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[dict[str, Any]]:
@@ -113,12 +81,3 @@ def _moments(told: Sequence[Turn], noon: Noon, next_noon: datetime) -> Iterator[
         begins = midnight + timedelta(hours=turn.from_h)
         if begins < next_noon:
             yield Stood(noon.day, begins, min(end, next_noon), noon.zone_h, noon.zone_h, turn.on_watch, turn.standby)
-
-
-def _holders(kept: Kept, day: int) -> list[Holders]:
-    """Who has each half hour of a day, midnight to midnight."""
-    spells = timetable(kept.rota, tuple(keeper.name for keeper in kept.keepers), kept.conditions)
-    starts = [SLOTS_PER_DAY * (spell.day - 1) + int(spell.from_h / SLOT_H) for spell in spells]
-    first = SLOTS_PER_DAY * (day % kept.rota.days)
-    at = [bisect_right(starts, slot) - 1 for slot in range(first, first + SLOTS_PER_DAY)]  # -1: the last goes on
-    return [(spells[index].on_watch, spells[index].standby) for index in at]

@@ -11,14 +11,14 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from passage.departures import CYCLONE_CAUTION, better
 from passage.plan.figures import moon
 from passage.plan.svg import BLACK, TINT, Sheet
-from passage.when import CYCLONE_CAUTION, better
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.when import Start
+    from passage.departures import Start
 
 LEFT, RIGHT, TOP = 74.0, 8.0, 24.0
 WORDS, SMALL = 8.5, 7.5

@@ -59,7 +59,7 @@ class CourseAndDistance(NamedTuple):
     final_course_deg: float
 
 
-class Position(NamedTuple):
+class LinePoint(NamedTuple):
     """One point of a line and the true course along the line there."""
 
     lat_deg: float
@@ -140,12 +140,12 @@ def inverse(
 
 def direct(
     lat_deg: float, lon_deg: float, course_deg: float, distance_nm: float, ellipsoid: Ellipsoid = WGS84
-) -> Position:
+) -> LinePoint:
     """Where an initial true course and a distance lead, with the course on arrival. Raises OutOfRange as
     ``inverse``.
     """
     lat, lon, course = along(lat_deg, lon_deg, course_deg, [distance_nm], ellipsoid)
-    return Position(float(lat[0]), float(lon[0]), float(course[0]))
+    return LinePoint(float(lat[0]), float(lon[0]), float(course[0]))
 
 
 def along(
@@ -173,7 +173,7 @@ def reduced_latitude_rad(lat_deg: float, ellipsoid: Ellipsoid = WGS84) -> float:
 
 def at_next_vertex(
     lat_deg: float, lon_deg: float, course_deg: float, northern: bool = True, ellipsoid: Ellipsoid = WGS84
-) -> tuple[Position, float]:
+) -> tuple[LinePoint, float]:
     """Next vertex ahead (highest point, or lowest when not northern) and its distance in nautical miles, 0 or
     more.
 
@@ -187,7 +187,7 @@ def at_next_vertex(
     # A start on the vertex itself must not be sent round the world by rounding.
     arc_deg = 0.0 if abs(arc_deg) < 1e-9 else arc_deg % 360.0
     found = _solver(ellipsoid).Line(lat_deg, lon_deg, course_deg).ArcPosition(arc_deg)
-    vertex = Position(found["lat2"], normalise_lon_deg(found["lon2"]), normalise_course_deg(found["azi2"]))
+    vertex = LinePoint(found["lat2"], normalise_lon_deg(found["lon2"]), normalise_course_deg(found["azi2"]))
     return vertex, found["s12"] / NAUTICAL_MILE_M
 
 
@@ -197,12 +197,12 @@ def extreme_latitudes(
     to_lat_deg: float,
     to_lon_deg: float,
     ellipsoid: Ellipsoid = WGS84,
-) -> tuple[Position, Position]:
+) -> tuple[LinePoint, LinePoint]:
     """Northernmost and southernmost point of the leg: a vertex where the leg holds one, else an end."""
     line = inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg, ellipsoid)
     points = [
-        Position(from_lat_deg, normalise_lon_deg(from_lon_deg), line.initial_course_deg),
-        Position(to_lat_deg, normalise_lon_deg(to_lon_deg), line.final_course_deg),
+        LinePoint(from_lat_deg, normalise_lon_deg(from_lon_deg), line.initial_course_deg),
+        LinePoint(to_lat_deg, normalise_lon_deg(to_lon_deg), line.final_course_deg),
     ]
     for northern in (True, False):
         vertex, distance_nm = at_next_vertex(from_lat_deg, from_lon_deg, line.initial_course_deg, northern, ellipsoid)
@@ -218,7 +218,7 @@ def at_meridian(
     to_lon_deg: float,
     meridian_lon_deg: float,
     ellipsoid: Ellipsoid = WGS84,
-) -> Position:
+) -> LinePoint:
     """Where the leg crosses a meridian. OutOfRange where it does not, or runs along one.
 
     Longitude grows steadily along a geodesic, so halving the leg finds the place whatever its shape.

@@ -182,6 +182,14 @@ def may_be_land(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Bools:
     return np.asarray(np.where(number < 0, number == -2, look != 0), bool)
 
 
+def all_water(south_deg: int, west_deg: int, size_deg: int) -> bool:
+    """Whether no land lies in a square of whole degrees, to a minute round it; west in [-180, 180)."""
+    tile, _ = _filter()
+    rows = np.clip(np.arange(south_deg, south_deg + size_deg) + 90, 0, 179)
+    columns = (np.arange(west_deg, west_deg + size_deg) + 180) % 360
+    return bool((tile[np.ix_(rows, columns)] == -1).all())
+
+
 @cache
 def _polygon(ring: int) -> Polygon:
     import shapely

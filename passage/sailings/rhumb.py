@@ -23,7 +23,7 @@ from passage.sailings.geodesic import (
     WGS84,
     CourseAndDistance,
     Ellipsoid,
-    Position,
+    LinePoint,
     Positions,
     check_position,
     difference_of_longitude_deg,
@@ -134,10 +134,10 @@ def inverse(
 
 def direct(
     lat_deg: float, lon_deg: float, course_deg: float, distance_nm: float, ellipsoid: Ellipsoid = WGS84
-) -> Position:
+) -> LinePoint:
     """Where a constant true course and a distance lead. Raises OutOfRange as ``along``."""
     lat, lon, course = along(lat_deg, lon_deg, course_deg, [distance_nm], ellipsoid)
-    return Position(float(lat[0]), float(lon[0]), float(course[0]))
+    return LinePoint(float(lat[0]), float(lon[0]), float(course[0]))
 
 
 def along(

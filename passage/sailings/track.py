@@ -85,7 +85,7 @@ class Track:
         return len(self.distance_nm)
 
 
-class Line(NamedTuple):
+class TrackLine(NamedTuple):
     """Points (n,) of a track in order: miles run to each, latitude and longitude in degrees as in ``Track``."""
 
     distance_nm: FloatArray
@@ -139,11 +139,11 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns)
 
 
-def through_waypoints(track: Track) -> Line:
+def through_waypoints(track: Track) -> TrackLine:
     """The nodes of a track with its turns among them, so that no corner is cut."""
     ahead = np.searchsorted(track.leg, np.arange(1, len(track.turns) + 1))
     lat_deg, lon_deg = np.array(track.turns, dtype=float).reshape(-1, 2).T
-    return Line(
+    return TrackLine(
         np.insert(track.distance_nm, ahead, _miles_to(track, ahead)),
         np.insert(track.lat_deg, ahead, lat_deg),
         np.insert(track.lon_deg, ahead, normalise_lon_deg(lon_deg)),

@@ -98,7 +98,9 @@ class Column:
 
 @dataclass(frozen=True)
 class Grid:
-    """A table. rows: texts, as many as columns; every: so many rows between two light lines; size, inset: points."""
+    """A table. rows: texts, as many as columns, or one alone for all of them; every: so many rows between two light
+    lines; size, inset: points.
+    """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
@@ -121,6 +123,13 @@ class Beside:
 
     parts: tuple[Blocks, ...]
     wide: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Newspaper:
+    """Blocks that run down two columns on paper, one after another elsewhere."""
+
+    blocks: Blocks
 
 
 @dataclass(frozen=True)
@@ -150,7 +159,7 @@ class Break:
     """A new page on paper."""
 
 
-Block = Title | Head | Say | Points | Grid | Drawing | Beside | Together | On | ToWrite | Break
+Block = Title | Head | Say | Points | Grid | Drawing | Beside | Newspaper | Together | On | ToWrite | Break
 Blocks = tuple[Block, ...]
 
 
@@ -172,13 +181,21 @@ def grid(
     every: int = 5,
     size: float = 9.0,
     inset: float = 3.4,
+    under: Callable[[Row], str] | None = None,
 ) -> Grid:
     """A table of records. columns: (head, cell of a row, how), in which ``how`` is ``left`` or ``right`` (right
-    where left out: figures) and a width after it where it is not ``auto``: ``"left 1fr"``.
+    where left out: figures) and a width after it where it is not ``auto``: ``"left 1fr"``. under: words that stand over
+    the rows which follow one another with the same.
     """
     laid = tuple(_column(*each) for each in columns)
-    cells = tuple(tuple(in_words(each[1](row)) for each in columns) for row in rows)
-    return Grid(laid, cells, every, size, inset)
+    cells: list[tuple[str, ...]] = []
+    over = ""
+    for row in rows:
+        if under is not None and under(row) != over:
+            over = under(row)
+            cells.append((strong(over),))
+        cells.append(tuple(in_words(each[1](row)) for each in columns))
+    return Grid(laid, tuple(cells), every, size, inset)
 
 
 def _column(head: str, _: object, how: str = "right") -> Column:
@@ -219,7 +236,7 @@ def _on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
 
 
 def _is_empty(block: Block) -> bool:
-    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks"}.get(type(block))
+    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks", Newspaper: "blocks"}.get(type(block))
     return what is not None and not getattr(block, what)
 
 

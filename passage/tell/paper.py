@@ -11,6 +11,7 @@ from passage.tell.blocks import (
     Grid,
     Head,
     Medium,
+    Newspaper,
     Points,
     Say,
     Title,
@@ -47,6 +48,8 @@ def _set(block: Block) -> dict[str, Any]:
         return {"kind": "beside", "wide": list(wide), "parts": [set_blocks(part) for part in block.parts]}
     if isinstance(block, Together):
         return {"kind": "together", "blocks": set_blocks(block.blocks)}
+    if isinstance(block, Newspaper):
+        return {"kind": "newspaper", "blocks": set_blocks(block.blocks)}
     if isinstance(block, ToWrite):
         return {"kind": "to-write", "lines": block.lines}
     assert isinstance(block, Break)

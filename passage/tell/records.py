@@ -193,6 +193,25 @@ def tellings(record: type[Record]) -> dict[str, Telling]:
     return record._tellings
 
 
+R = TypeVar("R", bound=Record)
+
+
+class Rows(tuple[R, ...]):
+    """Records of one kind, as a tuple that is a table too."""
+
+    def to_frame(self) -> pd.DataFrame:
+        """A row a record, a column for each value told; see ``passage.tell.frames.frame``."""
+        from passage.tell.frames import frame
+
+        return frame(self)
+
+    def __repr__(self) -> str:
+        return f"{len(self)} x {type(self[0]).__name__}" if self else "no rows"
+
+    def _repr_html_(self) -> str:
+        return str(self.to_frame().head(15).to_html(index=False, border=0, na_rep="–"))
+
+
 def is_rows(value: Any) -> bool:
     return isinstance(value, (list, tuple)) and bool(value) and all(isinstance(each, Record) for each in value)
 

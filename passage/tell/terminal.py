@@ -13,6 +13,7 @@ from passage.tell.blocks import (
     Grid,
     Head,
     Medium,
+    Newspaper,
     Points,
     Say,
     Title,
@@ -25,7 +26,7 @@ from passage.tell.blocks import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from passage.tell.blocks import Block
+    from passage.tell.blocks import Block, Column
 
 WIDTH = 80
 MARGIN = 18  # columns that are left to heads
@@ -54,7 +55,7 @@ def blocks_text(blocks: Sequence[Block], wide: int = WIDTH) -> str:
 
 def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
     for block in shown_on(Medium.SCREEN, tuple(blocks)):
-        if isinstance(block, Together):
+        if isinstance(block, (Together, Newspaper)):
             yield from _flat(block.blocks)
         elif isinstance(block, Beside):
             for part in block.parts:
@@ -77,32 +78,39 @@ def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | N
     return head
 
 
-def aside(head: str, words: str, wide: int = WIDTH) -> list[str]:
+def aside(head: str, words: str, wide: int = WIDTH, margin: int = MARGIN) -> list[str]:
     """Words in the right-hand column, the head in the margin before them; a long head takes a line of its own."""
     lines = []
-    if len(head) >= MARGIN:
+    if len(head) >= margin:
         lines, head = textwrap.wrap(head, wide), ""
-    lead = f"{head:<{MARGIN}}"
+    lead = f"{head:<{margin}}"
     for paragraph in words.splitlines():
         lines += textwrap.wrap(
-            paragraph, wide, initial_indent=lead, subsequent_indent=" " * MARGIN, break_on_hyphens=False
+            paragraph, wide, initial_indent=lead, subsequent_indent=" " * margin, break_on_hyphens=False
         )
-        lead = " " * MARGIN
+        lead = " " * margin
     return lines
 
 
 def grid_lines(grid: Grid, wide: int = WIDTH) -> list[str]:
-    """The table, its heads above it, figures to the right; where it is too wide the widest words are wrapped."""
-    heads = [bare(column.head).replace("\n", " ").replace(" \\ ", " ") for column in grid.columns]
+    """The table, its heads above it, figures to the right; where it is too wide the widest words are wrapped. Columns
+    to be filled in by hand are left out.
+    """
     cells = [[bare(cell) for cell in row] for row in grid.rows]
+    whole = [row for row in cells if len(row) == len(grid.columns)]
+    said = [number for number in range(len(grid.columns)) if any(row[number] for row in whole)]
+    columns = [grid.columns[number] for number in said]
+    heads = [bare(column.head).replace("\n", " ").replace(" \\ ", " ") for column in columns]
     widths = [
-        max([_longest_word(head), *(max(map(len, cell.splitlines()), default=0) for cell in column)])
-        for head, column in zip(heads, zip(*cells, strict=True), strict=True)
+        max([_longest_word(head), *(max(map(len, row[number].splitlines()), default=0) for row in whole)])
+        for head, number in zip(heads, said, strict=True)
     ]
-    _give_way(widths, [column.align == "left" for column in grid.columns], wide - GUTTER * (len(widths) - 1))
-    rows = [_row(row, widths, grid) for row in cells]
-    top = _row(heads, widths, grid, foot=True) if any(heads) else []
-    return [*top, *(line for row in rows for line in row)]
+    _give_way(widths, [column.align == "left" for column in columns], wide - GUTTER * (len(widths) - 1))
+    lines = _row(heads, widths, columns, foot=True) if any(heads) else []
+    for row in cells:
+        over = len(row) != len(grid.columns)
+        lines += textwrap.wrap(row[0], wide) if over else _row([row[number] for number in said], widths, columns)
+    return lines
 
 
 def _longest_word(text: str) -> int:
@@ -119,7 +127,7 @@ def _give_way(widths: list[int], words: list[bool], room: int) -> None:
         widths[column] -= 1
 
 
-def _row(cells: Sequence[str], widths: Sequence[int], grid: Grid, foot: bool = False) -> list[str]:
+def _row(cells: Sequence[str], widths: Sequence[int], columns: Sequence[Column], foot: bool = False) -> list[str]:
     wrapped = [
         [line for part in cell.splitlines() for line in textwrap.wrap(part, width, break_on_hyphens=False) or [""]]
         for cell, width in zip(cells, widths, strict=True)
@@ -130,7 +138,7 @@ def _row(cells: Sequence[str], widths: Sequence[int], grid: Grid, foot: bool = F
         (" " * GUTTER)
         .join(
             f"{cell:<{width}}" if column.align == "left" else f"{cell:>{width}}"
-            for cell, width, column in zip(line, widths, grid.columns, strict=True)
+            for cell, width, column in zip(line, widths, columns, strict=True)
         )
         .rstrip()
         for line in zip(*wrapped, strict=True)

@@ -15,7 +15,6 @@ from passage.tell.blocks import (
     Points,
     Say,
     Title,
-    Together,
     ToWrite,
     runs,
     shown_on,
@@ -48,8 +47,9 @@ def _html(block: Block, drawings: Mapping[str, str]) -> str:
     if isinstance(block, Drawing):
         shown = drawings.get(block.name, escape(block.alt))
         return f'<figure role="img" aria-label="{escape(block.alt)}">{shown}</figure>'
-    parts = block.parts if isinstance(block, Beside) else (block.blocks,) if isinstance(block, Together) else ()
-    assert parts or isinstance(block, (ToWrite, Break))
+    if isinstance(block, (ToWrite, Break)):
+        return ""
+    parts = block.parts if isinstance(block, Beside) else (block.blocks,)
     return "".join(f"<div>{html(part, drawings)}</div>" for part in parts)
 
 
@@ -58,11 +58,14 @@ def _grid(grid: Grid) -> str:
     heads = "".join(
         f'<th scope="col"{cls}>{_text(column.head)}</th>' for cls, column in zip(how, grid.columns, strict=True)
     )
-    rows = "".join(
-        f"<tr>{''.join(f'<td{cls}>{_text(cell)}</td>' for cls, cell in zip(how, row, strict=True))}</tr>"
-        for row in grid.rows
-    )
+    rows = "".join(f"<tr>{_cells(row, how)}</tr>" for row in grid.rows)
     return f"<table><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _cells(row: Sequence[str], how: Sequence[str]) -> str:
+    if len(row) != len(how):
+        return f'<td colspan="{len(how)}">{_text(row[0])}</td>'
+    return "".join(f"<td{cls}>{_text(cell)}</td>" for cls, cell in zip(how, row, strict=True))
 
 
 def _text(text: str) -> str:

@@ -7,43 +7,47 @@ reminders for people who have practised, no training; makers, surveyors and the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from enum import StrEnum
+from typing import TYPE_CHECKING
 
+from passage.tell.records import Record, told
 from passage.troubles import changes
+from passage.troubles.changes import Change
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from passage.inputs.folder import Facts
     from passage.inputs.troubles import Damage
-    from passage.troubles.changes import Change
 
-When = Literal["at departure", "halfway"]
+COMMON = "common practice"
 COLREG_5, COLREG_27 = "COLREG rule 5", "COLREG rule 27"
 ITU_33 = "ITU Radio Regulations, article 33"
 NO_HEADSAIL = ("cat", "una", "junk", "lug", "freedom")
 
 
-@dataclass(frozen=True)
-class Step:
-    """What to do, and whose rule it is; '' for common practice."""
+class When(StrEnum):
+    """When a trouble happens."""
 
-    words: str
-    source: str = ""
+    DEPARTURE = "at departure"
+    HALFWAY = "halfway"
 
 
-@dataclass(frozen=True)
-class Trouble:
-    """One trouble. changed: in words, what is reckoned otherwise; first: what to do first; when it strikes; hold_h: how
-    long she lies still for it; floods: whether pumps are held against a leak.
-    """
+class Step(Record):
+    """One thing to do."""
 
-    name: str
-    changed: str
-    first: tuple[Step, ...]
+    words: str = told("one thing to do")
+    source: str = told("the rule it follows; common practice where there is none", default=COMMON)
+
+
+class Trouble(Record):
+    """One trouble. hold_h: how long she lies still for it; floods: whether pumps are held against a leak."""
+
+    name: str = told("its name")
+    changed: str = told("what is reckoned otherwise")
+    first: tuple[Step, ...] = told("what to do first, in order")
     change: Change
-    when: When = "at departure"
+    when: When = told("when it happens: at departure, or halfway", default=When.DEPARTURE)
     hold_h: int = 0
     floods: bool = False
 
@@ -139,7 +143,7 @@ def _rig(facts: Facts) -> Iterator[Trouble]:
             "Rest and eat; rig in daylight.",
         ),
         changes.damaged(jury),
-        when="halfway",
+        when=When.HALFWAY,
         hold_h=round(jury.rigging_h),
     )
 
@@ -280,7 +284,7 @@ def _becalmed(facts: Facts) -> Trouble:
             "Awning up: shade saves water.",
         ),
         changes.nothing,
-        when="halfway",
+        when=When.HALFWAY,
         hold_h=24 * days,
     )
 

@@ -12,14 +12,17 @@ from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
 from passage.consequences.stores.every import every_store
-from passage.consequences.times import passage_times
+from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
 from passage.follows import electrics_of, laden
-from passage.troubles.flooding import flooding
-from passage.troubles.hands import hands_of
+from passage.tell.figures import Side
+from passage.tell.records import Record, down, reckoned, told, up
+from passage.troubles.catalogue import Trouble, When
+from passage.troubles.flooding import Flooding, flooding
+from passage.troubles.hands import Hands, hands_of
 from passage.troubles.resail import halfway_h, held
 
 if TYPE_CHECKING:
@@ -30,16 +33,12 @@ if TYPE_CHECKING:
     from passage.consequences.power.scene import Scene
     from passage.consequences.stores.drawdown import Store
     from passage.consequences.stores.landfall import Stores
-    from passage.consequences.times import Times
     from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.troubles.catalogue import Trouble
-    from passage.troubles.flooding import Flooding
-    from passage.troubles.hands import Hands
 
     Floats = NDArray[np.float64]
 
@@ -47,61 +46,69 @@ BATTERY = "battery"
 EMPTY = 1e-4  # of a full battery
 
 
-@dataclass(frozen=True)
-class Lasting:
-    """One thing to the slow end. loaded, left: in its unit, left in the crossing that 1 in 20 fares worse than, what is
-    kept back for landfall not counted, negative where it is short; spare_days: the same in days of full use, inf for
-    the battery; short, short_before: share of crossings that run out, with the trouble and without; gone_day: days out
-    when it is gone in that crossing, inf where it lasts.
+class Lasting(Record):
+    """One thing to the slow end, in the crossing that 1 in 20 fares worse than. short, short_before: share of crossings
+    that run out, with the trouble and without.
     """
 
-    name: str
-    unit: str
-    loaded: float
-    left: float
-    spare_days: float
+    name: str = told("water, food, fuel, gas, the battery or a thing of the stores file")
+    unit: str = told("unit of its amounts")
+    loaded: float = down("what may be used of it", places=1)
+    left: float = down(
+        "what is left at landfall, nothing kept back counted; negative is short; of the battery its lowest charge",
+        places=1,
+    )
+    spare_days: float = down("the same in days of full use; negative is short; none for the battery")
     short: float
     short_before: float
-    gone_day: float
+    gone_day: float = up("day out on which it is gone; none where it lasts")
+
+    @reckoned("crossings in 100 that run out of it", Side.UP)
+    def short_in_100(self) -> float:
+        return 100.0 * self.short
+
+    @reckoned("crossings in 100 that run out of it without the trouble", Side.UP)
+    def short_before_in_100(self) -> float:
+        return 100.0 * self.short_before
 
 
-@dataclass(frozen=True)
-class Ration:
-    """The survival ration of water from the day of the trouble on. days: out, until it is gone; lasts: to the slow
-    end.
-    """
+class Ration(Record):
+    """The survival ration of water from the day of the trouble on."""
 
-    days: float
-    lasts: bool
+    days: float = down("day out to which it lasts, where full use does not")
+    lasts: bool = told("whether that is the slow end or later")
 
 
-@dataclass(frozen=True)
-class Effect:
-    """A trouble and what follows. strike_day: days out when it happens; lasting: the first to go first, then by what is
-    spare; ration: where water runs out; hands: where it lies on the people; flooding: where she takes water.
-    """
+class Effect(Record):
+    """A trouble and what follows."""
 
-    trouble: Trouble
-    strike_day: float
-    times: Times
+    trouble: Trouble = told("what breaks")
+    strike_day: float = up("day out on which it happens, 0 for at departure")
+    times: Times = told("how long she then takes")
     times_before: Times
     resailed: bool
-    lasting: tuple[Lasting, ...]
-    ration: Ration | None
-    hands: Hands | None
-    flooding: Flooding | None
+    lasting: tuple[Lasting, ...] = told("everything that is drawn down, the first to go first, then by what is spare")
+    ration: Ration | None = told("the survival ration of water, where water runs out")
+    hands: Hands | None = told("how the people fare, where the trouble lies on them")
+    flooding: Flooding | None = told("the leak against pumps and crew, where she takes water")
 
-    @property
+    @reckoned("what the slow end is later by")
+    def more_days(self) -> float:
+        return (self.times.slow_end_h - self.times_before.slow_end_h) / 24.0 if self.resailed else 0.0
+
+    @reckoned("whether the slow end is reached, or too many crossings make less than a knot good")
+    def reached(self) -> bool:
+        return isfinite(self.times.slow_end_h)
+
+    @reckoned("what more crossings run out of than are accepted, with the trouble or without; the first to go first")
     def running_out(self) -> tuple[Lasting, ...]:
-        """What more crossings run out of than the 1 in 20 that the skipper accepts, be it the trouble's doing or not; a
-        crossing that never gets in counts once its stores are gone.
-        """
+        """Be it the trouble's doing or not; a crossing that never gets in counts once its stores are gone."""
         return tuple(thing for thing in self.lasting if isfinite(thing.gone_day))
 
-    @property
+    @reckoned("what has the fewest days to spare, the battery apart; none where nothing is counted")
     def tightest(self) -> Lasting | None:
-        """What has the least to spare; None where nothing is counted."""
-        return min(self.lasting, key=lambda thing: thing.spare_days, default=None)
+        counted = (thing for thing in self.lasting if isfinite(thing.spare_days))
+        return min(counted, key=lambda thing: thing.spare_days, default=None)
 
 
 @dataclass(frozen=True)
@@ -147,7 +154,7 @@ def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[St
     """
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
-    hours = [halfway_h(crossings) if trouble.when == "halfway" else 0 for trouble in troubles]
+    hours = [halfway_h(crossings) if trouble.when is When.HALFWAY else 0 for trouble in troubles]
     lane = lane_of(was, crossings.depart, luck)
     sailed = iter(
         sail_lanes(
@@ -254,7 +261,7 @@ def _store_lasting(store: Store, short_before: float, slow_share: float) -> Last
     gone_h = worse_end(store.ran_out_h, slow_share)
     return Lasting(
         name=store.name,
-        unit=store.unit,
+        unit=store.own_unit,
         loaded=store.usable,
         left=left,
         spare_days=left / store.daily if store.daily > 0 else inf,

@@ -6,10 +6,11 @@ hull sinks deeper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.seacocks import inflow_l_min
+from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
     from passage.inputs.troubles import Leak, Pumps
@@ -18,28 +19,37 @@ ELECTRIC_SHARE = 0.5  # of the maker's figure (common practice: it is given at n
 HOLES_MM = (6, 13, 19, 25, 38)  # from a rubbed hose to the sizes of common skin fittings
 
 
-@dataclass(frozen=True)
-class Hole:
-    """What comes in through a hole of this bore, litres an hour, and by what it is held, '' where by nothing aboard."""
+class HeldBy(StrEnum):
+    """What keeps up with a hole."""
 
-    bore_mm: int
+    PUMP = "the electric pump"
+    HANDS = "hands"
+    BOTH = "pump and hands"
+    NOTHING = "nothing aboard"
+
+
+class Hole(Record):
+    """What comes in through a hole, and what holds it."""
+
+    bore_mm: int = told("bore of the hole")
     inflow_l_h: float
-    held_by: str
+    held_by: HeldBy = told("what holds it")
+
+    @reckoned("what comes in through it at first")
+    def inflow_l_per_minute(self) -> float:
+        return self.inflow_l_h / 60.0
 
 
-@dataclass(frozen=True)
-class Flooding:
-    """A leak to live with. Litres an hour, day and night: electric_l_h, by_hand_l_h: what each way can hold;
-    by_hand_min_h: minutes of pumping in every hour that the leak leaves to hands, all of them together.
-    """
+class Flooding(Record):
+    """A leak to live with, day and night."""
 
-    rate_l_h: float
-    electric_l_h: float
-    by_hand_l_h: float
-    by_hand_min_h: float
-    holes: tuple[Hole, ...]
+    rate_l_h: float = up("what comes in, an hour", places=0)
+    electric_l_h: float = down("what the electric pump holds an hour, half of its maker's figure", places=0)
+    by_hand_l_h: float = down("what the crew holds by hand an hour, day and night", places=0)
+    by_hand_min: float = up("minutes of hand pumping in every hour that this leak asks for, all hands together")
+    holes: tuple[Hole, ...] = told("what comes in through holes of these bores")
 
-    @property
+    @reckoned("whether pumps and crew hold it")
     def held(self) -> bool:
         return self.rate_l_h <= self.electric_l_h + self.by_hand_l_h
 
@@ -63,14 +73,14 @@ def flooding(leak: Leak, pumps: Pumps, persons: int, electric: bool) -> Flooding
         rate_l_h=leak.rate_l_h,
         electric_l_h=machine,
         by_hand_l_h=hands,
-        by_hand_min_h=60.0 * left / pumps.by_hand_l_h if left > 0 and pumps.by_hand_l_h > 0 else 0.0,
+        by_hand_min=60.0 * left / pumps.by_hand_l_h if left > 0 and pumps.by_hand_l_h > 0 else 0.0,
         holes=tuple(Hole(bore, inflow, _held_by(inflow, machine, hands)) for bore, inflow in holes),
     )
 
 
-def _held_by(inflow: float, machine: float, hands: float) -> str:
+def _held_by(inflow: float, machine: float, hands: float) -> HeldBy:
     if inflow <= machine:
-        return "the electric pump"
+        return HeldBy.PUMP
     if inflow <= hands:
-        return "hands"
-    return "pump and hands" if inflow <= machine + hands else ""
+        return HeldBy.HANDS
+    return HeldBy.BOTH if inflow <= machine + hands else HeldBy.NOTHING

@@ -7,7 +7,7 @@ hours really slept that matter.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from enum import StrEnum
 from math import nan
 from typing import TYPE_CHECKING
 
@@ -16,6 +16,7 @@ import numpy as np
 from passage.consequences.watches.phases import alone, conditions_of, keepers_of
 from passage.consequences.watches.rotas import rota_of
 from passage.consequences.watches.score import score
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
@@ -25,21 +26,25 @@ TRICKS_H = (4.0, 3.0, 2.0, 1.5, 1.0, 0.5)  # that go into a day
 NO_DARK = np.zeros(24)  # sleepiness asks for the body's clock, not for the sun
 
 
-@dataclass(frozen=True)
-class Hands:
-    """The worse off of those who are left. trick_h: at the helm or on watch at a stretch, 0 for one alone;
-    interval_min: from look to look of one alone, 0 for more; watch_h, sleep_h: a day; worst_kss: sleepiest hour on the
-    Karolinska scale of 9; sleepy_h: hours a day on watch at 7 or more;
-    both unknown (nan) where looks so close leave no nap.
-    """
+class Keeping(StrEnum):
+    """How those who are left keep her."""
 
-    people: int
-    trick_h: float
-    interval_min: int
-    watch_h: float
-    sleep_h: float
-    worst_kss: float
-    sleepy_h: float
+    IN_TURN = "in turn"
+    NAPS = "alone, in naps"  # between looks
+    AWAKE = "alone, awake"  # looks so close leave no nap
+
+
+class Hands(Record):
+    """The worse off of those who are left; nan for what does not go with how they keep her."""
+
+    people: int = told("people left to steer or keep the watch")
+    keeping: Keeping = told("how they keep her: in turn, one alone in naps between looks, or one alone and awake")
+    trick_h: float = told("hours at the helm at a stretch, in turn", places=1)
+    interval_min: float = told("minutes from look to look of one alone, in naps")
+    watch_h: float = told("hours a day on watch of the one who has most")
+    sleep_h: float = told("hours of sleep a day of the one who has least")
+    worst_kss: float = told("the sleepiest half hour on the Karolinska scale of 9; none for one awake all the time")
+    sleepy_h: float = told("hours a day on watch at 7 or more of 9; none for one awake all the time", places=1)
 
 
 def hands_of(before: Facts, now: Facts) -> Hands | None:
@@ -61,8 +66,9 @@ def _in_turn(watch: Watch) -> Hands:
     scores = score(rota, keepers_of(watch, watch.rough.sleep_h), conditions_of(watch, NO_DARK, 0.0))
     return Hands(
         people=people,
+        keeping=Keeping.IN_TURN,
         trick_h=trick_h,
-        interval_min=0,
+        interval_min=nan,
         watch_h=float(scores.watch_h.max()),
         sleep_h=float(scores.asleep_h.min()),
         worst_kss=float(scores.worst_kss.max()),
@@ -73,6 +79,6 @@ def _in_turn(watch: Watch) -> Hands:
 def _alone(watch: Watch) -> Hands:
     cycles = alone(watch, NO_DARK, 0.0, 0.0).cycles
     if not cycles:
-        return Hands(1, 0.0, 0, 24.0, 0.0, nan, nan)
+        return Hands(1, Keeping.AWAKE, nan, nan, 24.0, 0.0, nan, nan)
     best = cycles[0]
-    return Hands(1, 0.0, best.interval_min, 24.0, best.asleep_h, best.worst_kss, best.sleepy_h)
+    return Hands(1, Keeping.NAPS, nan, best.interval_min, 24.0, best.asleep_h, best.worst_kss, best.sleepy_h)

@@ -2,35 +2,46 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from passage.consequences.times import Times
 from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
+from passage.tell.records import Record, told
 from passage.troubles.catalogue import troubles_for
-from passage.troubles.effects import aboard, effect_of, strike
-from passage.troubles.refuges import refuges_of, ways_out
+from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike
+from passage.troubles.refuges import Refuges, refuges_of, ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from passage.consequences.times import Times
+    from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.troubles.effects import Aboard, Effect
-    from passage.troubles.refuges import Refuges, WaysOut
-
+    from passage.troubles.refuges import WaysOut
 
 CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
 
+CAUTIONS = (
+    "What a damaged boat still makes good is a guess until it is tried: set your own figures in troubles.toml; the "
+    "defaults are common practice without a source. Each trouble stands alone; two at once are worse.",
+    "What to do first is common practice but where a rule is named (those from memory). Practise it ashore.",
+)
+NO_DRIFT = (
+    "The set and drift of the legs are in the ways on and back; the ways to a refuge have the shipped averages instead."
+)
 
-@dataclass(frozen=True)
-class Troubled:
-    """before: what is drawn down without any trouble, in ``times``; effects: in the order of print."""
 
-    times: Times
+class Troubled(Record):
+    """Every trouble, and every way out. before: what is drawn down without any trouble, in ``times``."""
+
+    times: Times = told("how long those crossings take without any of it")
     before: Aboard
-    effects: tuple[Effect, ...]
-    refuges: Refuges
+    effects: tuple[Effect, ...] = told(
+        "each trouble that fits the boat, the same crossings sailed again with that one thing changed"
+    )
+    refuges: Refuges = told("going on, turning back, or a refuge, each sailed from every few days out")
+    cautions: tuple[str, ...] = told("what these figures cannot say")
 
 
 def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:
@@ -47,12 +58,16 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
             progress(done / len(struck))
         effects.append(effect_of(one, fewer, before))
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
-    return Troubled(fewer.times, before, tuple(effects), refuges)
+    return Troubled(fewer.times, before, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts)))
 
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
     """Every way out of every few days, which asks for nothing but the crossings."""
     return ways_out(_fewer(outcome))
+
+
+def _without_drift(facts: Facts) -> list[str]:
+    return [NO_DRIFT] if facts.voyage.set_by_leg and facts.troubles.refuges else []
 
 
 def _fewer(outcome: Outcome) -> Outcome:

@@ -2,37 +2,43 @@
 
 From the place of the middle crossing at the end of that day every way is *sailed* in the wind the crossings would have
 met: a refuge to windward is beaten to, and a jury rig that cannot point never gets there. Distance divided by speed
-would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line, or past the
-places that the user gives where land lies on it.
+would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line; where land
+lies on it past the places that the user gives, or else round the land on the shortest way. One that cannot be sailed
+to is left out, with a sentence.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from enum import StrEnum
 from itertools import accumulate, combinations, islice, pairwise
-from math import ceil, inf, isfinite, nan
+from math import ceil, inf, isfinite, isnan, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
+from passage.crossings.search.find import shortest_track
+from passage.crossings.search.walls import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
-from passage.ground import lay_ground, legs_of
+from passage.ground import lay_ground
 from passage.inputs.climate import along, read_climate
-from passage.inputs.current import read_current
+from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
-from passage.inputs.position import format_position
+from passage.inputs.position import Position, format_position
+from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
@@ -48,70 +54,117 @@ if TYPE_CHECKING:
 _Times = tuple[float, float]  # typical and slow-end hours
 
 MOST_DAYS = 9  # rows of the table
-TRIED_FROM = 9  # places along the track from which a refuge is tried before anything is sailed
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
+AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
 
 
-@dataclass(frozen=True)
-class Way:
-    """One way from one day. distance_nm along it; typical_h, slow_end_h: inf where too few get there; water: what of it
-    lasts to the slow end, "full use", the survival "ration", or "" for neither; given_up_h: when who is
-    not there is given up.
+class Lasts(StrEnum):
+    """What of water reaches the slow end of a way."""
+
+    FULL_USE = "full use"
+    RATION = "ration"
+    NEITHER = "neither"
+
+
+class Way(Record):
+    """One way from one day. typical_h, slow_end_h: inf where too few get there; given_up_h: when who is not there is
+    given up.
     """
 
-    distance_nm: float
+    distance_nm: float = told("miles by this way")
     typical_h: float
     slow_end_h: float
     given_up_h: float
-    water: str
+    water: Lasts = told("what of water reaches its slow end: full use, the survival ration, or neither")
+    quickest: bool = told("whether no way is quicker at the slow end", default=False)
+
+    @reckoned("typical days by this way; none where too few get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days of its slow end; none where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+    @reckoned("days after which a crossing that has not got there, at a knot made good, is given up")
+    def given_up_days(self) -> float:
+        return self.given_up_h / 24.0
 
 
-@dataclass(frozen=True)
-class Day:
+class Day(Record):
     """The ways from the end of one day out, in the order of ``Refuges.ways``. lat_deg, lon_deg: north and east
-    positive; water_days, ration_days, food_days: how long from then on what is left lasts in the crossing that 1 in 20
-    fares worse than, inf for food that is not counted.
+    positive.
     """
 
-    day: int
-    run_nm: float
+    day: int = told("day out, at the end of which she turns or goes on")
+    run_nm: float = told("miles that the middle crossing has sailed by then")
     lat_deg: float
     lon_deg: float
-    water_days: float
-    ration_days: float
-    food_days: float
-    whole: tuple[Way, ...]
-    jury: tuple[Way, ...]
+    water_days: float = down("days that water then lasts at full use in the crossing that 1 in 20 fares worse than")
+    ration_days: float = down("the same on the survival ration")
+    food_days: float = down("the same of food at full use; none where food is not counted")
+    whole: tuple[Way, ...] = told("the ways with everything whole")
+    jury: tuple[Way, ...] = told("the ways under jury rig, the time to set it counted")
+
+    @reckoned("where the middle crossing then is")
+    def position(self) -> str:
+        return format_position(self.lat_deg, self.lon_deg)
 
 
-@dataclass(frozen=True)
-class Turning:
+class Turn(StrEnum):
+    """When going on is quicker than another way."""
+
+    ALWAYS = "always"
+    FROM_DAY = "from a day on"
+    NEVER = "never"
+    NEITHER = "neither gets there"
+
+
+class Turning(Record):
     """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
     always is, nan where neither ever gets there.
     """
 
-    way: str
-    typical_day: float
-    slow_end_day: float
+    way: str = told("the way that going on is held against")
+    typical_day: float = up("day out from which going on is typically quicker; 0 from the start")
+    slow_end_day: float = up("the same at the slow end")
+
+    @reckoned("whether going on is typically quicker: always, from a day on, never, or neither gets there")
+    def typical(self) -> Turn:
+        return _turn_of(self.typical_day)
+
+    @reckoned("the same at the slow end")
+    def slow_end(self) -> Turn:
+        return _turn_of(self.slow_end_day)
 
 
-@dataclass(frozen=True)
-class Refuges:
-    """ways: on to the destination, back to the departure, and the refuges; the turning points against all but the
-    first; crossings: how many were sailed each way.
-    """
+def _turn_of(day: float) -> Turn:
+    if isnan(day):
+        return Turn.NEITHER
+    if day == 0.0:
+        return Turn.ALWAYS
+    return Turn.FROM_DAY if isfinite(day) else Turn.NEVER
 
-    ways: tuple[str, ...]
-    days: tuple[Day, ...]
-    whole: tuple[Turning, ...]
-    jury: tuple[Turning, ...]
-    crossings: int
+
+class Refuges(Record):
+    """Going on, turning back, or a refuge, each sailed from every few days out."""
+
+    ways: tuple[str, ...] = told("on to the destination, back to the departure, the refuges: the order of every list")
+    days: tuple[Day, ...] = told("every few days out")
+    whole: tuple[Turning, ...] = told("from when on going on is quicker than each other way, everything whole")
+    jury: tuple[Turning, ...] = told("the same under jury rig")
+    crossings: int = told("crossings sailed each way")
+    left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
 
 
 class WaysOut(NamedTuple):
-    """All ways out, sailed. lengths_nm, whole, jury: by strike and way; crossings: how many were sailed each way."""
+    """All ways out, sailed. to: the refuges that can be sailed to; lengths_nm, whole, jury: by strike and way;
+    crossings: how many were sailed each way; left_out: a sentence on each refuge that cannot.
+    """
 
+    to: tuple[str, ...]
+    left_out: tuple[str, ...]
     strikes: list[Strike]
     lengths_nm: list[list[float]]
     whole: list[list[_Times]]
@@ -120,17 +173,20 @@ class WaysOut(NamedTuple):
 
 
 def ways_out(outcome: Outcome) -> WaysOut:
-    """Sail every way from every few days out. Raises InputFaults for refuges on land or behind it."""
+    """Sail every way from every few days out. Raises InputFaults for refuges on land."""
     facts, ground = outcome.facts, outcome.ground
-    refuges = facts.troubles.refuges
     strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
-    tracks = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
-    aside = iter(_grounds(outcome, [track for from_one in tracks for track in from_one]))
+    found = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
+    aside = iter(_grounds(outcome, [track for from_one in found.tracks for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
-    grounds = [[onwards(ground, strike), homewards(ground, strike), *islice(aside, len(refuges))] for strike in strikes]
+    grounds = [
+        [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
+    ]
     whole, crippled = _ways(outcome, strikes, grounds, (ground.vessel, jury), luck)
     return WaysOut(
+        to=found.to,
+        left_out=found.left_out,
         strikes=strikes,
         lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
         whole=whole,
@@ -141,15 +197,16 @@ def ways_out(outcome: Outcome) -> WaysOut:
 
 def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     """The ways out beside what is aboard, and from which day on one is quicker than another."""
-    refuges, waypoints = outcome.facts.troubles.refuges, outcome.facts.voyage.waypoints
+    waypoints = outcome.facts.voyage.waypoints
     days = [_day(outcome, before, *each) for each in zip(out.strikes, out.lengths_nm, out.whole, out.jury, strict=True)]
-    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *(refuge.name for refuge in refuges))
+    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
     return Refuges(
         ways=names,
         days=tuple(days),
         whole=turning_points(names, [(day.day, day.whole) for day in days]),
         jury=turning_points(names, [(day.day, day.jury) for day in days]),
         crossings=out.crossings,
+        left_out=out.left_out,
     )
 
 
@@ -210,7 +267,8 @@ def _day(
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
 
-    def told(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
+    def ways(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
+        soonest_h = min(slow_h for _, slow_h in times)
         return tuple(
             Way(
                 length_nm,
@@ -218,6 +276,7 @@ def _day(
                 slow_h + hold_h,
                 length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
                 _lasts((slow_h + hold_h) / 24.0, water_days, ration_days),
+                quickest=slow_h == soonest_h < inf,
             )
             for length_nm, (typical_h, slow_h) in zip(lengths_nm, times, strict=True)
         )
@@ -230,15 +289,15 @@ def _day(
         water_days=water_days,
         ration_days=ration_days,
         food_days=max(food_kcal, 0.0) / daily_kcal,
-        whole=told(whole, 0.0),
-        jury=told(jury, facts.troubles.jury_rig.rigging_h),
+        whole=ways(whole, 0.0),
+        jury=ways(jury, facts.troubles.jury_rig.rigging_h),
     )
 
 
-def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> str:
+def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> Lasts:
     if slow_end_days <= water_days:
-        return "full use"
-    return "ration" if slow_end_days <= ration_days else ""
+        return Lasts.FULL_USE
+    return Lasts.RATION if slow_end_days <= ration_days else Lasts.NEITHER
 
 
 def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]]) -> tuple[Turning, ...]:
@@ -278,8 +337,8 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
 
 
 def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
-    """The grounds along tracks of their own, every file read once for all of them: the climate there, current and
-    forecast of a file; no set and drift, which belong to the voyage's legs.
+    """The grounds along tracks of their own, every file read once for all of them: climate, current and forecast
+    there; no set and drift, which belong to the voyage's legs.
     """
     if not tracks:
         return []
@@ -289,7 +348,7 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
     everywhere = replace(
         outcome.ground,
         climate=along(read_climate(where.climate), lat, lon),
-        current=read_current(where.current, lat, lon) if where.current else None,
+        current=current_at(where.current, lat, lon),
         forecast=read_forecast(rules.file, lat, lon, *trust_h) if rules.file and outcome.ground.forecast else None,
     )
     ends = accumulate(track.nodes for track in tracks)
@@ -299,72 +358,89 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
 
 
 def lay_with_refuges(facts: Facts) -> Ground:
-    """The ground, as ``ground.lay_ground`` lays it, and every refuge tried from all along the track: the faults of both
-    are told at once.
-    """
-    barred = _barred(facts)
+    """The ground, as ``ground.lay_ground`` lays it, and every refuge looked at: the faults of both are told at once."""
+    ashore = _ashore(facts)
     try:
         ground = lay_ground(facts)
     except InputFaults as error:
-        raise InputFaults([*error.faults, *barred]) from None
-    if barred:
-        raise InputFaults(barred)
+        raise InputFaults([*error.faults, *ashore]) from None
+    if ashore:
+        raise InputFaults(ashore)
     return ground
 
 
-def _barred(facts: Facts) -> list[Fault]:
-    track = lay_track(legs_of(facts.voyage))
-    nodes = np.linspace(0, track.nodes - 1, TRIED_FROM + 2)[1:-1].astype(int)
-    try:
-        tracks_to_refuges(facts, track, nodes.tolist())
-    except InputFaults as error:
-        return error.faults
-    return []
+def _ashore(facts: Facts) -> list[Fault]:
+    """Of refuges on land."""
+    found = [
+        (index, "position", f"{format_position(*refuge.position)} lies on land", AFLOAT)
+        for index, refuge in enumerate(facts.troubles.refuges)
+        if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]
+    ]
+    return refuge_faults(facts.folder, found).faults if found else []
 
 
-def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> list[list[Track]]:
-    """From each of these nodes of the track a track to every refuge; every fault of all refuges is told at once."""
-    faults: list[tuple[int, str, str, str]] = []
-    by_refuge = [_tracks_to(index, refuge, track, nodes, faults) for index, refuge in enumerate(facts.troubles.refuges)]
-    if faults:
-        raise refuge_faults(facts.folder, faults)
-    return [list(from_one) for from_one in zip(*by_refuge, strict=True)]
-
-
-def _tracks_to(
-    index: int, refuge: Refuge, track: Track, nodes: Sequence[int], faults: list[tuple[int, str, str, str]]
-) -> list[Track]:
-    """The tracks, or those found clear and a fault added."""
-    if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]:
-        wanted = "give a position in open water off the harbour; the coast drawn here may be a mile out"
-        faults.append((index, "position", f"{format_position(*refuge.position)} lies on land", wanted))
-        return []
-    found = []
-    for node in nodes:
-        clear, land_nm, where = _clear_track((float(track.lat_deg[node]), float(track.lon_deg[node])), refuge)
-        if clear is None:
-            run_nm = track.distance_nm[node]
-            said = f"from {run_nm:,.0f} nm out {land_nm:.1f} nm of land lie on the way to it, from {where}"
-            wanted = 'lead the way clear of it: via = ["lat lon", ...], in the order sailed; the chart decides'
-            faults.append((index, "via" if refuge.via else "position", said, wanted))
-            return []
-        found.append(clear)
-    return found
-
-
-def _clear_track(here: tuple[float, float], refuge: Refuge) -> tuple[Track | None, float, str]:
-    """The shortest of the ways past the fewest of the places given that meet no land, or None with the land on the
-    last one tried.
+class ToRefuges(NamedTuple):
+    """to: the refuges that can be sailed to; tracks: from each node to each of them; left_out: a sentence on each other
+    one.
     """
-    land_nm, where = 0.0, ""
-    for passed in range(len(refuge.via) + 1):
-        tracks = [lay_track(_legs([here, *via, refuge.position])) for via in combinations(refuge.via, passed)]
+
+    to: tuple[str, ...]
+    tracks: list[list[Track]]
+    left_out: tuple[str, ...]
+
+
+def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> ToRefuges:
+    """From each of these nodes of the track a track to every refuge that can be sailed to. Raises InputFaults for
+    refuges on land, all at once.
+    """
+    if ashore := _ashore(facts):
+        raise InputFaults(ashore)
+    reached, left_out = [], []
+    for refuge in facts.troubles.refuges:
+        ways = _Ways(facts, refuge)
+        try:
+            found = [ways.track_from((float(track.lat_deg[at]), float(track.lon_deg[at]))) for at in nodes]
+        except RouteRefused as refusal:
+            left_out.append(f"{refuge.name} is left out: {refusal}.")
+        else:
+            reached.append((refuge.name, found))
+    by_node = [[found[at] for _, found in reached] for at in range(len(nodes))]
+    return ToRefuges(tuple(name for name, _ in reached), by_node, tuple(left_out))
+
+
+class _Ways:
+    """Ways to one refuge. What was found round the land from one place serves the next."""
+
+    def __init__(self, facts: Facts, refuge: Refuge) -> None:
+        self._refuge = refuge
+        by_day_nm = facts.limits.limits.clear_by_day_nm
+        off_land = Limits(clear_by_day_nm=by_day_nm, clear_by_night_nm=by_day_nm)
+        self._limits, self._depart = TrackLimits(limits=off_land), facts.voyage.departure.depart
+        self._round: list[Position] = []
+
+    def track_from(self, here: tuple[float, float]) -> Track:
+        """The shortest of the ways past the fewest of the places given that meet no land, else one round the land.
+        Raises RouteRefused where there is none.
+        """
+        via = self._refuge.via
+        for passed in range(len(via) + 1):
+            if clear := self._clear(here, combinations(via, passed)):
+                return clear
+        if clear := self._clear(here, (self._round[at:] for at in range(len(self._round)))):
+            return clear
+        ends = Ends(*here, *self._refuge.position)
+        found = shortest_track(ends, self._limits, self._depart)
+        places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
+        self._round = places[1:-1]
+        return lay_track(_legs([here, *self._round, self._refuge.position]))
+
+    def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
+        """The shortest of the ways that meet no land."""
+        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
         for track in sorted(tracks, key=lambda track: track.length_nm):
-            hits = land_hits(*through_waypoints(track)[1:])
-            if not hits:
-                return track, 0.0, ""
-            land_nm, where = hits[0].across_nm, format_position(hits[0].lat_deg, hits[0].lon_deg)
-    return None, land_nm, where
+            if not land_hits(*through_waypoints(track)[1:]):
+                return track
+        return None
 
 
 def _legs(places: list[tuple[float, float]]) -> list[Leg]:
@@ -378,31 +454,37 @@ def _legs(places: list[tuple[float, float]]) -> list[Leg]:
 # ---------------------------------------------------------------- from where she is
 
 
-@dataclass(frozen=True)
-class Reach:
-    """A refuge from where the crossings begin. distance_nm: along the way to it, and course_deg true at first, both nan
-    where it is barred; typical_h, slow_end_h: inf where too few get there; barred: what land bars the way, or "".
-    """
+class Reach(Record):
+    """A refuge from where the crossings begin."""
 
-    name: str
-    distance_nm: float
-    course_deg: float
+    name: str = told("its name")
+    way_nm: float = told("miles by the way to it; null where land bars it")
+    way_course_deg: float = told("true course at first")
     typical_h: float
     slow_end_h: float
-    barred: str = ""
+    barred: str = told("what land bars the way; empty where none does", default="")
+
+    @reckoned("days to it, typically; null where half the crossings never get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days to it at the slow end; null where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
 
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
     found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.distance_nm)))
+    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
 def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
     from_track = outcome.ground.track
-    track, land_nm, where = _clear_track((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])), refuge)
-    if track is None:
-        return Reach(refuge.name, nan, nan, inf, inf, f"{land_nm:.1f} nm of land lie on the way, from {where}")
+    try:
+        track = _Ways(outcome.facts, refuge).track_from((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])))
+    except RouteRefused as refusal:
+        return Reach(refuge.name, nan, nan, inf, inf, str(refusal))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     (ground,) = _grounds(outcome, [track])
     (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
+from passage.crossings.helm import out_for
 from passage.crossings.lanes import Lane, lane_of
-from passage.inputs.current import TrackCurrent
 from passage.sailings.geodesic import normalise_course_deg
 from passage.sailings.track import Track
 
@@ -26,11 +26,13 @@ if TYPE_CHECKING:
     from passage.crossings.helm import Vessel
     from passage.crossings.weather import Weather
     from passage.crossings.wind import Luck
+    from passage.inputs.climate import TrackClimate
     from passage.inputs.forecast import TrackForecast
 
     Nodes = NDArray[np.intp]
 
 MOST_MOTORED_SHARE = 0.95
+SHARED = ("air_by_hour_c", "sea_by_hour_c", "vapour_by_hour_g_kg")  # of Crossings, (hours, nodes)
 # Fields of Crossings by hour, (members, hours).
 BY_HOUR = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state")
 
@@ -90,19 +92,16 @@ def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
     return replace(
         ground,
         track=track,
-        climate=replace(
-            ground.climate,
-            **{row.name: getattr(ground.climate, row.name)[:, nodes] for row in fields(ground.climate)},
-        ),
-        current=_current_along(ground.current, nodes),
+        climate=replace(ground.climate, **_at_nodes(ground.climate, nodes)),
+        current=ground.current.at(nodes) if ground.current else None,
         forecast=_forecast_along(ground.forecast, nodes),
     )
 
 
-def _current_along(current: TrackCurrent | None, nodes: Nodes) -> TrackCurrent | None:
-    if current is None:
-        return None
-    return TrackCurrent(current.east_kn[:, nodes], current.north_kn[:, nodes], current.source)
+def _at_nodes(climate: TrackClimate, nodes: Nodes) -> dict[str, NDArray[Any]]:
+    """What is known of it at these nodes."""
+    known = {row.name: getattr(climate, row.name) for row in fields(climate)}
+    return {name: values[:, nodes] for name, values in known.items() if values is not None}
 
 
 def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForecast | None:
@@ -123,6 +122,7 @@ def lane_from(
     weather: of another lane along the same ground. Raises RouteRefused where the current wins in the mean.
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
+    vessel = replace(vessel, helm=out_for(vessel.helm, strike.hour))
     return lane_of(replace(ground, vessel=vessel), depart, luck, weather)
 
 
@@ -168,14 +168,15 @@ def held(crossings: Crossings, hour: int, hold_h: int) -> Crossings:
         lull = still.get(name, np.zeros(spell, dtype=whole.dtype))
         return np.concatenate([whole[:, :hour].T, lull.T, whole[:, hour:].T]).T
 
-    def warmth(whole: NDArray[np.float32]) -> NDArray[np.float32]:
+    def warmth(whole: NDArray[np.float32] | None) -> NDArray[np.float32] | None:
+        if whole is None:
+            return None
         return np.concatenate([whole[:hour], np.repeat(whole[hour, None], hold_h, axis=0), whole[hour:]])
 
     rows: dict[str, Any] = {name: by_hour(name) for name in BY_HOUR}
+    rows |= {name: warmth(getattr(crossings, name)) for name in SHARED}
     return replace(
         crossings,
         **rows,
         arrival_h=crossings.arrival_h + np.where(at_sea, float(hold_h), 0.0),
-        air_by_hour_c=warmth(crossings.air_by_hour_c),
-        sea_by_hour_c=warmth(crossings.sea_by_hour_c),
     )

@@ -30,7 +30,7 @@ LEAST_PULL_N = 1e-3
 
 
 @dataclass(frozen=True)
-class Line:
+class RodePart:
     """One part of the anchor line: length in metres, weight in water in newtons a metre."""
 
     length_m: float
@@ -70,7 +70,7 @@ def level_pull_for_length(length_m: float, height_m: float, weight_n_per_m: floa
     return weight_n_per_m * (length_m**2 - height_m**2) / (2.0 * height_m)
 
 
-def hang(lines: tuple[Line, ...], pull_n: float, lift_n: float = 0.0) -> tuple[float, float, float]:
+def hang(lines: tuple[RodePart, ...], pull_n: float, lift_n: float = 0.0) -> tuple[float, float, float]:
     """Height risen (m), level reach (m) and upward pull at the top (N) of lines laid end to end from the lowest up."""
     height = reach = 0.0
     for line in lines:
@@ -85,7 +85,7 @@ def hang(lines: tuple[Line, ...], pull_n: float, lift_n: float = 0.0) -> tuple[f
     return height, reach, lift_n
 
 
-def lie(lines: tuple[Line, ...], height_m: float, pull_n: float) -> Lie:
+def lie(lines: tuple[RodePart, ...], height_m: float, pull_n: float) -> Lie:
     """How lines, from the anchor up, lie under a level pull in newtons from a bow `height_m` above the bottom."""
     refuse_short(lines, height_m)
     pull_n = max(pull_n, LEAST_PULL_N)
@@ -98,16 +98,16 @@ def lie(lines: tuple[Line, ...], height_m: float, pull_n: float) -> Lie:
     return Lie(pull_n, 0.0, degrees(atan2(lift, pull_n)), reach, hypot(pull_n, top_lift))
 
 
-def pull_at_angle(lines: tuple[Line, ...], height_m: float, angle_deg: float) -> float | None:
+def pull_at_angle(lines: tuple[RodePart, ...], height_m: float, angle_deg: float) -> float | None:
     """Pull in newtons at which the line first comes at this angle to the anchor; None if a taut line stays under it."""
     refuse_short(lines, height_m)
     rise = tan(radians(angle_deg))
-    if hang((Line(length(lines), 0.0),), 1.0, rise)[0] >= height_m:
+    if hang((RodePart(length(lines), 0.0),), 1.0, rise)[0] >= height_m:
         return None
     return _pull_where(lambda pull: hang(lines, pull, pull * rise)[0] - height_m)
 
 
-def pull_at_straight(lines: tuple[Line, ...], height_m: float) -> float:
+def pull_at_straight(lines: tuple[RodePart, ...], height_m: float) -> float:
     """Pull in newtons at which the line has come straight: the bow could still fall back 0.1 m, stretch apart, and none
     of the line lies on the bottom.
     """
@@ -121,16 +121,16 @@ def pull_at_straight(lines: tuple[Line, ...], height_m: float) -> float:
     return _pull_where(gives)
 
 
-def taut_reach_m(lines: tuple[Line, ...], height_m: float) -> float:
+def taut_reach_m(lines: tuple[RodePart, ...], height_m: float) -> float:
     """Level distance from anchor to bow when the line is bar-tight."""
     return sqrt(length(lines) ** 2 - height_m**2)
 
 
-def length(lines: tuple[Line, ...]) -> float:
+def length(lines: tuple[RodePart, ...]) -> float:
     return sum(line.length_m for line in lines)
 
 
-def refuse_short(lines: tuple[Line, ...], height_m: float) -> None:
+def refuse_short(lines: tuple[RodePart, ...], height_m: float) -> None:
     """Refuse a line that does not reach from the bow to the bottom."""
     if length(lines) <= height_m:
         raise OutOfRange(
@@ -139,17 +139,17 @@ def refuse_short(lines: tuple[Line, ...], height_m: float) -> None:
         )
 
 
-def _lifted(lines: tuple[Line, ...], on_bottom_m: float) -> tuple[Line, ...]:
+def _lifted(lines: tuple[RodePart, ...], on_bottom_m: float) -> tuple[RodePart, ...]:
     """The lines that hang when so much from the anchor end lies on the bottom."""
     hanging = []
     for line in lines:
         lying = min(on_bottom_m, line.length_m)
         on_bottom_m -= lying
-        hanging.append(Line(line.length_m - lying, line.weight_n_per_m))
+        hanging.append(RodePart(line.length_m - lying, line.weight_n_per_m))
     return tuple(hanging)
 
 
-def _enough_lift(lines: tuple[Line, ...], height_m: float, pull_n: float) -> float:
+def _enough_lift(lines: tuple[RodePart, ...], height_m: float, pull_n: float) -> float:
     lift = pull_n
     while hang(lines, pull_n, lift)[0] < height_m:
         lift *= 2.0

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.consequences.anchoring.catenary import GRAVITY_M_S2, STEEL_IN_WATER, Line, length, lie
+from passage.consequences.anchoring.catenary import GRAVITY_M_S2, STEEL_IN_WATER, RodePart, length, lie
 from passage.tell.figures import Side
 from passage.tell.records import Record, reckoned, told, up
 
@@ -44,7 +44,7 @@ class Haul(Record):
 
 
 def haul_by_hand(
-    lines: tuple[Line, ...], height_m: float, anchor_kg: float, pull_n: float, windlass: Windlass | None
+    lines: tuple[RodePart, ...], height_m: float, anchor_kg: float, pull_n: float, windlass: Windlass | None
 ) -> list[Haul]:
     """Rows for hauling with the engine holding the boat and without it.
 
@@ -57,7 +57,7 @@ def haul_by_hand(
 
 
 def line_tensions_n(
-    lines: tuple[Line, ...], height_m: float, anchor_kg: float, pull_n: float
+    lines: tuple[RodePart, ...], height_m: float, anchor_kg: float, pull_n: float
 ) -> list[tuple[float, float]]:
     """Metres hauled and tension in newtons, step by step: to short stay, to up-and-down, then the anchor to the bow."""
     slack_m = length(lines) - height_m
@@ -80,7 +80,7 @@ def _steps(begin_m: float, end_m: float) -> list[tuple[float, float]]:
 
 
 def _haul(
-    lines: tuple[Line, ...],
+    lines: tuple[RodePart, ...],
     height_m: float,
     anchor_kg: float,
     pull_n: float,
@@ -109,11 +109,11 @@ def _haul(
     )
 
 
-def _shortened(lines: tuple[Line, ...], hauled_m: float) -> tuple[Line, ...]:
+def _shortened(lines: tuple[RodePart, ...], hauled_m: float) -> tuple[RodePart, ...]:
     """The line still out when so much has come in over the bow."""
     left = []
     for line in reversed(lines):
         taken = min(hauled_m, line.length_m)
         hauled_m -= taken
-        left.append(Line(line.length_m - taken, line.weight_n_per_m))
+        left.append(RodePart(line.length_m - taken, line.weight_n_per_m))
     return tuple(reversed(left))

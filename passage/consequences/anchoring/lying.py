@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.anchoring.catenary import (
     GRAVITY_M_S2,
     Lie,
-    Line,
+    RodePart,
     chain_weight_n_per_m,
     length,
     length_for_level_pull,
@@ -279,15 +279,15 @@ def scope_rows(height_m: float) -> tuple[ScopeRow, ...]:
     )
 
 
-def lines_of(anchor: Anchor) -> tuple[Line, ...]:
+def lines_of(anchor: Anchor) -> tuple[RodePart, ...]:
     """The line of one anchor, from the anchor up: chain, then rope, with their weights in water."""
     lines = []
     if anchor.chain:
         strength = chain_strength(anchor.chain.diameter_mm, anchor.chain.grade)
-        lines.append(Line(anchor.chain.length_m, chain_weight_n_per_m(strength.mass_kg_per_m)))
+        lines.append(RodePart(anchor.chain.length_m, chain_weight_n_per_m(strength.mass_kg_per_m)))
     if anchor.rope:
         rope = rope_strength(anchor.rope.diameter_mm)
-        lines.append(Line(anchor.rope.length_m, rope.mass_kg_per_m * GRAVITY_M_S2 * ROPE_IN_WATER))
+        lines.append(RodePart(anchor.rope.length_m, rope.mass_kg_per_m * GRAVITY_M_S2 * ROPE_IN_WATER))
     return tuple(lines)
 
 
@@ -322,7 +322,7 @@ def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
     )
 
 
-def _thresholds(anchor: Anchor, lines: tuple[Line, ...], berth: _Berth) -> tuple[Threshold, ...]:
+def _thresholds(anchor: Anchor, lines: tuple[RodePart, ...], berth: _Berth) -> tuple[Threshold, ...]:
     pulls: list[tuple[str, float | None]] = [
         ("last of the line lifts off the bottom", pull_at_angle(lines, berth.high_m, 0.0)),
         (f"pull on the anchor reaches {STEEPEST_PULL_DEG:.0f}°", pull_at_angle(lines, berth.high_m, STEEPEST_PULL_DEG)),
@@ -361,7 +361,7 @@ def _strengths(anchor: Anchor, load_n: float) -> tuple[PartStrength, ...]:
     return tuple(rows)
 
 
-def _swing(lines: tuple[Line, ...], berth: _Berth) -> Swing:
+def _swing(lines: tuple[RodePart, ...], berth: _Berth) -> Swing:
     taut = taut_reach_m(lines, berth.low_m) + berth.boat_length_m
     room = berth.place.swinging_room_m
     return Swing(

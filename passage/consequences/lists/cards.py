@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import csv
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+
+from passage.tell.records import Record, reckoned, told
 
 CAUTIONS = (
     "A card is a reminder, not training. Do the course, and try each of these in harbour.",
@@ -13,22 +14,24 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class CardLine:
-    """One line; standing R, R2, M, P or D as elsewhere."""
+class CardLine(Record):
+    """One line."""
 
-    text: str
-    source: str
-    standing: str
+    text: str = told("what it says")
+    standing: str = told("standing of its source: R read, R2 second hand, M from memory, D worked out, P practice")
+    source: str = told("where it is from; empty where it stands elsewhere", default="")
 
 
-@dataclass(frozen=True)
-class Card:
-    """One list with its title, in the order in which things are done."""
+class Card(Record):
+    """One list, in the order in which things are done."""
 
-    title: str
-    lines: tuple[CardLine, ...]
+    title: str = told("name of the list")
+    lines: tuple[CardLine, ...] = told("its lines")
     cautions: tuple[str, ...] = CAUTIONS
+
+    @reckoned("where its lines are from, with their standing")
+    def line_sources(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(f"{line.source} ({line.standing})" for line in self.lines))
 
 
 @cache
@@ -39,7 +42,7 @@ def cards() -> tuple[Card, ...]:
     titles = dict.fromkeys(row["card"] for row in rows)
     return tuple(
         Card(
-            title, tuple(CardLine(row["line"], row["source"], row["standing"]) for row in rows if row["card"] == title)
+            title, tuple(CardLine(row["line"], row["standing"], row["source"]) for row in rows if row["card"] == title)
         )
         for title in titles
     )

@@ -6,8 +6,9 @@ position, nature, help wanted, other (the 1947 text, R; today's wording, M), in 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.inputs.gear import Identity
@@ -23,14 +24,13 @@ Tango Uniform Victor Whiskey X-ray Yankee Zulu
 SPELLING = {word[0]: word for word in _WORDS.split()}
 
 
-@dataclass(frozen=True)
-class ScriptLine:
-    """One line to say or do. said: whether it is spoken; missing: what the boat's files do not tell, else empty."""
+class ScriptLine(Record):
+    """One line to say or do."""
 
-    text: str
-    said: bool
-    standing: str
-    missing: str = ""
+    text: str = told("what is said or done")
+    said: bool = told("whether it is spoken")
+    standing: str = told("standing of its source")
+    missing: str = told("what the voyage's files do not tell, to be said or written in", default="")
 
 
 def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[ScriptLine, ...]:

@@ -5,12 +5,13 @@ The fields are those of the coastguards' published float-plan form (R2). It is l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import groupby
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from passage.inputs.position import format_position
+from passage.tell.records import Record, reckoned, told
 from passage.units import written
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
-    from passage.inputs.gear import Gear
+    from passage.inputs.gear import FloatPlan, Gear
     from passage.inputs.voyage import Voyage
 
 SOURCE = "coastguard float-plan form (R2)"
@@ -30,29 +31,60 @@ OVERDUE = (
     "At the alarm time, or sooner if something is wrong, call the rescue authority and read this sheet to them.",
     "Better one call too many: it can be taken back.",
 )
+LEAVE_WITH = (
+    "Leave it with somebody who will act on it, not with a rescue service; send word of every change and of arrival."
+)
 
 
-@dataclass(frozen=True)
-class PlanRow:
-    """One field of the sheet; value: a moment (UTC) or words, empty where it is to be filled by hand."""
+class PlanRow(Record):
+    """One field of the sheet."""
 
     heading: str
-    field: str
-    value: str | datetime
+    field: str = told("what is asked")
+    value: str | datetime = told("a time (UTC) or words; empty where it is to be filled in by hand")
 
 
-@dataclass(frozen=True)
-class Sheet:
-    """The whole sheet, with the moment to worry, to raise the alarm (UTC), and what to do then.
+class Fields(Record):
+    """The fields under one heading."""
 
-    worry_at, alarm_at: None where the slow end is not reached, to be agreed and written in by hand.
+    heading: str = told("vessel, communications, propulsion, safety gear, persons, itinerary, contacts")
+    fields: tuple[PlanRow, ...] = told("the fields under it")
+
+
+class Overdue(NamedTuple):
+    """When she is overdue and those ashore begin to ask, and when they call the rescue service (UTC); None where the
+    slow end is not reached.
+    """
+
+    worry_at: datetime | None
+    alarm_at: datetime | None
+
+
+def overdue(rules: FloatPlan, slow_end: datetime | None) -> Overdue:
+    """The one rule, which the calendar and the log keep too: so long past the slow end (UTC) as the float plan says."""
+    if slow_end is None:
+        return Overdue(None, None)
+    return Overdue(slow_end + timedelta(hours=rules.worry_after_h), slow_end + timedelta(hours=rules.alarm_after_h))
+
+
+class ShoreSheet(Record):
+    """The whole sheet, and what to do when she is late. Without a slow end its two days are agreed and written in by
+    hand.
     """
 
     rows: tuple[PlanRow, ...]
-    worry_at: datetime | None
-    alarm_at: datetime | None
-    when_overdue: tuple[str, ...]
-    source: str = SOURCE
+    worry_utc: datetime | None = told("when to begin asking; null where the slow end is not reached")
+    alarm_utc: datetime | None = told("when to call the rescue authority; null likewise")
+    rescue_authority: str = told("whom to call")
+    rescue_telephone: str = told("the number")
+    when_overdue: tuple[str, ...] = told("what to do when she is late", default=OVERDUE)
+    leave_with: str = told("with whom to leave it", default=LEAVE_WITH)
+    source: str = told("whose fields they are", default=SOURCE)
+
+    @reckoned("fields of the sheet by heading")
+    def groups(self) -> tuple[Fields, ...]:
+        by_heading = groupby(self.rows, key=lambda row: row.heading)
+        return tuple(Fields(heading, tuple(rows)) for heading, rows in by_heading)
 
     @property
     def blanks(self) -> tuple[str, ...]:
@@ -61,7 +93,7 @@ class Sheet:
 
 def float_plan(
     boat: Boat, crew: Crew, voyage: Voyage, gear: Gear, depart: datetime, hours: tuple[float, float]
-) -> Sheet:
+) -> ShoreSheet:
     """The sheet for this voyage.
 
     hours: of the typical passage and the slow end from departure, infinite where not reached. Persons stand by role;
@@ -77,11 +109,13 @@ def float_plan(
         *_itinerary(voyage, gear, moments),
         *_contacts(gear),
     ]
-    return Sheet(
+    late = overdue(gear.float_plan, moments[-1])
+    return ShoreSheet(
         rows=tuple(PlanRow(*row) for row in rows),
-        worry_at=_after(depart, hours[1] + gear.float_plan.worry_after_h),
-        alarm_at=_after(depart, hours[1] + gear.float_plan.alarm_after_h),
-        when_overdue=OVERDUE,
+        worry_utc=late.worry_at,
+        alarm_utc=late.alarm_at,
+        rescue_authority=gear.float_plan.rescue_authority,
+        rescue_telephone=gear.float_plan.rescue_telephone,
     )
 
 

@@ -15,6 +15,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.consequences.lists.cards import CardLine
+from passage.tell.records import Record, told
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
@@ -23,12 +26,13 @@ if TYPE_CHECKING:
 NEAR_DEG = 2.0
 ARCTIC = "none of the areas I to XVI: the Arctic areas XVII to XXI belong to Canada, Norway and Russia"
 
-HOW_HEARD = (
+_HEARD = (
     ("NAVTEX 518 kHz in English, 490 kHz in the national language; some 200 to 400 nm off the coast stations", "M"),
     ("SafetyNET or another recognised satellite service: set the receiver to each area below before its border", "R2"),
     ("HF voice, facsimile and telex by the schedules of the issuing service", "R2"),
     ("All bulletins of all areas stand on the WMO's own page, wwmiws.wmo.int, for the last look before leaving", "R2"),
 )
+HOW_HEARD = tuple(CardLine(words, standing) for words, standing in _HEARD)
 CAUTIONS = (
     "Climate averages are no forecast: the bulletins of these services overrule everything that is said here.",
     "Look the schedules up anew before departure; areas and frequencies change.",
@@ -49,18 +53,17 @@ class Area:
     outline: Outline
 
 
-@dataclass(frozen=True)
-class ServiceRow:
-    """One stretch of the track, in miles run from departure; also: areas whose border is within 2° of it."""
+class ServiceRow(Record):
+    """One stretch of the track."""
 
-    from_nm: float
-    to_nm: float
-    area: str
-    coordinator: str
-    issuer: str
-    limits: str
-    standing: str
-    also: tuple[str, ...]
+    from_nm: float = told("miles run where the stretch begins")
+    to_nm: float = told("miles run where it ends")
+    area: str = told("number of the area, the same for weather and navigational warnings")
+    coordinator: str = told("who coordinates its navigational warnings")
+    issuer: str = told("who issues its weather bulletins")
+    limits: str = told("its limits in words")
+    standing: str = told("standing of the limits: R read, R2 second hand, M from memory")
+    also: tuple[str, ...] = told("areas whose border lies within two degrees of the stretch")
 
 
 @cache

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.consequences.power.scene import Scene
-    from passage.inputs.electrics import Load, Watch, When
+    from passage.inputs.electrics import Load, WatchHours, When
 
     Floats32 = NDArray[np.float32]
     Flags = NDArray[np.bool_]
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 SMOOTH_WIND_KN, ROUGH_WIND_KN = 10.0, 25.0
 
 
-def load_w(load: Load, scene: Scene, watch: Watch) -> Floats32:
+def load_w(load: Load, scene: Scene, watch: WatchHours) -> Floats32:
     """Watts that a load draws on the mean of each hour, (hour, member)."""
     on = is_on(load.when, scene, watch)
     if load.rough_power_w is None:
@@ -34,7 +34,7 @@ def load_w(load: Load, scene: Scene, watch: Watch) -> Floats32:
     return np.asarray(drawn, dtype=np.float32)
 
 
-def is_on(when: When, scene: Scene, watch: Watch) -> Flags:
+def is_on(when: When, scene: Scene, watch: WatchHours) -> Flags:
     """Whether ``when`` holds in each hour, (hour, member)."""
     state = scene.state
     match when:
@@ -60,7 +60,7 @@ def is_on(when: When, scene: Scene, watch: Watch) -> Flags:
             return np.asarray(state == AT_ANCHOR)
 
 
-def _in_watch(scene: Scene, watch: Watch) -> Flags:
+def _in_watch(scene: Scene, watch: WatchHours) -> Flags:
     hour = scene.solar_hour()
     after, before = hour >= watch.from_hour, hour < watch.to_hour
     return after & before if watch.from_hour < watch.to_hour else after | before

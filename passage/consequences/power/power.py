@@ -17,7 +17,7 @@ import numpy as np
 
 from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
 from passage.consequences.power.battery import PROFILES
-from passage.consequences.power.remedies import Remedy, remedies_for
+from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
 from passage.tell.records import Record, down, reckoned, told, up
 
@@ -238,7 +238,7 @@ class Power(Record):
             100.0 * float((low.charging_l > max(fuel_l - NOTHING_L, NOTHING_L)).mean()),
         )
 
-    remedies: tuple[Remedy, ...] = told(
+    remedies: tuple[PowerRemedy, ...] = told(
         "what would help, most days saved first, then most fuel; each the same crossings run again"
     )
     notes: tuple[str, ...] = told("what these numbers do not know, and where the bank's figures come from")

@@ -23,7 +23,7 @@ MORE_H = 1.0
 DAY_H = 24
 
 
-class Remedy(Record):
+class PowerRemedy(Record):
     """One change and what it does in the low case."""
 
     remedy: str = told("the one thing changed")
@@ -45,14 +45,14 @@ class _Score(NamedTuple):
     charging_l: float
 
 
-def remedies_for(plant: Plant) -> tuple[Remedy, ...]:
+def remedies_for(plant: Plant) -> tuple[PowerRemedy, ...]:
     """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres."""
     as_is = _score(plant)
     found = []
     for name, changed in _changes(plant):
         score = _score(changed)
         days, litres = score.below_days - as_is.below_days, score.charging_l - as_is.charging_l
-        found.append(Remedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres))
+        found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres))
     return tuple(sorted(found, key=lambda remedy: (round(remedy.changed_days, 6), remedy.changed_charging_l)))
 
 

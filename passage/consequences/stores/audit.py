@@ -6,10 +6,11 @@ spoils meanwhile is lost.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,34 +20,31 @@ if TYPE_CHECKING:
 NEARLY = 1.0 - 1e-9
 
 
-@dataclass(frozen=True)
-class AuditDay:
-    """One day out (from 1): energy needed and found, kcal; protein found, kg; energy left that keeps, kcal; spoiled,
-    kg.
-    """
+class AuditDay(Record):
+    """One day out. protein_kg: found; left_kcal: energy left that keeps."""
 
-    day: int
-    need_kcal: float
-    found_kcal: float
+    day: int = told("day out, from 1")
+    need_kcal: float = told("need of all aboard on that day")
+    found_kcal: float = told("what is aboard gives on that day")
     protein_kg: float
     left_kcal: float
     spoiled_kg: float
-    enough: bool
+    enough: bool = told("whether that is enough")
+
+    @reckoned("what has spoiled of what is aboard and was not eaten, g")
+    def spoiled_g(self) -> float:
+        return 1000.0 * self.spoiled_kg
 
 
-@dataclass(frozen=True)
-class Audit:
-    """What is aboard, day by day to the slow end. lasts_days: whole days with energy enough from the first;
-    protein_lasts_days: the same for protein; no_cook_left_kcal: what is then left for the reserve days that needs no
-    cooking and keeps; edible_kcal: in all that is aboard, less what spoils before it is eaten.
-    """
+class Audit(Record):
+    """What is aboard, day by day to the slow end."""
 
-    days: tuple[AuditDay, ...]
-    lasts_days: int
-    protein_lasts_days: int
-    enough: bool
-    no_cook_left_kcal: float
-    edible_kcal: float
+    days: tuple[AuditDay, ...] = told("day by day to the slow end")
+    lasts_days: int = told("last day out with energy enough from the first on", places=0)
+    protein_lasts_days: int = told("last day out with protein enough from the first on", places=0)
+    enough: bool = told("whether it feeds all to the slow end")
+    no_cook_left_kcal: float = told("then left for the reserve days, of what needs no cooking and keeps")
+    edible_kcal: float = told("in all that is aboard, less what spoils before it is eaten")
 
 
 def audit(larder: Larder) -> Audit:

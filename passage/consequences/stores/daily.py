@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import Laden, Piece, Store, Use, draw_down
+from passage.consequences.stores.drawdown import Laden, Store, Use, draw_down
 from passage.consequences.stores.need import crew_basal_kcal, energy_kcal_h
+from passage.consequences.stores.together import Piece
+from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
-    from passage.inputs.provisions import DailyThing
+    from passage.inputs.provisions import DailyThing, Provisions
 
 # Dry and tinned no-cook food with its packaging: dry staples 3.4 to 3.6 kcal/g, nuts and chocolate 5.5 to 6, tins 0.8
 # to 1.2 (common practice); used only to weigh food that is not listed pack by pack.
@@ -22,18 +24,43 @@ RATION_KCAL_PER_KG = 3000.0
 GAS_TARE = 1.1  # a steel bottle weighs about as much again as the gas in it (common practice)
 
 
+class BottleTold(Record):
+    """Bottles of cooking gas that are alike."""
+
+    name: str = told("its name")
+    bottle_count: int = told("how many")
+    content_kg: float = told("gas in a full one, kg", places=2)
+
+
+class GasTold(Record):
+    """Cooking gas: what it takes, and what is aboard."""
+
+    use_g: float = told("for each person and day, g")
+    baking: bool = told("whether baking is in that")
+    bottles: tuple[BottleTold, ...] = told("bottles aboard")
+    aboard_g: float = down("gas in them, g")
+
+
+def gas_told(provisions: Provisions) -> GasTold:
+    bottles = tuple(BottleTold(bottle.name, bottle.count, bottle.content_kg) for bottle in provisions.gas_bottles)
+    return GasTold(1000.0 * provisions.gas.use_kg, provisions.gas.baking, bottles, 1000.0 * provisions.gas_kg)
+
+
 def food_to_landfall(laden: Laden) -> Store:
-    """Energy eaten along every crossing, kcal."""
+    """Energy eaten along every crossing, kcal; told in days of full meals for all: nobody sees kilocalories in a
+    locker.
+    """
     crossings, activity, aboard = laden.crossings, laden.provisions.activity, laden.food_kcal
     survival = _at_rate(activity.survival * crew_basal_kcal(laden.crew), crossings)
     use = Use(energy_kcal_h(crossings, laden.crew, activity), survival)
     per_kcal = 1.0 / RATION_KCAL_PER_KG
     store = draw_down("food", "kcal", aboard, use, crossings, laden.rules, kg_per_unit=per_kcal, said=aboard > 0)
-    return replace(store, piece=Piece("food", "day's no-cook food for all", store.daily, store.daily * per_kcal))
+    ration = Piece("food", "day's no-cook food for all", store.daily, store.daily * per_kcal)
+    return replace(store, unit="days", per_own=1.0 / store.daily, piece=ration)
 
 
 def gas_to_landfall(laden: Laden) -> Store:
-    """Cooking gas, kg."""
+    """Cooking gas, kg; told in grams, as it is weighed."""
     persons, provisions = len(laden.crew.people), laden.provisions
     bottle_kg = provisions.remedy.gas_bottle_kg
     survival = _at_rate(persons * provisions.gas.survival_kg, laden.crossings)
@@ -47,6 +74,7 @@ def gas_to_landfall(laden: Laden) -> Store:
         kg_per_unit=1.0,
         said=provisions.gas_kg > 0,
         piece=Piece("gas", f"{bottle_kg:g} kg bottle of gas", bottle_kg, bottle_kg * (1.0 + GAS_TARE)),
+        told_in=("g", 1000.0),
     )
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import nan
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
-from passage.consequences.stores.loading import Load, to_load
+from passage.consequences.stores.loading import Load, Rule, RuleTold, to_load
+from passage.consequences.stores.together import Piece, Shortage
+from passage.tell.figures import Side, in_print
+from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
@@ -47,32 +50,36 @@ class Laden:
     food_kcal: float = 0.0
 
 
-@dataclass(frozen=True)
-class Piece:
-    """What a remedy is made of: so much more of a store, and the mass it adds."""
+class Left(Record):
+    """What is left of a store at the end of a day out; a boat in port keeps what she had."""
 
-    store: str
-    words: str
-    amount: float
-    mass_kg: float
+    day: int = told("day out")
+    slow_left: float = down("left, 1 crossing in 10 has less")
+    typical_left: float = down("left in the middle one")
+    quick_left: float = down("left, 1 crossing in 10 has more")
 
 
-@dataclass(frozen=True)
-class Store:
-    """One store in every crossing, in its own unit. Arrays (members,) unless said.
+class Store(Record):
+    """One store in every crossing, reckoned in its own unit, told in one that a person can measure. Arrays (members,)
+    unless said.
 
-    loaded: at departure; kept_back: never to be used before landfall, and short without it; needed: (members, hours)
-    cumulative full use at the end of each hour; drawn: the same less what was made or caught; used, supplied: to
+    own_unit: of all that is not told; per_own: how many of ``unit`` one of them makes; loaded: at departure; now: the
+    same with nothing bought; kept_back: never to be used before landfall, and short without it; needed: (members,
+    hours) cumulative full use at the end of each hour; drawn: the same less what was made or caught; used, supplied: to
     landfall, used infinite where she never arrives; survival: use to landfall at the survival ration; left = loaded +
     supplied - used, negative is short; ran_out_h: hours from departure when what may be used is gone, infinite where it
     lasts; short: share of crossings that run out; by_day: (days, 3) left at the end of each day out in the slowest, the
-    typical and the thriftiest of 8 crossings in 10 (a boat in port keeps what she had); daily: mean use a day at sea;
-    kg_per_unit: its mass, for stowage; said: whether the files say how much is aboard; piece: what may be added of it.
+    typical and the thriftiest of 8 crossings in 10; daily: mean use a day at sea; kg_per_unit: its mass, for stowage;
+    piece: what may be added of it.
     """
 
-    name: str
-    unit: str
+    name: str = told("its name")
+    unit: str = told("its unit: food in days of full meals for all, gas in grams")
+    said: bool = told("whether a file says how much is aboard; else it is not counted")
+    own_unit: str
+    per_own: float
     loaded: float
+    now: float
     kept_back: float
     needed: NDArray[np.float32]
     drawn: NDArray[np.float32]
@@ -86,8 +93,8 @@ class Store:
     by_day: NDArray[np.float64]
     daily: float
     kg_per_unit: float
-    said: bool
     piece: Piece | None
+    shortage: Shortage | None = told("how often it runs out, and when; null where it is not counted", default=None)
 
     @property
     def usable(self) -> float:
@@ -102,6 +109,40 @@ class Store:
     def load_amount(self) -> float:
         """What to load by the rule that governs, and what is kept back on top."""
         return self.load.amount + self.kept_back
+
+    @reckoned("to load, what is kept back included; null where a deciding crossing never arrives", Side.UP)
+    def to_load(self) -> float:
+        return self.load_amount * self.per_own
+
+    @reckoned("which of the three loading rules decides")
+    def governs(self) -> Rule:
+        return self.load.governs
+
+    @reckoned("the three loading rules")
+    def rules(self) -> tuple[RuleTold, ...]:
+        asked = self.load.by_rule.items()
+        return tuple(RuleTold(rule, amount * self.per_own, rule == self.load.governs) for rule, amount in asked)
+
+    @reckoned("kept for the landfall on top of the rules", Side.UP)
+    def reserve(self) -> float:
+        return self.kept_back * self.per_own
+
+    @reckoned("aboard as it stands, nothing bought; null where no file says", Side.DOWN)
+    def aboard_now(self) -> float:
+        return min(self.now, self.loaded) * self.per_own if self.said else nan
+
+    @reckoned("aboard at departure, food with the shopping list; null where not counted", Side.DOWN)
+    def aboard(self) -> float:
+        return self.loaded * self.per_own if self.said else nan
+
+    @reckoned("too little aboard by so much; null where not counted or not to be said")
+    def lacking(self) -> float:
+        """Of the figures as they are printed, so that they add up on paper."""
+        return max(in_print(self.to_load) - in_print(self.aboard), 0.0) if self.said else nan
+
+    @reckoned("what is left at the end of each day out")
+    def left_by_day(self) -> tuple[Left, ...]:
+        return tuple(Left(day, *left) for day, left in enumerate((self.by_day * self.per_own).tolist(), start=1))
 
 
 def at_sea_h(crossings: Crossings) -> NDArray[np.float64]:
@@ -123,7 +164,7 @@ class Use:
 
 def draw_down(
     name: str,
-    unit: str,
+    own_unit: str,
     loaded: float,
     use: Use,
     crossings: Crossings,
@@ -133,9 +174,11 @@ def draw_down(
     kg_per_unit: float = 0.0,
     said: bool = True,
     piece: Piece | None = None,
+    told_in: tuple[str, float] | None = None,
 ) -> Store:
-    """Draw ``loaded`` down along every crossing. What to load is reckoned from full use as if nothing were made or
-    caught: a watermaker fails, and the sky promises nothing.
+    """Draw ``loaded`` down along every crossing. told_in: the unit for print, and how many of it one of its own makes,
+    where they differ. What to load is reckoned from full use as if nothing were made or caught: a watermaker fails, and
+    the sky promises nothing.
     """
     at_sea = at_sea_h(crossings)
     hourly = use.hourly * at_sea
@@ -144,11 +187,16 @@ def draw_down(
     arrives = np.isfinite(crossings.arrival_h)
     used = np.where(arrives, needed[:, -1], np.inf)
     supplied = needed[:, -1] - drawn[:, -1]
+    unit, per_own = told_in or ("litres" if own_unit == "L" else own_unit, 1.0)
     out = drawn > loaded - kept_back + ROUNDING
     return Store(
         name=name,
         unit=unit,
+        said=said,
+        own_unit=own_unit,
+        per_own=per_own,
         loaded=loaded,
+        now=loaded,
         kept_back=kept_back,
         needed=needed.astype(np.float32),
         drawn=drawn.astype(np.float32),
@@ -162,6 +210,5 @@ def draw_down(
         by_day=loaded - np.quantile(drawn[:, 23::24], [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
         daily=float(needed[:, -1].sum() / (at_sea.sum() / 24.0)),
         kg_per_unit=kg_per_unit,
-        said=said,
         piece=piece,
     )

@@ -6,13 +6,14 @@ for smooth water, a clean hull and ratios to about 1.4. A head sea asks 1.3 to 2
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Piece, Store, Use, draw_down
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Store, Use, draw_down
+from passage.consequences.stores.together import Piece
 from passage.crossings.ensemble import MOTORING
+from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
     from passage.inputs.boat import Hull
@@ -26,18 +27,15 @@ GERR = 10.665
 HIGHEST_RATIO = 1.34  # hull speed; the formula is good to about 1.4
 
 
-@dataclass(frozen=True)
-class MotoringRow:
-    """Motoring at one speed: power at the shaft, litres an hour and a mile, and the range on what may be used, in
-    smooth water and against a sea.
-    """
+class MotoringRow(Record):
+    """Motoring at one speed."""
 
-    speed_kn: float
-    power_kw: float
-    consumption_l_h: float
+    speed_kn: float = told("speed through the water, kn")
+    power_kw: float = told("power at the shaft, kW")
+    consumption_l_h: float = told("fuel burnt, litres an hour")
     per_mile_l: float
-    range_nm: float
-    range_in_a_sea_nm: float
+    range_nm: float = down("range in smooth water on what may be used, miles")
+    range_in_a_sea_nm: float = down("the same against a head sea")
 
 
 def shaft_power_kw(displacement_kg: float, waterline_length_m: float, speed_kn: float) -> float:

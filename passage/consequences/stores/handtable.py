@@ -6,16 +6,18 @@ what is kept back on top. Its first row is therefore what to load, and no row as
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from math import isfinite, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.loading import to_load
 from passage.crossings.ensemble import passage_time_h
+from passage.tell.figures import in_print
+from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -27,29 +29,79 @@ STEPS_NM = (10, 20, 25, 50, 100, 200, 250, 500, 1000)
 HERE_NM = 0.01  # a boat so near a mark has reached it
 
 
-@dataclass(frozen=True)
-class HandRow:
-    """So many miles to go. typical_day_out: days from departure when the middle crossing has them to go; typical_days,
-    slow_end_days: from there to landfall; least: of each store that should still be aboard, what is kept back for
-    the landfall included; survival: of each, the survival ration to the slow end and what is kept back. Infinite where
-    a crossing that decides never arrives.
+class Amount(Record):
+    """Of one store, in its unit; what is kept back for the landfall included. Null where a crossing that decides never
+    arrives.
     """
 
-    miles_to_go: float
-    typical_day_out: float
-    typical_days: float
-    slow_end_days: float
-    least: tuple[float, ...]
-    survival: tuple[float, ...]
+    store: str = told("its name")
+    least: float = up("the least that should still be aboard: the largest of the three rules for the miles left")
+    survival: float = up("the survival ration to the slow end")
 
 
-@dataclass(frozen=True)
-class HandTable:
-    """Rows from the whole distance down to the last step; each row's amounts stand in the order of ``stores``."""
+class HandRow(Record):
+    """So many miles to go."""
 
-    stores: tuple[str, ...]
-    units: tuple[str, ...]
-    rows: tuple[HandRow, ...]
+    to_go_nm: float = told("miles to go")
+    out_days: float = told("days from departure when the middle crossing has them to go")
+    typical_days: float = told("days from there to landfall, in the middle crossing")
+    slow_end_days: float = told("days from there to landfall at the slow end")
+    amounts: tuple[Amount, ...] = told("of each store, in the order of the columns")
+
+
+class Column(Record):
+    """A store of the hand table."""
+
+    store: str = told("its name")
+    unit: str = told("its unit")
+
+
+class HandTable(Record):
+    """Rows from the whole distance down to the last step, rounded up, so that the first is what to load."""
+
+    columns: tuple[Column, ...] = told("its stores")
+    rows: tuple[HandRow, ...] = told("from the whole distance down to the last step")
+
+
+class Rations(Record):
+    """Use a day for all aboard, in full and at the least, and a division done as an example."""
+
+    water_l_per_day: float = told("water in full use")
+    water_survival_l_per_day: float = told("water at the survival ration")
+    food_kcal_per_day: float = told("food in full use")
+    food_survival_kcal_per_day: float = told("food at the survival ration")
+    gas_g_per_day: float = told("cooking gas in full use")
+    gas_survival_g_per_day: float = told("cooking gas at the survival ration")
+    example_to_go_nm: float = told("the example: miles to go")
+    example_aboard_l: float = down("litres of water aboard")
+    example_days: float = told("days to go at the slow end", unit="days")
+
+    @reckoned("litres a day for all aboard")
+    def example_l_per_day(self) -> float:
+        return ration(in_print(self.example_aboard_l), self.example_days)
+
+
+def rations(table: HandTable, crossings: Crossings, stores: Mapping[str, Store]) -> Rations:
+    """The example is half-way down the table, with water half-way between the least and the survival ration."""
+    water, food, gas = (stores[name] for name in ("water", "food", "gas"))
+    row = table.rows[len(table.rows) // 2]
+    half = (row.amounts[0].least + row.amounts[0].survival) / 2.0
+    return Rations(
+        water_l_per_day=water.daily,
+        water_survival_l_per_day=_survival_a_day(water, crossings),
+        food_kcal_per_day=food.daily,
+        food_survival_kcal_per_day=_survival_a_day(food, crossings),
+        gas_g_per_day=gas.daily * gas.per_own,
+        gas_survival_g_per_day=_survival_a_day(gas, crossings) * gas.per_own,
+        example_to_go_nm=row.to_go_nm,
+        example_aboard_l=half if isfinite(half) else nan,
+        example_days=row.slow_end_days,
+    )
+
+
+def _survival_a_day(store: Store, crossings: Crossings) -> float:
+    arrived = np.isfinite(crossings.arrival_h)
+    return float(24.0 * (store.survival[arrived] / crossings.arrival_h[arrived]).mean()) if arrived.any() else nan
 
 
 def ration(aboard: float, days_to_go: float, kept_back: float = 0.0) -> float:
@@ -62,7 +114,7 @@ def ration(aboard: float, days_to_go: float, kept_back: float = 0.0) -> float:
 def hand_table(crossings: Crossings, stores: Sequence[Store], rules: Rules) -> HandTable:
     """The table for these stores, from full use and nothing made or caught."""
     rows = (_row(crossings, stores, to_go, rules) for to_go in _marks(crossings.track.length_nm))
-    return HandTable(tuple(store.name for store in stores), tuple(store.unit for store in stores), tuple(rows))
+    return HandTable(tuple(Column(store.name, store.unit) for store in stores), tuple(rows))
 
 
 def _marks(length_nm: float) -> list[float]:
@@ -82,14 +134,17 @@ def _row(crossings: Crossings, stores: Sequence[Store], to_go_nm: float, rules: 
         for store, ration_left in zip(stores, survival, strict=True)
     ]
     return HandRow(
-        miles_to_go=to_go_nm,
-        typical_day_out=passage_time_h(hours_out, 0.5) / 24.0,
+        to_go_nm=to_go_nm,
+        out_days=passage_time_h(hours_out, 0.5) / 24.0,
         typical_days=passage_time_h(hours_left, 0.5) / 24.0,
         slow_end_days=passage_time_h(hours_left, rules.slow_share) / 24.0,
-        least=tuple(load.amount + store.kept_back for load, store in zip(loads, stores, strict=True)),
-        survival=tuple(
-            passage_time_h(ration_left, rules.slow_share) + store.kept_back
-            for ration_left, store in zip(survival, stores, strict=True)
+        amounts=tuple(
+            Amount(
+                store=store.name,
+                least=(load.amount + store.kept_back) * store.per_own,
+                survival=(passage_time_h(ration_left, rules.slow_share) + store.kept_back) * store.per_own,
+            )
+            for load, ration_left, store in zip(loads, survival, stores, strict=True)
         ),
     )
 

@@ -8,24 +8,28 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.stores.audit import Audit, audit
-from passage.consequences.stores.daily import GAS_TARE, food_to_landfall
+from passage.consequences.stores.daily import GAS_TARE, GasTold, food_to_landfall, gas_told
+from passage.consequences.stores.drawdown import Store
 from passage.consequences.stores.every import every_store
 from passage.consequences.stores.fuel import MotoringRow, motoring_table
-from passage.consequences.stores.handtable import HandTable, hand_table
+from passage.consequences.stores.handtable import HandTable, Rations, hand_table, rations
 from passage.consequences.stores.larder import Larder, lay_in
+from passage.consequences.stores.loading import Verdict, verdict
 from passage.consequences.stores.need import PersonNeed, person_need
 from passage.consequences.stores.packs import CannotProvision
 from passage.consequences.stores.shopping import Provision, provision
 from passage.consequences.stores.stowage import Stowed, stowed
-from passage.consequences.stores.together import Together, together
+from passage.consequences.stores.together import Remedy, Share, Shortage, Together, together
 from passage.consequences.stores.water import Water, water_aboard, watermaking_of
 from passage.inputs.boat import DIESEL_KG_PER_L, WATER_KG_PER_L
 from passage.inputs.provisions import refused
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.consequences.stores.drawdown import Laden, Store
+    from passage.consequences.stores.drawdown import Laden
     from passage.inputs.boat import Boat
     from passage.inputs.pantry import Pantry
 
@@ -41,8 +45,22 @@ CAUTIONS = (
 )
 
 
-@dataclass(frozen=True)
-class Stores:
+class StoresAnswer(Record):
+    """Does everything last, what goes first, and the lightest remedy."""
+
+    crossings: int = told("how many crossings were sailed")
+    verdict: Verdict = told("whether all that is counted lasts")
+    to_buy: bool = told("whether that counts food as aboard which is still to be bought")
+    short: Share = told("crossings in which anything runs out")
+    first_out: Shortage | None = told("the store that is first to run out in most crossings; null where none is")
+    remedy: Remedy | None = told("the lightest pieces to add; null where no number of them will do")
+    not_counted: tuple[str, ...] = told("stores of which no file says how much is aboard")
+    others_verdict: Verdict = told("whether all stores but water last")
+    lacking: tuple[str, ...] = told("stores but water that run short or of which too little is aboard")
+    lasting: tuple[str, ...] = told("stores but water that last")
+
+
+class Stores(Record):
     """Everything that is drunk, eaten and burnt in these crossings, and what to load.
 
     all: every store, in the order of the hand table; food counts what is aboard and, where shopping was planned, what
@@ -59,11 +77,13 @@ class Stores:
     provision: Provision | None
     no_provision: str
     together: Together
-    hand_table: HandTable
-    motoring: tuple[MotoringRow, ...]
-    stowed: Stowed
+    hand_table: HandTable = told("the least that should still be aboard, by miles to go")
+    rations: Rations = told("use a day for all aboard, in full and at the least")
+    motoring: tuple[MotoringRow, ...] = told("range under engine by speed on what lies above the landfall reserve")
+    gas_use: GasTold = told("cooking gas: use, and what is aboard")
+    stowed: Stowed = told("what crew and stores weigh")
     watermaker_wh_per_day: float
-    cautions: tuple[str, ...] = CAUTIONS
+    cautions: tuple[str, ...] = told("what to mind", default=CAUTIONS)
 
     @property
     def food(self) -> Store:
@@ -77,6 +97,47 @@ class Stores:
     def fuel(self) -> Store | None:
         """None without an engine."""
         return next((store for store in self.all if store.name == "fuel"), None)
+
+    @reckoned("passage time at the slow end, days")
+    def slow_end_days(self) -> float:
+        return self.water.slow_end_days
+
+    @reckoned("does everything last, and what goes first")
+    def answer(self) -> StoresAnswer:
+        both, counted = self.together, [store for store in self.all if store.said]
+        in_hand = min(store.loaded - store.load_amount for store in counted)
+        others = [store for store in counted if store.name != "water"]
+        lacking = [store for store in others if store.short > 0 or store.loaded < store.load_amount]
+        lasting = tuple(store.name for store in others if store.short == 0 and store.loaded >= store.load_amount)
+        return StoresAnswer(
+            crossings=both.any_short.members,
+            verdict=verdict(both.any_short.count, in_hand, 0.0),
+            to_buy=self.provision is not None and bool(self.provision.shopping),
+            short=both.any_short,
+            first_out=both.first,
+            remedy=both.remedy,
+            not_counted=both.not_counted,
+            others_verdict=_others_verdict(lacking, bool(lasting)),
+            lacking=tuple(store.name for store in lacking),
+            lasting=lasting,
+        )
+
+    @reckoned("one row for each store, water the first")
+    def stores(self) -> tuple[Store, ...]:
+        shortages = {row.name: row for row in self.together.shortages}
+        return tuple(replace(store, shortage=shortages.get(store.name)) for store in self.all)
+
+    @reckoned("litres above the landfall reserve", Side.DOWN)
+    def motoring_l(self) -> float:
+        return self.fuel.usable if self.fuel else 0.0
+
+
+def _others_verdict(lacking: list[Store], any_lasts: bool) -> Verdict:
+    if any(store.short > 0 for store in lacking):
+        return Verdict.NOT_ALWAYS
+    if lacking:
+        return Verdict.LITTLE_IN_HAND
+    return Verdict.YES if any_lasts else Verdict.NOT_KNOWN
 
 
 def _named(name: str, stores: Sequence[Store]) -> Store:
@@ -92,7 +153,9 @@ def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True) -
     crew, boat, provisions = laden.crew, laden.boat, laden.provisions
     laid = _lay_food(laden, pantry, shopping=shopping)
     full = replace(laden, food_kcal=laid.edible_kcal)
-    stores = every_store(full)
+    now_kcal = laid.audit.edible_kcal if laid.audit else laid.edible_kcal
+    stores = tuple(replace(each, now=now_kcal) if each.name == "food" else each for each in every_store(full))
+    table = hand_table(laden.crossings, stores, laden.rules)
     return Stores(
         all=stores,
         people=tuple(
@@ -104,9 +167,11 @@ def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True) -
         provision=laid.provision,
         no_provision=laid.refusal,
         together=together(stores, provisions.remedy.target_share),
-        hand_table=hand_table(laden.crossings, stores, laden.rules),
+        hand_table=table,
+        rations=rations(table, laden.crossings, {store.name: store for store in stores}),
         motoring=motoring_table(boat.hull, provisions.motor, _above_reserve_l(boat)) if boat.engine else (),
-        stowed=stowed(_carried(laden, pantry, laid.provision, stores), boat.hull, provisions.stowage),
+        gas_use=gas_told(provisions),
+        stowed=stowed(_carried(laden, stores), boat.hull, provisions.stowage, _foods_carried(pantry, laid.provision)),
         watermaker_wh_per_day=watermaking_of(provisions).energy_wh_per_day,
     )
 
@@ -141,12 +206,17 @@ def _above_reserve_l(boat: Boat) -> float:
     return max(boat.usable_fuel_l - boat.fuel.landfall_reserve_l, 0.0)
 
 
-def _carried(
-    laden: Laden, pantry: Pantry, bought: Provision | None, stores: Sequence[Store]
-) -> list[tuple[str, float]]:
-    """What is carried, by item, kg."""
+def _foods_carried(pantry: Pantry, bought: Provision | None) -> dict[str, list[tuple[str, float]]]:
+    """Foods one by one, kg, by what their sum is called."""
+    return {
+        "food aboard, packed": [(f"{food.item}, aboard", food.aboard_packs * food.gross_kg) for food in pantry.aboard],
+        "food to buy, packed": [(f"{row.item}, to buy", row.gross_kg) for row in bought.shopping] if bought else [],
+    }
+
+
+def _carried(laden: Laden, stores: Sequence[Store]) -> list[tuple[str, float]]:
+    """What is carried but food, by item, kg."""
     boat, provisions = laden.boat, laden.provisions
-    foods = [(row.item, row.gross_kg) for row in bought.shopping] if bought else []
     things = [(store.name, store.loaded * store.kg_per_unit) for store in stores if store.name not in BY_ITEM]
     return [
         ("crew", laden.crew.mass_kg),
@@ -154,7 +224,5 @@ def _carried(
         ("emergency water", boat.emergency_water.volume_l),
         *((tank.name, DIESEL_KG_PER_L * tank.capacity_l * tank.filled_share) for tank in boat.fuel_tanks),
         ("gas and bottles", provisions.gas_kg * (1.0 + GAS_TARE)),
-        *((f"{food.item}, aboard", food.aboard_packs * food.gross_kg) for food in pantry.aboard),
-        *((f"{item}, to buy", kg) for item, kg in foods),
         *things,
     ]

@@ -12,6 +12,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from passage.crossings.ensemble import passage_time_h
+from passage.tell.records import Record, told, up
 
 if TYPE_CHECKING:
     import numpy as np
@@ -51,6 +52,14 @@ def verdict(short: int, loaded: float, load: float) -> Verdict:
     if loaded >= load:
         return Verdict.NEARLY_ALWAYS if short else Verdict.YES
     return Verdict.NOT_ALWAYS if short else Verdict.LITTLE_IN_HAND
+
+
+class RuleTold(Record):
+    """What one of the three loading rules asks for."""
+
+    rule: Rule = told("its words")
+    load: float = up("to load by it, nothing kept back")
+    governs: bool = told("whether it is the one that decides")
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,12 @@ groups: one person may differ by the standard error and more.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,17 +34,20 @@ _SCHOFIELD = {
 }
 
 
-@dataclass(frozen=True)
-class PersonNeed:
-    """One person's energy by the day, kcal: at rest, its standard error, and by the day's weather; protein in kg."""
+class PersonNeed(Record):
+    """What one person needs a day."""
 
-    role: str
-    basal_kcal: float
-    error_kcal: float
-    self_steered_kcal: float
-    mixed_kcal: float
-    heavy_kcal: float
+    role: str = told("who")
+    basal_kcal: float = told("basal metabolic rate, at rest")
+    error_kcal: float = told("its standard error for one person")
+    self_steered_kcal: float = told("on a self-steered day")
+    mixed_kcal: float = told("on a mixed day")
+    heavy_kcal: float = told("in heavy weather")
     protein_kg: float
+
+    @reckoned("protein, g")
+    def protein_g(self) -> float:
+        return 1000.0 * self.protein_kg
 
 
 def basal_kcal(sex: str, age_years: float, mass_kg: float) -> tuple[float, float]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from math import isnan, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.consequences.stores.dinners import DinnerPlan, plan_dinners
 from passage.consequences.stores.packs import bounds_for, choose_packs
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,61 +24,67 @@ if TYPE_CHECKING:
 CRUMB_KG = 5e-3  # less than five grams a day is the solver's rounding, not a meal
 
 
-@dataclass(frozen=True)
-class ShoppingRow:
-    """One line of the shopping list: whole packs to buy, their mass with packaging, energy, and price if known."""
+class ShoppingRow(Record):
+    """One line of the shopping list."""
 
-    aisle: str
-    item: str
-    packs: int
+    aisle: str = told("where it stands in the shop")
+    item: str = told("what to buy")
+    packs: int = told("whole packs")
     pack_kg: float
-    gross_kg: float
-    energy_kcal: float
-    price: float | None
+    gross_kg: float = told("the packs with packaging, kg")
+    energy_kcal: float = told("energy in them")
+    price: float = told("their price; null where none is given")
+
+    @reckoned("one pack without packaging, g")
+    def pack_g(self) -> float:
+        return 1000.0 * self.pack_kg
 
 
-@dataclass(frozen=True)
-class FreshRow:
-    """Eat this on this day out: mass eaten, and the last day out on which it is good."""
+class FreshRow(Record):
+    """What does not keep to the slow end and must be eaten on a day out."""
 
     day: int
-    item: str
+    item: str = told("what to eat")
     eaten_kg: float
-    good_until_day: int
+    good_until_day: int = told("last day out on which it is good")
+
+    @reckoned("so much of it, g")
+    def eat_g(self) -> float:
+        return 1000.0 * self.eaten_kg
 
 
-@dataclass(frozen=True)
-class LeftRow:
-    """What is left of a food at the typical landfall, as eaten, the reserve included; ashore: as a rule it may be
-    landed.
-    """
+class LeftRow(Record):
+    """What is left of a food at the typical landfall, the reserve included."""
 
-    item: str
+    item: str = told("what it is")
     left_kg: float
-    ashore: bool
+    ashore: bool = told("whether it may as a rule be landed")
+
+    @reckoned("so much of it as eaten, g")
+    def left_g(self) -> float:
+        return 1000.0 * self.left_kg
 
 
-@dataclass(frozen=True)
-class Provision:
-    """What to buy and in which order to eat it.
-
-    shopping: by aisle; fresh: what does not keep to the slow end, day by day; left: at the typical landfall; bought_kg:
-    packaging included; bought_kcal; price: of all that has one; unpriced: items bought without a price; edible_kcal: in
-    what is aboard and bought, less what spoils before it is eaten; gap_share: the list is proved within this share of
-    the least that satisfies the bounds; reserve_days: of no-cook food in it.
+class Provision(Record):
+    """What to buy and in which order to eat it. fresh: day by day; edible_kcal: in what is aboard and bought, less what
+    spoils before it is eaten; gap_share: the list is proved within this share of the least that satisfies the bounds.
     """
 
     dinners: DinnerPlan
-    shopping: tuple[ShoppingRow, ...]
+    shopping: tuple[ShoppingRow, ...] = told("packs to buy, by aisle")
     fresh: tuple[FreshRow, ...]
-    left: tuple[LeftRow, ...]
-    bought_kg: float
-    bought_kcal: float
-    price: float
-    unpriced: tuple[str, ...]
+    left: tuple[LeftRow, ...] = told("what is left at the typical landfall, first what may not be landed")
+    bought_kg: float = told("the whole list with packaging, kg", places=1)
+    bought_kcal: float = told("energy in the whole list")
+    price: float = told("price of what has one; null where nothing has")
+    unpriced: tuple[str, ...] = told("items without a price")
     edible_kcal: float
     gap_share: float
-    reserve_days: int
+    reserve_days: int = told("days of food that needs no cooking, beyond the slow end, in the list", places=0)
+
+    @reckoned("no list within the bounds is better by more than so many hundredths", Side.UP)
+    def above_least_in_100(self) -> float:
+        return 100.0 * self.gap_share
 
 
 def provision(larder: Larder, dinners: Sequence[Dinner], diet: Diet) -> Provision:
@@ -91,8 +99,8 @@ def provision(larder: Larder, dinners: Sequence[Dinner], diet: Diet) -> Provisio
         left=left_at_landfall(larder, packs),
         bought_kg=sum(row.gross_kg for row in rows),
         bought_kcal=sum(row.energy_kcal for row in rows),
-        price=sum(row.price for row in rows if row.price is not None),
-        unpriced=tuple(row.item for row in rows if row.price is None),
+        price=sum(row.price for row in rows if not isnan(row.price)) or nan,
+        unpriced=tuple(row.item for row in rows if isnan(row.price)),
         edible_kcal=_edible_kcal(larder, packs),
         gap_share=packs.gap_share,
         reserve_days=larder.reserve_days,
@@ -111,7 +119,7 @@ def shopping_list(larder: Larder, packs: Packs) -> tuple[ShoppingRow, ...]:
             pack_kg=food.pack_kg,
             gross_kg=count * food.gross_kg,
             energy_kcal=count * food.pack_kcal,
-            price=None if food.price is None else count * food.price,
+            price=nan if food.price is None else count * food.price,
         )
         for food, count in bought
     ]
@@ -131,11 +139,12 @@ def fresh_first(larder: Larder, packs: Packs) -> tuple[FreshRow, ...]:
 def left_at_landfall(larder: Larder, packs: Packs) -> tuple[LeftRow, ...]:
     """What the plan has not eaten by the end of the typical landfall's day; spoiled food is not left but lost."""
     left = _loaded_kg(larder, packs) - packs.eaten_kg[:, : larder.landfall_day].sum(axis=1)
-    return tuple(
+    rows = [
         LeftRow(food.item, float(kg), food.ashore)
         for food, kg, keeps in zip(larder.foods, left, larder.keeps, strict=True)
         if kg > CRUMB_KG and keeps >= larder.landfall_day
-    )
+    ]
+    return tuple(sorted(rows, key=lambda row: row.ashore))
 
 
 def _loaded_kg(larder: Larder, packs: Packs) -> NDArray[np.float64]:

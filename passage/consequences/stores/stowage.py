@@ -7,36 +7,45 @@ so she may go down a little further).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from math import nan
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from passage.tell.figures import Side
+from passage.tell.records import Record, reckoned, told
+
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from passage.inputs.boat import Hull
     from passage.inputs.provisions import Stowage
 
+    Items = Sequence[tuple[str, float]]  # what, kg
+
 SEA_WATER_KG_PER_M3 = 1025.0
 
 
-@dataclass(frozen=True)
-class StowageRow:
-    """One thing stowed: its mass, and how far it alone puts her down, mm."""
+class StowageRow(Record):
+    """One thing stowed."""
 
-    item: str
-    mass_kg: float
-    immersion_mm: float
+    item: str = told("what it is")
+    mass_kg: float = told("its mass, kg")
+    immersion_mm: float = told("how far it alone puts her down, mm")
 
 
-@dataclass(frozen=True)
-class Stowed:
-    """rows: by item; total_kg, immersion_mm: all of it; waterplane_m2; warning: '' unless above the stated payload."""
+class Stowed(Record):
+    """What crew and stores weigh, against the payload that the maker states."""
 
-    rows: tuple[StowageRow, ...]
-    total_kg: float
-    immersion_mm: float
-    waterplane_m2: float
-    warning: str
+    rows: tuple[StowageRow, ...] = told("by item, the heaviest first, the foods as sums")
+    foods: tuple[StowageRow, ...] = told("the foods one by one")
+    total_kg: float = told("all of it, kg")
+    immersion_mm: float = told("how far all of it puts her down, mm")
+    waterplane_m2: float = told("area of the waterplane, square metres")
+    payload_kg: float = told("the payload that the boat file states, kg; null where none is")
+
+    @reckoned("more than that payload by so much, kg; null where none is stated", Side.UP)
+    def over_payload_kg(self) -> float:
+        return max(self.total_kg - self.payload_kg, 0.0)
 
 
 def waterplane_m2(hull: Hull, stowage: Stowage) -> float:
@@ -50,17 +59,21 @@ def immersion_mm(mass_kg: float, waterplane: float) -> float:
     return 1000.0 * mass_kg / (SEA_WATER_KG_PER_M3 * waterplane)
 
 
-def stowed(items: Sequence[tuple[str, float]], hull: Hull, stowage: Stowage) -> Stowed:
-    """What is carried, (item, kg), weighed against the payload the maker states."""
+def stowed(items: Items, hull: Hull, stowage: Stowage, foods: Mapping[str, Items] = MappingProxyType({})) -> Stowed:
+    """What is carried. foods: by what their sum is called."""
     area = waterplane_m2(hull, stowage)
-    rows = tuple(StowageRow(item, kg, immersion_mm(kg, area)) for item, kg in items if kg > 0)
-    total = sum(row.mass_kg for row in rows)
-    warning = ""
-    if hull.payload_kg is not None and total > hull.payload_kg:
-        over = total - hull.payload_kg
-        warning = (
-            f"Crew and stores weigh {total:.0f} kg, {over:.0f} kg more than the stated payload of "
-            f"{hull.payload_kg:.0f} kg: she floats below her marks, her stability and her polar no longer hold. "
-            "Leave something ashore."
-        )
-    return Stowed(rows, total, immersion_mm(total, area), area, warning)
+
+    def rows(what: Items) -> tuple[StowageRow, ...]:
+        return tuple(StowageRow(item, kg, immersion_mm(kg, area)) for item, kg in what if kg > 0)
+
+    sums = [(words, sum(kg for _, kg in part)) for words, part in foods.items()]
+    by_item = sorted(rows([*items, *sums]), key=lambda row: -row.mass_kg)
+    total = sum(row.mass_kg for row in by_item)
+    return Stowed(
+        rows=tuple(by_item),
+        foods=rows([food for part in foods.values() for food in part]),
+        total_kg=total,
+        immersion_mm=immersion_mm(total, area),
+        waterplane_m2=area,
+        payload_kg=nan if hull.payload_kg is None else hull.payload_kg,
+    )

@@ -4,75 +4,101 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass
+from math import nan
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
+
+from passage.tell.figures import Side, whole
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
-    from passage.consequences.stores.drawdown import Piece, Store
+    from passage.consequences.stores.drawdown import Store
 
 Z_95 = 1.959963984540054  # normal deviate that 95 per cent of the mass lies within
 MOST_PIECES = 60  # of one kind in a remedy; beyond it the plan is wrong, not the stores
 MOST_TRIED = 20_000
 
 
-@dataclass(frozen=True)
-class Share:
+class Share(Record):
     """A share of the crossings with its 95 per cent interval (Wilson's score interval, no continuity correction)."""
 
-    count: int
-    members: int
+    count: int = told("how many crossings")
+    members: int = told("of so many")
     low: float
     high: float
+
+    @reckoned("crossings in a hundred", Side.UP)
+    def in_100(self) -> float:
+        return 100.0 * self.value
+
+    @reckoned("as many of a hundred it may be, upper end of the 95 per cent interval", Side.UP)
+    def at_most_in_100(self) -> float:
+        return 100.0 * self.high
 
     @property
     def value(self) -> float:
         return self.count / self.members
 
 
-@dataclass(frozen=True)
-class Shortage:
-    """One store over all crossings. short: crossings that run out of it before landfall or never arrive; first:
-    crossings in which it is the first to go; typical_day: out, on which it is gone in the middle one of those that run
-    out, None where none does.
+class Shortage(Record):
+    """One store over all crossings. gone_days: days from departure when it runs out in the middle one of those in which
+    it does, NaN where it never does.
     """
 
-    name: str
-    unit: str
-    short: Share
-    first: Share
-    typical_day: float | None
+    name: str = told("its name")
+    short: Share = told("crossings that run out of it before landfall or never arrive")
+    first: Share = told("crossings in which it is the first to run out")
+    gone_days: float
+
+    @reckoned("day out on which it runs out, half earlier and half later, of the crossings in which it does")
+    def typical_day(self) -> float:
+        return nan if np.isnan(self.gone_days) else whole(self.gone_days, Side.DOWN) + 1
 
 
 @dataclass(frozen=True)
-class Remedy:
+class Piece:
+    """What a remedy is made of: so much more of a store, and the mass it adds."""
+
+    store: str
+    words: str
+    amount: float
+    mass_kg: float
+
+
+class Remedy(Record):
     """The lightest set of pieces that brings the crossings with any shortage down to the target; empty where none is
-    needed. pieces: (how many, which); after: what is then short.
+    needed. pieces: (how many, which).
     """
 
     pieces: tuple[tuple[int, Piece], ...]
-    mass_kg: float
-    after: Share
+    mass_kg: float = told("its mass, kg")
+    after: Share = told("crossings that are then still short of anything")
+
+    @reckoned("what to add; empty where nothing need be")
+    def parts(self) -> tuple[str, ...]:
+        return tuple(f"{count} x {piece.words}" for count, piece in self.pieces)
 
 
-@dataclass(frozen=True)
-class Together:
-    """shortages: one for each store, the likeliest first; any_short: crossings short of anything; first_out: (members,)
-    name of the first store to go, '' where nothing does; never: crossings that never arrive; remedy: None where no
-    number of pieces reaches the target; not_counted: stores of which nothing is said to be aboard.
-    """
+class Together(Record):
+    """All stores in the same crossings. first_out: (members,) name of the first store to go, '' where nothing does."""
 
-    shortages: tuple[Shortage, ...]
-    any_short: Share
+    shortages: tuple[Shortage, ...] = told("one row for each store that is counted, the likeliest to run out first")
+    any_short: Share = told("crossings short of anything")
     first_out: tuple[str, ...]
     first_out_h: NDArray[np.float64]
     never: int
-    remedy: Remedy | None
-    not_counted: tuple[str, ...]
+    remedy: Remedy | None = told("the lightest that mends it; null where no number of pieces does")
+    not_counted: tuple[str, ...] = told("stores of which no file says how much is aboard")
+
+    @property
+    def first(self) -> Shortage | None:
+        """The store that is first to run out in most crossings; None where nothing does."""
+        likeliest = max(self.shortages, key=lambda row: row.first.count)
+        return likeliest if likeliest.first.count else None
 
 
 def share(count: int, members: int) -> Share:
@@ -98,10 +124,9 @@ def together(every: Sequence[Store], target_share: float) -> Together:
     shortages = [
         Shortage(
             name=store.name,
-            unit=store.unit,
             short=share(int(short[n].sum()), members),
             first=share(int((first == n).sum()), members),
-            typical_day=float(np.median(gone)) / 24.0 if (gone := went[n][np.isfinite(went[n])]).size else None,
+            gone_days=float(np.median(gone)) / 24.0 if (gone := went[n][np.isfinite(went[n])]).size else nan,
         )
         for n, store in enumerate(stores)
     ]

@@ -1,7 +1,17 @@
 """Water: what two people drink and cook with in each crossing, tank by tank, and what to load.
 
 A person uses a base ration for drinking and cooking; in the heat, the hours on deck take the fluid replacement of the
-US Army's TB MED 507 table *instead of* those hours' base (read in second-hand copies of the table).
+US Army's TB MED 507 table *instead of* those hours' base (read in second-hand copies of the table). The table goes by
+steps; here it is the straight line through their middles, which leaves no step by more than an eighth of a quart, half
+of what the table itself allows for differences between people.
+
+The table asks for the wet-bulb globe temperature. In the shade that is 0.7 of the wet bulb (Stull 2011, *Wet-Bulb
+Temperature from Relative Humidity and Air Temperature*, J. Appl. Meteor. Climatol. 50, 2267-2269, from memory) and
+0.3 of the air; in full sun and light wind it is the approximation of the Australian Bureau of Meteorology, 0.567 T +
+0.393 e + 3.94, e in hPa (from memory). Between the two goes the share of the hours that is in the sun.
+
+Beside what the heat asks stands the ordinary ration: the base alone, in whatever heat. The first is comfort and work
+on deck; the second is what a crew that rests in the shade and watches its thirst has always been given.
 """
 
 from __future__ import annotations
@@ -12,14 +22,26 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Piece, Store, Use, draw_down
-from passage.consequences.stores.loading import Rule, Verdict, verdict
-from passage.crossings.ensemble import at_node, passage_time_h
+from passage.consequences.stores.drawdown import (
+    CAN_KG_PER_L,
+    ROUNDING,
+    Laden,
+    Left,
+    Store,
+    Use,
+    at_sea_h,
+    draw_down,
+)
+from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
+from passage.consequences.stores.together import Piece, share
+from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from passage.inputs.boat import Boat, Tank
@@ -30,9 +52,16 @@ QUART_L = 0.94635
 RAFT_L_PER_DAY = 0.5
 LARGEST_DAY_L = 12 * QUART_L  # TB MED 507: drinking more is itself a danger
 
-# TB MED 507, easy work, acclimatised: from this WBGT (degrees F) up, so many quarts an hour.
-_WBGT_F = np.array([78.0, 82.0, 85.0, 88.0, 90.0])
-_EASY_QUARTS_H = np.array([0.0, 0.5, 0.5, 0.75, 0.75, 1.0])
+# TB MED 507, easy work, acclimatised: WBGT (degrees F) of the middles of its bands, and quarts an hour. The last band
+# is open; its middle is taken two degrees above its foot, as in the band before.
+EASY_WORK = {80.0: 0.5, 83.5: 0.5, 86.5: 0.75, 89.0: 0.75, 92.0: 1.0}
+_QUARTS_PER_F, _QUARTS_AT_ZERO_F = np.polyfit(list(EASY_WORK), list(EASY_WORK.values()), 1)
+MOST_QUARTS_H = max(EASY_WORK.values())
+USUAL_HUMIDITY = 0.8  # of saturation, over the open sea, where the climate has none: common practice, no source
+SEA_LEVEL_HPA = 1013.25
+WARMER_C = (
+    1.5  # by which the bracket is warmer and cooler: our choice, about what one year's month differs from another's
+)
 
 
 class TankTold(Record):
@@ -54,21 +83,19 @@ class TankLost(Record):
     reaches_slow_end: bool = told("whether that reaches the slow end")
 
 
-class RuleTold(Record):
-    """What one of the three loading rules asks for."""
-
-    rule: Rule = told("its words")
-    load_l: float = up("litres to load by it")
-    governs: bool = told("whether it is the one that decides")
+# Ways to use water otherwise, in words for print.
+ORDINARY = "by the ordinary ration, in whatever heat"
+COOLER, WARMER = (f"with air {WARMER_C:g} °C {way} than its average" for way in ("cooler", "warmer"))
+SHADED = "with an awning over those on deck"
 
 
-class WaterLeft(Record):
-    """What is left in the tanks at the end of a day out."""
+class OtherUse(Record):
+    """The same crossings with water used otherwise."""
 
-    day: int = told("day out")
-    slow_left_l: float = down("litres left, 1 crossing in 10 has less")
-    typical_left_l: float = down("litres left in the middle one")
-    quick_left_l: float = down("litres left, 1 crossing in 10 has more")
+    way: str = told("in what way")
+    daily_l_per_day: float = told("mean use of the whole crew, litres a day")
+    load_l: float = up("litres to load by the rule that then decides")
+    short_in_100: float = up("crossings in a hundred in which it then runs out")
 
 
 class WaterAnswer(Record):
@@ -87,6 +114,10 @@ class WaterAnswer(Record):
     @reckoned("crossings in a hundred in which it runs out", Side.UP)
     def short_in_100(self) -> float:
         return 100.0 * self.short_crossings / self.crossings
+
+    @reckoned("the same at most, upper end of the 95 per cent interval, so few having been sailed", Side.UP, places=1)
+    def short_at_most_in_100(self) -> float:
+        return 100.0 * share(self.short_crossings, self.crossings).high
 
     @reckoned("litres the tanks give beyond the load")
     def to_spare_l(self) -> float:
@@ -124,6 +155,7 @@ class Water(Record):
     tanks: tuple[TankTold, ...] = told("the tanks one by one")
     tanks_lost: tuple[TankLost, ...] = told("each tank lost at departure")
     watermaking: Watermaking = told("what is made and caught")
+    otherwise: tuple[OtherUse, ...] = told("the same crossings with water used otherwise", default=())
 
     @reckoned("whether it lasts, and what to load")
     def answer(self) -> WaterAnswer:
@@ -141,20 +173,62 @@ class Water(Record):
             daily_l_per_day=store.daily,
         )
 
-    @reckoned("the three loading rules")
+    @reckoned("the three loading rules, in litres")
     def rules(self) -> tuple[RuleTold, ...]:
-        load = self.store.load
-        return tuple(RuleTold(rule, amount, rule == load.governs) for rule, amount in load.by_rule.items())
+        return self.store.rules
 
-    @reckoned("what is left at the end of each day out")
-    def by_day(self) -> tuple[WaterLeft, ...]:
-        return tuple(WaterLeft(day, *left) for day, left in enumerate(self.store.by_day.tolist(), start=1))
+    @reckoned("what is left in the tanks at the end of each day out")
+    def by_day(self) -> tuple[Left, ...]:
+        return self.store.left_by_day
 
 
 def heat_l_per_hour(wbgt_c: NDArray[np.floating]) -> NDArray[np.float64]:
-    """Fluid replacement of one person at easy work (litres an hour) by wet-bulb globe temperature; 0 below 25.6 C."""
+    """Fluid replacement of one person at easy work (litres an hour) by wet-bulb globe temperature: 0 up to 20.9 C, then
+    a straight line up to the table's highest figure.
+    """
     fahrenheit = np.asarray(wbgt_c, dtype=float) * 1.8 + 32.0
-    return QUART_L * _EASY_QUARTS_H[np.searchsorted(_WBGT_F, np.round(fahrenheit, 6), side="right")]
+    return np.asarray(QUART_L * np.clip(_QUARTS_PER_F * fahrenheit + _QUARTS_AT_ZERO_F, 0.0, MOST_QUARTS_H))
+
+
+def vapour_pressure_hpa(vapour_g_kg: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Of air of that specific humidity at sea level; the ratio of the molecular masses is 0.622."""
+    share = np.asarray(vapour_g_kg, dtype=float) / 1000.0
+    return share * SEA_LEVEL_HPA / (0.622 + 0.378 * share)
+
+
+def saturation_hpa(air_c: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Vapour pressure of saturated air over water, by Magnus's formula (WMO Guide No. 8, from memory)."""
+    air = np.asarray(air_c, dtype=float)
+    return 6.112 * np.exp(17.62 * air / (243.12 + air))
+
+
+def wet_bulb_c(air_c: NDArray[np.floating], humidity: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Wet-bulb temperature by Stull's fit; humidity as a share of saturation, 0.05 to 0.99; -20 to 50 C."""
+    air, percent = np.asarray(air_c, dtype=float), 100.0 * np.asarray(humidity, dtype=float)
+    return np.asarray(
+        air * np.arctan(0.151977 * np.sqrt(percent + 8.313659))
+        + np.arctan(air + percent)
+        - np.arctan(percent - 1.676331)
+        + 0.00391838 * percent**1.5 * np.arctan(0.023101 * percent)
+        - 4.686035
+    )
+
+
+def wbgt_c(
+    air_c: NDArray[np.floating], vapour_g_kg: NDArray[np.floating] | None, sun_share: float
+) -> NDArray[np.float64]:
+    """Wet-bulb globe temperature by air temperature and specific humidity, of hours that lie so much in full sun.
+
+    Where the humidity is not known, the usual one of the open sea.
+    """
+    most_hpa = saturation_hpa(air_c)
+    if vapour_g_kg is None:
+        humidity = np.full_like(most_hpa, USUAL_HUMIDITY)
+    else:
+        humidity = np.clip(np.nan_to_num(vapour_pressure_hpa(vapour_g_kg) / most_hpa, nan=USUAL_HUMIDITY), 0.05, 0.99)
+    shade = 0.7 * wet_bulb_c(air_c, humidity) + 0.3 * np.asarray(air_c, dtype=float)
+    sun = 0.567 * np.asarray(air_c, dtype=float) + 0.393 * humidity * most_hpa + 3.94
+    return shade + sun_share * (sun - shade)
 
 
 def raft_endurance_days(volume_l: float, persons: int) -> float:
@@ -165,14 +239,16 @@ def raft_endurance_days(volume_l: float, persons: int) -> float:
     return 1.0 + volume_l / (RAFT_L_PER_DAY * persons)
 
 
-def daily_need_l(crew: Crew, air_c: NDArray[np.floating]) -> NDArray[np.float64]:
-    """Litres a day for the whole crew by air temperature. In humid trade-wind air and sun the wet-bulb globe
-    temperature is taken as the air temperature (derived: at 80 per cent humidity the wet bulb lies 3 C below it, the
-    globe above).
-    """
+def daily_need_l(
+    crew: Crew, air_c: NDArray[np.floating], vapour_g_kg: NDArray[np.floating] | None = None
+) -> NDArray[np.float64]:
+    """Litres a day for the whole crew by air temperature and specific humidity (g/kg; the usual one where None)."""
     use = crew.water
     base_h = use.drink_and_cook_l_per_day / 24.0
-    on_deck = np.maximum(use.heat * heat_l_per_hour(air_c), base_h)
+    if not use.heat:
+        return np.full(np.shape(air_c), _ordinary_l(crew))
+    felt_c = wbgt_c(air_c, vapour_g_kg, 0.0 if use.awning else use.sun_share)
+    on_deck = np.maximum(heat_l_per_hour(felt_c), base_h)
     need = (24.0 - use.deck_hours_h) * base_h + use.deck_hours_h * on_deck
     return len(crew.people) * np.minimum(need, LARGEST_DAY_L)
 
@@ -193,7 +269,7 @@ def water_to_landfall(laden: Laden) -> Store:
 
 def _drunk(laden: Laden, supply_l_h: float) -> Store:
     crossings, crew = laden.crossings, laden.crew
-    hourly = at_node((daily_need_l(crew, crossings.air_by_hour_c) / 24.0).astype(np.float32), crossings.node)
+    hourly = _hourly_l(crew, crossings)
     survival = _survival_l_per_day(crew) * crossings.arrival_h / 24.0
     can_l = laden.provisions.remedy.water_can_l
     return draw_down(
@@ -224,7 +300,45 @@ def water_aboard(laden: Laden, store: Store) -> Water:
         tanks=tuple(_told(tank) for tank in boat.water_tanks),
         tanks_lost=_each_lost(crew, boat, laden.crossings.arrival_h, laden.rules.slow_share),
         watermaking=watermaking,
+        otherwise=tuple(_used_otherwise(laden, watermaking.made_l_h + watermaking.caught_l_h)),
     )
+
+
+def _hourly_l(crew: Crew, crossings: Crossings, warmer_c: float = 0.0) -> NDArray[np.float32]:
+    """What the crew uses in each hour at sea, (members, hours); warmer_c: air so much warmer, as humid in its share."""
+    air, vapour = crossings.air_by_hour_c, crossings.vapour_by_hour_g_kg
+    as_humid = 1.0 if not warmer_c else saturation_hpa(air + warmer_c) / saturation_hpa(air)
+    need = daily_need_l(crew, air + np.float32(warmer_c), None if vapour is None else as_humid * vapour)
+    return at_node((need / 24.0).astype(np.float32), crossings.node)
+
+
+def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.floating] | float]]:
+    """In words, and litres an hour: the ordinary ration, and where the heat is counted the bracket of its doubts."""
+    yield ORDINARY, _ordinary_l(crew) / 24.0
+    if crew.water.heat:
+        yield COOLER, _hourly_l(crew, crossings, -WARMER_C)
+        yield WARMER, _hourly_l(crew, crossings, WARMER_C)
+    if crew.water.heat and not crew.water.awning:
+        shaded = crew.water.model_copy(update={"awning": True})
+        yield SHADED, _hourly_l(crew.model_copy(update={"water": shaded}), crossings)
+
+
+def _used_otherwise(laden: Laden, supply_l_h: float) -> Iterator[OtherUse]:
+    crossings, rules, usable_l = laden.crossings, laden.rules, laden.boat.usable_water_l
+    survival = _survival_l_per_day(laden.crew) * crossings.arrival_h / 24.0
+    at_sea, arrives = at_sea_h(crossings), np.isfinite(crossings.arrival_h)
+    for words, hourly in _ways(laden.crew, crossings):
+        spent = hourly * at_sea
+        used = np.where(arrives, spent.sum(axis=1), np.inf)
+        drawn = np.where(arrives, np.maximum(spent - supply_l_h, 0.0).sum(axis=1), np.inf)
+        load = to_load(used, survival, rules.slow_share, rules.typical_factor)
+        short = float((drawn > usable_l + ROUNDING).mean())
+        yield OtherUse(words, float(spent.sum() / (at_sea.sum() / 24.0)), load.amount, 100.0 * short)
+
+
+def _ordinary_l(crew: Crew) -> float:
+    """Litres a day for the whole crew without the heat."""
+    return len(crew.people) * min(crew.water.drink_and_cook_l_per_day, LARGEST_DAY_L)
 
 
 def _told(tank: Tank) -> TankTold:

@@ -79,7 +79,11 @@ class Phase:
 
     @property
     def kept(self) -> Kept | None:
-        return Kept(self.choice.rota, self.keepers, self.conditions) if self.choice else None
+        """How its days are kept: by the crew's own rota where it has one, for nobody learns another at sea; None for
+        one alone.
+        """
+        choice = self.own or self.choice
+        return Kept(choice.rota, self.keepers, self.conditions) if choice else None
 
 
 @dataclass(frozen=True)

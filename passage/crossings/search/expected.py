@@ -48,6 +48,7 @@ WIND_STEP_KN = 1.0  # of the table
 SIGMA_STEP_KN = 0.5
 MOST_SIGMA_KN = 16.0
 ACROSS_STEP_KN = 0.25
+BOUND_SPARE = 1.02  # a bound read off whole knots of wind, for winds between them
 CURRENT_TOP_KN = 4.0  # what sets across the course beyond it counts as ground lost
 
 
@@ -87,6 +88,35 @@ class ExpectedSpeeds:
         self._table = expectation_table(vessel, prices, min(strongest_kn, CURRENT_TOP_KN))
         self.fastest_kn = float(self._table[..., 0].max()) + strongest_kn
 
+    @property
+    def changes_slowly(self) -> bool:
+        """Over months: where no forecast is aboard."""
+        return self._forecast is None
+
+    def fastest_at(self, lat_deg: Floats, lon_deg: Floats, until_h: float, within_nm: float) -> Floats:
+        """What she never exceeds within some miles of places (n,), on any course, up to an hour since departure, kn."""
+        if self._forecast is not None:
+            return np.full(lat_deg.shape, self.fastest_kn)
+        speed_kn = self._climate.greatest(self._fastest_in, until_h, within_nm)(lat_deg, lon_deg)
+        if self._current is not None:
+            speed_kn = speed_kn + self._current.greatest(_drift_kn, until_h, within_nm)(lat_deg, lon_deg)
+        return np.asarray(speed_kn)
+
+    def _fastest_in(self, east_kn: Floats, north_kn: Floats, variance: Floats) -> Floats:
+        """Through the water, on the best course in any wind of these; with a current the wind over the water is another
+        one, and the best of all winds is taken.
+        """
+        best = self._table[0, ..., 0]
+        if self._current is not None:
+            return np.full(east_kn.shape, float(best.max()))
+        parts = np.arange(best.shape[1]) * WIND_STEP_KN - MOST_WIND_KN
+        size = np.hypot(parts[:, None], parts)
+        winds = np.arange(0.0, MOST_WIND_KN)
+        most = np.array([best[:, np.abs(size - wind) <= WIND_STEP_KN].max(axis=1) for wind in winds]).T
+        row = np.clip(np.rint(np.sqrt(np.maximum(variance, 0.0)) / SIGMA_STEP_KN), 0, len(most) - 1).astype(np.intp)
+        column = np.clip(np.rint(np.hypot(east_kn, north_kn)), 0, len(winds) - 1).astype(np.intp)
+        return np.asarray(most[row, column] * BOUND_SPARE)
+
     def along(self, steps: Steps, hour: Floats) -> Going:
         """Speed and price (see ``Going``) on steps at hours since departure."""
         shape = np.broadcast_shapes(steps.distance_nm.shape, hour.shape)
@@ -118,6 +148,10 @@ class ExpectedSpeeds:
         found = _read(self._table, np.abs(across), wind.sigma, tail, cross * side)
         found[:, 0] -= np.maximum(np.abs(across) - CURRENT_TOP_KN, 0.0)
         return found
+
+
+def _drift_kn(east_kn: Floats, north_kn: Floats) -> Floats:
+    return np.hypot(east_kn, north_kn)
 
 
 def _parts(east: Floats, north: Floats, toward_east: Floats, toward_north: Floats) -> tuple[Floats, Floats]:

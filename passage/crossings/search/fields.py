@@ -14,7 +14,7 @@ from passage.inputs.climate import month_weights
 from passage.inputs.monthly import around
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -56,6 +56,32 @@ class MonthlyField:
         ).astype(float)
         known = reached & (total[:, 0] > 1e-6)
         return (total[:, 1:] / np.where(known, total[:, 0], 1.0)[:, None]).T, known
+
+    def greatest(
+        self, of: Callable[..., Floats], until_h: float, within_nm: float
+    ) -> Callable[[Floats, Floats], Floats]:
+        """By latitude and longitude (n,), the greatest value of a function of the fields within some miles and up to an
+        hour since departure; 0 where nothing is known.
+        """
+        from scipy.ndimage import maximum_filter
+
+        first, second, _ = self._months
+        hours = min(int(until_h) + 1, LONGEST_H)
+        months = np.unique(np.concatenate([first[:hours], second[:hours]]))
+        shape = (12, len(self._lat_deg), len(self._lon_deg), self._packed.shape[1])
+        known, *fields = np.moveaxis(self._packed.reshape(shape)[months].astype(float), -1, 0)
+        value = np.where(known > 0.0, of(*fields), 0.0).max(axis=0)
+        tall, wide = (float(np.diff(degrees).mean()) for degrees in (self._lat_deg, self._lon_deg))
+        rows = 2 * int(np.ceil(within_nm / 60.0 / tall)) + 3
+        high = np.zeros(value.shape)
+        for row, lat in enumerate(self._lat_deg):
+            columns = 2 * int(np.ceil(within_nm / 60.0 / wide / max(np.cos(np.radians(lat)), 0.1))) + 3
+            near = value[max(row - rows // 2, 0) : row + rows // 2 + 1].max(axis=0)
+            high[row] = maximum_filter(near, size=min(columns, len(near)), mode="wrap")
+        return lambda lat_deg, lon_deg: high[
+            np.clip(np.rint((lat_deg - self._lat_deg[0]) / tall), 0, len(high) - 1).astype(np.intp),
+            np.rint((lon_deg - self._lon_deg[0]) % 360.0 / wide).astype(np.intp).clip(0, high.shape[1] - 1),
+        ]
 
 
 class ForecastField:

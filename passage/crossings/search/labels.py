@@ -2,11 +2,10 @@
 
 Labels are settled in buckets as wide as the cheapest possible move, so that no label of a bucket can better another
 and a whole bucket is relaxed at once; nothing depends on a first guess, so nothing is trapped in a valley that is not
-the lowest. It is exact where leaving later never brings her in earlier, which holds for winds that change over weeks;
-in a forecast, whose winds change over hours, it is as good as that comes true, and the polish follows. The winds of a
-move are those of its middle hour, taken as if she made half her best speed. With prices the clock is that of the
-cheapest way to a node. A box with days is judged when she gets there; she never loiters before one that is about to
-open.
+the lowest. It is exact where leaving later never brings her in earlier. On one move that is always so, for its hours
+are added up as they pass (``going.sailed``); from place to place it is so wherever she can hold her place against the
+current, for she might wait. With prices the clock is that of the cheapest way to a node. A box with days is judged when
+she gets there; she never loiters before one that is about to open.
 """
 
 from __future__ import annotations
@@ -16,8 +15,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.search.going import SLOWEST_KN, sailed
 from passage.crossings.search.lattice import MOVES
-from passage.crossings.search.lines import between
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, between
+from passage.crossings.search.reach import SPHERE_SHARE
 from passage.errors import OutOfRange
 
 if TYPE_CHECKING:
@@ -25,13 +26,10 @@ if TYPE_CHECKING:
 
     from passage.crossings.search.going import Speeds
     from passage.crossings.search.lattice import Edges, Lattice
-    from passage.crossings.search.lines import Steps
     from passage.crossings.search.walls import Walls
 
     Floats = NDArray[np.float64]
     Ints = NDArray[np.int64]
-
-SLOWEST_KN = 0.05  # slower than this is no way
 
 
 @dataclass(frozen=True)
@@ -50,24 +48,31 @@ class Labels:
         return nodes[::-1]
 
 
-def cost_of(steps: Steps, hour: Floats, speeds: Speeds, walls: Walls) -> tuple[Floats, Floats]:
-    """Hours and priced hours of steps begun at hours since departure, infinite where she cannot go."""
-    going = speeds.along(steps, hour)
-    moving = going.speed_kn > SLOWEST_KN
-    hours = np.where(moving, steps.distance_nm / np.where(moving, going.speed_kn, 1.0), np.inf)
-    return hours, hours * (1.0 + going.price + walls.price(steps.lat_deg, steps.lon_deg, hour))
+def set_labels(
+    lattice: Lattice,
+    edges: Edges,
+    speeds: Speeds,
+    walls: Walls,
+    goal: int | None = None,
+    most_h: float = np.inf,
+    arrive_h: float | None = None,
+) -> Labels:
+    """Labels of all nodes, or of those settled before the goal is. Raises OutOfRange for a boat that never moves.
 
-
-def set_labels(lattice: Lattice, edges: Edges, speeds: Speeds, walls: Walls, goal: int | None = None) -> Labels:
-    """Labels of all nodes, or of those settled before the goal is. Raises OutOfRange for a boat that never moves."""
+    most_h: nodes by which the goal cannot be reached within so many priced hours, even at her fastest, are left out.
+    arrive_h: the labels are of the way from each node on to the goal of the lattice, where she is then, the clock
+    running back from there; good for telling valleys apart, not for a time.
+    """
     if speeds.fastest_kn <= SLOWEST_KN:
         raise OutOfRange("by her polar table the boat does not move in any wind")
+    first, last = (lattice.start, lattice.goal) if arrive_h is None else (lattice.goal, lattice.start)
+    passing = _Passing(lattice, edges, speeds, walls, arrive_h, most_h - _least_h(lattice, last, speeds))
     width = edges.shortest_nm / speeds.fastest_kn
     cost, hour = np.full(lattice.nodes, np.inf), np.zeros(lattice.nodes)
-    before = np.full(lattice.nodes, -1)
+    labels = Labels(cost, hour, np.full(lattice.nodes, -1))
     waiting = np.zeros(lattice.nodes, dtype=bool)
-    cost[lattice.start] = 0.0
-    front = np.array([lattice.start])
+    cost[first] = 0.0
+    front = np.array([first])
     while len(front):
         least = cost[front].min()
         if goal is not None and cost[goal] <= least:
@@ -75,31 +80,58 @@ def set_labels(lattice: Lattice, edges: Edges, speeds: Speeds, walls: Walls, goa
         ripe = cost[front] < least + width
         batch, front = front[ripe], front[~ripe]
         waiting[batch] = False
-        better = _relaxed(lattice, edges, speeds, walls, batch, Labels(cost, hour, before))
+        better = passing.relaxed(batch, labels)
         fresh = better[~waiting[better]]
         waiting[fresh] = True
         front = np.concatenate([front, fresh])
-    return Labels(cost, hour, before)
+    return labels
 
 
-def _relaxed(lattice: Lattice, edges: Edges, speeds: Speeds, walls: Walls, batch: Ints, labels: Labels) -> Ints:
-    """Better the labels, in place, of all nodes that one move from the batch betters; returns those nodes."""
-    row, move = np.nonzero(edges.allowed[batch])
-    start = batch[row]
-    end = start + _strides(lattice)[move]
-    hopeful = labels.cost_h[end] > labels.cost_h[start]
-    start, end, move = start[hopeful], end[hopeful], move[hopeful]
-    begun = labels.hour[start]
-    steps = between(lattice.normal[start], lattice.normal[end])
-    hours, cost = cost_of(steps, begun + steps.distance_nm / speeds.fastest_kn, speeds, walls)
-    cost += labels.cost_h[start]
-    cost[_shut(edges, walls, start, move, begun, hours)] = np.inf
-    good = np.flatnonzero(cost < labels.cost_h[end])
-    good = good[np.lexsort((cost[good], end[good]))]
-    node, first = np.unique(end[good], return_index=True)
-    best = good[first]
-    labels.cost_h[node], labels.hour[node], labels.before[node] = cost[best], begun[best] + hours[best], start[best]
-    return node
+def _least_h(lattice: Lattice, node: int, speeds: Speeds) -> Floats:
+    """Hours from every node to one at her fastest; a thousandth less, for the sphere on which they are reckoned."""
+    away_nm = angle_between(lattice.normal, lattice.normal[node]) * MEAN_RADIUS_NM
+    return np.asarray(away_nm * SPHERE_SHARE / speeds.fastest_kn)
+
+
+@dataclass(frozen=True)
+class _Passing:
+    """Labels handed on along the moves. most_h: of each node, beyond which its label is no use."""
+
+    lattice: Lattice
+    edges: Edges
+    speeds: Speeds
+    walls: Walls
+    arrive_h: float | None
+    most_h: Floats
+
+    def relaxed(self, batch: Ints, labels: Labels) -> Ints:
+        """Better the labels, in place, of all nodes that one move from the batch betters; returns those nodes."""
+        row, move = np.nonzero(self.edges.allowed[batch])
+        start = batch[row]
+        end = start + _strides(self.lattice)[move]
+        hopeful = (labels.cost_h[end] > labels.cost_h[start]) & (labels.cost_h[start] <= self.most_h[end])
+        start, end, move = start[hopeful], end[hopeful], move[hopeful]
+        hours, cost = self._moved(start, end, move, labels)
+        cost += labels.cost_h[start]
+        good = np.flatnonzero((cost < labels.cost_h[end]) & (cost <= self.most_h[end]))
+        good = good[np.lexsort((cost[good], end[good]))]
+        node, first = np.unique(end[good], return_index=True)
+        best = good[first]
+        labels.cost_h[node], labels.before[node] = cost[best], start[best]
+        labels.hour[node] = labels.hour[start[best]] + hours[best]
+        return node
+
+    def _moved(self, start: Ints, end: Ints, move: Ints, labels: Labels) -> tuple[Floats, Floats]:
+        """Hours and priced hours of moves, infinite into a box on its days."""
+        from_node, to_node, begun = self.lattice.normal[start], self.lattice.normal[end], labels.hour[start]
+        if self.arrive_h is None:
+            steps = between(from_node, to_node)
+        else:
+            steps = between(to_node, from_node)
+            begun = np.maximum(self.arrive_h - begun - 2.0 * steps.distance_nm / self.speeds.fastest_kn, 0.0)
+        run = sailed(steps, begun, self.speeds, self.walls)
+        shut = _shut(self.edges, self.walls, start, move, begun, run.hours)
+        return run.hours, np.where(shut, np.inf, run.cost_h)
 
 
 def _strides(lattice: Lattice) -> Ints:

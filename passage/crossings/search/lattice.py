@@ -9,7 +9,7 @@ Laid so, no meridian, pole or 180 degrees is anything special, and a direct trac
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -120,24 +120,26 @@ class Edges:
             self.allowed[one, move] = self.allowed[other, (move + half) % len(MOVES)] = False
 
 
-def edges_of(lattice: Lattice, walls: Walls) -> Edges:
-    """Look every move over once; what holds one way holds the other."""
+def edges_of(lattice: Lattice, walls: Walls, inside: Bools | None = None) -> Edges:
+    """Look every move over once; what holds one way holds the other. inside: (nodes,) those that may be sailed to, all
+    where left out.
+    """
     half = len(MOVES) // 2
     dated_boxes = [box for box in walls.boxes if not box.always]
     allowed = np.zeros((lattice.nodes, len(MOVES)), dtype=bool)
     dated = tuple(np.zeros_like(allowed) for _ in dated_boxes)
     shortest_nm = np.inf
     for move in range(half):
-        start, end = _pairs(lattice, MOVES[move])
+        start, end = pairs(lattice, MOVES[move])
         shortest_nm = min(shortest_nm, float(between(lattice.normal[start], lattice.normal[end]).distance_nm.min()))
-        opened = _open(lattice, walls, start, end)
+        opened = _open(lattice, walls, start, end, inside)
         allowed[start, move] = allowed[end, move + half] = opened
         for enters, box in zip(dated, dated_boxes, strict=True):
             enters[start, move] = enters[end, move + half] = _entering(lattice, box, start, end)
     return Edges(allowed, dated, shortest_nm)
 
 
-def _pairs(lattice: Lattice, move: tuple[int, int]) -> tuple[Ints, Ints]:
+def pairs(lattice: Lattice, move: tuple[int, int]) -> tuple[Ints, Ints]:
     """Nodes from which a move stays on the lattice, and where it leads."""
     number = np.arange(lattice.nodes).reshape(lattice.along, lattice.across)
     along, across = move
@@ -145,10 +147,12 @@ def _pairs(lattice: Lattice, move: tuple[int, int]) -> tuple[Ints, Ints]:
     return start, start + along * lattice.across + across
 
 
-def _open(lattice: Lattice, walls: Walls, start: Ints, end: Ints) -> Bools:
+def _open(lattice: Lattice, walls: Walls, start: Ints, end: Ints, inside: Bools | None) -> Bools:
     """Moves that meet nothing that is shut on all days."""
-    always = replace(walls, boxes=tuple(box for box in walls.boxes if box.always))
+    always = walls.on_every_day()
     shut = always.shut(*lattice.place_deg, np.zeros(lattice.nodes))
+    if inside is not None:
+        shut |= ~inside
     opened = ~(shut[start] | shut[end])
     begin, stop = lattice.normal[start[opened]], lattice.normal[end[opened]]
     opened[opened] = ~meeting(

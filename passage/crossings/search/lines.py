@@ -72,6 +72,18 @@ def angle_between(start: Floats, end: Floats) -> Floats:
     return np.asarray(2.0 * np.arcsin(np.minimum(np.sqrt(((end - start) ** 2).sum(axis=-1)) / 2.0, 1.0)))
 
 
+def away_nm(places: Floats, track: Floats) -> Floats:
+    """Distance (n,) of places (n, 3) from the great circles through (m, 3) points, on the sphere."""
+    start, end = track[:-1], track[1:]
+    pole = np.cross(start, end)
+    pole /= np.maximum(np.linalg.norm(pole, axis=1, keepdims=True), _SMALL)
+    ahead, behind = np.cross(pole, start), np.cross(end, pole)
+    beside = (places @ ahead.T >= 0.0) & (places @ behind.T >= 0.0)
+    off = np.where(beside, np.arcsin(np.clip(np.abs(places @ pole.T), 0.0, 1.0)), np.inf).min(axis=1)
+    corner = np.arccos(np.clip(places @ track.T, -1.0, 1.0)).min(axis=1)
+    return np.asarray(np.minimum(off, corner) * MEAN_RADIUS_NM)
+
+
 class Pieces(NamedTuple):
     """Lines cut into even pieces. line: which one each piece belongs to, in order; begins, ends: share of its line
     sailed at either end; start, end: the ends, (pieces, 3).
@@ -102,6 +114,13 @@ def length_nm(track: Floats, step_nm: float) -> float:
     """Length of the great circles through (n, 3) points."""
     cut = pieces(track[:-1], track[1:], step_nm)
     return float(between(cut.start, cut.end).distance_nm.sum())
+
+
+def places_along(track: Floats, step_nm: float) -> tuple[Floats, Floats]:
+    """Latitudes and unbroken longitudes every few miles of the great circles through (n, 3) points, the ends too."""
+    cut = pieces(track[:-1], track[1:], step_nm)
+    lat, lon = positions(np.concatenate([cut.start, cut.end[-1:]]))
+    return lat, np.unwrap(lon, period=360.0)
 
 
 def moved(normal: Floats, towards: Floats, distance_nm: ArrayLike) -> Floats:

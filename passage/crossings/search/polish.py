@@ -13,26 +13,32 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.crossings.search.labels import cost_of
+from passage.crossings.search.going import SLOWEST_KN, changes_slowly, sailed
 from passage.crossings.search.lines import between, moved, normals, pieces, positions
 from passage.crossings.search.walls import meeting
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
-    from passage.crossings.search.going import Speeds
+    from passage.crossings.search.going import Sailed, Speeds
+    from passage.crossings.search.lines import Pieces
     from passage.crossings.search.walls import Walls
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
 
-ROUNDS = 8  # of the clock; two settle a climate
-CLOCK_H = 0.05
+ROUNDS = 40  # of the clock; two or three settle a climate
+CLOCK_H = 0.02
+GUESS_SHARE = 1.5  # hours of the first guess are those of her fastest, and half as long again
 SWEEPS = 30
+FLOOR_SHARE = 5e-5  # nor is a track with twice the waypoints that is better by less
 WORTH_SHARE = 1e-5  # a sweep that betters less than this has settled
 ROUGH_SHARE = 0.01  # thinning before the polish may cost this much, for the polish wins it back
 MOST_LEGS = 32
-FINEST = 64  # the last step of the polish is this part of the first
+COARSE = 20  # the last step of a polish that another follows is this part of the first
+FINEST = 64  # and of the last one
 
 
 class Schedule(NamedTuple):
@@ -49,7 +55,9 @@ class Schedule(NamedTuple):
 
 @dataclass(frozen=True)
 class Measure:
-    """What a track costs: by steps of step_nm, in speeds, among walls."""
+    """What a track costs: by pieces of step_nm at most, in speeds, among walls, the hours of every piece on the clock
+    added one by one.
+    """
 
     speeds: Speeds
     walls: Walls
@@ -58,58 +66,99 @@ class Measure:
     def schedule(self, waypoints: Floats) -> Schedule:
         """Waypoints (n, 3) sailed in order on great circles, from hour 0. Infinite where a wall stands."""
         start, end = waypoints[:-1], waypoints[1:]
-        begins, hours = np.zeros(len(start)), np.zeros(len(start))
-        for _ in range(ROUNDS):
-            found, cost = self._sailed(start, end, begins, hours)
-            if not np.isfinite(found).all():
-                return Schedule(begins, found, cost)
-            settled = np.abs(found - hours).max() < CLOCK_H
-            hours, begins = found, np.concatenate([[0.0], np.cumsum(found)[:-1]])
-            if settled:
-                break
-        shut = self._shut(start, end, begins, hours)
-        return Schedule(begins, hours, np.where(shut, np.inf, cost))
-
-    def legs(self, start: Floats, end: Floats, begins_h: Floats, guess_h: Floats) -> Floats:
-        """Priced hours (n,) of great circles from (n, 3) to (n, 3), begun then and taking about so long."""
-        _, cost = self._sailed(start, end, begins_h, guess_h)
-        possible = np.flatnonzero(np.isfinite(cost))
-        shut = self._shut(start[possible], end[possible], begins_h[possible], guess_h[possible])
-        cost[possible[shut]] = np.inf
-        return cost
-
-    def _sailed(self, start: Floats, end: Floats, begins_h: Floats, guess_h: Floats) -> tuple[Floats, Floats]:
         cut = pieces(start, end, self.step_nm)
-        hour = begins_h[cut.line] + guess_h[cut.line] * (cut.begins + cut.ends) / 2.0
-        both = cost_of(between(cut.start, cut.end), hour, self.speeds, self.walls)
-        hours, cost = (np.bincount(cut.line, values, minlength=len(start)).astype(float) for values in both)
+        run, begins = self._on_the_clock(cut, lambda hours: _before(hours), ROUNDS)
+        hours, cost = (np.bincount(cut.line, values, minlength=len(start)).astype(float) for values in run[:2])
+        if np.isfinite(hours).all():
+            cost = np.where(self._shut(start, end, cut, begins, run.hours), np.inf, cost)
+        return Schedule(_before(hours), hours, cost)
+
+    def legs(self, start: Floats, end: Floats, begins_h: Floats) -> tuple[Floats, Floats]:
+        """Hours and priced hours (n,) of great circles from (n, 3) to (n, 3), each begun at its own hour."""
+        cut = pieces(start, end, self.step_nm)
+        opens = np.searchsorted(cut.line, np.arange(len(start)))
+
+        def begins(hours: Floats) -> Floats:
+            before = _before(np.where(np.isfinite(hours), hours, 0.0))
+            return np.asarray(before - before[opens][cut.line] + begins_h[cut.line])
+
+        run, begun = self._on_the_clock(cut, begins, 1 if changes_slowly(self.speeds) else ROUNDS)
+        hours, cost = (np.bincount(cut.line, values, minlength=len(start)).astype(float) for values in run[:2])
+        possible = np.flatnonzero(np.isfinite(cost))
+        if len(possible):
+            shut = self._shut(start, end, cut, begun, run.hours, possible)
+            cost[possible[shut]] = np.inf
         return hours, cost
 
-    def _shut(self, start: Floats, end: Floats, begins_h: Floats, hours: Floats) -> Bools:
-        """Which of the great circles (n,) a wall shuts at the time."""
+    def _on_the_clock(self, cut: Pieces, begins: Callable[[Floats], Floats], rounds: int) -> tuple[Sailed, Floats]:
+        """Pieces sailed, each begun when those before it are done, and when that is. The hours of all are found at once
+        on a guessed clock, which is right up to one piece more each time and settles far sooner where winds are slow.
+        """
+        steps = between(cut.start, cut.end)
+        clock = begins(steps.distance_nm * GUESS_SHARE / max(self.speeds.fastest_kn, SLOWEST_KN))
+        for _ in range(rounds):
+            run = sailed(steps, clock, self.speeds, self.walls)
+            then = begins(run.hours)
+            moved_h = np.abs(np.subtract(then, clock, where=np.isfinite(then), out=np.zeros(len(then)))).max()
+            if moved_h < CLOCK_H:
+                break
+            clock = np.where(np.isfinite(then), then, clock)
+        return run, clock
+
+    def _shut(
+        self,
+        start: Floats,
+        end: Floats,
+        cut: Pieces,
+        begins_h: Floats,
+        hours: Floats,
+        which: NDArray[np.int64] | None = None,
+    ) -> Bools:
+        """Which of the great circles (n,), or of those asked about, a wall shuts at the time."""
+        asked = np.arange(len(start)) if which is None else which
+        opens, many = np.searchsorted(cut.line, asked), np.bincount(cut.line, minlength=len(start))[asked]
 
         def holds(lat: Floats, lon: Floats, line: NDArray[np.int64], share: Floats) -> Bools:
-            return self.walls.shut(lat, lon, begins_h[line] + share * hours[line])
+            place = np.clip(share, 0.0, 1.0) * many[line]
+            piece = np.minimum(place.astype(np.int64), many[line] - 1)
+            at = opens[line] + piece
+            return self.walls.shut(lat, lon, begins_h[at] + (place - piece) * hours[at])
 
-        return meeting(start, end, self.walls.may_be_shut_between, holds)
+        return meeting(start[asked], end[asked], self.walls.may_be_shut_between, holds)
+
+
+def _before(hours: Floats) -> Floats:
+    """Hours passed before each of some pieces in a row."""
+    return np.concatenate([[0.0], np.cumsum(hours)[:-1]])
 
 
 def polished(waypoints: Floats, measure: Measure, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
     """The best track near one that can be sailed, in as few waypoints as cost at most slack_share more, and in
-    most_waypoints between the ends at most, whatever that costs.
-
-    waypoints: (n, 3) normals, the ends kept. reach_nm: the first step; the spacing of the lattice they came from.
+    most_waypoints between the ends at most, whatever that costs. See ``floor_near`` and ``in_few``.
     """
-    track = settled(thinned(waypoints, measure, ROUGH_SHARE), measure, reach_nm)
+    return in_few(floor_near(waypoints, measure, reach_nm), measure, reach_nm, slack_share, most_waypoints)
+
+
+def floor_near(waypoints: Floats, measure: Measure, reach_nm: float) -> Floats:
+    """The best track near one that can be sailed, in as many waypoints as its bends need.
+
+    waypoints: (n, 3) normals, the ends kept. reach_nm: the first step.
+    """
+    track = settled(thinned(waypoints, measure, ROUGH_SHARE), measure, reach_nm, reach_nm / COARSE)
     best = measure.schedule(track).total_h
     while len(track) <= MOST_LEGS:
-        finer = settled(_halved(track), measure, reach_nm / 4.0)
+        finer = settled(_halved(track), measure, reach_nm / 4.0, reach_nm / COARSE)
         total = measure.schedule(finer).total_h
         gained = best - total
         track, best = (finer, total) if gained > 0.0 else (track, best)
-        if gained < slack_share / 4.0 * best:
+        if gained < FLOOR_SHARE * best:
             break
-    return _few(track, measure, reach_nm, best * (1.0 + slack_share), most_waypoints)
+    return track
+
+
+def in_few(track: Floats, measure: Measure, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
+    """A track in as few waypoints as cost at most slack_share more, and in most_waypoints between the ends at most."""
+    return _few(track, measure, reach_nm, measure.schedule(track).total_h * (1.0 + slack_share), most_waypoints)
 
 
 def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_waypoints: int) -> Floats:
@@ -117,6 +166,8 @@ def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_w
     while True:
         now = measure.schedule(track)
         fewer = thinned(track, measure, max(most_h / now.total_h - 1.0, 0.0))
+        if len(fewer) == len(track):
+            fewer = _with_a_corner_cut_off(track, measure, now, most_h)
         if len(fewer) == len(track) and len(track) - 2 > most_waypoints:
             fewer = _without_cheapest(track, measure, now, 1)
         if len(fewer) == len(track):
@@ -144,13 +195,37 @@ def _without_cheapest(track: Floats, measure: Measure, now: Schedule, at_once: i
     """Without the waypoints whose loss costs least, no two of them neighbours; the same where all are needed."""
     if np.isinf(now.total_h):
         return track
-    both_h, cost = now.hours[:-1] + now.hours[1:], now.cost_h[:-1] + now.cost_h[1:]
-    loss = measure.legs(track[:-2], track[2:], now.begins_h[:-1], both_h) - cost
+    loss = measure.legs(track[:-2], track[2:], now.begins_h[:-1])[1] - now.cost_h[:-1] - now.cost_h[1:]
     lost: list[int] = []
     for least in np.argsort(loss, kind="stable").tolist():
         if len(lost) < at_once and np.isfinite(loss[least]) and not {least - 1, least + 1} & set(lost):
             lost.append(least)
     return np.delete(track, np.array(lost, dtype=np.int64) + 1, axis=0)
+
+
+def _with_a_corner_cut_off(track: Floats, measure: Measure, now: Schedule, most_h: float) -> Floats:
+    """With the cheapest two neighbours made one where the legs to them and from them meet, which goes round a wall as
+    they do; the same where that costs more than most_h or no two can be.
+    """
+    if len(track) < 4 or np.isinf(now.total_h):
+        return track
+    before, one, other, after = track[:-3], track[1:-2], track[2:-1], track[3:]
+    meet = np.cross(np.cross(before, one), np.cross(after, other))
+    size = np.linalg.norm(meet, axis=1, keepdims=True)
+    meet = meet / np.maximum(size, 1e-15) * np.sign((meet * (one + other)).sum(axis=1, keepdims=True))
+    beyond = ((meet - one) * (one - before)).sum(axis=1) > 0.0
+    beyond &= ((meet - other) * (other - after)).sum(axis=1) > 0.0
+    at = np.flatnonzero(beyond & (size[:, 0] > 1e-12))
+    if not len(at):
+        return track
+    cost = _both_legs(measure, before[at], meet[at], after[at], now.begins_h[at])
+    loss = cost - now.cost_h[at] - now.cost_h[at + 1] - now.cost_h[at + 2]
+    least = int(np.argmin(loss))
+    if not now.total_h + loss[least] <= most_h:
+        return track
+    first = int(at[least]) + 1
+    fewer = np.concatenate([track[:first], meet[at[least]][None], track[first + 2 :]])
+    return fewer if measure.schedule(fewer).total_h <= most_h else track
 
 
 def _halved(track: Floats) -> Floats:
@@ -160,11 +235,11 @@ def _halved(track: Floats) -> Floats:
     return np.insert(track, np.arange(1, len(track)), middle, axis=0)
 
 
-def settled(track: Floats, measure: Measure, reach_nm: float) -> Floats:
-    """Every waypoint but the ends shifted, in steps from reach_nm down, until no shift betters the whole."""
+def settled(track: Floats, measure: Measure, reach_nm: float, least_nm: float | None = None) -> Floats:
+    """Every waypoint but the ends shifted, in steps from reach_nm down to least_nm, while a shift betters the whole."""
     best = measure.schedule(track)
-    step_nm = reach_nm
-    while step_nm >= reach_nm / FINEST and len(track) > 2:
+    step_nm, least_nm = reach_nm, least_nm or reach_nm / FINEST
+    while step_nm >= least_nm and len(track) > 2:
         for _ in range(SWEEPS):
             tried = _swept(track, measure, best, step_nm)
             found = measure.schedule(tried)
@@ -203,14 +278,9 @@ def _shifted(track: Floats, which: NDArray[np.int64], measure: Measure, now: Sch
         towards = across * shift_nm[..., :1] + along * shift_nm[..., 1:]
         place = moved(here, towards / np.maximum(far, 1e-12)[..., None], far)
         flat, tries = place.reshape(-1, 3), len(place)
-        starts = np.concatenate([np.tile(behind, (tries, 1)), flat])
-        ends = np.concatenate([flat, np.tile(ahead, (tries, 1))])
-        begins, guess = (
-            np.concatenate([np.tile(values[which - 1], tries), np.tile(values[which], tries)])
-            for values in (now.begins_h, now.hours)
-        )
-        cost = measure.legs(starts, ends, begins, guess).reshape(2, tries, -1)
-        return place, cost.sum(axis=0)
+        begins = np.tile(now.begins_h[which - 1], tries)
+        cost = _both_legs(measure, np.tile(behind, (tries, 1)), flat, np.tile(ahead, (tries, 1)), begins)
+        return place, cost.reshape(tries, -1)
 
     shifts = np.broadcast_to(_TRIES[:, None, :] * step_nm, (len(_TRIES), len(which), 2))
     places, costs = cost_h(shifts)
@@ -218,6 +288,20 @@ def _shifted(track: Floats, which: NDArray[np.int64], measure: Measure, now: Sch
     more_places, more_costs = cost_h(least[None] * step_nm)
     places, costs = np.concatenate([places, more_places]), np.concatenate([costs, more_costs])
     return np.asarray(places[np.argmin(costs, axis=0), np.arange(len(which))])
+
+
+def _both_legs(measure: Measure, behind: Floats, place: Floats, ahead: Floats, begins_h: Floats) -> Floats:
+    """Priced hours (n,) from places (n, 3) by others to yet others, the second leg begun when the first is done; in
+    winds that change slowly, about when.
+    """
+    if changes_slowly(measure.speeds):
+        starts, ends = np.concatenate([behind, place]), np.concatenate([place, ahead])
+        return np.asarray(measure.legs(starts, ends, np.tile(begins_h, 2))[1].reshape(2, -1).sum(axis=0))
+    hours, cost = measure.legs(behind, place, begins_h)
+    then = np.flatnonzero(np.isfinite(cost))
+    if len(then):
+        cost[then] += measure.legs(place[then], ahead[then], begins_h[then] + hours[then])[1]
+    return cost
 
 
 def _least(here: Floats, plus: Floats, minus: Floats) -> Floats:
@@ -237,13 +321,9 @@ def written_down(track: Floats, measure: Measure, per_degree: float) -> Floats:
         for fineness in (per_degree, 10.0 * per_degree):
             now = measure.schedule(track)
             places = _round_places(track[at], fineness)
-            ends = (np.broadcast_to(track[at + side], places.shape) for side in (-1, 1))
-            clock = (
-                np.full(len(places), values[side]) for side in (at - 1, at) for values in (now.begins_h, now.hours)
-            )
-            behind, ahead = ends
-            begins, hours, begins_ahead, hours_ahead = clock
-            cost = measure.legs(behind, places, begins, hours) + measure.legs(places, ahead, begins_ahead, hours_ahead)
+            behind, ahead = (np.broadcast_to(track[at + side], places.shape) for side in (-1, 1))
+            begins = np.full(len(places), now.begins_h[at - 1])
+            cost = _both_legs(measure, behind, places, ahead, begins)
             if np.isfinite(cost.min()):
                 track[at] = places[np.argmin(cost)]
                 break

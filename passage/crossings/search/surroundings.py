@@ -10,7 +10,7 @@ import numpy as np
 from passage.crossings.forecast import serves
 from passage.crossings.search.lines import normals
 from passage.inputs.climate import read_climate
-from passage.inputs.current import CurrentGrid, read_current_grid, set_and_drift
+from passage.inputs.current import CurrentGrid, read_current_grid, set_and_drift, shipped_grid
 from passage.inputs.forecast import AreaForecast, read_area, refuse_out_of_time
 
 if TYPE_CHECKING:
@@ -81,9 +81,12 @@ def box_about(lat_deg: float, lon_deg: float, reach_nm: float) -> tuple[Floats, 
 
 
 def _current(voyage: Voyage, drawn: Track, drifts: Sequence[tuple[float, float]]) -> CurrentGrid | None:
-    if voyage.departure.current is not None:
-        return read_current_grid(voyage.departure.current)
-    return spread_about(drawn, drifts) if any(drift_kn for _, drift_kn in drifts) else None
+    if any(drift_kn for _, drift_kn in drifts):
+        return spread_about(drawn, drifts)
+    if voyage.current_away is None:
+        return shipped_grid()
+    file = voyage.departure.current_file
+    return read_current_grid(file) if file else None
 
 
 def spread_about(drawn: Track, drifts: Sequence[tuple[float, float]]) -> CurrentGrid:

@@ -9,14 +9,14 @@ than was asked and never less. Water that this shuts is narrow water, and a trac
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.crossings.search.lines import pieces, positions
 from passage.sailings.cyclones import basins
-from passage.sailings.land import known_dangers, may_be_land, on_land
+from passage.sailings.land import all_water, known_dangers, may_be_land, on_land
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -36,7 +36,8 @@ POOL = 15  # cells to the half degree: to pass over open water quickly
 HARBOUR_NM = 3.0  # from either end: only land itself is shut
 APPROACH_NM = 10.0  # from either end: only land and what lies within two minutes of it
 COASTAL_NM = 40.0  # from either end the distance by day is kept, beyond it the one by night: the hour is not known
-ROWS_AT_ONCE = 256
+SQUARE_DEG = 5  # of the squares in which the raster is made
+SQUARE_CELLS = round(SQUARE_DEG / CELL_DEG)
 PIECES_AT_ONCE = 8000
 BULGE_DEG = 0.05  # how far a great circle of a hundred miles may leave the box of its ends: at 60 degrees 1 mile
 LONGEST_DAYS = 732
@@ -62,13 +63,26 @@ class Region(NamedTuple):
     west_deg: float
     east_deg: float
 
+    def holds(self, other: Region) -> bool:
+        return self.with_(other) == self
+
+    def with_(self, other: Region) -> Region:
+        """The region round both."""
+        south, north = min(self.south_deg, other.south_deg), max(self.north_deg, other.north_deg)
+        turns = 360.0 * round((self.west_deg + self.east_deg - other.west_deg - other.east_deg) / 720.0)
+        west, east = min(self.west_deg, other.west_deg + turns), max(self.east_deg, other.east_deg + turns)
+        return Region(south, north, west, east if east - west < 330.0 else west + 360.0)
+
 
 @dataclass(frozen=True)
 class Raster:
-    """Cells (rows north from the region's south edge, columns east from its west edge) that are shut."""
+    """Cells (rows north from the region's south edge, columns east from its west edge) that are shut, and those of them
+    that may be land itself.
+    """
 
     region: Region
     shut: Bools
+    land: Bools | None = None
 
     @property
     def _cell_deg(self) -> tuple[float, float]:
@@ -86,16 +100,26 @@ class Raster:
         rows, columns = (np.arange(0.5, size) for size in self.shut.shape)
         return self.region.south_deg + rows * tall, self.region.west_deg + columns * wide
 
+    def cell(self, place_deg: tuple[float, float]) -> tuple[int, int]:
+        """Row and column of a place inside."""
+        row, column, _ = self._cells(np.array(place_deg[:1]), np.array(place_deg[1:]))
+        return int(row[0]), int(column[0])
+
+    def waters(self) -> Ints:
+        """Every cell's water, numbered from 1, 0 where it is shut; from corner to corner counts as open."""
+        from scipy.ndimage import label
+
+        numbered, _ = label(~self.shut, structure=np.ones((3, 3)))
+        return np.asarray(numbered)
+
     def parts(self, ends: Ends, widest: bool) -> bool:
         """Whether two open places lie in different waters: one of them in water that ends within the raster or, where
         the raster is the ``widest`` there will be, in any.
         """
-        from scipy.ndimage import label
-
         if self.shut.size > MOST_CELLS:
             return False
         row, column, inside = self._cells(np.array(ends[::2]), np.array(ends[1::2]))
-        waters, _ = label(~self.shut, structure=np.ones((3, 3)))
+        waters = self.waters()
         start, goal = waters[row, column].tolist()
         if start == goal or 0 in (start, goal) or not inside.all():
             return False
@@ -135,19 +159,70 @@ class Raster:
 
 def land_raster(region: Region, ends: Ends, by_day_nm: float, by_night_nm: float) -> Raster:
     """The raster of a region: by night's distance from land, by day's near the ends, land itself at the ends."""
-    lat = np.arange(region.south_deg, region.north_deg, CELL_DEG) + CELL_DEG / 2
-    lon = np.arange(region.west_deg, region.east_deg, CELL_DEG) + CELL_DEG / 2
-    covered = Region(lat[0] - CELL_DEG / 2, lat[-1] + CELL_DEG / 2, lon[0] - CELL_DEG / 2, lon[-1] + CELL_DEG / 2)
-    parts = np.split(lat, range(ROWS_AT_ONCE, len(lat), ROWS_AT_ONCE))
-    land = np.concatenate([may_be_land(part[:, None], lon[None, :]) for part in parts])
-    land |= _dangers(lat, lon)
-    by_night, by_day = (_kept_clear(land, lat, distance_nm) for distance_nm in (by_night_nm, by_day_nm))
+    rows, columns = (round((high - low) / CELL_DEG) for low, high in (region[:2], region[2:]))
+    lat, lon = _middles(region.south_deg, rows), _middles(region.west_deg, columns)
+    by_night, land = (_pieced(region, _kept_clear, distance_nm) for distance_nm in (by_night_nm, 0.0))
     for end in (ends[:2], ends[2:]):
-        _open_up(by_night, by_day, land, lat, lon, end)
-    return Raster(covered, by_night)
+        _open_up(by_night, by_day_nm, land, lat, lon, end)
+    return Raster(region, by_night, land)
 
 
-def _open_up(shut: Bools, by_day: Bools, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
+def _middles(from_deg: float, cells: int) -> Floats:
+    """Of so many cells in a row."""
+    return np.asarray(from_deg + np.arange(0.5, cells) * CELL_DEG, dtype=np.float64)
+
+
+def _pieced(region: Region, square: Callable[[int, int, float], Bools], distance_nm: float) -> Bools:
+    """A region of whole degrees put together from squares that are kept from one search to the next."""
+    south, west = (SQUARE_DEG * int(np.floor(low / SQUARE_DEG)) for low in (region.south_deg, region.west_deg))
+    band = []
+    for row in range(south, int(region.north_deg), SQUARE_DEG):
+        squares = [
+            square(row, (column + 180) % 360 - 180, distance_nm)
+            for column in range(west, int(region.east_deg), SQUARE_DEG)
+        ]
+        band.append(np.concatenate(squares, axis=1))
+    first_row, first_column = round((region.south_deg - south) / CELL_DEG), round((region.west_deg - west) / CELL_DEG)
+    shut = np.concatenate(band)[first_row:, first_column:]
+    rows, columns = (round((high - low) / CELL_DEG) for low, high in (region[:2], region[2:]))
+    return np.array(shut[:rows, :columns])
+
+
+@lru_cache(maxsize=1)
+def _open_square() -> Bools:
+    """One for all squares without any land, as most are."""
+    return np.zeros((SQUARE_CELLS, SQUARE_CELLS), dtype=bool)
+
+
+@lru_cache(maxsize=8192)
+def _land(south: int, west: int, _: float = 0.0) -> Bools:
+    """A square's cells that may be land or a listed danger."""
+    lat, lon = _middles(south, SQUARE_CELLS), _middles(west, SQUARE_CELLS)
+    if all_water(south, west, SQUARE_DEG):
+        dangers = _dangers(lat, lon)
+        return dangers if dangers.any() else _open_square()
+    return may_be_land(lat[:, None], lon[None, :]) | _dangers(lat, lon)
+
+
+@lru_cache(maxsize=8192)
+def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
+    """A square's cells within a distance of a land cell."""
+    if distance_nm == 0.0:
+        return _land(south, west)
+    high = int(np.ceil((distance_nm + CELL_SLACK_NM + 2.0) / 60.0))
+    narrow = np.cos(np.radians(min(max(abs(south), abs(south + SQUARE_DEG)) + high, 89.0)))
+    wide = min(int(np.ceil((distance_nm + CELL_SLACK_NM + 2.0) / 60.0 / narrow)), 30)
+    east, north = west + SQUARE_DEG + wide, min(south + SQUARE_DEG + high, 90)
+    near = Region(max(south - high, -90), north, west - wide, east)
+    land = _pieced(near, _land, 0.0)
+    if not land.any():
+        return _open_square()
+    lat = _middles(near.south_deg, land.shape[0])
+    row, column = round((south - near.south_deg) / CELL_DEG), round(wide / CELL_DEG)
+    return _within(land, lat, distance_nm)[row : row + SQUARE_CELLS, column : column + SQUARE_CELLS]
+
+
+def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
     """Keep less clear near an end, in place."""
     half_deg = COASTAL_NM / 60.0
     east_deg = (lon - end[1] + 180.0) % 360.0 - 180.0
@@ -156,20 +231,31 @@ def _open_up(shut: Bools, by_day: Bools, land: Bools, lat: Floats, lon: Floats, 
     window = np.ix_(row, column)
     east_nm = east_deg[column] * 60.0 * np.cos(np.radians(lat[row]))[:, None]
     away_nm = np.hypot((lat[row] - end[0])[:, None] * 60.0, east_nm)
-    cells = np.where(away_nm <= COASTAL_NM, by_day[window], shut[window])
+    if not away_nm.size:
+        return
+    box = Region(
+        float(np.floor(lat[row[0]])),
+        float(np.ceil(lat[row[-1]])),
+        float(np.floor(end[1] + east_deg[column].min())),
+        float(np.ceil(end[1] + east_deg[column].max())),
+    )
+    by_day = _pieced(box, _kept_clear, by_day_nm)
+    down = np.rint((lat[row] - box.south_deg) / CELL_DEG - 0.5).astype(np.int64)
+    across = np.rint((end[1] + east_deg[column] - box.west_deg) / CELL_DEG - 0.5).astype(np.int64)
+    cells = np.where(away_nm <= COASTAL_NM, by_day[np.ix_(down, across)], shut[window])
     cells = np.where(away_nm <= APPROACH_NM, land[window], cells)
     near = np.nonzero(away_nm <= HARBOUR_NM)
     cells[near] = on_land(lat[row][near[0]], lon[column][near[1]]) & (away_nm[near] > CELL_SLACK_NM)
     shut[window] = cells
 
 
-def _kept_clear(land: Bools, lat: Floats, distance_nm: float) -> Bools:
+def _within(land: Bools, lat: Floats, distance_nm: float) -> Bools:
     """Cells within a distance of a land cell."""
-    if distance_nm == 0.0:
-        return land.copy()
     inner = np.zeros_like(land)
     inner[1:-1, 1:-1] = land[:-2, 1:-1] & land[2:, 1:-1] & land[1:-1, :-2] & land[1:-1, 2:]
     row, column = np.nonzero(land & ~inner)
+    if not len(row):
+        return land
     return land | _discs(row, column, np.full(len(row), distance_nm + CELL_SLACK_NM), lat, land.shape[1])
 
 
@@ -279,6 +365,9 @@ class Walls:
             closed |= inside if box.always else inside & self.days.within(hour, box.first_day, box.last_day)
         return closed
 
+    def on_every_day(self) -> Walls:
+        return replace(self, boxes=tuple(box for box in self.boxes if box.always))
+
     def part(self, ends: Ends, widest: bool) -> bool:
         """Whether walls that stand on every day part the ends: see ``Raster.parts``. False says nothing sure."""
         if self.raster is None:
@@ -305,7 +394,8 @@ class Walls:
             for basin in basins():
                 east = (lon_deg - basin.west_deg) % 360.0 < (basin.east_deg - basin.west_deg) % 360.0
                 here = east & (lat_deg >= basin.south_deg) & (lat_deg <= basin.north_deg)
-                inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
+                if here.any():
+                    inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
         return inside * self.season_price
 
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
-from passage.journal.export import Date, to_ics
+from passage.journal.export import Date, overdue_words, to_ics
 from passage.plan.printed import zone_words
 from passage.plan.rota import stood
 from passage.plan.sheets import sky
@@ -41,7 +41,8 @@ def _voyage(outcome: Outcome) -> list[Date]:
     dates = [Date(depart, timedelta(hours=1), f"{name}: sail", text, _key(outcome, "sail"))]
     if math.isfinite(times.slow_end_h):
         begins, ends = (depart + timedelta(hours=hours) for hours in (times.fast_h, times.slow_end_h))
-        text = "From the quick end to the slow end of the simulated crossings; she is overdue when it ends."
+        late = overdue_words(outcome.float_plan.worry_utc)
+        text = f"From the quick end to the slow end of the simulated crossings. {late}"
         dates.append(Date(begins, ends - begins, f"{name}: landfall", text, _key(outcome, "landfall")))
     return dates
 
@@ -60,8 +61,8 @@ def _reports(outcome: Outcome) -> list[Date]:
     ]
     whom = ", ".join(part for part in (plan.rescue_authority, plan.rescue_telephone) if part) or "the float plan says"
     for moment, what, told in (
-        (sheet.worry_at, "ask after her", "Unless she is in or has reported: begin to ask, as the float plan says."),
-        (sheet.alarm_at, "call the rescue service", f"Unless she is in or has reported. Whom to call: {whom}."),
+        (sheet.worry_utc, "ask after her", "Unless she is in or has reported: begin to ask, as the float plan says."),
+        (sheet.alarm_utc, "call the rescue service", f"Unless she is in or has reported. Whom to call: {whom}."),
     ):
         dates += [Date(moment, HALF_HOUR, f"{name}: {what}", told, _key(outcome, what))] if moment else []
     return dates

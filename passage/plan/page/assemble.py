@@ -154,7 +154,7 @@ def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
         "no_nights": "" if outcome.power else NO_BATTERY,
-        "no_food": "" if store_row(tables, "food")["counted"] else NO_FOOD,
+        "no_food": "" if store_row(tables, "food")["said"] else NO_FOOD,
     }
 
 

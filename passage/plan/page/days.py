@@ -32,7 +32,7 @@ def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
     """
     told = {
         "go": _to_go(tables),
-        "water": _left(tables["water"]["answer"]["tanks_give_l"], tables["water"]["by_day"], "_l"),
+        "water": _left(tables["water"]["answer"]["tanks_give_l"], tables["water"]["by_day"]),
         "food": food_left(tables),
         "night": _nights(outcome.power, outcome, tables),
         "sky": dict(enumerate(shown(tables["sky"])["by_day"])),
@@ -43,12 +43,12 @@ def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
 def food_left(tables: Tables) -> dict[int, Table]:
     """Days of full meals left, by day; empty where no file says how much is aboard."""
     food = store_row(tables, "food")
-    return _left(food["aboard"], food["left_by_day"], "") if food["counted"] else {}
+    return _left(food["aboard"], food["left_by_day"]) if food["said"] else {}
 
 
 def store_row(tables: Tables, store: str) -> Table:
     """The row of one store in the table of stores."""
-    row: Table = next(row for row in tables["stores"]["stores"] if row["store"] == store)
+    row: Table = next(row for row in tables["stores"]["stores"] if row["name"] == store)
     return row
 
 
@@ -69,15 +69,11 @@ def _to_go(tables: Tables) -> dict[int, Table]:
     }
 
 
-def _left(loaded: float, by_day: list[Table], unit: str) -> dict[int, Table]:
+def _left(loaded: float, by_day: list[Table]) -> dict[int, Table]:
     """What is left of a store by day: in the middle crossing, and the least and most of 8 in 10."""
     start = {"typical": loaded, "least": loaded, "most": loaded}
     return {0: start} | {
-        row["day"]: {
-            "typical": row[f"typical_left{unit}"],
-            "least": row[f"slow_left{unit}"],
-            "most": row[f"quick_left{unit}"],
-        }
+        row["day"]: {"typical": row["typical_left"], "least": row["slow_left"], "most": row["quick_left"]}
         for row in by_day
     }
 

@@ -86,7 +86,7 @@ def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
 
 def _ran_out(tables: Tables, store: str) -> str:
     crossings = shown(tables["times"]["passage"])["crossings"]
-    return f"Ran out in {shown(store_row(tables, store))['short_crossings']} of {crossings} crossings."
+    return f"Ran out in {store_row(tables, store)['shortage']['short']['count']:,} of {crossings} crossings."
 
 
 def fan_html(fan: Fan, wide_pt: float) -> str:

@@ -18,6 +18,11 @@ if TYPE_CHECKING:
     from passage.consequences.anchoring.hauling import Haul
     from passage.consequences.anchoring.lying import PartStrength
     from passage.inputs.folder import Facts
+    from passage.road import Outcome
+
+
+def table(outcome: Outcome) -> AtAnchor | None:
+    return outcome.anchor
 
 
 def of_folder(facts: Facts) -> AtAnchor:
@@ -136,8 +141,8 @@ def _hauling(row: Haul) -> str:
 
 SHEET = Sheet(
     "anchor",
-    lambda outcome: outcome.anchor,
-    wanted=lambda outcome: outcome.anchor is not None,
+    table,
+    wanted=lambda outcome: outcome.facts.anchorage is not None,
     record=AtAnchor,
     cards={"anchor": anchor_card},
 )

@@ -11,6 +11,7 @@ from passage.plan.sheets.times import NOT_REACHED
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from passage.consequences.stores.water import WaterAnswer
     from passage.plan.printed import Table
     from passage.road import Outcome
 
@@ -24,8 +25,34 @@ def time_answer(outcome: Outcome) -> Table:
 
 def water_answer(outcome: Outcome) -> Table:
     answer = outcome.stores.water.answer
-    words = {"verdict": f"{answer.verdict.words}.", "load_words": "" if answer.reached else NOT_REACHED}
+    words = {
+        "verdict": f"{answer.verdict.words}.",
+        "load_words": "" if answer.reached else NOT_REACHED,
+        "short_words": short_words(answer),
+        "short_if_words": _short_if_words(outcome),
+    }
     return {**answer.to_json(), **words}
+
+
+def short_words(answer: WaterAnswer) -> str:
+    """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
+    at_most = f"not more than {answer.short_at_most_in_100} of 100"
+    return f"{answer.short_crossings} of {answer.crossings} crossings, and so in {at_most}"
+
+
+def _short_if_words(outcome: Outcome) -> str:
+    """In how many crossings of a hundred water runs out in the worst of the doubts that were tried: those of the
+    bracket, and of the heat.
+    """
+    tried = [
+        (line.change.words, row.short_in_100)
+        for line in outcome.bracket.lines
+        for row in line.short
+        if row.store == "water"
+    ]
+    tried += [(other.way, other.short_in_100) for other in outcome.stores.water.otherwise if other.short_in_100 > 0]
+    words, worst = max(tried, key=lambda each: each[1], default=("", 0.0))
+    return f"{worst} in 100 {words}" if words else "none in any of the doubts tried"
 
 
 def verdict_words(short: int, loaded_l: float, load_l: float) -> str:
@@ -46,7 +73,7 @@ def tanks_lost_answer(outcome: Outcome) -> list[Table]:
 def time_lines(time: Table, crossings: str) -> Iterable[str]:
     rows = (
         ("Typical passage", "typical", "half are quicker, half slower"),
-        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still"),
+        ("Slow end", "slow_end", f"1 crossing in {time['slow_end_in']} is slower still; {_between(time)}"),
         ("Quick end", "quick", "1 crossing in 10 is quicker"),
     )
     for title, name, note in rows:
@@ -58,9 +85,13 @@ def time_lines(time: Table, crossings: str) -> Iterable[str]:
         yield f"{'':<{ASIDE}}{time['never_crossings']} of {crossings} crossings never arrived"
 
 
+def _between(time: Table) -> str:
+    return f"{time['slow_end_least_days']} to {time['slow_end_most_days']} by the number sailed"
+
+
 def load_lines(water: Table, crossings: str) -> Iterable[str]:
-    short = f"runs out in {water['short_crossings']} of {crossings} crossings"
-    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It {short}."
+    yield f"{'Does water last?':<{ASIDE}}{water['verdict']} It runs out in {water['short_words']}."
+    yield f"{'':<{ASIDE}}With one thing otherwise than we think: {water['short_if_words']}."
     if water["load_words"]:
         yield f"{'Load':<{ASIDE}}more than can be said: {water['load_words']}"
         return
@@ -92,7 +123,10 @@ KEYS = {
     "lasts": "whether water lasts in every crossing and no less is loaded than asked",
     "verdict": "the answer in words",
     "short_crossings": "crossings in which it runs out",
-    "short_in_100": "the same in a hundred, rounded up",
+    "short_words": "the same of how many, and how many in a hundred it may be: upper end of the 95 per cent interval",
+    "short_if_words": "in how many of a hundred it runs out in the worst of the doubts that were tried",
+    "slow_end_least_days": "the earliest that the slow end may lie, for so few were sailed; 19 chances in 20",
+    "slow_end_most_days": "the latest; null where too few were sailed to say",
     "load_l": "litres to load, rounded up; null where a deciding crossing never arrives",
     "load_words": "why it is null, else empty",
     "governs": "which of the three loading rules decides; in a row of rules, whether it is this one",

@@ -66,11 +66,30 @@ def _does_not_serve(forecast: TrackForecast, outcome: Outcome) -> str:
 
 
 def current_words(outcome: Outcome) -> str:
-    """Which current is in the numbers."""
+    """Which current is in the numbers, and where the track has no figure of it."""
     current = outcome.ground.current
     if current is None:
-        return "No current is in them: none was given."
-    return f"Current in them: {current.source}. No tidal stream is."
+        return "No current is in them: the voyage file wants none."
+    if not current.is_shipped:
+        return f"Current in them: {current.source}. No tidal stream is."
+    return (
+        f"Current in them: {current.source}, as a rule weaker than the real one, and eddies of each crossing's own. No "
+        f"tidal stream is.{_unseen_words(outcome)}"
+    )
+
+
+def _unseen_words(outcome: Outcome) -> str:
+    """Over how many miles the shipped averages are blind, and what runs there; empty where they are not."""
+    current = outcome.ground.current
+    if current is None or not current.blind.any():
+        return ""
+    miles = max(round(float(current.blind.sum()) * outcome.ground.track.spacing_nm), 1)
+    found = f" On {miles} miles there is NO figure of it, and none is reckoned:"
+    streams = [f"the {name}" for name in current.unseen_streams]
+    if not streams:
+        return f"{found} shelf or bank, where chart, pilot book and tide tables tell what runs."
+    listed = " and ".join([", ".join(streams[:-1]), streams[-1]][-len(streams) :])
+    return f"{found} real streams run there ({listed}), some by knots: chart and pilot book tell how."
 
 
 def climate_doubt(facts: Facts, ground: Ground) -> str:

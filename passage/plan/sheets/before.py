@@ -39,7 +39,7 @@ def check_table(facts: Facts, ground: Ground) -> Table:
     doubts = [
         f"in {wind_kn:g} kn of wind at {angle_deg:g}° two other headings are {100 * excess:.0f} % quicker than the "
         "polar table's speed: is that figure right?"
-        for wind_kn, angle_deg, excess in suspicious_points(ground.polar)
+        for wind_kn, angle_deg, excess in (suspicious_points(facts.polar) if facts.polar else ())
     ]
     doubts += [words for words in (climate_doubt(facts, ground),) if words]
     if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:

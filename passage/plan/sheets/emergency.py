@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.consequences.lists.cards import CAUTIONS, card
-from passage.consequences.lists.distress import SOURCE, distress_script
-from passage.consequences.readiness.seacocks import seacock_rows
+from passage.consequences.lists.cards import CAUTIONS, Card, card
+from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script
+from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.plan.hull import NIGHT_LETTERS, plan_view
-from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -22,73 +22,51 @@ NIGHT = ("abandon ship", "man overboard", "flooding", "fire", "medical call")
 PACKING = ("grab bag", "raft pack")
 
 
-def table(outcome: Outcome) -> Table:
+class Whom(Record):
+    """Whom to reach."""
+
+    who: str = told("who it is")
+    reached_at: str = told("name or number; empty where it is to be written in")
+
+
+class Emergency(Record):
     """Cards in the order of print, the call, and where every hole in the hull is."""
-    gear = outcome.facts.gear
-    script = distress_script(outcome.facts.boat.hull.name, gear.identity, len(outcome.facts.crew.people))
-    return rounded(
-        {
-            "night_cards": [_card(title) for title in NIGHT],
-            "packing_cards": [_card(title) for title in PACKING],
-            "distress_call": [
-                {"call_words": line.text, "spoken": line.said, "missing": line.missing} for line in script
-            ],
-            "call_source": SOURCE,
-            "radio": (radio := _card("radio"))["lines"],
-            "radio_sources": radio["line_sources"],
-            "whom_ashore": [
-                {"who": "rescue authority", "reached_at": gear.float_plan.rescue_authority},
-                {"who": "its telephone", "reached_at": gear.float_plan.rescue_telephone},
-                {"who": "our satellite telephone", "reached_at": gear.identity.satellite_number},
-                *({"who": contact.name, "reached_at": contact.telephone} for contact in gear.contacts[:2]),
-            ],
-            "hull_holes": [row.to_json() | {"plugged": row.plug} for row in seacock_rows(gear)],
-            "card_cautions": [*CAUTIONS, DEFERS],
-            "standings": STANDINGS,
-        }
+
+    night_cards: tuple[Card, ...] = told("lists for the worst night, in the order in which things are done")
+    packing_cards: tuple[Card, ...] = told("what the grab bag and the raft hold")
+    distress_call: tuple[ScriptLine, ...] = told("the distress call, line by line")
+    call_source: str = told("where the order of the call is from")
+    radio: Card = told("distress frequencies")
+    whom_ashore: tuple[Whom, ...] = told("whom to reach")
+    hull_holes: tuple[SeacockRow, ...] = told("holes in the hull, from the bow aft")
+    cautions: tuple[str, ...] = told("what a card is not, and whom it defers to", default=(*CAUTIONS, DEFERS))
+    standings: str = told("what the letters of standing mean", default=STANDINGS)
+
+
+def table(outcome: Outcome) -> Emergency:
+    facts = outcome.facts
+    gear, rules = facts.gear, facts.gear.float_plan
+    return Emergency(
+        night_cards=tuple(map(card, NIGHT)),
+        packing_cards=tuple(map(card, PACKING)),
+        distress_call=distress_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
+        call_source=SOURCE,
+        radio=card("radio"),
+        whom_ashore=(
+            Whom("rescue authority", rules.rescue_authority),
+            Whom("its telephone", rules.rescue_telephone),
+            Whom("our satellite telephone", gear.identity.satellite_number),
+            *(Whom(contact.name, contact.telephone) for contact in gear.contacts[:2]),
+        ),
+        hull_holes=seacock_rows(gear),
     )
-
-
-def _card(title: str) -> Table:
-    lines = card(title).lines
-    return {
-        "card_title": title,
-        "lines": [{"line": line.text, "standing": line.standing} for line in lines],
-        "line_sources": list(dict.fromkeys(f"{line.source} ({line.standing})" for line in lines)),
-    }
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = seacock_rows(outcome.facts.gear), outcome.facts.boat.hull
-    return (
-        {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt, NIGHT_LETTERS)}
-        if holes
-        else {}
-    )
+    holes, hull = tables["emergency"].hull_holes, outcome.facts.boat.hull
+    if not holes:
+        return {}
+    return {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt, NIGHT_LETTERS)}
 
 
-KEYS = {
-    "night_cards": "lists for the worst night, in the order in which things are done",
-    "packing_cards": "what the grab bag and the raft hold",
-    "card_title": "name of the list",
-    "lines": "its lines",
-    "line": "one line",
-    "standing": "standing of the source: R read, R2 second hand, M from memory, D worked out, P practice",
-    "line_sources": "where its lines are from, with their standing",
-    "distress_call": "the distress call, line by line",
-    "call_words": "what is said or done",
-    "spoken": "whether it is spoken",
-    "missing": "what the voyage's files do not tell, to be said or written in",
-    "call_source": "where the order of the call is from",
-    "radio": "distress frequencies; beacons too on the sheet of services",
-    "radio_sources": "where the frequencies are from, with their standing",
-    "whom_ashore": "whom to reach; empty where it is to be written in",
-    "who": "who it is",
-    "reached_at": "name or number",
-    "hull_holes": "holes in the hull, from the bow aft",
-    "plugged": "whether a softwood plug is tied on",
-    "card_cautions": "what a card is not, and whom it defers to",
-    "standings": "what the letters of standing mean",
-}
-
-SHEET = Sheet("emergency", table, drawings, keys=KEYS)
+SHEET = Sheet("emergency", table, drawings, record=Emergency)

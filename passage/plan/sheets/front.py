@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.consequences.stores.loading import Verdict
 from passage.inputs.voyage import control_sentence
 from passage.plan.columns import ASIDE, aside, joined
 from passage.plan.printed import Table, rounded, shown
@@ -21,13 +22,12 @@ from passage.plan.sheets.basis import current_words, forecast_counts
 from passage.plan.sheets.power import battery_words, verdict_words
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.sky import cyclone_seasons
-from passage.plan.sheets.stores import together_answer
+from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from passage.consequences.power.power import BatteryAnswer
-    from passage.consequences.stores.drawdown import Store
     from passage.road import Outcome
 
 
@@ -69,30 +69,17 @@ def _battery(answer: BatteryAnswer) -> Table:
 
 def other_stores_answer(outcome: Outcome) -> Table:
     """What page one says of all stores but water: whether they last, which are short, the rest, the remedy."""
-    told, both = outcome.stores, together_answer(outcome)
-    counted = [store for store in told.all[1:] if store.name not in both["not_counted"]]
-    short = [store.name for store in counted if store.short > 0 or store.loaded < store.load_amount]
-    lasting = [store.name for store in counted if store.name not in short]
-    bought = told.provision is not None and bool(told.provision.shopping)
+    answer = outcome.stores.answer
+    first = answer.first_out
+    once = ", once the shopping list is bought" if answer.to_buy and answer.others_verdict is Verdict.YES else ""
     return {
-        "last_words": _last_words([store for store in counted if store.name in short], bought, bool(lasting)),
-        "first_out_words": "" if both["first_out"] in ("", "water") else both["first_out_words"],
-        "lacking_words": f"Too little by the loading rules: {_listed(short)}." if short else "",
-        "lasting_words": f"These last: {_listed(lasting)}." if lasting else "",
-        "remedy_words": both["remedy_words"],
-        "not_counted_words": both["not_counted_words"],
+        "last_words": f"{answer.others_verdict.words}{once}.",
+        "first_out_words": "" if first and first.name == "water" else first_out_words(answer),
+        "lacking_words": f"Too little by the loading rules: {_listed(answer.lacking)}." if answer.lacking else "",
+        "lasting_words": f"These last: {_listed(answer.lasting)}." if answer.lasting else "",
+        "remedy_words": remedy_words(answer.remedy),
+        "not_counted_words": not_counted_words(answer),
     }
-
-
-def _last_words(lacking: Sequence[Store], bought: bool, lasting: bool) -> str:
-    """The answer in a few words, of the stores that do not last and those that do."""
-    if any(store.short > 0 for store in lacking):
-        return "Not always."
-    if lacking:
-        return "Yes, with too little in hand."
-    if not lasting:
-        return "Not known."
-    return "Yes, once the shopping list is bought." if bought else "Yes."
 
 
 def _cyclone_words(seasons: list[Table]) -> str:
@@ -125,7 +112,7 @@ def _winds(outcome: Outcome) -> str:
     return f"{aboard}Their winds are made from monthly averages: this is no forecast."
 
 
-def _listed(words: list[str]) -> str:
+def _listed(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 

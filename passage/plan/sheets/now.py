@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-import math
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import partial
+from math import isfinite, isnan
 from typing import TYPE_CHECKING
 
 from passage.consequences.lists.services import area_at
 from passage.errors import Fault, InputFaults
-from passage.inputs.position import format_position
 from passage.journal.entries import LOG_FILE
 from passage.journal.here import IF_EXAMPLES, Supposed, supposing
-from passage.journal.now import beside_plan
-from passage.plan.columns import aside
-from passage.plan.printed import Table, day_words, rounded, shown
+from passage.journal.now import Factor, Now, Taught
 from passage.plan.sheets.basis import forecast_counts, forecast_words
-from passage.plan.sheets.watches import clock
+from passage.tell.figures import day_words
+from passage.tell.records import Record, told
+from passage.tell.terminal import aside
 from passage.troubles.catalogue import troubles_for
-from passage.troubles.refuges import within_reach
+from passage.troubles.refuges import Reach, within_reach
 from passage.troubles.resail import held
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+    from datetime import datetime
 
     from passage.crossings.ensemble import Crossings
     from passage.inputs.folder import Facts
-    from passage.journal.evidence import Lessons
-    from passage.journal.learning import Learned
-    from passage.journal.now import Forward, Lasts, Now
-    from passage.sailings.sky import AlmanacDay
-    from passage.troubles.refuges import Reach
+    from passage.journal.now import Forward, Lasts
 
 Row = tuple[str, str]
 
@@ -42,11 +38,29 @@ DEFERS = "charts, COLREGs, rescue services and the skipper overrule this."
 # What is read first at three in the morning, and must be legible on the card from the companionway.
 GRAVE = ("LOOK", "Position", "To go", "Landfall", "Water", "Ration", "Watch", "Refuge", "What if")
 _OF = {
-    "speed": "of her polar",
-    "water": "of what was planned",
-    "fuel": "of the boat file's",
-    "electricity": "of that planned",
+    Factor.SPEED: "of her polar",
+    Factor.WATER: "of what was planned",
+    Factor.FUEL: "of the boat file's",
+    Factor.ELECTRICITY: "of that planned",
 }
+
+
+class Line(Record):
+    """One thing that screen and card say."""
+
+    about: str = told("what the words are about")
+    says: str = told("the words")
+    grave: bool = told("whether it is to be read first")
+
+
+class NowTold(Record):
+    """Where she is, what lies ahead, what lasts, and where else she could go."""
+
+    now: Now = told("what the log and the crossings from here say")
+    refuges: tuple[Reach, ...] = told("refuges sailed to from here, the soonest first")
+    forecast_counts: bool = told("whether a forecast blows in the crossings from here")
+    forecast_words: str = told("the forecast aboard, in words; empty where there is none")
+    lines: tuple[Line, ...] = told("all of it in words, as screen and card say it")
 
 
 def asked(what: str, facts: Facts) -> Supposed:
@@ -73,380 +87,180 @@ def _lying(crossings: Crossings, hours: int) -> Crossings:
     return held(crossings, 0, hours)
 
 
-# ---------------------------------------------------------------- the table
+def refuges_of(now: Now) -> tuple[Reach, ...]:
+    """The refuges of the voyage sailed to from here, the soonest few; none where no crossings can be sailed."""
+    return within_reach(now.forward.outcome)[:MOST_REFUGES] if now.forward else ()
 
 
-def table(report: Now) -> Table:
-    """Where she is, what lies ahead, what lasts; None for what is not known. "lines": in words for screen and card."""
-    numbers = rounded({**_where(report), **_ahead(report), **_tonight(report)})
-    return numbers | {"lines": list(_told(_rows(numbers)))}
+def table(now: Now, refuges: tuple[Reach, ...]) -> NowTold:
+    """All that screen and card say. refuges: as ``refuges_of`` sails to them."""
+    outcome = now.forward.outcome if now.forward else None
+    forecast = forecast_words(outcome) if outcome and outcome.ground.forecast else ""
+    counts = outcome is not None and forecast_counts(outcome)
+    return NowTold(now, refuges, counts, forecast, tuple(_lines(_rows(now, refuges, forecast))))
 
 
-def _told(rows: Iterable[Row]) -> Iterator[Table]:
+def _lines(rows: Iterable[Row]) -> Iterator[Line]:
     """A row without a label belongs to the one before it; of the refuges the soonest is enough at a glance."""
     about = ""
     for label, words in rows:
         about = label or about
-        yield {"about": label, "says": words, "grave": label in GRAVE or (about in GRAVE and about != "Refuge")}
+        yield Line(label, words, label in GRAVE or (about in GRAVE and about != "Refuge"))
 
 
-def _where(report: Now) -> Table:
-    here, made, plan = report.here, report.yesterday, report.setting.plan
-    arrived = report.to_go_nm == 0.0
-    area = area_at(here.lat_deg, here.lon_deg)
-    return {
-        "depart_utc": report.started.isoformat(),
-        "boat": report.setting.ship,
-        "destination": report.setting.destination,
-        "at_utc": here.time.isoformat(),
-        "position": format_position(here.lat_deg, here.lon_deg),
-        "area": area.area if area else None,
-        "weather_by": area.issuer if area else None,
-        "reckoned_h": None if here.fix else here.since_fix_h,
-        "arrived": arrived,
-        "to_go_nm": report.to_go_nm,
-        "since_departure_days": report.hours_out / 24.0,
-        "made_good_nm": report.made_good_nm,
-        "made_good_kn": report.mean_kn,
-        "last_run": {"last_nm": made.distance_nm, "elapsed_h": made.hours, "run_kn": made.speed_kn} if made else None,
-        "planned_typical_utc": _planned(report, "typical_h"),
-        "planned_slow_end_utc": _planned(report, "slow_end_h"),
-        "beside_plan": "" if arrived else beside_plan(plan, report.hours_out, report.made_good_nm),
-        "attend": list(report.flags),
-        "sounded_h": report.sounded_h,
-    }
-
-
-def _planned(report: Now, name: str) -> str | None:
-    hours = report.setting.plan.get(name)
-    return (report.started + timedelta(hours=hours)).isoformat() if hours else None
-
-
-def _ahead(report: Now) -> Table:
-    forward = report.forward
-    return {
-        "barred": report.barred,
-        "forecast_counts": bool(forward and forecast_counts(forward.outcome)),
-        "forecast_words": forecast_words(forward.outcome) if forward and forward.outcome.ground.forecast else "",
-        "from_here": _forward(forward) if forward else None,
-        "refuges": [_reach(reach) for reach in within_reach(forward.outcome)[:MOST_REFUGES]] if forward else [],
-        "learned": learned(report.taught) if report.taught else [],
-        "supposed": {"if_words": report.supposed[0], **_forward(report.supposed[1])} if report.supposed else None,
-    }
-
-
-def _forward(forward: Forward) -> Table:
-    ration = forward.ration
-    return {
-        "crossings": forward.members,
-        "slow_end_in": forward.one_in,
-        "typical_utc": forward.typical.isoformat() if forward.typical else None,
-        "slow_end_utc": forward.slow_end.isoformat() if forward.slow_end else None,
-        "things": [_lasts(store) for store in forward.stores],
-        "ration_l_per_day": ration.person_l if ration else None,
-        "least_ration_l_per_day": ration.survival_l if ration else None,
-        "ration_too_small": ration.below_survival if ration else None,
-        "motoring_h": forward.motor_h,
-        "battery_low_in_100": None if forward.battery_low is None else _in_100(forward.battery_low),
-    }
-
-
-def _lasts(store: Lasts) -> Table:
-    return {
-        "thing": store.name,
-        "unit": store.unit,
-        "usable_amount": store.aboard,
-        "daily_amount": store.daily,
-        "short_in_100": _in_100(store.short),
-        "gone_utc": store.runs_out.isoformat() if store.runs_out else None,
-    }
-
-
-def _in_100(share: float) -> int:
-    return math.ceil(100.0 * share - 1e-9)
-
-
-def _reach(reach: Reach) -> Table:
-    return {
-        "refuge": reach.name,
-        "way_nm": reach.distance_nm,
-        "way_course_deg": reach.course_deg,
-        "typical_days": reach.typical_h / 24.0,
-        "slow_end_days": reach.slow_end_h / 24.0,
-        "barred": reach.barred,
-    }
-
-
-def learned(taught: Lessons) -> list[Table]:
-    """Belief before and after in each factor of which the log says something, per cent, each with its spread."""
-    steps = {"speed": taught.performance, "water": taught.water, "fuel": taught.fuel, "electricity": taught.electricity}
-    return [_step(name, step) for name, step in steps.items() if step.days or name == "speed"]
-
-
-def _step(name: str, step: Learned) -> Table:
-    return rounded(
-        {
-            "of": name,
-            "before_percent": 100.0 * step.before.mean,
-            "before_spread_percent": 100.0 * step.before.sd,
-            "after_percent": 100.0 * step.after.mean,
-            "after_spread_percent": 100.0 * step.after.sd,
-            "days_count": step.days,
-        }
-    )
-
-
-def _tonight(report: Now) -> Table:
-    return {
-        "tonight": _night(*report.nights) if report.nights else None,
-        "zone_count": round(report.here.lon_deg / 15.0),
-        "watches": [
-            {
-                "watch_begins_utc": turn.begins.isoformat(),
-                "from_ship": clock(turn.ship_h),
-                "on_watch": " and ".join(turn.who),
-            }
-            for turn in report.watches
-        ],
-    }
-
-
-def _night(today: AlmanacDay, tomorrow: AlmanacDay) -> Table:
-    events = {
-        "sunset_utc": today.sunset,
-        "sunrise_utc": tomorrow.sunrise,
-        "moonrise_utc": today.moonrise,
-        "moonset_utc": today.moonset,
-    }
-    return {
-        **{name: moment.isoformat() if moment else None for name, moment in events.items()},
-        "moon_lit_percent": 100.0 * today.moon_illuminated,
-        "moon_phase": today.moon_phase,
-    }
-
-
-# ---------------------------------------------------------------- in words
-
-
-def text(table: Table) -> str:
+def text(told: NowTold) -> str:
     """The rows as plain text, labels aside, 80 columns."""
-    head = f"{table['boat']}, {_moment(table['at_utc'])}"[:80]
-    lines = [line for row in table["lines"] for line in aside(row["about"], [row["says"]], LABELS)]
+    head = f"{told.now.boat}, {_moment(told.now.at)}"[:80]
+    lines = [line for row in told.lines for line in aside(row.about, row.says, margin=LABELS)]
     return "\n".join([head, "=" * len(head), *lines])
 
 
-def _rows(raw: Table) -> tuple[Row, ...]:
-    """What there is to say, the gravest and the nearest first. raw: the rounded table."""
-    told = shown(raw)
-    ahead = raw["from_here"]
-    return (
-        *(("LOOK", look) for look in raw["attend"]),
-        *_place_rows(raw, told),
-        *([("Landfall", raw["barred"])] if raw["barred"] else []),
-        *([("Landfall", f"{landfall_words(ahead, raw['at_utc'])}{_plan_words(raw)}")] if ahead else []),
-        *(_store_rows(ahead, told["from_here"], raw["sounded_h"]) if ahead else []),
-        *_night_rows(raw),
-        *_refuge_rows(raw["refuges"], told["refuges"]),
-        *learned_rows(raw["learned"]),
-        *(_supposed_rows(raw["supposed"], told["supposed"], raw["at_utc"]) if raw["supposed"] else []),
-        *([("Forecast", raw["forecast_words"])] if raw["forecast_words"] else []),
-        ("Overruled by", _defers(raw)),
-    )
+def _rows(now: Now, refuges: tuple[Reach, ...], forecast: str) -> Iterator[Row]:
+    """What there is to say, the gravest and the nearest first."""
+    ahead = now.forward
+    yield from (("LOOK", look) for look in now.flags)
+    yield from _place_rows(now)
+    if now.barred:
+        yield "Landfall", now.barred
+    if ahead:
+        yield "Landfall", f"{landfall_words(ahead, now.at)}{_plan_words(now)}"
+        yield from _store_rows(ahead, now.sounded_h)
+    yield from _night_rows(now)
+    yield from _refuge_rows(refuges)
+    yield from learned_rows(now.learned)
+    if now.if_so:
+        yield from _supposed_rows(now.if_words, now.if_so, now.at)
+    if forecast:
+        yield "Forecast", forecast
+    yield "Overruled by", _defers(now, forecast)
 
 
-def _defers(raw: Table) -> str:
+def _defers(now: Now, forecast: str) -> str:
     """What overrules this, and whose bulletins to hear where she is; their hours stand in the issuer's own schedule."""
-    bulletins = f" (area {raw['area']}, by {raw['weather_by']})" if raw["area"] else ""
-    lead = "" if raw["forecast_words"] else "Past winds, no forecast. "
+    area = area_at(now.here.lat_deg, now.here.lon_deg)
+    bulletins = f" (area {area.area}, by {area.issuer})" if area else ""
+    lead = "" if forecast else "Past winds, no forecast. "
     return f"{lead}Official forecasts{bulletins}, {DEFERS}"
 
 
-def _place_rows(raw: Table, told: Table) -> Iterator[Row]:
-    how = "" if raw["reckoned_h"] is None else f", reckoned, {told['reckoned_h']} h since a fix"
-    yield "Position", raw["position"] + how
-    if raw["arrived"]:
-        yield "Landfall", f"at {raw['destination']}, {told['since_departure_days']} days out{_plan_words(raw)}"
+def _place_rows(now: Now) -> Iterator[Row]:
+    how = "" if isnan(now.reckoned_h) else f", reckoned, {now.reckoned_h} h since a fix"
+    yield "Position", now.position + how
+    if now.arrived:
+        yield "Landfall", f"at {now.destination}, {now.since_departure_days} days out{_plan_words(now)}"
     else:
-        yield "To go", f"{told['to_go_nm']} miles to {raw['destination']}"
-    if raw["last_run"]:
-        run = told["last_run"]
-        last = f"{run['last_nm']} miles in the last {run['elapsed_h']} h ({run['run_kn']} kn)"
-        all_of_it = f"{told['made_good_nm']} in {told['since_departure_days']} days ({told['made_good_kn']} kn)"
-        yield "Made good", f"{last}; {all_of_it}"
-    if raw["beside_plan"]:
-        yield "Plan", raw["beside_plan"]
+        yield "To go", f"{now.to_go_nm} miles to {now.destination}"
+    if run := now.last_run:
+        last = f"{run.distance_nm} miles in the last {run.hours} h ({run.speed_kn} kn)"
+        yield "Made good", f"{last}; {now.made_good_nm} in {now.since_departure_days} days ({now.mean_kn} kn)"
+    if now.beside_plan:
+        yield "Plan", now.beside_plan
 
 
-def landfall_words(ahead: Table, at_utc: str) -> str:
+def landfall_words(ahead: Forward, at: datetime) -> str:
     """When she is in, typically and at the slow end; a landfall far off is told by its day alone."""
-    typical, slow = (ahead[name] and _soon(ahead[name], at_utc) for name in ("typical_utc", "slow_end_utc"))
-    late = f"1 in {ahead['slow_end_in']} later than {slow}" if slow else "no slow end is reached"
-    return f"typical {typical}, {late}" if typical else f"half the crossings do not arrive, {late}"
+    slow = ahead.slow_end
+    late = f"1 in {ahead.one_in} later than {_soon(slow, at)}" if slow else "no slow end is reached"
+    typical = f"typical {_soon(ahead.typical, at)}" if ahead.typical else "half the crossings do not arrive"
+    return f"{typical}, {late}"
 
 
-def _soon(text: str, at_utc: str) -> str:
-    near = datetime.fromisoformat(text) - datetime.fromisoformat(at_utc) <= BY_THE_HOUR
-    return _moment(text) if near else _day(text)
+def _soon(moment: datetime, at: datetime) -> str:
+    return _moment(moment) if moment - at <= BY_THE_HOUR else day_words(moment)
 
 
-def _plan_words(raw: Table) -> str:
-    if not (raw["planned_typical_utc"] and raw["planned_slow_end_utc"]):
+def _plan_words(now: Now) -> str:
+    if not (now.planned_typical and now.planned_slow_end):
         return ""
-    return f". Planned: {_day(raw['planned_typical_utc'])}, {_day(raw['planned_slow_end_utc'])}"
+    return f". Planned: {day_words(now.planned_typical)}, {day_words(now.planned_slow_end)}"
 
 
-def _store_rows(ahead: Table, told: Table, sounded_h: int) -> Iterator[Row]:
-    sounded = f"; sounded {sounded_h} h ago" if sounded_h > FRESH_SOUNDING_H else ""
+def _store_rows(ahead: Forward, sounded_h: float) -> Iterator[Row]:
     more = {
-        "water": sounded,
-        "fuel": f"; {told['motoring_h']} h for calms, landfall reserve apart",
+        "water": f"; sounded {sounded_h} h ago" if sounded_h > FRESH_SOUNDING_H else "",
+        "fuel": f"; {ahead.motor_h} h for calms, landfall reserve apart",
         "gas": " (reckoned, not weighed)",
     }
-    for thing, words in zip(ahead["things"], told["things"], strict=True):
-        if thing["thing"] != "water" and thing["usable_amount"] <= 0:
+    for store in ahead.stores:
+        if store.name != "water" and store.aboard <= 0:
             continue
-        yield thing["thing"].capitalize(), lasting_words(ahead, thing, words) + more.get(thing["thing"], "")
-        if thing["thing"] == "water" and ahead["ration_l_per_day"] is not None:
-            yield "Ration", _ration_words(ahead, told)
-    if ahead["battery_low_in_100"] is not None:
-        low = ahead["battery_low_in_100"]
-        yield "Battery", f"below its floor in {low or 'none'} of 100 crossings, by the low case of sun"
+        yield store.name.capitalize(), lasting_words(ahead, store) + more.get(store.name, "")
+        if store.name == "water" and ahead.ration:
+            yield "Ration", _ration_words(ahead)
+    if not isnan(ahead.battery_low):
+        low = ahead.battery_low_in_100 if ahead.battery_low else "none"
+        yield "Battery", f"below its floor in {low} of 100 crossings, by the low case of sun"
 
 
-def lasting_words(ahead: Table, thing: Table, told: Table) -> str:
+def lasting_words(ahead: Forward, store: Lasts) -> str:
     """What there is to draw on, and whether it lasts."""
-    lead = f"{told['usable_amount']} {thing['unit']} to draw on, {told['daily_amount']} a day"
-    if not thing["short_in_100"]:
-        return f"{lead}: lasts in all {ahead['crossings']:,} crossings"
-    gone = f"; in 1 in {ahead['slow_end_in']} gone by {_day(thing['gone_utc'])}" if thing["gone_utc"] else ""
-    return f"{lead}: runs out in {thing['short_in_100']} in 100 crossings{gone}"
+    lead = f"{store.aboard} {store.unit} to draw on, {store.daily} a day"
+    if not store.short:
+        return f"{lead}: lasts in all {ahead.members} crossings"
+    gone = f"; in 1 in {ahead.one_in} gone by {day_words(store.runs_out)}" if store.runs_out else ""
+    return f"{lead}: runs out in {store.short_in_100} in 100 crossings{gone}"
 
 
-def _ration_words(ahead: Table, told: Table) -> str:
-    words = f"{told['ration_l_per_day']} L a person and day from today lasts to the slow end"
-    if ahead["ration_too_small"]:
-        words += (
-            f"; that is under the {told['least_ration_l_per_day']} L set as the least: save now, catch rain, think of "
-            "a refuge"
-        )
+def _ration_words(ahead: Forward) -> str:
+    ration = ahead.ration
+    assert ration is not None
+    words = f"{ration.person_l} L a person and day from today lasts to the slow end"
+    if ration.below_survival:
+        words += f"; that is under the {ration.survival_l} L set as the least: save now, catch rain, think of a refuge"
     return words
 
 
-def _night_rows(raw: Table) -> Iterator[Row]:
-    if raw["tonight"]:
-        night = raw["tonight"]
-        names = ("sunset", "sunrise", "moonrise", "moonset")
-        times = [f"{name} {_hour(night[f'{name}_utc'])}" for name in names if night[f"{name}_utc"]]
-        moon = f"moon {night['moon_lit_percent']} % lit, {night['moon_phase']}"
+def _night_rows(now: Now) -> Iterator[Row]:
+    if night := now.tonight:
+        named = {name: getattr(night, name) for name in ("sunset", "sunrise", "moonrise", "moonset")}
+        times = [f"{name} {moment:%H%M}" for name, moment in named.items() if moment]
+        moon = f"moon {night.moon_lit_in_100} % lit, {night.moon_phase}"
         yield "Tonight", f"{', '.join(times)} UTC; {moon}" if times else moon
-    if raw["watches"]:
-        turns = ", ".join(f"{turn['from_ship']} {turn['on_watch'] or 'nobody'}" for turn in raw["watches"])
-        yield "Watch", f"{turns}; ship's time, UTC{raw['zone_count']:+d}"
+    if now.watches:
+        turns = ", ".join(f"{turn.from_ship} {' and '.join(turn.who) or 'nobody'}" for turn in now.watches)
+        yield "Watch", f"{turns}; ship's time, UTC{int(now.zone_h):+d}"
 
 
-def _refuge_rows(refuges: list[Table], told: list[Table]) -> Iterator[Row]:
-    for number, (raw, words) in enumerate(zip(refuges, told, strict=True)):
+def _refuge_rows(refuges: tuple[Reach, ...]) -> Iterator[Row]:
+    for number, reach in enumerate(refuges):
         label = "Refuge" if number == 0 else ""
-        if raw["barred"]:
-            yield label, f"{raw['refuge']}: {raw['barred']}"
+        if reach.barred:
+            yield label, f"{reach.name}: {reach.barred}"
             continue
-        way = f"{raw['refuge']}, {words['way_nm']} miles, course {words['way_course_deg']}"
-        yield label, f"{way}: {_days_there(raw, words)}"
+        yield label, f"{reach.name}, {reach.way_nm} miles, course {reach.way_course_deg}: {_days_there(reach)}"
 
 
-def _days_there(raw: Table, words: Table) -> str:
-    if raw["typical_days"] is None:
+def _days_there(reach: Reach) -> str:
+    if not isfinite(reach.typical_days):
         return "half the crossings never get there"
-    slow = f"slow end {words['slow_end_days']}" if raw["slow_end_days"] is not None else "no slow end is reached"
-    return f"{words['typical_days']} days, {slow}"
+    slow = f"slow end {reach.slow_end_days}" if isfinite(reach.slow_end_days) else "no slow end is reached"
+    return f"{reach.typical_days} days, {slow}"
 
 
-def learned_rows(learned: list[Table]) -> Iterator[Row]:
+def learned_rows(learned: Iterable[Taught]) -> Iterator[Row]:
     """Belief before and after with its spread, and the days behind it."""
     for number, step in enumerate(learned):
-        belief = {when: f"{step[f'{when}_percent']} ± {step[f'{when}_spread_percent']}" for when in ("before", "after")}
-        days = f"{step['days_count']} {'day' if step['days_count'] == 1 else 'days'}"
-        said = f"{step['of']} {belief['after']} % {_OF[step['of']]} ({belief['before']} before; {days})"
-        yield "" if number else "Learned", said
+        before = f"{step.before_percent} ± {step.before_spread_percent}"
+        after = f"{step.after_percent} ± {step.after_spread_percent}"
+        days = f"{step.days_count} {'day' if step.days_count == 1 else 'days'}"
+        yield "" if number else "Learned", f"{step.of} {after} % {_OF[step.of]} ({before} before; {days})"
 
 
-def learned_text(learned: list[Table]) -> str:
+def learned_text(learned: Iterable[Taught]) -> str:
     """The same rows as plain text."""
-    return "\n".join(line for label, words in learned_rows(learned) for line in aside(label, [words], LABELS))
+    return "\n".join(line for label, words in learned_rows(learned) for line in aside(label, words, margin=LABELS))
 
 
-def _supposed_rows(raw: Table, told: Table, at_utc: str) -> Iterator[Row]:
-    yield "What if", f"{raw['if_words']}: landfall {landfall_words(raw, at_utc)}"
-    for thing, words in zip(raw["things"], told["things"], strict=True):
-        if thing["thing"] == "water" or thing["short_in_100"]:
-            yield "", f"{thing['thing']}: {lasting_words(raw, thing, words)}"
-    if raw["ration_l_per_day"] is not None:
-        yield "", f"ration: {_ration_words(raw, told)}"
-    if raw["battery_low_in_100"]:
-        yield "", f"battery: a night below its floor in {raw['battery_low_in_100']} in 100 crossings"
+def _supposed_rows(what: str, if_so: Forward, at: datetime) -> Iterator[Row]:
+    yield "What if", f"{what}: landfall {landfall_words(if_so, at)}"
+    for store in if_so.stores:
+        if store.name == "water" or store.short:
+            yield "", f"{store.name}: {lasting_words(if_so, store)}"
+    if if_so.ration:
+        yield "", f"ration: {_ration_words(if_so)}"
+    if if_so.battery_low > 0.0:
+        yield "", f"battery: a night below its floor in {if_so.battery_low_in_100} in 100 crossings"
 
 
-def _moment(text: str) -> str:
-    moment = datetime.fromisoformat(text)
+def _moment(moment: datetime) -> str:
     return f"{day_words(moment)} {moment:%H%M} UTC"
-
-
-def _day(text: str) -> str:
-    return day_words(datetime.fromisoformat(text))
-
-
-def _hour(text: str) -> str:
-    return f"{datetime.fromisoformat(text):%H%M}"
-
-
-KEYS = {
-    "forecast_counts": "whether a forecast blows in the crossings from here",
-    "at_utc": "the moment of the position: of the last entry, or of asking",
-    "reckoned_h": "hours since the last fix; none where it is one",
-    "arrived": "whether she is in",
-    "since_departure_days": "days since departure",
-    "made_good_nm": "miles made good along the track since departure",
-    "made_good_kn": "the same by the hour",
-    "last_run": "from the entry before to the last one",
-    "last_nm": "miles of it, straight",
-    "elapsed_h": "its hours",
-    "run_kn": "its speed made good",
-    "planned_typical_utc": "landfall of the typical crossing as planned",
-    "planned_slow_end_utc": "landfall at the slow end as planned",
-    "beside_plan": "whether the plan's miles for this hour were right, in words",
-    "sounded_h": "hours since any water tank was sounded; what is drunk a day since is taken off",
-    "attend": "what the latest entries call for attention to",
-    "from_here": "the crossings sailed from here; none where she is in or where none can be sailed",
-    "typical_utc": "landfall of the typical crossing",
-    "slow_end_utc": "landfall at the slow end",
-    "daily_amount": "mean use a day",
-    "gone_utc": "when it is gone in the crossing that 1 in 20 fares worse than; none where it lasts",
-    "ration_l_per_day": "water for each person and day that lasts to the slow end; none where full use lasts",
-    "least_ration_l_per_day": "the least that the crew file sets for a person and day",
-    "ration_too_small": "whether the ration is under that",
-    "battery_low_in_100": "crossings in 100 with a night below the battery's floor, rounded up",
-    "refuge": "its name",
-    "way_course_deg": "true course at first",
-    "barred": "why no crossings could be sailed there; empty where they could",
-    "learned": "what the log taught, factor by factor: speed of her polar, litres, watt-hours of those planned",
-    "of": "of what",
-    "before_percent": "belief before, per cent of what the files say",
-    "before_spread_percent": "its standard deviation",
-    "after_percent": "belief after",
-    "after_spread_percent": "its standard deviation",
-    "days_count": "days of the log that were counted",
-    "supposed": "one thing supposed, and what would follow",
-    "if_words": "what is supposed",
-    "tonight": "sun and moon where she is; none outside the almanac",
-    "sunset_utc": "sunset; none where there is none",
-    "sunrise_utc": "sunrise after it",
-    "moonrise_utc": "moonrise of this day",
-    "moonset_utc": "moonset of this day",
-    "moon_lit_percent": "share of the moon's disc that is lit",
-    "zone_count": "ship's time less UTC, hours",
-    "watch_begins_utc": "when it begins",
-    "lines": "all of it in words, as screen and card say it",
-    "about": "what the words are about",
-    "says": "the words",
-    "grave": "whether it is to be read first",
-}

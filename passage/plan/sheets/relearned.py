@@ -4,45 +4,45 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.plan.sheets.now import learned, learned_text
+from passage.journal.now import Taught, taught_of
+from passage.plan.sheets.now import learned_text
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.journal.relearn import Relearned
-    from passage.plan.printed import Table
 
 
-def table(found: Relearned, *, accepted: bool) -> Table:
-    """The lessons and the changes; accepted: whether the files have been changed."""
-    changes = [
-        {"file": change.file, "key": ".".join(map(str, change.key)), "new_text": change.value, "why_words": change.why}
-        for change in found.proposal.changes
-    ]
-    return {
-        "learned": learned(found.lessons),
-        "changes": changes,
-        "diff_text": found.proposal.diff,
-        "accepted": accepted,
-    }
+class Change(Record):
+    """One key of the voyage's files that the log would change."""
+
+    file: str = told("the file of that key")
+    key: str = told("the key, its tables before it, with full stops between")
+    new_text: str = told("what would stand there, as written in the file")
+    why_words: str = told("what the change rests on")
 
 
-def text(table: Table) -> str:
+class RelearnedTold(Record):
+    """The lessons and the changes."""
+
+    learned: tuple[Taught, ...] = told("what the log taught, factor by factor")
+    changes: tuple[Change, ...] = told("keys of the voyage's files that the log would change")
+    diff_text: str = told("all changes line by line, as a unified difference; empty where nothing changes")
+    accepted: bool = told("whether the files have been changed")
+
+
+def table(found: Relearned, *, accepted: bool) -> RelearnedTold:
+    """accepted: whether the files have been changed."""
+    changes = (Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in found.proposal.changes)
+    return RelearnedTold(taught_of(found.lessons), tuple(changes), found.proposal.diff, accepted)
+
+
+def text(told: RelearnedTold) -> str:
     """Lessons, the changes as a reader of files knows them, and whether they were made."""
-    if table["accepted"]:
+    if told.accepted:
         done = "The files are changed, and the log says so."
-    elif table["changes"]:
+    elif told.changes:
         done = "Nothing has been changed. To accept this, say it again with --accept."
     else:
         done = ""
-    blocks = [learned_text(table["learned"]), table["diff_text"] or "Nothing to change.\n", done]
-    return "\n".join(block for block in blocks if block)
-
-
-KEYS = {
-    "changes": "keys of the voyage's files that the log would change",
-    "file": "the file of that key",
-    "key": "the key, its tables before it, with full stops between",
-    "new_text": "what would stand there, as written in the file",
-    "why_words": "what the change rests on",
-    "diff_text": "all changes line by line, as a unified difference; empty where nothing changes",
-    "accepted": "whether the files have been changed",
-}
+    parts = [learned_text(told.learned), told.diff_text or "Nothing to change.\n", done]
+    return "\n".join(part for part in parts if part)

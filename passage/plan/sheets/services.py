@@ -4,60 +4,76 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.consequences.lists.cards import card
-from passage.consequences.lists.services import CAUTIONS, HOW_HEARD
-from passage.plan.printed import Table, rounded
+from passage.consequences.lists.cards import CardLine, card
+from passage.consequences.lists.services import CAUTIONS, HOW_HEARD, ServiceRow
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
+from passage.tell.blocks import Blocks, Head, Points, Title, grid, large, note, on_paper, strong
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.road import Outcome
 
+ROWS_TO_WRITE, LEAST_TO_WRITE = 10, 4
 
-def table(outcome: Outcome) -> Table:
-    """The areas along the track in order, how their bulletins are heard, and the distress frequencies."""
-    return rounded(
-        {
-            "areas": [
-                {
-                    "from_start_nm": row.from_nm,
-                    "until_nm": row.to_nm,
-                    "area": row.area,
-                    "warnings_by": row.coordinator,
-                    "weather_by": row.issuer,
-                    "limits": row.limits,
-                    "area_standing": row.standing,
-                    "near_areas": list(row.also),
-                }
-                for row in outcome.services
-            ],
-            "how_heard": [{"line": words, "standing": standing} for words, standing in HOW_HEARD],
-            "radio": [
-                {"line": line.text, "standing": line.standing}
-                for line in (*card("radio").lines, *card("beacons").lines)
-            ],
-            "service_cautions": [*CAUTIONS, DEFERS],
-            "standings": STANDINGS,
-        }
+
+class Services(Record):
+    """The areas along the track, how their bulletins are heard, and the distress frequencies."""
+
+    areas: tuple[ServiceRow, ...] = told("areas of the official services along the track, in order")
+    radio: tuple[CardLine, ...] = told("distress frequencies and beacons")
+    how_heard: tuple[CardLine, ...] = told("how the bulletins are heard", default=HOW_HEARD)
+    cautions: tuple[str, ...] = told("what overrules what", default=(*CAUTIONS, DEFERS))
+    standings: str = told("what the letters of standing mean", default=STANDINGS)
+
+
+def table(outcome: Outcome) -> Services:
+    return Services(areas=outcome.services, radio=(*card("radio").lines, *card("beacons").lines))
+
+
+def services_card(told: Services) -> Blocks:
+    return (
+        Title("Forecasts and warnings on the way"),
+        grid(
+            told.areas,
+            ("miles run", lambda row: f"{row.from_nm} to {row.to_nm}"),
+            ("area", lambda row: large(row.area), "left"),
+            ("weather bulletins", lambda row: strong(row.issuer), "left 1fr"),
+            ("navigational warnings", lambda row: row.coordinator, "left 1fr"),
+            size=11.0,
+            every=1,
+            inset=5.0,
+        ),
+        *(note(_limits(row)) for row in told.areas),
+        Head("How they are heard"),
+        Points(_lines(told.how_heard)),
+        Head("Distress frequencies and beacons"),
+        Points(_lines(told.radio)),
+        on_paper(
+            Head("Bulletins we shall hear: fill in from the current list before leaving"),
+            grid(
+                range(max(ROWS_TO_WRITE - len(told.areas), LEAST_TO_WRITE)),
+                ("station or service", lambda row: "", "left 1.4fr"),
+                ("frequency", lambda row: "", "left 1fr"),
+                ("times, UTC", lambda row: "", "left 1.4fr"),
+                ("area and kind", lambda row: "", "left 1.4fr"),
+                every=1,
+                inset=10.0,
+            ),
+        ),
+        note(f"{' '.join(told.cautions)} Letters: {told.standings}."),
     )
 
 
-KEYS = {
-    "areas": "areas of the official forecast and warning services along the track, in order",
-    "from_start_nm": "miles run where the stretch begins",
-    "until_nm": "miles run where it ends",
-    "area": "number of the area, the same for weather and navigational warnings",
-    "warnings_by": "who coordinates its navigational warnings",
-    "weather_by": "who issues its weather bulletins",
-    "limits": "its limits in words",
-    "area_standing": "standing of the limits: R read, R2 second hand, M from memory",
-    "near_areas": "areas whose border lies within two degrees of the stretch",
-    "how_heard": "how the bulletins are heard",
-    "line": "one line",
-    "standing": "standing of the source: R read, R2 second hand, M from memory, D worked out, P practice",
-    "radio": "distress frequencies; beacons too on the sheet of services",
-    "service_cautions": "what overrules what",
-    "standings": "what the letters of standing mean",
-}
+def _limits(row: ServiceRow) -> str:
+    near = f"; within two degrees: {', '.join(row.also)}" if row.also else ""
+    return f"Area {row.area}: {row.limits} ({row.standing}){near}."
 
-SHEET = Sheet("services", table, keys=KEYS)
+
+def _lines(lines: Sequence[CardLine]) -> tuple[str, ...]:
+    return tuple(f"{line.text} ({line.standing})" for line in lines)
+
+
+SHEET = Sheet("services", table, record=Services, cards={"services": services_card})

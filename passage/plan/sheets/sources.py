@@ -7,15 +7,17 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.seacocks import DISCHARGE
-from passage.crossings.bracket import DRIFT_KN
+from passage.consequences.stores.water import WARMER_C
+from passage.crossings.bracket import DRIFT_KN, OFF_SHARE, STRONGER
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
     HARD_ON_THE_WIND_DEG,
     SLOW_EFOLDING_H,
-    SLOW_SHARE_ELSEWHERE,
-    SLOW_SHARE_TROPICS,
+    slow_share,
 )
+from passage.departures import AS_GOOD_SHARE
 from passage.inputs.climate import rests_on_few_reports
+from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
@@ -25,9 +27,9 @@ from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import written
-from passage.when import AS_GOOD_SHARE
 
 if TYPE_CHECKING:
+    from passage.inputs.current import TrackCurrent
     from passage.road import Outcome
 
 UNTRIED = "default: common practice, no source"
@@ -40,6 +42,8 @@ HELM_WORDS = {
     "hove_to_drift_kn": "Drift to leeward, hove to",
     "running_off_speed_kn": "Speed running off",
     "night_speed_share": "Speed on reefed nights, against the day",
+    "first_days_h": "A crew settles in for the first",
+    "first_days_speed_share": "Speed until then, against afterwards",
     "performance_mean_share": "Mean speed of all crossings, against the table of speeds",
     "performance_sd_share": "Spread of that from crossing to crossing (standard deviation)",
     "motoring": "Motors in calms",
@@ -50,7 +54,9 @@ HELM_WORDS = {
 WATER_WORDS = {
     "drink_and_cook_l_per_day": "Each person drinks and cooks with",
     "survival_l_per_day": "Survival ration of each person",
-    "deck_hours_h": "Hours a day each is on deck in the sun",
+    "deck_hours_h": "Hours a day each is on deck by day",
+    "sun_share": "of which in full sun",
+    "awning": "or all under an awning",
     "heat": "Counts the heat",
 }
 MEASURED = "default: set about the figure of a mixed day"
@@ -109,7 +115,8 @@ RULE_WORDS = {
     "wait_at_most_h": "looked for every day, at most",
 }
 MOSTLY = 0.5  # of a leg's length
-HEAT_SOURCE = "more in the heat by US Army TB MED 507, second-hand copies of the table"
+HEAT_SOURCE = "more in the heat by US Army TB MED 507, smoothed, second-hand copies of the table"
+HUMIDITY_SOURCE = "wet bulb after Stull (2011), sun after the Australian Bureau of Meteorology, both from memory"
 
 
 class Group(Record):
@@ -146,11 +153,13 @@ def table(outcome: Outcome) -> Sources:
             "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
-            f"{'Tides' if outcome.ground.current else 'Currents and tides'}, waves as such, fog, ice, traffic, reefs "
+            f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
             "awash and everything else that only the chart and the pilot book know.",
             "The odds of squalls and of lightning: monthly averages hold neither, and a number would be believed.",
             "Who will be seasick, and how much: it differs more between people than any reckoning; the first days are "
-            "planned for less strength instead.",
+            "sailed more slowly instead, by the figures of the helm.",
+            "Islands, headlands and the lee behind them, sea breezes, gusts beyond the factor above, and the swell "
+            "beside the wind sea: the winds are means over two degrees.",
             "Medical advice: the medical call is for that. Fish caught: a bonus, never counted as food. Morale: nobody "
             "can give it a number; sleep and rest are reckoned, which carry it.",
         ),
@@ -186,7 +195,8 @@ def sources_card(sources: Sources) -> Blocks:
 
 
 def _wind(outcome: Outcome) -> list[Row]:
-    climate = outcome.facts.voyage.departure.climate
+    climate, track = outcome.facts.voyage.departure.climate, outcome.ground.track
+    share = slow_share(track.lat_deg, track.lon_deg)
     shipped = "COADS 1946–1989 ship reports (Woodruff and others 1987), as climatology_demo/SOURCES.md tells"
     return [
         Row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
@@ -203,10 +213,18 @@ def _wind(outcome: Outcome) -> list[Row]:
         ),
         Row(
             "How long a wind lasts",
-            f"{FAST_EFOLDING_H:.0f} hours; for a share {SLOW_SHARE_TROPICS:.0%} in the tropics, "
-            f"{SLOW_SHARE_ELSEWHERE:.0%} beyond 30°, {SLOW_EFOLDING_H / 24:.0f} days",
-            "fitted to tropical buoys; published values run from 1 to 3 days",
+            f"{FAST_EFOLDING_H:.0f} hours; for a share of {share.min():.0%} to {share.max():.0%} on this track, "
+            f"{SLOW_EFOLDING_H / 24:.0f} days",
+            "buoys and published values of 1 to 3 days; the share from 132 real monthly means, as the guide tells",
         ),
+        Row(
+            "Error of the ships' reports",
+            f"{SPEED_ERROR_KN:.1f} kn of speed, {DIRECTION_ERROR_DEG:.1f}° of direction, taken out of the spread",
+            "Kent, Challenor and Taylor (1999), abstract; the direction derived from rounding to points",
+        )
+        if climate is None
+        else Row("Error of the reports", "as your file has it", YOURS),
+        Row("Height of the winds", "10 m above the sea", "by convention, for the table of speeds too"),
         Row(
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
@@ -233,13 +251,31 @@ def _few_reports(outcome: Outcome) -> str:
     return f"{legs} on few ship reports; {share} in all"
 
 
+def _left_out_of_the_water(current: TrackCurrent | None) -> str:
+    if current is None:
+        return "Currents and tides"
+    return "Tides, streams narrower than the current's averages see" if current.is_shipped else "Tides"
+
+
+def _current_from(current: TrackCurrent | None) -> str:
+    if current is None:
+        return f"{YOURS}; {DRIFT_KN:g} kn tried"
+    if not current.is_shipped:
+        return YOURS
+    return (
+        "Levitus 1982 by TEOS-10 and COADS winds, after Lagerloef and others 1999; eddies by Richardson 1983 and "
+        f"others; none and {STRONGER:g} times as much tried"
+    )
+
+
 def _hangs_on(outcome: Outcome) -> list[Row]:
     """The figures behind the bracket, the sea, the current, the forecast and the departures beside one another."""
     voyage, current = outcome.facts.voyage, outcome.ground.current
     rule, ruled = voyage.departure_rule, voyage.departure_rule.given
     return [
         Row("Persistence and spread of performance", "halved and doubled", "our choice; neither is known better"),
-        Row("Current", current.source if current else "none given", YOURS if current else f"{DRIFT_KN:g} kn tried"),
+        Row("Mean speed and mean wind", f"{OFF_SHARE:.0%} less and more", "our choice; neither is known better"),
+        Row("Current", current.source if current else "none wanted", _current_from(current)),
         Row(
             "Height of the wind sea",
             "significant height, fully grown",
@@ -270,10 +306,16 @@ def _forecast(outcome: Outcome) -> str:
 def _boat(outcome: Outcome) -> list[Row]:
     boat = outcome.facts.boat
     if boat.polar.file is None:
-        speeds = Row("Boat speeds", "ESTIMATED from hull and sail area", "this tool's estimate; sail her and measure")
+        fitted = "fitted to published predictions of 63 hulls; sail her and measure"
+        speeds = Row("Boat speeds", "ESTIMATED from hull and sail area", fitted)
     else:
         speeds = Row("Boat speeds", boat.polar.file.name, YOURS)
-    rows = [speeds, figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing")]
+    at_sea = "waves, crew, fouling, leeway taken off" if boat.reckons_sea else "nothing taken off"
+    rows = [
+        speeds,
+        Row("Boat speeds at sea", at_sea, whose(boat.at_sea, "reckoned")),
+        figure(boat.polar, "tacking_loss_share", "Lost by tacking and gybing"),
+    ]
     rows += [figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
     rows.append(
         Row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
@@ -289,6 +331,9 @@ def _water(outcome: Outcome) -> list[Row]:
     whose_factor = whose(reserve, "typical_factor", "default: common practice of the trade")
     return [
         *rows,
+        Row("Ordinary ration, printed beside it", "the base alone, in whatever heat", "common practice, no source"),
+        Row("Air warmer and cooler, tried", f"by {WARMER_C:g} °C", "our choice"),
+        Row("Humidity and sun", "as wet-bulb globe temperature", HUMIDITY_SOURCE),
         Row("Old rule for breakages", factor, whose_factor),
         Row("Emergency water", "never counted", "kept sealed, apart"),
     ]

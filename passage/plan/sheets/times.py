@@ -9,7 +9,7 @@ import numpy as np
 
 from passage.consequences.times import Day, Times
 from passage.consequences.windsea import SeaState, WindSea
-from passage.crossings.bracket import Bracket
+from passage.crossings.bracket import Bracket, BracketLine
 from passage.follows import bracket_of
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
@@ -28,6 +28,7 @@ from passage.tell.blocks import (
     note,
     on_paper,
     on_screen,
+    small,
     strong,
 )
 from passage.tell.records import Record, told
@@ -147,8 +148,9 @@ def slow_end_card(told: HowLong) -> Blocks:
         Title("What the slow end hangs on"),
         Say(
             f"As it stands, 1 crossing in {times.slow_end_in} takes longer than {strong(f'{times.slow_end_days:u}')}. "
-            "Two figures make that, how long weather lasts and how much she differs from one passage to the next, and "
-            "neither is known well. Each line is the same crossings sailed again with one thing changed. "
+            f"So many crossings alone leave that open from {times.slow_end_least_days} to {times.slow_end_most_days}. "
+            "What it hangs on is not known well: each line is the same crossings sailed again with one thing changed, "
+            "each using her stores by the day as before. "
             f"{BY_DAYS if bracket.by_days else ''}"
         ),
         on_paper(
@@ -159,10 +161,10 @@ def slow_end_card(told: HowLong) -> Blocks:
         ),
         grid(
             bracket.lines,
-            ("", lambda line: line.change, "left 1fr"),
-            ("that is", lambda line: line.to, "left"),
+            ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
             ("typical", lambda line: strong(_reached(line.typical_days))),
             ("slow end", lambda line: strong(_reached(line.slow_end_days))),
+            ("runs short, in 100", _runs_short, "left 112pt"),
             size=9.5,
             inset=5.0,
             every=2,
@@ -185,6 +187,10 @@ def slow_end_card(told: HowLong) -> Blocks:
         Head("Current"),
         Say(told.current_words),
     )
+
+
+def _runs_short(line: BracketLine) -> str:
+    return ", ".join(f"{row.store} {row.short_in_100}" for row in line.short) or "nothing"
 
 
 def _height_words(state: SeaState) -> str:

@@ -10,6 +10,7 @@ from passage.consequences.stores.water import TankTold, Water
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheets.answers import short_words
 from passage.plan.sheets.times import days, time_marks
 from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, grid, note, on_paper, on_screen, strong
 
@@ -35,14 +36,26 @@ def water_card(water: Water) -> Blocks:
             Drawing("water", "Litres left by days out, from full tanks; after landfall a crossing keeps what it had."),
             note(
                 "Left in full tanks, in 8 crossings of 10; after landfall a crossing keeps what it had; below nought "
-                f"it is short by so much. It ran out in {answer.short_crossings} of the {answer.crossings} crossings."
+                f"it is short by so much. It ran out in {short_words(answer)}."
             ),
             Head("How much to load: the largest of three"),
             grid(
                 water.rules,
                 ("rule", lambda rule: rule.rule, "left 1fr"),
-                ("litres", lambda rule: strong(rule.load_l)),
+                ("litres", lambda rule: strong(rule.load)),
                 ("", lambda rule: strong("decides") if rule.governs else "", "left"),
+            ),
+            Head("The same crossings, the water used otherwise"),
+            grid(
+                water.otherwise,
+                ("", lambda other: other.way, "left 1fr"),
+                ("litres a day", lambda other: other.daily_l_per_day),
+                ("load", lambda other: strong(other.load_l)),
+                ("short in 100", lambda other: other.short_in_100),
+            ),
+            note(
+                "The rule of the heat asks what people at work in it should drink; the ordinary ration is what "
+                "prudence has always given. Load for the first if the boat can carry it, and never under the second."
             ),
             Head("Tanks"),
             grid(

@@ -11,20 +11,20 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from passage.crossings.wind import Luck
+from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
 from passage.plan.columns import aside, joined
 from passage.plan.printed import DASH, Table, day_words, rounded, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.weekstrip import head_line, week_line
 from passage.plan.yearstrip import year_strip
-from passage.when import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from passage.crossings.ground import Ground
+    from passage.departures import Start, Wait
     from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.when import Start, Wait
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
@@ -242,6 +242,8 @@ def drawn(ground: Ground, starts: Sequence[Start], room: Room) -> Drawings:
 
 
 KEYS = {
+    "strong_wind_h": "hours of 28 kn and more in an average crossing; null in a cyclone season",
+    "force_8_seen_in": "in how many crossings force 8 was seen; null in a cyclone season",
     "starts": "departures, in the order of the calendar",
     "hard_on_wind_in_100": "hours under way in 100 with the wind nearly ahead",
     "daylight_in_100": "crossings of a hundred that find daylight at landfall and need not stand off",

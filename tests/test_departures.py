@@ -14,6 +14,7 @@ from passage.crossings.departure import wait_for
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
+from passage.departures import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
 from passage.errors import RouteRefused
 from passage.ground import lay_ground
 from passage.inputs.current import along_the_course
@@ -23,7 +24,6 @@ from passage.plan.yearstrip import year_strip
 from passage.road import walk
 from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
-from passage.when import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:

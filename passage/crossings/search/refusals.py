@@ -1,0 +1,107 @@
+"""Why no track leads there: the end or the wall that stops it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.crossings.search.hunt import FINEST_NM, Hunt, leads
+from passage.crossings.search.labels import set_labels
+from passage.crossings.search.lattice import edges_of
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
+from passage.crossings.search.walls import LOOK_NM, boxes_of
+from passage.errors import RouteRefused
+from passage.inputs.position import format_position
+from passage.sailings.geodesic import normalise_lon_deg
+from passage.sailings.land import nearest_water, on_land
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.crossings.search.find import Search
+    from passage.crossings.search.lattice import Lattice
+    from passage.crossings.search.walls import Keep, Walls
+
+    Floats = NDArray[np.float64]
+
+LONGEST_NM = 9000.0
+NEAR_NM = 60.0  # of an end: a wall there is told with it
+
+
+def check_ends(search: Search) -> None:
+    """Raises RouteRefused for ends that no search can serve."""
+    direct_nm = search.direct_nm
+    if direct_nm > LONGEST_NM:
+        raise RouteRefused(
+            f"the ends are {direct_nm:,.0f} nm apart and a search reaches {LONGEST_NM:,.0f}; search the voyage in parts"
+        )
+    if direct_nm < 4.0 * min(FINEST_NM, search.spacing_nm):
+        raise RouteRefused(f"the ends are {direct_nm:.1f} nm apart: too close together for a search")
+    for name, lat, lon in (("start", *search.ends[:2]), ("destination", *search.ends[2:])):
+        if search.land and on_land(lat, lon):
+            water = format_position(*nearest_water(lat, lon))
+            place = format_position(lat, lon)
+            raise RouteRefused(f"the {name} {place} lies on land; the nearest water is about {water}: see the chart")
+        for box in boxes_of(search.limits):
+            if box.always and box.holds(np.array(lat), np.array(lon)):
+                raise RouteRefused(f"the {name} {format_position(lat, lon)} lies behind a wall of its own: {box.name}")
+
+
+def what_closes(search: Search) -> str:
+    """The wall without which there would be a way."""
+    if not leads(search):
+        return (
+            "the destination cannot be reached by any course: the current wins, the boat makes nothing good, or the "
+            "climate knows no wind on the way"
+        )
+    hunt = Hunt(search, search.limits.limits.clear_by_day_nm)
+    lattice, walls = hunt.widest()
+    lifted: list[tuple[str, Walls]] = [(_said(box), _without(walls, box)) for box in walls.boxes]
+    if search.land and hunt.clear_nm > 0.0:
+        said = f"keeping {hunt.clear_nm:g} nm off land and listed dangers"
+        lifted.append((said, Hunt(search, 0.0).widest()[1]))
+    if search.land:
+        lifted.append(("land, as this coastline and lattice have it,", replace(walls, raster=None)))
+    found = [(said, _path(search, lattice, fewer)) for said, fewer in lifted]
+    closing = [f"{said}{_where(path, walls, search)}" for said, path in found if len(path)]
+    if closing:
+        return f"no track reaches the destination: {' or '.join(closing)} closes the way; without it there is one"
+    together = ", ".join(said for said, _ in lifted)
+    return f"no track reaches the destination: these walls close every way together: {together}"
+
+
+def _path(search: Search, lattice: Lattice, walls: Walls) -> Floats:
+    """Normals (n, 3) of the best track on the lattice, none where there is none."""
+    labels = set_labels(lattice, edges_of(lattice, walls), search.speeds, walls, lattice.goal)
+    nodes = labels.path(lattice.goal) if np.isfinite(labels.cost_h[lattice.goal]) else []
+    return lattice.normal[nodes]
+
+
+def _where(path: Floats, walls: Walls, search: Search) -> str:
+    """Where all the walls first stand across a track laid without one of them, and by which end."""
+    lat, lon = places_along(path, LOOK_NM)
+    met = np.flatnonzero(walls.shut(lat, lon, np.zeros(len(lat))))
+    if not len(met):
+        return ""
+    there = normals(lat[met[0]], lon[met[0]])
+    near = [
+        name
+        for name, end in (("start", search.ends[:2]), ("destination", search.ends[2:]))
+        if angle_between(there, normals(*end)) * MEAN_RADIUS_NM < NEAR_NM
+    ]
+    by_end = f", by the {near[0]} {format_position(*_end(search, near[0]))}" if near else ""
+    return f" at {format_position(float(lat[met[0]]), normalise_lon_deg(float(lon[met[0]])))}{by_end}"
+
+
+def _end(search: Search, name: str) -> tuple[float, float]:
+    return search.ends[:2] if name == "start" else search.ends[2:]
+
+
+def _said(box: Keep) -> str:
+    return box.name if box.always else f"{box.name} on its days"
+
+
+def _without(walls: Walls, box: Keep) -> Walls:
+    return replace(walls, boxes=tuple(other for other in walls.boxes if other is not box))

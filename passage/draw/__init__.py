@@ -1,0 +1,1 @@
+"""Charts and figures drawn with matplotlib and cartopy, the same for whoever shows them."""

@@ -1,0 +1,191 @@
+"""One crossing reckoned as a person would with paper and patience: one boat, hour after hour, plain numbers in loops.
+
+Slow, and independent: from the design alone, and nothing of the package but the facts that are handed in (the nodes of
+the track, the monthly fields at them, the polar's table, the helm's figures, and the boat's own draws of luck). What is
+not in it: engine, standing off, forecast, eddies.
+"""
+
+from __future__ import annotations
+
+import math
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from passage.crossings.ground import Ground
+    from passage.inputs.polar import PolarTable
+
+MIDNIGHT_SUN = -0.833  # altitude of the sun's centre at sunrise, degrees
+
+
+class Draws(NamedTuple):
+    """A boat's luck: in each hour the standardised deviations of the wind, towards east and towards north, and the
+    share of her polar's speed that she makes all the way.
+    """
+
+    fast: Sequence[tuple[float, float]]
+    slow: Sequence[tuple[float, float]]
+    performance: float
+
+
+class Reckoned(NamedTuple):
+    """By whole hour from departure: miles along the track, the wind towards east and north (kn), the state: "sailing",
+    "running off" or "hove to"; and the hour of landfall.
+    """
+
+    distance_nm: list[float]
+    wind_kn: list[tuple[float, float]]
+    state: list[str]
+    arrival_h: float
+
+
+def reckon(ground: Ground, polar: PolarTable, tacking_loss: float, depart: datetime, draws: Draws) -> Reckoned:
+    """Sail one boat until she is in. Bearings true, wind and current towards."""
+    track, helm = ground.track, ground.vessel.helm
+    run, storm, hour = 0.0, False, 0
+    found = Reckoned([], [], [], math.inf)
+    while True:
+        time = depart + timedelta(hours=hour)
+        node = min(math.floor(run / track.spacing_nm + 0.5), track.nodes - 1)
+        course = math.radians(track.course_deg[node])
+        east, north = _wind(ground, node, time, draws, hour)
+        current = ground.current
+        set_east = _monthly(current.east_kn[:, node], time) if current else 0.0
+        set_north = _monthly(current.north_kn[:, node], time) if current else 0.0
+        ahead, right = (math.sin(course), math.cos(course)), (math.cos(course), -math.sin(course))
+        tail, cross = east * ahead[0] + north * ahead[1], east * right[0] + north * right[1]
+        along, across = set_east * ahead[0] + set_north * ahead[1], set_east * right[0] + set_north * right[1]
+        dark = _sun_altitude_deg(time + timedelta(minutes=30), track.lat_deg[node], track.lon_deg[node]) < MIDNIGHT_SUN
+        share = draws.performance * (helm.night_speed_share if dark else 1.0)
+        wind = math.hypot(tail, cross)
+        storm = wind * helm.gust_factor > (helm.gust_resume_kn if storm else helm.gust_limit_kn)
+        if storm:
+            state = "running off" if tail >= 0.0 else "hove to"
+            drift = helm.running_off_speed_kn if tail >= 0.0 else helm.hove_to_drift_kn
+            speed = drift * tail / wind
+        else:
+            state = "sailing"
+            speed = _through_water_kn(polar, tacking_loss, tail - along, cross - across, -across, share)
+        speed += along
+        found.distance_nm.append(run)
+        found.wind_kn.append((east, north))
+        found.state.append(state)
+        if track.length_nm - run <= speed:
+            return found._replace(arrival_h=hour + (track.length_nm - run) / speed)
+        run = max(run + speed, 0.0)
+        hour += 1
+
+
+def _wind(ground: Ground, node: int, time: datetime, draws: Draws, hour: int) -> tuple[float, float]:
+    """The month's mean and the boat's own deviation, of which a share lasts: an eighth in the tropics, a thirtieth from
+    30 degrees on, in proportion between.
+    """
+    climate, lat = ground.climate, abs(ground.track.lat_deg[node])
+    lasting = 0.12 if lat <= 20.0 else 0.03 if lat >= 30.0 else 0.12 - 0.09 * (lat - 20.0) / 10.0
+    winds = []
+    for part, field in enumerate((climate.wind_east_kn, climate.wind_north_kn)):
+        fast = math.sqrt(1.0 - lasting) * draws.fast[hour][part]
+        slow = math.sqrt(lasting) * draws.slow[hour][part]
+        winds.append(_monthly(field[:, node], time) + _monthly(climate.sigma_kn[:, node], time) * (fast + slow))
+    return winds[0], winds[1]
+
+
+def _monthly(values: Sequence[float], time: datetime) -> float:
+    """In proportion between the middles of two calendar months."""
+    year, month = time.year, time.month
+    if time < _middle(year, month):
+        year, month = (year - 1, 12) if month == 1 else (year, month - 1)
+    after = (year + 1, 1) if month == 12 else (year, month + 1)
+    begin, end = _middle(year, month), _middle(*after)
+    part = (time - begin) / (end - begin)
+    return float(values[month - 1]) * (1.0 - part) + float(values[after[1] - 1]) * part
+
+
+@cache
+def _middle(year: int, month: int) -> datetime:
+    begin = datetime(year, month, 1, tzinfo=UTC)
+    end = datetime(year + (month == 12), month % 12 + 1, 1, tzinfo=UTC)
+    return begin + (end - begin) / 2
+
+
+def _sun_altitude_deg(time: datetime, lat_deg: float, lon_deg: float) -> float:
+    """The Astronomical Almanac's low-precision sun, good to a hundredth of a degree."""
+    days = (time - datetime(2000, 1, 1, 12, tzinfo=UTC)).total_seconds() / 86400.0
+    mean_deg, anomaly = 280.460 + 0.9856474 * days, math.radians(357.528 + 0.9856003 * days)
+    ecliptic = math.radians(mean_deg + 1.915 * math.sin(anomaly) + 0.020 * math.sin(2.0 * anomaly))
+    tilt = math.radians(23.439 - 0.0000004 * days)
+    ascension = math.atan2(math.cos(tilt) * math.sin(ecliptic), math.cos(ecliptic))
+    declination = math.asin(math.sin(tilt) * math.sin(ecliptic))
+    sidereal = math.radians((280.46061837 + 360.98564736629 * days + lon_deg) % 360.0)
+    lat = math.radians(lat_deg)
+    sine = math.sin(lat) * math.sin(declination)
+    sine += math.cos(lat) * math.cos(declination) * math.cos(sidereal - ascension)
+    return math.degrees(math.asin(sine))
+
+
+def _through_water_kn(
+    polar: PolarTable, tacking_loss: float, tail: float, cross: float, sideways: float, share: float
+) -> float:
+    """The most she makes along the course through the water while she makes exactly ``sideways`` across it, to the
+    right: tried from the fastest downwards, then halved in on. tail, cross: the wind that the water feels.
+    """
+    wind = math.hypot(tail, cross)
+    angles = [math.radians(angle) for angle in polar.wind_angle_deg]
+    speeds = [_at_wind(polar, column, wind) for column in range(len(angles))]
+
+    def sails(forward: float) -> bool:
+        """Whether the speed (forward, sideways) lies within what tacks and gybes can make good."""
+        speed = math.hypot(forward, sideways)
+        upwind = max(-1.0, min(1.0, -(forward * tail + sideways * cross) / (speed * wind))) if speed else 1.0
+        return speed <= share * _made_good_kn(angles, speeds, tacking_loss, math.acos(upwind)) + 1e-9
+
+    forward = max(speeds)
+    while not sails(forward):
+        forward -= 0.25
+        assert forward > -20.0, "the set cannot be stemmed: not a case for this reckoning"
+    low, high = forward, forward + 0.25
+    for _ in range(12):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if sails(middle) else (low, middle)
+    return low
+
+
+def _made_good_kn(angles: list[float], speeds: list[float], tacking_loss: float, off_wind_rad: float) -> float:
+    """The polar itself, or between any two headings of it, either side of the wind, less what tacking loses: as far as
+    the straight line between the two reaches out in that direction.
+    """
+    sides = [(v * math.cos(a), v * math.sin(a)) for v, a in zip(speeds, angles, strict=True)]
+    points = [*sides, *((ahead, -beam) for ahead, beam in sides), (0.0, 0.0)]
+    ray = math.cos(off_wind_rad), math.sin(off_wind_rad)
+    farthest = max(_reach(ray, one, other) for n, one in enumerate(points) for other in points[:n])
+    return max(_plain(angles, speeds, off_wind_rad), (1.0 - tacking_loss) * farthest)
+
+
+def _at_wind(polar: PolarTable, column: int, wind_kn: float) -> float:
+    """In proportion between the table's winds, to nothing at no wind, and no more above the strongest."""
+    winds, speeds = [0.0, *polar.wind_speed_kn], [0.0, *polar.boat_speed_kn[:, column]]
+    return _between(winds, speeds, min(wind_kn, winds[-1]))
+
+
+def _plain(angles: list[float], speeds: list[float], off_wind_rad: float) -> float:
+    return 0.0 if off_wind_rad < angles[0] else _between(angles, speeds, min(off_wind_rad, angles[-1]))
+
+
+def _between(at: list[float], values: list[float], where: float) -> float:
+    above = next(n for n, each in enumerate(at) if n and where <= each + 1e-12)
+    part = (where - at[above - 1]) / (at[above] - at[above - 1])
+    return values[above - 1] * (1.0 - part) + values[above] * part
+
+
+def _reach(ray: tuple[float, float], one: tuple[float, float], other: tuple[float, float]) -> float:
+    """How far along the ray it meets the straight line between two points; 0 where it does not."""
+    step = other[0] - one[0], other[1] - one[1]
+    across = ray[0] * step[1] - ray[1] * step[0]
+    if abs(across) < 1e-12:
+        return 0.0
+    length = (one[0] * step[1] - one[1] * step[0]) / across
+    part = (one[0] * ray[1] - one[1] * ray[0]) / across
+    return length if length > 0.0 and -1e-9 <= part <= 1.0 + 1e-9 else 0.0

@@ -1,0 +1,74 @@
+"""The choice between tracks, sailed by the same crossings; and a first track where there is none."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from passage.choosing import Sailed, choose, first_track
+from passage.crossings.estimate import estimate_polar
+from passage.crossings.helm import rig_out
+from passage.crossings.wind import Luck
+from passage.errors import RouteRefused
+from passage.inputs.folder import Facts, read_folder
+from passage.inputs.position import Position
+from passage.inputs.search import TrackLimits
+from passage.tracks import open_sea
+
+ROUTES = Path(__file__).parents[1] / "routes"
+
+
+@cache
+def facts() -> Facts:
+    return read_folder(ROUTES / "lagos-azores")
+
+
+@cache
+def chosen() -> tuple[Sailed, ...]:
+    return choose(facts(), facts().limits, Luck(1, 60), facts().voyage.departure.depart)
+
+
+def test_every_choice_is_sailed_by_the_same_crossings() -> None:
+    seeds = {(one.outcome.crossings.seed, one.outcome.crossings.members) for one in chosen()}
+    assert {(1, 60)} == seeds
+    first = chosen()[0].outcome.crossings.performance.tolist()
+    assert all(first == one.outcome.crossings.performance.tolist() for one in chosen())
+
+
+def test_what_was_sailed_is_told_of_each() -> None:
+    for one in chosen():
+        assert one.outcome.times.typical_h / 24.0 == one.typical_days
+        assert 0.0 <= one.hard_on_the_wind_h <= one.slow_end_days * 24.0
+        assert one.water_l > 0.0
+        assert one.farthest.distance_nm > 100.0
+        assert one.storms is None
+        assert one.why.endswith(".")
+        assert len(one.purposes) == len(one.voyage.waypoints)
+
+
+def test_pilotage_stays_the_skippers_in_every_choice() -> None:
+    first, _ = open_sea(facts().voyage)
+    for one in chosen():
+        assert facts().voyage.waypoints[: first + 1] == one.voyage.waypoints[: first + 1]
+        assert facts().voyage.waypoints[-1] == one.voyage.waypoints[-1]
+
+
+VESSEL = rig_out(facts().boat, estimate_polar(8.0, 5000.0, 40.0))
+DEPART = datetime(2027, 5, 10, tzinfo=UTC)
+
+
+def test_a_first_track_is_laid_between_two_harbours() -> None:
+    places, told = first_track(Position(-36.84, 174.78), Position(-18.13, 178.42), VESSEL, TrackLimits(), DEPART)
+    assert len(places) == len(told)
+    assert 3 <= len(places) <= 14
+    # Auckland and Suva (M): the quays themselves lie on this coastline's land or within a mile of it.
+    assert np.hypot(places[0][0] + 36.84, places[0][1] - 174.78) < 0.1
+
+
+def test_an_end_far_inland_is_refused() -> None:
+    with pytest.raises(RouteRefused, match="nm inland"):
+        first_track(Position(47.0, 8.0), Position(28.0, -16.0), VESSEL, TrackLimits(), DEPART)
