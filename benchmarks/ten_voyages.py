@@ -12,7 +12,7 @@ import sys
 import time
 from datetime import UTC, datetime
 
-from passage.crossings.estimate import estimate_polar
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
@@ -40,8 +40,7 @@ VOYAGES = (
 
 def main() -> int:
     facts = read_folder(shipped("routes") / "lagos-azores")
-    hull = facts.boat.hull
-    vessel = rig_out(facts.boat, estimate_polar(hull.waterline_length_m, hull.displacement_kg, hull.sail_area_m2))
+    vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
     climate, limits, bad = read_climate(), TrackLimits(), 0
     for name, ends, (month, day) in VOYAGES:
         depart = datetime(2027, month, day, tzinfo=UTC)

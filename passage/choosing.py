@@ -85,8 +85,9 @@ def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> t
     for choice in find_choices(search, speeds):
         first, last = open_sea(facts.voyage)
         voyage = with_waypoints(facts.voyage, choice.found, first, last)
-        across = purposes(choice.found.lat_deg, choice.found.lon_deg, about.climate, month)
-        told = ("",) * first + across + ("",) * (len(facts.voyage.waypoints) - 1 - last)
+        after = len(facts.voyage.waypoints) - 1 - last
+        crossed = np.array([place.position for place in voyage.waypoints[first : len(voyage.waypoints) - after]])
+        told = ("",) * first + purposes(crossed[:, 0], crossed[:, 1], about.climate, month) + ("",) * after
         changed = replace(facts, voyage=voyage)
         outcome = walk(changed, lay_ground(changed, depart, in_part=True), luck, depart)
         sailed.append(_sailed(choice, voyage, told, outcome, sailed[0] if sailed else None))

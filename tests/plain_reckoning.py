@@ -7,6 +7,7 @@ not in it: engine, standing off, forecast, eddies.
 
 from __future__ import annotations
 
+import itertools
 import math
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -59,7 +60,8 @@ def reckon(ground: Ground, polar: PolarTable, tacking_loss: float, depart: datet
         tail, cross = east * ahead[0] + north * ahead[1], east * right[0] + north * right[1]
         along, across = set_east * ahead[0] + set_north * ahead[1], set_east * right[0] + set_north * right[1]
         dark = _sun_altitude_deg(time + timedelta(minutes=30), track.lat_deg[node], track.lon_deg[node]) < MIDNIGHT_SUN
-        share = draws.performance * (helm.night_speed_share if dark else 1.0)
+        settling = helm.first_days_speed_share if hour < helm.first_days_h else 1.0
+        share = draws.performance * settling * (helm.night_speed_share if dark else 1.0)
         wind = math.hypot(tail, cross)
         storm = wind * helm.gust_factor > (helm.gust_resume_kn if storm else helm.gust_limit_kn)
         if storm:
@@ -80,11 +82,13 @@ def reckon(ground: Ground, polar: PolarTable, tacking_loss: float, depart: datet
 
 
 def _wind(ground: Ground, node: int, time: datetime, draws: Draws, hour: int) -> tuple[float, float]:
-    """The month's mean and the boat's own deviation, of which a share lasts: an eighth in the tropics, a thirtieth from
-    30 degrees on, in proportion between.
+    """The month's mean and the boat's own deviation, of which a share lasts, by latitude in proportion between: 0.20 on
+    the equator, 0.15 at 10 degrees, 0.13 at 15, 0.06 at 20, 0.03 at 30 and 40 (outside the eastern Pacific).
     """
     climate, lat = ground.climate, abs(ground.track.lat_deg[node])
-    lasting = 0.12 if lat <= 20.0 else 0.03 if lat >= 30.0 else 0.12 - 0.09 * (lat - 20.0) / 10.0
+    steps = [(0.0, 0.20), (10.0, 0.15), (15.0, 0.13), (20.0, 0.06), (30.0, 0.03), (40.0, 0.03)]
+    (south, more), (north, less) = next(pair for pair in itertools.pairwise(steps) if lat <= pair[1][0])
+    lasting = more + (less - more) * (lat - south) / (north - south)
     winds = []
     for part, field in enumerate((climate.wind_east_kn, climate.wind_north_kn)):
         fast = math.sqrt(1.0 - lasting) * draws.fast[hour][part]

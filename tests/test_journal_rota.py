@@ -117,7 +117,7 @@ def test_a_refuge_behind_land_is_led_round_it() -> None:
     alone = next(reach for reach in refuges_from(-33.875, 18.39, straight) if reach.name == "Saldanha Bay")
     led_round = next(reach for reach in refuges_from(-33.875, 18.39) if reach.name == "Saldanha Bay")
     assert ["", ""] == [led_round.barred, alone.barred]
-    assert led_round.distance_nm == pytest.approx(alone.distance_nm, rel=0.15)
+    assert led_round.way_nm == pytest.approx(alone.way_nm, rel=0.15)
 
 
 def test_a_refuge_that_no_way_leads_to_is_told_to_be_so() -> None:

@@ -13,7 +13,17 @@ from pypdf import PdfReader
 
 from passage.cli import main
 from passage.errors import InputFaults
-from passage.follows import by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of
+from passage.follows import (
+    bracket_of,
+    by_day_of,
+    fast_kn_of,
+    noons_of,
+    power_of,
+    readiness_of,
+    stores_of,
+    times_of,
+    watches_of,
+)
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, SHORT, WHOLE, names_in_words, only
 from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed
@@ -79,8 +89,8 @@ def test_the_short_plan_stays_on_four_pages_whatever_happens(change: Any) -> Non
 def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     outcome = fresh(ROUTES[1])
     plan_pdf(outcome, "a4", SHORT)
-    needed = {by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
-    assert needed == set(outcome._done), "neither troubles nor departures nor the bracket"
+    needed = {bracket_of, by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
+    assert needed == set(outcome._done), "neither troubles nor departures; page one tells the worst of the bracket"
 
 
 @pytest.mark.parametrize(("names", "done"), [("distress,abandon", set()), ("rota", {fast_kn_of, noons_of, watches_of})])

@@ -84,7 +84,7 @@ def test_water_is_rounded_to_the_safe_side() -> None:
     assert answer["tanks_give_l"] <= store.loaded
     assert answer["load_l"] + answer["to_spare_l"] - answer["lacking_l"] == answer["tanks_give_l"]
     assert 1 == sum(rule["governs"] for rule in told["rules"])
-    assert max(rule["load_l"] for rule in told["rules"]) == answer["load_l"]
+    assert max(rule["load"] for rule in told["rules"]) == answer["load_l"]
 
 
 @pytest.mark.parametrize(

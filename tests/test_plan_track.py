@@ -77,7 +77,9 @@ def test_both_sides_tell_what_was_sailed() -> None:
 
 
 def test_a_drawn_track_that_is_kept_stands_alone_and_there_is_nothing_to_copy() -> None:
-    told = table("cape-town-st-helena")
+    """The track found before is drawn, and nothing betters it."""
+    drawn = replace(facts("cape-town-st-helena"), voyage=compared("cape-town-st-helena").found_voyage)
+    told = sheet.table(better(drawn, LIFTED, Luck(1, 60), drawn.voyage.departure.depart), LIFTED)
     assert told["found"] is None
     assert told["voyage_toml"] == ""
     text = sheet.text(told)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -134,8 +135,10 @@ def test_it_is_said_when_the_found_track_is_not_better_at_the_slow_end() -> None
 
 
 def test_a_drawn_track_that_cannot_be_bettered_is_kept() -> None:
-    comparison = compared("cape-town-st-helena")
+    """The track found before is drawn, and nothing betters it."""
+    drawn = replace(facts("cape-town-st-helena"), voyage=compared("cape-town-st-helena").found_voyage)
+    comparison = better(drawn, LIFTED, Luck(1, 200), drawn.voyage.departure.depart)
     assert comparison.found.keeps_drawn
-    assert comparison.found_voyage == facts("cape-town-st-helena").voyage
+    assert comparison.found_voyage == drawn.voyage
     assert "No better track" in comparison.words
     assert not comparison.better_at_slow_end

@@ -20,7 +20,8 @@ def time_answer(outcome: Outcome) -> Table:
     times = outcome.times
     ends = (("quick", times.quick_days), ("typical", times.typical_days), ("slow_end", times.slow_end_days))
     words = {f"{name}_words": "" if math.isfinite(days) else NOT_REACHED for name, days in ends}
-    return {**times.to_json(), **words}
+    told = {key: value for key, value in times.to_json().items() if key.startswith((*dict(ends), "never"))}
+    return {**told, **words}
 
 
 def water_answer(outcome: Outcome) -> Table:

@@ -146,6 +146,9 @@ def printed_text(table: Table) -> str:
 
 
 KEYS = {
+    "not_counted_words": "stores of which no file says how much is aboard, in words",
+    "first_out_words": "what runs out first, in words; empty where it is water or nothing",
+    "remedy_words": "the lightest pieces to add, and what they bring",
     "verdict_words": "the verdict as it is printed",
     "class_words": "how the worst of each class of failure stands",
     "others": "what is said of all stores but water",

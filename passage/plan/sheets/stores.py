@@ -104,14 +104,18 @@ def load_card(stores: Stores) -> Blocks:
         ),
         on_paper(note("In bold: what decides. Reserves are never multiplied.")),
         on_screen(Head("What decides"), Points(tuple(f"{row.name}: {_governs(row)}" for row in stores.stores))),
-        on_paper(
-            Head("What is left, by days out"),
-            note(
-                "Between the light lines 8 crossings in 10; heavy: the middle one. After landfall a crossing keeps "
-                "what it had; below nought it is short by so much. For water see its own page."
-            ),
-            Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr", "1fr")),
+        on_paper(Together(_fans(stores))),
+    )
+
+
+def _fans(stores: Stores) -> Blocks:
+    return (
+        Head("What is left, by days out"),
+        note(
+            "Between the light lines 8 crossings in 10; heavy: the middle one. After landfall a crossing keeps what it "
+            "had; below nought it is short by so much. For water see its own page."
         ),
+        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr", "1fr")),
     )
 
 

@@ -164,9 +164,9 @@ def slow_end_card(told: HowLong) -> Blocks:
             ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
             ("typical", lambda line: strong(_reached(line.typical_days))),
             ("slow end", lambda line: strong(_reached(line.slow_end_days))),
-            ("runs short, in 100", _runs_short, "left 112pt"),
-            size=9.5,
-            inset=5.0,
+            ("runs short, in 100", _runs_short, "left 168pt"),
+            size=8.5,
+            inset=2.4,
             every=2,
         ),
         on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
@@ -237,7 +237,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
         "to_go": figures.fan(
             np.arange(to_day + 1.0), _to_go(outcome, to_day), marks, "miles", room.wide_pt, FAN_HIGH_PT
         ),
-        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt),
+        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt, 13.0),
     }
 
 
