@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
@@ -107,34 +107,33 @@ def test_the_verdict_on_water_follows_both_count_and_load(
 
 def test_ship_s_time_is_utc_and_her_zone() -> None:
     for route in ROUTES:
-        for row in sky.table(sailed(route))["by_day"]:
-            zone = int(row["zone"][3:].replace("−", "-"))
-            rise, utc = (row[name]["sunrise"][:4] for name in ("ship_times", "utc_times"))
-            assert (int(utc[:2]) + zone) % 24 == int(rise[:2])
+        for row in sky.table(sailed(route)).by_day:
+            rise, utc = (clock(row, "sunrise")[:4] for clock in (sky.ship_clock, sky.utc_clock))
+            assert (int(utc[:2]) + row.zone_h) % 24 == int(rise[:2])
             assert utc[2:] == rise[2:]
             assert 4 <= int(rise[:2]) <= 8
 
 
 def test_no_date_is_sailed_twice_over_180_degrees() -> None:
-    dates = [date.fromisoformat(row["ship_date"]) for row in sky.table(sailed("opua-tonga"))["by_day"]]
+    dates = [row.ship_date for row in sky.table(sailed("opua-tonga")).by_day]
     assert [dates[0] + timedelta(days=number) for number in range(len(dates))] == dates
-    zones = {row["zone"] for row in sky.table(sailed("opua-tonga"))["by_day"]}
-    assert zones <= {"UTC+12", "UTC+13"}
+    assert {row.zone_h for row in sky.table(sailed("opua-tonga")).by_day} <= {12, 13}
 
 
 def test_a_row_is_the_almanac_of_its_noon_place() -> None:
-    row = sky.table(sailed(ROUTES[0]))["by_day"][5]
-    lat, lon = (float(part.replace("°", " ").split()[0]) for part in row["noon_position"].split())
-    day = almanac([date.fromisoformat(row["ship_date"])], [-lat - 0.5], [lon + 0.5])[0]
+    row = sky.table(sailed(ROUTES[0])).by_day[5]
+    lat, lon = (float(part.replace("°", " ").split()[0]) for part in row.noon_position.split())
+    day = almanac([row.ship_date], [-lat - 0.5], [lon + 0.5])[0]
     assert day.sunset is not None
-    minutes = int(row["utc_times"]["sunset"][:2]) * 60 + int(row["utc_times"]["sunset"][2:4])
-    assert day.sunset.hour * 60 + day.sunset.minute == pytest.approx(minutes, abs=4)
+    assert row.sunset_utc is not None
+    assert abs(day.sunset - row.sunset_utc) <= timedelta(minutes=4)
 
 
 def test_times_on_another_date_are_marked() -> None:
-    rows = sky.table(sailed("opua-tonga"))["by_day"]
-    assert all(row["utc_times"]["sunrise"].endswith("−") for row in rows)
-    assert not any(row["ship_times"]["sunrise"].endswith(("−", "+")) for row in rows)
+    rows = sky.table(sailed("opua-tonga")).by_day
+    assert all(sky.utc_clock(row, "sunrise").endswith("−") for row in rows)
+    assert all((row.ship_date - row.sunrise_utc.date()).days == 1 for row in rows if row.sunrise_utc)
+    assert not any(sky.ship_clock(row, "sunrise").endswith(("−", "+")) for row in rows)
 
 
 def test_a_departure_in_a_cyclone_season_is_told_on_page_one() -> None:

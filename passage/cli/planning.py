@@ -172,6 +172,8 @@ def when(
     as_json: bool,
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
+    from dataclasses import replace
+
     from passage.crossings.wind import Luck
     from passage.departures import scan, weekly
     from passage.ground import lay_ground
@@ -183,13 +185,13 @@ def when(
     ground = lay_ground(facts, *days)
     with Progress("sailing from week to week") as progress:
         starts = scan(facts, ground, Luck(seed, crossings), days, progress)
-    table = sheet.told(facts, starts, crossings)
+    told = sheet.departures(facts, starts, crossings)
     if out:
         from passage.plan.document import write_year
 
         write_year(facts, ground, starts, crossings, out, paper)
-        table |= {"strip": str(out)}
-    tell(table, as_json, sheet.text)
+        told = replace(told, strip=str(out))
+    tell_records({"when": told}, as_json, sheet.SHEET)
 
 
 @main.command("speed")

@@ -163,8 +163,8 @@ def write_year(
 ) -> None:
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
-    head = Head(facts, depart_utc, any(start.forecast for start in starts))
-    told, drawings = when.told(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
+    head = Head(facts, depart_utc, any(start.forecast_counts for start in starts))
+    told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 

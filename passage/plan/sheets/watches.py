@@ -17,7 +17,7 @@ from passage.consequences.watches.timetable import own_spells, timetable, weeks
 from passage.follows import watches_of
 from passage.inputs.watch import WATCH_FILE
 from passage.plan.columns import aside, joined
-from passage.plan.printed import Table, day_words, rounded, shown
+from passage.plan.printed import Table, day_words, rounded, shown, zone_words
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
@@ -236,18 +236,18 @@ def _own_week(week: Week, noons: tuple[Noon, ...]) -> Table:
 
 def _nights(outcome: Outcome, plan: WatchPlan) -> list[Table]:
     """Not more than so many nights, evenly spread, with the dark hours that fall to each."""
-    dark_h, rows = plan.dark_h(), sky.table(outcome)["by_day"]
+    dark_h, rows = plan.dark_h(), outcome.sky
     names = [keeper.name for keeper in plan.settled.keepers] if dark_h.size else []
     step = math.ceil(len(rows) / MOST_NIGHTS) | 1  # odd, or nights that take turns would show one side alone
     return [
         {
-            "date_words": row["date_words"],
-            "zone": row["zone"],
-            "dusk_ship": row["ship_times"]["civil_dusk"],
-            "dawn_ship": row["ship_times"]["civil_dawn"],
-            "moonrise_ship": row["ship_times"]["moonrise"],
-            "moonset_ship": row["ship_times"]["moonset"],
-            "moon_lit_in_100": row["moon_lit_in_100"],
+            "date_words": f"{row.ship_date:short}",
+            "zone": zone_words(row.zone_h),
+            "dusk_ship": sky.ship_clock(row, "civil_dusk"),
+            "dawn_ship": sky.ship_clock(row, "civil_dawn"),
+            "moonrise_ship": sky.ship_clock(row, "moonrise"),
+            "moonset_ship": sky.ship_clock(row, "moonset"),
+            "moon_lit_in_100": row.moon_lit_in_100,
             "night_watch_h": float(plan.nights[day].sum()),
             "dark": [{"who": name, "dark_watch_h": hours} for name, hours in zip(names, dark_h[day], strict=True)],
         }
