@@ -254,7 +254,7 @@ def winds_command(outcome: Outcome, as_json: bool) -> None:
     """Wind roses in figures along the track, for the days on which she is there."""
     from passage.plan.sheets import winds
 
-    tell(winds.table(outcome), as_json, winds.text)
+    tell_sheets(outcome, as_json, winds.SHEET)
 
 
 @main.command()

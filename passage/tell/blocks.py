@@ -118,10 +118,13 @@ class Grid:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A picture by name, and what it shows in words for those who cannot see it."""
+    """A picture by name, and what it shows in words for those who cannot see it. natural: as large as it was drawn, in
+    the middle, not as wide as the room.
+    """
 
     name: str
     alt: str
+    natural: bool = False
 
 
 @dataclass(frozen=True)

@@ -43,7 +43,7 @@ def _set(block: Block) -> dict[str, Any]:
     if isinstance(block, Grid):
         return _set_grid(block)
     if isinstance(block, Drawing):
-        return {"kind": "drawing", "name": f"{block.name}.svg", "alt": block.alt}
+        return {"kind": "drawing", "name": f"{block.name}.svg", "alt": block.alt, "natural": block.natural}
     if isinstance(block, Beside):
         wide = block.wide or ("1fr",) * len(block.parts)
         return {"kind": "beside", "wide": list(wide), "parts": [set_blocks(part) for part in block.parts]}
