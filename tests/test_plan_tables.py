@@ -11,7 +11,8 @@ import pytest
 from passage.consequences.stores.loading import verdict
 from passage.plan.document import plan_tables
 from passage.plan.printed import rounded
-from passage.plan.sheets import front, sky, times, water
+from passage.plan.sheets import front, legs, sky, times, water
+from passage.plan.sheets.legs import Nearness
 from passage.plan.sheets.sky import cyclone_seasons
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
@@ -23,8 +24,7 @@ from tests.plan_cases import ROUTES, endless_for_most, legs_of, sailed
 def test_tables_are_json_and_already_rounded(route: str) -> None:
     plan = as_json(plan_tables(sailed(route)))
     assert plan == json.loads(json.dumps(plan, allow_nan=False))
-    for name in ("front", "legs"):
-        assert plan[name] == rounded(plan[name])
+    assert plan["front"] == rounded(plan["front"])
 
 
 def test_times_and_landfalls_are_those_of_the_crossings() -> None:
@@ -42,7 +42,7 @@ def test_times_and_landfalls_are_those_of_the_crossings() -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> None:
     outcome = sailed(route)
-    legs = legs_of(outcome)
+    legs = legs_of(outcome).to_json()
     assert legs["distance_nm"] == legs["legs"][-1]["running_nm"]
     year = decimal_year(outcome.crossings.depart)
     for leg, start in zip(legs["legs"], outcome.facts.voyage.waypoints, strict=False):
@@ -57,12 +57,12 @@ def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> Non
 
 
 def test_points_along_a_leg_begin_where_it_begins() -> None:
-    legs = legs_of(sailed(ROUTES[0]))
+    legs = legs_of(sailed(ROUTES[0])).to_json()
     long = next(leg for leg in legs["legs"] if leg["points"])
     first = long["points"][0]
     assert 0 == first["run_nm"]
     assert long["initial_true_course_deg"] == first["true_course_deg"]
-    assert first["position"] == next(w["position"] for w in legs["waypoints"] if w["name"] == long["from"])
+    assert first["position"] == next(w["position"] for w in legs["waypoints"] if w["name"] == long["start"])
 
 
 def test_days_go_down_to_harbour_and_keep_their_order() -> None:
@@ -160,12 +160,14 @@ def test_the_nearest_land_is_the_nearest_of_the_track_s_nodes_or_nearer() -> Non
     track = outcome.ground.track
     at_sea = (track.distance_nm > 3.0) & (track.distance_nm < track.length_nm - 3.0)
     by_node = nearest_land(track.lat_deg[at_sea], track.lon_deg[at_sea]).distance_nm.min()
-    assert 0.0 < min(leg["land_off_nm"] for leg in legs_of(outcome)["legs"]) <= by_node + 0.05
+    assert 0.0 < min(leg.land_off_nm for leg in legs_of(outcome).legs) <= by_node + 0.05
 
 
 def test_each_leg_is_told_what_it_comes_too_near_to() -> None:
-    by_leg = legs_of(sailed("opua-tonga"))["legs"]
+    outcome = sailed("opua-tonga")
+    by_leg = legs_of(outcome).legs
     assert ["nearer than 5 miles", "nearer than 20 miles", "nearer than 20 miles"] == [
-        leg["warning"].split(",")[0].split(":")[0] for leg in by_leg
+        legs.warning(leg, outcome.facts.limits).split(",")[0].split(":")[0] for leg in by_leg
     ]
-    assert all(danger["clear_off_nm"] <= 25.0 for leg in by_leg for danger in leg["dangers"])
+    assert [Nearness.NOT_KEPT, Nearness.NOT_BY_NIGHT, Nearness.NOT_BY_NIGHT] == [leg.nearness for leg in by_leg]
+    assert all(danger.clear_off_nm <= 25.0 for leg in by_leg for danger in leg.dangers)

@@ -27,6 +27,7 @@ from passage.plan.keys import KEYS
 from passage.plan.printed import rounded, shown
 from passage.plan.sheets import legs
 from passage.plan.sheets import track as sheet
+from passage.tell.terminal import blocks_text
 from passage.tracks import Comparison, better
 from tests.plan_cases import MADE
 
@@ -250,7 +251,7 @@ def test_legs_judges_a_track_over_land(tmp_path: Path) -> None:
     assert "! RUNS OVER LAND" in result.stdout
     assert re.search(r"over land: \d+ nm of it from 3[67]°", result.stdout)
     assert "over land: 0 nm" not in result.stdout
-    (leg,) = json.loads(CliRunner().invoke(main, ["legs", str(folder), "--json"]).stdout)["legs"]
+    (leg,) = json.loads(CliRunner().invoke(main, ["legs", str(folder), "--json"]).stdout)["legs"]["legs"]
     assert leg["land_off_nm"] == 0.0
     assert leg["over_land"][0]["across_nm"] > 100
     assert 2 == CliRunner().invoke(main, ["check", str(folder)]).exit_code
@@ -262,8 +263,8 @@ def test_legs_names_a_listed_danger_and_how_clear_it_is() -> None:
     waypoints = tuple(Waypoint(name=f"place {n}", position=Position(*place)) for n, place in enumerate(places))
     by_the_reef = replace(facts("opua-tonga"), voyage=voyage.model_copy(update={"waypoints": waypoints}))
     told = legs.table(by_the_reef)
-    assert [("Beveridge Reef", 0.0)] == [(row["danger"], row["clear_off_nm"]) for row in told["legs"][0]["dangers"]]
-    text = legs.text(told)
+    assert [("Beveridge Reef", 0.0)] == [(row.danger, row.clear_off_nm) for row in told.legs[0].dangers]
+    text = blocks_text(legs.SHEET.blocks(told))
     assert "Beveridge Reef" in text
     assert "no land within 60 nm" not in text
     assert "! nearer than 5 miles" in text

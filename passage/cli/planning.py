@@ -66,7 +66,7 @@ def check(folder: Path, as_json: bool) -> None:
     facts = read_folder(folder)
     ground = lay_with_refuges(facts)
     lie_at_anchor(facts)  # refuses a boat beyond the published loads
-    tell(check_table(facts, ground), as_json, check_text)
+    tell(check_table(facts, ground), as_json, lambda table: check_text(table, facts.limits))
 
 
 @main.command("legs")
@@ -77,7 +77,7 @@ def legs_command(folder: Path, as_json: bool) -> None:
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import legs
 
-    tell(legs.table(read_folder(folder)), as_json, legs.text)
+    tell_records({"legs": legs.table(read_folder(folder))}, as_json, legs.SHEET)
 
 
 @main.command()
