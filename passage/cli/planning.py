@@ -114,19 +114,22 @@ def track(
     if choosing:
         _choices(folder, Luck(seed, crossings), depart, out, paper, as_json)
         return
+    from dataclasses import replace
+
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import track as sheet
+    from passage.tell.terminal import blocks_text
     from passage.tracks import better
 
     facts = read_folder(folder)
     found = better(facts, facts.limits, Luck(seed, crossings), depart or facts.voyage.departure.depart)
-    table = sheet.table(found, facts.limits)
+    told = sheet.table(found, facts.limits)
     if out:
         from passage.plan.document import write_track
 
         write_track(found, out, paper)
-        table |= {"chart": str(out)}
-    tell(table, as_json, sheet.text)
+        told = replace(told, chart=str(out))
+    tell({"track": told}, as_json, lambda _: blocks_text(sheet.track_card(told)))
 
 
 def _choices(

@@ -111,6 +111,7 @@ def drawings(choices: Sequence[Sailed], room: Room) -> Drawings:
 
 
 KEYS = {
+    "caution_words": "what to mind",
     "hard_on_the_wind_h": "hours with the wind nearly ahead in an average crossing",
     "choices": "tracks to choose between, the quickest first, all sailed by the same crossings",
     "number": "its number on the chart",
