@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.ground import Ground
     from passage.plan.editions import Edition
+    from passage.plan.sheets.when import Departures
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
@@ -160,14 +161,14 @@ def when(
     crossings: int = 500,
     seed: int = SEED,
     progress: Callable[[float], None] | None = None,
-) -> Any:
+) -> Departures:
     """A year of departures, or a part of one, a week apart, sailed with the same luck. Raises as ``sail``."""
     from passage.departures import scan, weekly
-    from passage.plan.sheets.when import told
+    from passage.plan.sheets.when import departures
 
     days = weekly(_utc(first) if first else voyage.voyage.departure.depart, weeks)
     starts = scan(voyage, lay_ground(voyage, *days), Luck(seed, crossings), days, progress)
-    return told(voyage, starts, crossings)
+    return departures(voyage, starts, crossings)
 
 
 def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None) -> Comparison:

@@ -7,13 +7,13 @@ word about gales, and is never among the better ones.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.times import Times, passage_times
+from passage.consequences.times import Gales, Times, passage_times
 from passage.crossings.departure import Waiting, wait_for
 from passage.crossings.ensemble import STANDING_OFF, Crossings
 from passage.crossings.forecast import serves
@@ -23,7 +23,8 @@ from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import most_abreast, sail_lanes
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.errors import RouteRefused
-from passage.sailings.sky import SUNRISE_DEG, almanac, sun_altitude_deg
+from passage.sailings.sky import SUNRISE_DEG, MoonPhase, almanac, sun_altitude_deg
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -40,61 +41,42 @@ AS_GOOD_SHARE = 0.05  # slow ends that differ by less are as good as one another
 LAST_NIGHTS = 3
 
 
-@dataclass(frozen=True)
-class Wait:
-    """Days in harbour until the departure rule was met: half of the crossings wait no longer than ``typical_days``,
-    9 in 10 no longer than ``long_days``; ``in_vain_share`` left all the same when the patience was at an end.
+class Wait(Record):
+    """Days in harbour until the departure rule was met, or the patience at an end."""
+
+    typical_wait_days: float = told("half of the crossings wait no longer, days")
+    long_wait_days: float = told("9 crossings in 10 wait no longer, days")
+    in_vain_in_100: float = told("crossings of a hundred that leave with the rule unmet")
+
+
+class Moon(Record):
+    """The moon on the last nights before the typical landfall."""
+
+    lit_in_100: float = told("lit part of the moon's disc in the mean of those nights, per cent")
+    phase: MoonPhase = told("its phase on the last of them")
+
+
+class Start(Record):
+    """One departure. In a cyclone season nothing is said of strong wind and gales, for those of cyclones are missing;
+    where the current wins she is not sailed, nothing arrives, and what cannot be known is not a number.
     """
 
-    typical_days: float
-    long_days: float
-    in_vain_share: float
-
-
-@dataclass(frozen=True)
-class Moon:
-    """The moon on the last nights before the typical landfall: mean lit share, 0-1, and the phase on the last."""
-
-    lit: float
-    phase: str
-
-
-@dataclass(frozen=True)
-class Start:
-    """One departure, UTC. Times at sea in hours, from the day she leaves; infinite where too few arrive.
-
-    never: crossings that do not arrive. calm_h, strong_h: mean hours per crossing under 4 kn, and of 28 kn and more
-    (the climate's caution holds). gales: "none", "few" or "some" crossings saw 34 kn; empty in a cyclone season.
-    hard_on_wind_share: of the hours under way. basins: cyclone basins in season that 8 crossings in 10 touch.
-    daylight_share: crossings that find daylight at landfall; the others stand off, standing_off_h on average of all.
-    wait: harbour time under the departure rule, None without one. forecast: whether one is in the numbers. refused:
-    why she was not sailed at all, the current winning; then nothing arrives, and what cannot be known is not a number.
-    """
-
-    depart: datetime
-    fast_h: float
-    typical_h: float
-    slow_end_h: float
-    never: int
-    calm_h: float
-    strong_h: float
-    gales: str
-    hard_on_wind_share: float
-    basins: tuple[str, ...]
-    daylight_share: float
-    standing_off_h: float
-    moon: Moon | None
-    wait: Wait | None
-    forecast: bool
-    refused: str = ""
+    depart_utc: datetime = told("departure, UTC; with a departure rule the first day on which it is looked at")
+    times: Times = told("days at sea, from the day she leaves, and what happens on the way")
+    hard_on_wind_in_100: float = told("hours under way in 100 with the wind nearly ahead")
+    cyclone_basins: tuple[str, ...] = told("basins in whose season 8 crossings in 10 touch them")
+    daylight_in_100: float = told("crossings of a hundred that find daylight at landfall and need not stand off")
+    moon: Moon | None = told("the moon of the last nights before the typical landfall")
+    wait: Wait | None = told("days in harbour until the departure rule is met; null without a rule")
+    forecast_counts: bool = told("whether a forecast is in the numbers")
+    refused: str = told("why she was not sailed from that day; empty where she was", default="")
+    as_good: bool = told(
+        "whether its slow end is as good as the shortest of those out of cyclone seasons", default=False
+    )
 
     @property
     def in_season(self) -> bool:
-        return bool(self.basins)
-
-    @property
-    def caution(self) -> str:
-        return CYCLONE_CAUTION if self.in_season else ""
+        return bool(self.cyclone_basins)
 
 
 def weekly(first: datetime, weeks: int = 52) -> tuple[datetime, ...]:
@@ -126,9 +108,9 @@ def scan(
 
 def better(starts: Sequence[Start]) -> tuple[Start, ...]:
     """Starts whose slow end is as good as the shortest, among those that meet no cyclone season; may be none."""
-    clear = [start for start in starts if not start.in_season and np.isfinite(start.slow_end_h)]
-    shortest_h = min((start.slow_end_h for start in clear), default=0.0)
-    return tuple(start for start in clear if start.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
+    clear = [start for start in starts if not start.in_season and np.isfinite(start.times.slow_end_h)]
+    shortest_h = min((start.times.slow_end_h for start in clear), default=0.0)
+    return tuple(start for start in clear if start.times.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
 
 
 class _Leaving(NamedTuple):
@@ -150,7 +132,7 @@ def _side_by_side(
     found = []
     for leaving in leavings:
         if leaving.lane is None:
-            found.append(_refused(leaving, luck.members))
+            found.append(_refused(leaving, luck.members, slow_share))
         else:
             crossings = next(sailed)
             found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along))
@@ -173,10 +155,26 @@ def _leaving(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
     return _Leaving(depart, lane, waiting, forecast is not None)
 
 
-def _refused(leaving: _Leaving, members: int) -> Start:
+def _refused(leaving: _Leaving, members: int, slow_share: float) -> Start:
     never, unknown = float("inf"), float("nan")
-    times = never, never, never, members, unknown, unknown, "", unknown
-    return Start(leaving.depart, *times, (), unknown, unknown, None, None, forecast=False, refused=leaving.refused)
+    times = Times(
+        depart=leaving.depart,
+        slow_share=slow_share,
+        fast_h=never,
+        typical_h=never,
+        slow_end_h=never,
+        slow_end_between_h=(never, never),
+        crossings=members,
+        never_crossings=members,
+        calm_h=unknown,
+        strong_h=unknown,
+        motoring_h=unknown,
+        hove_to_h=unknown,
+        running_off_h=unknown,
+        standing_off_h=unknown,
+        gale_seen=Gales.UNSAID,
+    )
+    return Start(leaving.depart, times, unknown, (), unknown, None, None, False, leaving.refused)
 
 
 def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) -> Waiting:
@@ -186,28 +184,23 @@ def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
 
 def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: NDArray[np.bool_]) -> Start:
     seasons = tuple(met.basin.name for met in seasons_met(crossings, along))
+    if seasons:
+        times = replace(times, strong_h=float("nan"), gale_seen=Gales.UNSAID)
     return Start(
-        depart=leaving.depart,
-        fast_h=times.fast_h,
-        typical_h=times.typical_h,
-        slow_end_h=times.slow_end_h,
-        never=times.never_crossings,
-        calm_h=times.calm_h,
-        strong_h=times.strong_h,
-        gales="" if seasons else times.gale_seen,
-        hard_on_wind_share=_hard_on_wind(crossings),
-        basins=seasons,
-        daylight_share=_daylight(crossings),
-        standing_off_h=times.standing_off_h,
+        depart_utc=leaving.depart,
+        times=times,
+        hard_on_wind_in_100=100.0 * _hard_on_wind(crossings),
+        cyclone_basins=seasons,
+        daylight_in_100=100.0 * _daylight(crossings),
         moon=None,
         wait=None if leaving.waiting is None else _wait(leaving.waiting),
-        forecast=leaving.forecast,
+        forecast_counts=leaving.forecast,
     )
 
 
 def _wait(waiting: Waiting) -> Wait:
     typical, long = np.quantile(waiting.days, [0.5, 0.9], method="inverted_cdf")
-    return Wait(float(typical), float(long), float(waiting.in_vain.mean()))
+    return Wait(float(typical), float(long), 100.0 * float(waiting.in_vain.mean()))
 
 
 def _hard_on_wind(crossings: Crossings) -> float:
@@ -236,10 +229,10 @@ def _daylight(crossings: Crossings) -> float:
 
 def _with_moon(starts: list[Start], ground: Ground) -> tuple[Start, ...]:
     """Starts with their moons, asked of the ephemeris all at once."""
-    reached = [start for start in starts if np.isfinite(start.typical_h)]
+    reached = [start for start in starts if np.isfinite(start.times.typical_h)]
     lat_deg, lon_deg = float(ground.track.lat_deg[-1]), float(ground.track.lon_deg[-1])
     days = [
-        (start.depart + timedelta(hours=start.typical_h, days=-night)).date()
+        (start.depart_utc + timedelta(hours=start.times.typical_h, days=-night)).date()
         for start in reached
         for night in range(LAST_NIGHTS, 0, -1)
     ]
@@ -247,5 +240,6 @@ def _with_moon(starts: list[Start], ground: Ground) -> tuple[Start, ...]:
     moons = {}
     for number, start in enumerate(reached):
         last = nights[LAST_NIGHTS * number : LAST_NIGHTS * (number + 1)]
-        moons[start.depart] = Moon(sum(night.moon_illuminated for night in last) / LAST_NIGHTS, last[-1].moon_phase)
-    return tuple(replace(start, moon=moons.get(start.depart)) for start in starts)
+        lit_in_100 = 100.0 * sum(night.moon_illuminated for night in last) / LAST_NIGHTS
+        moons[start.depart_utc] = Moon(lit_in_100, last[-1].moon_phase)
+    return tuple(replace(start, moon=moons.get(start.depart_utc)) for start in starts)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from passage.consequences.anchoring.lying import AtAnchor
     from passage.consequences.lists.floatplan import ShoreSheet
     from passage.consequences.lists.services import ServiceRow
-    from passage.consequences.noons import Noon
+    from passage.consequences.noons import Noon, SkyDay
     from passage.consequences.power.power import Power
     from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.drawdown import Laden
@@ -76,6 +76,12 @@ def noons_of(sailed: Sailed) -> tuple[Noon, ...]:
     from passage.consequences.noons import ship_noons
 
     return ship_noons(sailed.crossings)
+
+
+def sky_of(sailed: Sailed) -> tuple[SkyDay, ...]:
+    from passage.consequences.noons import sky_days
+
+    return sky_days(sailed.once(noons_of))
 
 
 def fast_kn_of(sailed: Sailed) -> float:

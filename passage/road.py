@@ -28,6 +28,7 @@ class Outcome(Sailed):
     bracket = worked(follows.bracket_of)  # what the slow end hangs on
     wind_sea = worked(follows.wind_sea_of)  # that the wind itself raises along the track
     noons = worked(follows.noons_of)
+    sky = worked(follows.sky_of)  # sun and moon of each noon's day
     fast_kn = worked(follows.fast_kn_of)
     watches = worked(follows.watches_of)  # None where nobody is named to keep them, as in a crew of five and more
     power = worked(follows.power_of)  # None where no electrics are given

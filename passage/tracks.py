@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import takewhile
+from math import inf
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,8 +30,9 @@ from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Waypoint, same_place
 from passage.road import walk
 from passage.sailings.geodesic import inverse
-from passage.sailings.land import clearance, dangers_near, land_hits
+from passage.sailings.land import Clearance, clearance, dangers_near, land_hits
 from passage.sailings.track import Leg, at_distance, lay_track
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -43,7 +45,7 @@ if TYPE_CHECKING:
     from passage.inputs.search import Prices, TrackLimits
     from passage.inputs.voyage import Voyage
     from passage.road import Outcome
-    from passage.sailings.land import Clearance, DangerNear, LandHit
+    from passage.sailings.land import DangerNear, LandHit
     from passage.sailings.track import Track
 
 HARBOUR_NM = 3.0  # from the voyage's two ends land is forgiven: harbours lie inside the coast of the data
@@ -79,20 +81,27 @@ class LegJudged:
         return min(self.dangers, key=lambda near: near.clear_nm, default=None)
 
 
-@dataclass(frozen=True)
-class Side:
-    """What one track came to when sailed: times in days, infinite where too few crossings arrive; rough_h: mean hours
-    of Beaufort 7 and more; nearest_land: of the open-sea part, None where none lies within 60 nm.
-    """
+class Side(Record):
+    """What one track came to when sailed; nearest_land: of the open-sea part, None where none lies within 60 nm."""
 
-    distance_nm: float
-    quick_days: float
-    typical_days: float
-    slow_end_days: float
-    never: int
-    rough_h: float
-    calm_h: float
+    distance_nm: float = told("length of the track")
+    typical_days: float = told("passage time that half the crossings beat, days")
+    slow_end_days: float = told("passage time at the slow end, days")
+    quick_days: float = told("passage time that 1 crossing in 10 beats, days")
+    rough_h: float = told("mean hours of 28 kn and more; the least sure of these")
+    calm_h: float = told("wind under 4 kn, mean hours of a crossing")
     nearest_land: Clearance | None
+
+    @reckoned("nearest land to the open sea of it, miles; null where none is within 60")
+    def land_off_nm(self) -> float:
+        return self.nearest_land.distance_nm if self.nearest_land else inf
+
+    @reckoned("where on the land, else empty")
+    def land_position(self) -> str:
+        near = self.nearest_land
+        return format_position(near.land_lat_deg, near.land_lon_deg) if near else ""
+
+    never_crossings: int = told("crossings that never arrive within the simulation")
 
 
 @dataclass(frozen=True)
@@ -293,7 +302,7 @@ def _side(outcome: Outcome, first: int, last: int) -> Side:
         quick_days=times.fast_h / 24.0,
         typical_days=times.typical_h / 24.0,
         slow_end_days=times.slow_end_h / 24.0,
-        never=times.never_crossings,
+        never_crossings=times.never_crossings,
         rough_h=times.strong_h,
         calm_h=times.calm_h,
         nearest_land=clearance(sea.lat_deg, sea.lon_deg, LOOK_NM, HARBOUR_NM),

@@ -19,7 +19,6 @@ from passage.shipped import shipped
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
-    from passage.plan.printed import Table
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
 CROSSINGS = 200
@@ -68,7 +67,7 @@ def renamed(outcome: Outcome, voyage: str, place: str, boat: str) -> Outcome:
     return with_facts(outcome, changed)
 
 
-def legs_of(outcome: Outcome) -> Table:
+def legs_of(outcome: Outcome) -> legs.Legs:
     return legs.table(outcome.facts, outcome.crossings.depart)
 
 

@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from passage.consequences.times import Gales
 from passage.crossings.departure import wait_for
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
@@ -48,9 +49,10 @@ def starts(road: tuple[Facts, Ground]) -> tuple[Start, ...]:
 
 def test_a_start_is_the_road_walked_from_that_day(road: tuple[Facts, Ground], starts: tuple[Start, ...]) -> None:
     for start in starts:
-        times = walk(*road, Luck(1, 60), start.depart).times
-        assert (times.fast_h, times.typical_h, times.slow_end_h) == (start.fast_h, start.typical_h, start.slow_end_h)
-        assert (times.calm_h, times.standing_off_h) == (start.calm_h, start.standing_off_h)
+        times = walk(*road, Luck(1, 60), start.depart_utc).times
+        sailed = start.times
+        assert (times.fast_h, times.typical_h, times.slow_end_h) == (sailed.fast_h, sailed.typical_h, sailed.slow_end_h)
+        assert (times.calm_h, times.standing_off_h) == (sailed.calm_h, sailed.standing_off_h)
 
 
 def test_the_same_day_twice_is_the_same_start(road: tuple[Facts, Ground], starts: tuple[Start, ...]) -> None:
@@ -62,21 +64,24 @@ def test_a_cyclone_season_is_named_says_nothing_of_gales_and_is_never_the_better
 ) -> None:
     february, july, december = starts
     for start in (february, december):
-        assert ("South Pacific",) == start.basins
-        assert CYCLONE_CAUTION == start.caution
-        assert "" == start.gales
-    assert () == july.basins
-    assert july.gales in {"none", "few", "some"}
-    assert "" == july.caution
-    shorter = replace(february, fast_h=1.0, typical_h=2.0, slow_end_h=3.0)
+        assert ("South Pacific",) == start.cyclone_basins
+        assert start.in_season
+        assert Gales.UNSAID is start.times.gale_seen
+        assert start.to_json()["times"]["strong_h"] is None
+    assert () == july.cyclone_basins
+    assert july.times.gale_seen in {"none", "few", "some"}
+    shorter = replace(february, times=replace(february.times, fast_h=1.0, typical_h=2.0, slow_end_h=3.0))
     assert (july,) == better([shorter, july, december])
     assert () == better([shorter, december])
 
 
 def test_better_starts_are_as_good_as_the_shortest_and_arrive(starts: tuple[Start, ...]) -> None:
     july = starts[1]
-    near, far = replace(july, slow_end_h=1.04 * july.slow_end_h), replace(july, slow_end_h=1.06 * july.slow_end_h)
-    assert (july, near) == better([july, near, far, replace(july, slow_end_h=np.inf)])
+    near, far, never = (
+        replace(july, times=replace(july.times, slow_end_h=factor * july.times.slow_end_h))
+        for factor in (1.04, 1.06, np.inf)
+    )
+    assert (july, near) == better([july, near, far, never])
 
 
 def test_a_start_on_which_the_current_wins_is_told_and_the_others_are_sailed(road: tuple[Facts, Ground]) -> None:
@@ -88,7 +93,7 @@ def test_a_start_on_which_the_current_wins_is_told_and_the_others_are_sailed(roa
     some = replace(always, east_kn=july * always.east_kn, north_kn=july * always.north_kn)
     february, stopped, december = scan(facts, replace(ground, current=some), Luck(1, 20), DAYS)
     assert "the current wins" in stopped.refused
-    assert not np.isfinite([stopped.fast_h, stopped.typical_h, stopped.slow_end_h]).any()
+    assert not np.isfinite([stopped.times.fast_h, stopped.times.typical_h, stopped.times.slow_end_h]).any()
     assert "" == february.refused == december.refused
     assert stopped not in better([february, stopped, december])
     assert "nan" not in year_strip([february, stopped, december], southern=True)
@@ -99,12 +104,13 @@ def test_a_start_on_which_the_current_wins_is_told_and_the_others_are_sailed(roa
 def test_shares_are_shares_and_the_moon_is_the_almanacs(starts: tuple[Start, ...]) -> None:
     """The start on 5 July is in on 16 July 2027, two days before the full moon of the 18th (M)."""
     for start in starts:
-        assert 0.0 <= start.hard_on_wind_share <= 1.0
-        assert 0.0 <= start.daylight_share <= 1.0
+        assert 0.0 <= start.hard_on_wind_in_100 <= 100.0
+        assert 0.0 <= start.daylight_in_100 <= 100.0
     moon = starts[1].moon
     assert moon is not None
     assert "waxing gibbous" == moon.phase
-    assert 0.75 < moon.lit < 1.0
+    assert moon.phase.waxing
+    assert 75.0 < moon.lit_in_100 < 100.0
 
 
 @pytest.mark.parametrize(("east", "north", "share"), [(0.0, -15.0, 1.0), (0.0, 15.0, 0.0), (15.0, 0.0, 0.0)])
@@ -178,13 +184,18 @@ def test_days_waited_are_harbour_time_and_not_in_the_passage(road: tuple[Facts, 
     ruled = facts.voyage.model_copy(update={"departure_rule": DepartureRule(wind_under_kn=18.0)})
     (start,) = scan(replace(facts, voyage=ruled), ground, Luck(1, 60), DAYS[1:2])
     assert isinstance(start.wait, Wait)
-    assert start.wait.long_days > start.wait.typical_days >= 0.0
+    assert start.wait.long_wait_days > start.wait.typical_wait_days >= 0.0
     (plain,) = scan(facts, ground, Luck(1, 60), DAYS[1:2])
     assert plain.wait is None
-    assert abs(start.typical_h - plain.typical_h) < 72.0  # weeks of waiting would show
+    assert abs(start.times.typical_h - plain.times.typical_h) < 72.0  # weeks of waiting would show
 
 
 # ---------------------------------------------------------------- the strip
+
+
+def without_end(start: Start, whole: bool = False) -> Start:
+    never = {"fast_h": np.inf, "typical_h": np.inf} if whole else {}
+    return replace(start, times=replace(start.times, slow_end_h=np.inf, **never))
 
 
 def texts(svg: str) -> str:
@@ -215,9 +226,9 @@ def test_a_week_in_season_is_an_empty_outline_without_strong_winds_and_without_a
 
 
 def test_a_slow_end_that_is_not_reached_stands_out_over_the_strip(starts: tuple[Start, ...]) -> None:
-    endless = replace(starts[1], slow_end_h=np.inf)
+    endless = without_end(starts[1])
     assert year_strip([starts[1], endless], southern=True) != year_strip([starts[1], starts[1]], southern=True)
-    assert "days at sea" in texts(year_strip([replace(endless, fast_h=np.inf, typical_h=np.inf, moon=None)], True))
+    assert "days at sea" in texts(year_strip([replace(without_end(endless, whole=True), moon=None)], True))
 
 
 def test_a_year_is_fifty_two_weeks() -> None:

@@ -11,11 +11,12 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from pypdf import PdfReader
 
+from passage.consequences.noons import sky_days
 from passage.inputs.gear import Gear, Paper
 from passage.plan.document import PAPERS_PT, Head, plan_drawings, plan_pdf, plan_tables, room_on, typeset
 from passage.plan.editions import only
-from passage.plan.sheets import arrival, sky
-from passage.sailings.sky import sun_altitude_deg
+from passage.plan.sheets import arrival
+from passage.sailings.sky import SunAllDay, sun_altitude_deg
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
 if TYPE_CHECKING:
@@ -79,7 +80,8 @@ def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> 
     edition = only("arrival,sky")
     tables = plan_tables(outcome, edition)
     tables["arrival"]["dark_hours"] = 0.0
-    tables["sky"]["by_day"][0]["sun_all_day"] = "up"
+    first, *others = tables["sky"].by_day
+    tables["sky"] = replace(tables["sky"], by_day=(replace(first, sun_all_day=SunAllDay.UP), *others))
     printed = edition.filled(tables)
     drawings = plan_drawings(printed, outcome, tables, room_on("a4"))
     pages = PdfReader(BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, "2027-04-24"), "a4"))).pages
@@ -134,5 +136,5 @@ def test_what_may_not_be_landed_is_to_be_eaten_before() -> None:
 def test_where_too_many_never_arrive_no_day_is_given() -> None:
     outcome = endless_for_most(sailed(ROUTES[1]))
     assert [] == arrival.table(outcome)["landfalls"]
-    assert [] == sky.sky_rows(())
+    assert () == sky_days(())
     assert "no day can be given" in words_of(outcome)

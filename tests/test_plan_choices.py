@@ -14,7 +14,7 @@ from passage.plan.keys import KEYS
 from passage.plan.printed import Table, rounded
 from passage.plan.sheets import choices as sheet
 from tests.test_choosing import chosen
-from tests.test_plan_track import keys_in
+from tests.test_plan_keys import keys_in
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -20,6 +20,7 @@ from passage.follows import (
     noons_of,
     power_of,
     readiness_of,
+    sky_of,
     stores_of,
     times_of,
     watches_of,
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.sailed import Work
 
+WATCHES = {fast_kn_of, noons_of, sky_of, watches_of}
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "routes" / ROUTES[0]
 
@@ -89,11 +91,22 @@ def test_the_short_plan_stays_on_four_pages_whatever_happens(change: Any) -> Non
 def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     outcome = fresh(ROUTES[1])
     plan_pdf(outcome, "a4", SHORT)
-    needed = {bracket_of, by_day_of, fast_kn_of, noons_of, power_of, readiness_of, stores_of, times_of, watches_of}
+    needed = {
+        bracket_of,
+        by_day_of,
+        fast_kn_of,
+        noons_of,
+        power_of,
+        readiness_of,
+        sky_of,
+        stores_of,
+        times_of,
+        watches_of,
+    }
     assert needed == set(outcome._done), "neither troubles nor departures; page one tells the worst of the bracket"
 
 
-@pytest.mark.parametrize(("names", "done"), [("distress,abandon", set()), ("rota", {fast_kn_of, noons_of, watches_of})])
+@pytest.mark.parametrize(("names", "done"), [("distress,abandon", set()), ("rota", WATCHES)])
 def test_sheets_asked_for_by_name_alone_are_worked_out(names: str, done: set[Work]) -> None:
     outcome = fresh(ROUTES[0])
     plan_pdf(outcome, "a4", only(names))

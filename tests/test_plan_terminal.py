@@ -38,7 +38,7 @@ def test_it_says_what_page_one_says_in_eighty_columns(route: str) -> None:
 @pytest.mark.parametrize("name", [ENDLESS, MARKUP])
 def test_long_names_are_wrapped(name: str) -> None:
     outcome = renamed(sailed(ROUTES[1]), name, name, name)
-    for text in (summary_of(front.table(outcome)), legs.text(legs_of(outcome))):
+    for text in (summary_of(front.table(outcome)), blocks_text(legs.SHEET.blocks(legs_of(outcome)))):
         assert all(len(line) <= 80 for line in text.splitlines())
 
 
@@ -50,15 +50,15 @@ def test_a_passage_that_most_never_finish_is_told() -> None:
 
 def test_legs_give_courses_and_the_whole_distance() -> None:
     table = legs_of(sailed(ROUTES[2]))
-    text, printed = legs.text(table), shown(table)
+    text, printed = blocks_text(legs.SHEET.blocks(table)), table.printed()
     for leg in printed["legs"]:
         assert leg["initial_magnetic_course_deg"] in text
         assert f"{leg['distance_nm']} nm" in text
-    assert f"{printed['distance_nm']} nm in all" in text
+    assert f"{printed['distance_nm']} miles in all" in text
 
 
 def test_the_nearest_land_is_told_with_its_caution() -> None:
-    text = legs.text(legs_of(sailed(ROUTES[0])))
+    text = blocks_text(legs.SHEET.blocks(legs_of(sailed(ROUTES[0]))))
     assert "nm off" in text
     assert "the chart decides" in " ".join(text.split())
 
@@ -74,12 +74,13 @@ def test_how_long_fits_the_terminal_and_tells_the_table() -> None:
 def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:
     outcome = sailed(ROUTES[0])
     table = before.check_table(outcome.facts, outcome.ground)
-    text = before.check_text(table)
+    text = before.check_text(table, outcome.facts.limits)
     assert text.startswith("No fault found.")
     assert "! nearer than 5 miles" in text
     assert shown(table)["distance_nm"] in text
     doubtful = before.check_text(
-        table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."}
+        table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."},
+        outcome.facts.limits,
     )
     assert "something is odd" in doubtful
     assert "Check waypoints" in doubtful

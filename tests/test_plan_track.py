@@ -24,9 +24,9 @@ from passage.inputs.toml import read_fact
 from passage.inputs.voyage import Voyage, Waypoint
 from passage.plan.document import PAPERS_PT, write_track
 from passage.plan.keys import KEYS
-from passage.plan.printed import rounded, shown
 from passage.plan.sheets import legs
 from passage.plan.sheets import track as sheet
+from passage.tell.terminal import blocks_text
 from passage.tracks import Comparison, better
 from tests.plan_cases import MADE
 
@@ -46,31 +46,28 @@ def compared(name: str) -> Comparison:
 
 
 @cache
-def table(name: str) -> dict[str, object]:
+def table(name: str) -> sheet.Compared:
     return sheet.table(compared(name), LIFTED)
 
 
-def keys_in(value: object) -> set[str]:
-    if isinstance(value, dict):
-        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
-    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
+def on_screen(told: sheet.Compared) -> str:
+    return blocks_text(sheet.track_card(told))
 
 
 # ---------------------------------------------------------------- the table
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_table_is_rounded_json_and_every_key_is_explained(name: str) -> None:
-    told = table(name)
-    assert told == json.loads(json.dumps(rounded(told), allow_nan=False))
-    assert set() == keys_in(told) - set(KEYS)
+def test_what_is_told_is_json_and_every_key_is_explained(name: str) -> None:
+    told = table(name).to_json()
+    assert told == json.loads(json.dumps(told, allow_nan=False))
+    assert set() == set(told) - set(KEYS)
 
 
 def test_both_sides_tell_what_was_sailed() -> None:
     comparison, told = compared("lagos-azores"), table("lagos-azores")
     for name, outcome in (("drawn", comparison.drawn_outcome), ("found", comparison.found_outcome)):
-        side = told[name]
-        assert isinstance(side, dict)
+        side = dict(told.sides)[name].to_json()
         assert outcome is not None
         assert round(outcome.times.slow_end_h / 24.0, 1) == side["slow_end_days"]
         assert round(outcome.ground.track.length_nm) == side["distance_nm"]
@@ -80,16 +77,16 @@ def test_a_drawn_track_that_is_kept_stands_alone_and_there_is_nothing_to_copy() 
     """The track found before is drawn, and nothing betters it."""
     drawn = replace(facts("cape-town-st-helena"), voyage=compared("cape-town-st-helena").found_voyage)
     told = sheet.table(better(drawn, LIFTED, Luck(1, 60), drawn.voyage.departure.depart), LIFTED)
-    assert told["found"] is None
-    assert told["voyage_toml"] == ""
-    text = sheet.text(told)
+    assert told.found is None
+    assert told.voyage_toml == ""
+    text = on_screen(told)
     assert "No better track" in text
     assert "[[waypoint]]" not in text
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_verdict_prices_limits_and_cautions_are_printed_in_eighty_columns(name: str) -> None:
-    text = sheet.text(table(name))
+    text = on_screen(table(name))
     assert all(len(line) <= 80 for line in text.splitlines())
     words = " ".join(text.split())
     for part in (
@@ -109,7 +106,7 @@ def test_boxes_and_bounds_are_named_with_their_days() -> None:
     )
     limits = TrackLimits(limits=Limits(north_limit_deg=45.0, south_limit_deg=-40.5), boxes=boxes)
     told = sheet.table(compared("lagos-azores"), limits)
-    assert told["bounds"] == [
+    assert list(told.bounds) == [
         "no farther north than 45°00.0'N",
         "no farther south than 40°30.0'S",
         "not inside 'gulf' from 1 June until 30 November",
@@ -128,7 +125,7 @@ def test_what_the_search_knew_and_what_it_left_out_is_said() -> None:
     found = [place for place in comparison.found_voyage.waypoints if place.name.startswith("found")]
     assert found
     assert {(90.0, 0.5)} == {(place.set_deg, place.drift_kn) for place in found}
-    told, plain = (" ".join(sheet.text(one).split()) for one in (sheet.table(comparison, LIFTED), table("opua-tonga")))
+    told, plain = (" ".join(on_screen(one).split()) for one in (sheet.table(comparison, LIFTED), table("opua-tonga")))
     assert "averages, and the current: set and drift in the voyage file." in told
     assert "averages, and the current: the shipped monthly averages" in plain
     for text in (told, plain):
@@ -143,8 +140,8 @@ def test_a_drawn_track_over_land_is_not_sailed_and_the_found_one_stands_alone() 
     drawn = replace(facts("lagos-azores"), voyage=voyage.model_copy(update={"waypoints": through}))
     comparison = better(drawn, LIFTED, Luck(1, 20), voyage.departure.depart)
     told = sheet.table(comparison, LIFTED)
-    assert told["drawn"] is None
-    assert "runs over land" in sheet.text(told)
+    assert told.drawn is None
+    assert "runs over land" in on_screen(told)
 
 
 # ---------------------------------------------------------------- waypoints to copy
@@ -160,7 +157,7 @@ def pasted(voyage_toml: str, found: str) -> str:
 def test_the_waypoints_can_be_pasted_into_the_voyage_file(name: str, tmp_path: Path) -> None:
     shutil.copytree(ROUTES / name, tmp_path / "voyage")
     path = tmp_path / "voyage" / "voyage.toml"
-    path.write_text(pasted(path.read_text(encoding="utf-8"), str(table(name)["voyage_toml"])), encoding="utf-8")
+    path.write_text(pasted(path.read_text(encoding="utf-8"), table(name).voyage_toml), encoding="utf-8")
     found, again = compared(name).found_voyage.waypoints, read_folder(tmp_path / "voyage", MADE).voyage.waypoints
     assert [(place.name, place.sailing) for place in found] == [(place.name, place.sailing) for place in again]
     apart = np.abs(np.array([place.position for place in found]) - [place.position for place in again])
@@ -202,8 +199,8 @@ def test_the_chart_of_both_fills_one_page(name: str, paper: str, tmp_path: Path)
     words = " ".join(reader.pages[0].extract_text().split())
     assert "Not for navigation" in words
     assert "official chart" in words
-    for point in shown(table(name))["waypoints"]:
-        assert point["position"].split()[0] in words
+    for point in table(name).waypoints:
+        assert point.position.split()[0] in words
 
 
 # ---------------------------------------------------------------- the command
@@ -216,7 +213,7 @@ def test_the_command_tells_and_draws(tmp_path: Path) -> None:
     assert "[[waypoint]]" in result.stdout
     assert (tmp_path / "both.pdf").read_bytes().startswith(b"%PDF")
     told = json.loads(CliRunner().invoke(main, [*asked[:4], "--json"]).stdout)
-    assert {"drawn", "found", "price_words", "voyage_toml"} <= set(told)
+    assert {"drawn", "found", "rough_price", "voyage_toml"} <= set(told["track"])
 
 
 @pytest.mark.parametrize(
@@ -250,7 +247,7 @@ def test_legs_judges_a_track_over_land(tmp_path: Path) -> None:
     assert "! RUNS OVER LAND" in result.stdout
     assert re.search(r"over land: \d+ nm of it from 3[67]°", result.stdout)
     assert "over land: 0 nm" not in result.stdout
-    (leg,) = json.loads(CliRunner().invoke(main, ["legs", str(folder), "--json"]).stdout)["legs"]
+    (leg,) = json.loads(CliRunner().invoke(main, ["legs", str(folder), "--json"]).stdout)["legs"]["legs"]
     assert leg["land_off_nm"] == 0.0
     assert leg["over_land"][0]["across_nm"] > 100
     assert 2 == CliRunner().invoke(main, ["check", str(folder)]).exit_code
@@ -262,8 +259,8 @@ def test_legs_names_a_listed_danger_and_how_clear_it_is() -> None:
     waypoints = tuple(Waypoint(name=f"place {n}", position=Position(*place)) for n, place in enumerate(places))
     by_the_reef = replace(facts("opua-tonga"), voyage=voyage.model_copy(update={"waypoints": waypoints}))
     told = legs.table(by_the_reef)
-    assert [("Beveridge Reef", 0.0)] == [(row["danger"], row["clear_off_nm"]) for row in told["legs"][0]["dangers"]]
-    text = legs.text(told)
+    assert [("Beveridge Reef", 0.0)] == [(row.danger, row.clear_off_nm) for row in told.legs[0].dangers]
+    text = blocks_text(legs.SHEET.blocks(told))
     assert "Beveridge Reef" in text
     assert "no land within 60 nm" not in text
     assert "! nearer than 5 miles" in text

@@ -15,19 +15,21 @@ from click.testing import CliRunner
 from pypdf import PdfReader
 
 from passage.cli import main
+from passage.consequences.times import Gales, Times
 from passage.departures import CYCLONE_CAUTION, Moon, Start, Wait
 from passage.inputs.voyage import DepartureRule, Forecasting
 from passage.plan.document import PAPERS_PT, write_year
-from passage.plan.printed import DASH
 from passage.plan.sheets import when
 from passage.plan.weekstrip import CELLS, LEAD, week_line
+from passage.sailings.sky import MoonPhase
 from passage.shipped import shipped
+from passage.tell.figures import DASH
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from passage.plan.printed import Table
     from passage.road import Outcome
 
 FIRST = datetime(2027, 1, 3, 8, tzinfo=UTC)
@@ -35,23 +37,30 @@ FIRST = datetime(2027, 1, 3, 8, tzinfo=UTC)
 
 def start(week: int, slow_days: float = 24.0, basins: tuple[str, ...] = (), wait: Wait | None = None) -> Start:
     """An invented departure; the middle one takes 19 days."""
-    return Start(
-        depart=FIRST + timedelta(weeks=week),
+    depart = FIRST + timedelta(weeks=week)
+    times = Times(
+        depart=depart,
+        slow_share=0.95,
         fast_h=16 * 24.0,
         typical_h=19 * 24.0,
         slow_end_h=slow_days * 24.0,
-        never=0,
+        slow_end_between_h=(slow_days * 24.0, slow_days * 24.0),
+        crossings=200,
+        never_crossings=0,
         calm_h=12.0 + week,
-        strong_h=6.0,
-        gales="" if basins else "few",
-        hard_on_wind_share=0.02,
-        basins=basins,
-        daylight_share=0.6,
+        strong_h=np.nan if basins else 6.0,
+        motoring_h=0.0,
+        hove_to_h=0.0,
+        running_off_h=0.0,
         standing_off_h=2.0,
-        moon=Moon(0.4, "waxing crescent"),
-        wait=wait,
-        forecast=False,
+        gale_seen=Gales.UNSAID if basins else Gales.FEW,
     )
+    moon = Moon(40.0, MoonPhase.WAXING_CRESCENT)
+    return Start(depart, times, 2.0, basins, 60.0, moon, wait, forecast_counts=False)
+
+
+def timed(start: Start, **hours: float) -> Start:
+    return replace(start, times=replace(start.times, **hours))
 
 
 YEAR = tuple(start(week, basins=("South Pacific",) if week < 17 or week > 43 else ()) for week in range(52))
@@ -62,8 +71,12 @@ def demo() -> Outcome:
     return sailed(ROUTES[2])
 
 
-def told(outcome: Outcome, *starts: Start) -> Table:
-    return when.told(outcome.facts, starts, 200)
+def told(outcome: Outcome, *starts: Start) -> when.Departures:
+    return when.departures(outcome.facts, starts, 200)
+
+
+def on_screen(table: when.Departures) -> str:
+    return blocks_text(when.SHEET.blocks(table))
 
 
 def words_of(text: str) -> str:
@@ -71,7 +84,7 @@ def words_of(text: str) -> str:
 
 
 def test_the_terminal_has_a_line_for_every_departure_in_eighty_columns(demo: Outcome) -> None:
-    text = when.text(told(demo, *YEAR))
+    text = on_screen(told(demo, *YEAR))
     assert max(map(len, text.splitlines())) <= 80
     blades = [line for line in text.splitlines() if "|" in line and line[:3].strip().isdigit()]
     assert 52 == len(blades)
@@ -81,19 +94,23 @@ def test_the_terminal_has_a_line_for_every_departure_in_eighty_columns(demo: Out
 def test_a_blade_stands_where_its_days_are(demo: Outcome) -> None:
     """From 16 to 25 on 44 cells: quick at 0, typical at 3/9, slow end at 8/9 of 43 cells (D)."""
     table = told(demo, start(0), start(1, basins=("South Pacific",)))
-    clear, season = (week_line(row, table["starts"])[LEAD : LEAD + CELLS] for row in table["starts"])
+    clear, season = (week_line(row, table.starts)[LEAD : LEAD + CELLS] for row in table.starts)
     assert "#" * 14 + "|" + "-" * 24 == clear.rstrip()
     assert "." * 14 + "|" + "." * 24 == season.rstrip()
 
 
+def said_of(row: Start) -> tuple[object, str, bool]:
+    return row.to_json()["times"]["strong_h"], row.times.gale_seen.value, row.as_good
+
+
 def test_a_season_has_no_strong_wind_no_gale_and_never_the_mark_of_a_good_one(demo: Outcome) -> None:
     table = told(demo, start(0, 20.0, ("South Pacific",)), start(1, 24.0), start(2, 27.0))
-    season, good, slow = table["starts"]
-    assert (None, None, False) == (season["strong_wind_h"], season["force_8_seen_in"], season["as_good"])
-    assert (6, "few", True) == (good["strong_wind_h"], good["force_8_seen_in"], good["as_good"])
-    assert not slow["as_good"]
-    lines = when.text(table).splitlines()
-    alone = words_of(when.text(told(demo, start(0, 20.0, ("South Pacific",)))))
+    season, good, slow = table.starts
+    assert (None, "not said", False) == said_of(season)
+    assert (6, "few", True) == said_of(good)
+    assert not slow.as_good
+    lines = on_screen(table).splitlines()
+    alone = words_of(on_screen(told(demo, start(0, 20.0, ("South Pacific",)))))
     assert CYCLONE_CAUTION in alone
     assert "force 8" not in alone
     assert "none is the better one" in alone
@@ -101,26 +118,27 @@ def test_a_season_has_no_strong_wind_no_gale_and_never_the_mark_of_a_good_one(de
 
 
 def test_no_slow_end_is_told_as_not_reached(demo: Outcome) -> None:
-    table = told(demo, replace(start(0), slow_end_h=np.inf), replace(start(1), fast_h=np.inf, typical_h=np.inf))
-    for row in table["starts"]:
-        assert row["slow_end_days"] is None or row["typical_days"] is None
-        line = week_line(row, table["starts"])
+    table = told(demo, timed(start(0), slow_end_h=np.inf), timed(start(1), fast_h=np.inf, typical_h=np.inf))
+    for row in table.starts:
+        assert np.inf in (row.times.slow_end_days, row.times.typical_days)
+        line = week_line(row, table.starts)
         assert DASH in line
         assert line[LEAD + CELLS - 1] == ">"
-    endless = told(demo, replace(start(0), fast_h=np.inf, typical_h=np.inf, slow_end_h=np.inf, moon=None))
-    assert "none is the better one" in endless["better_words"]
-    assert ">" in when.text(endless)
+    endless = told(demo, replace(timed(start(0), fast_h=np.inf, typical_h=np.inf, slow_end_h=np.inf), moon=None))
+    assert "none is the better one" in words_of(on_screen(endless))
+    assert ">" in on_screen(endless)
 
 
 def test_a_departure_that_was_not_sailed_is_told_with_its_reason(demo: Outcome, tmp_path: Path) -> None:
     never, unknown = float("inf"), float("nan")
     hours = {"calm_h": unknown, "strong_h": unknown, "standing_off_h": unknown}
-    shares = {"hard_on_wind_share": unknown, "daylight_share": unknown}
+    shares = {"hard_on_wind_in_100": unknown, "daylight_in_100": unknown}
     ends = {"fast_h": never, "typical_h": never, "slow_end_h": never}
-    refused = replace(start(1), **ends, **hours, **shares, gales="", moon=None, refused="the current wins at sea")
+    times = replace(start(1).times, **ends, **hours, gale_seen=Gales.UNSAID)
+    refused = replace(start(1), times=times, **shares, moon=None, refused="the current wins at sea")
     table = told(demo, start(0), refused, start(2))
-    assert table == json.loads(json.dumps(table, allow_nan=False))
-    text = words_of(when.text(table))
+    assert table.to_json() == json.loads(json.dumps(table.to_json(), allow_nan=False))
+    text = words_of(on_screen(table))
     assert "Not sailed leaving: Sun 10 Jan: the current wins at sea." in text
     assert "nan" not in text
     write_year(demo.facts, demo.ground, [start(0), refused, start(2)], 200, tmp_path / "strip.pdf")
@@ -132,7 +150,7 @@ def test_a_departure_that_was_not_sailed_is_told_with_its_reason(demo: Outcome, 
 def test_days_waited_are_told_as_harbour_time(demo: Outcome) -> None:
     rule = DepartureRule(wind_under_kn=20.0, not_ahead=True)
     facts = replace(demo.facts, voyage=demo.facts.voyage.model_copy(update={"departure_rule": rule}))
-    text = words_of(when.text(when.told(facts, [start(0, wait=Wait(2.0, 6.0, 0.01))], 200)))
+    text = words_of(on_screen(when.departures(facts, [start(0, wait=Wait(2.0, 6.0, 1.0))], 200)))
     assert "wind of the first 48 hours is under 20 kn and not ahead" in text
     assert "in harbour typically 2 days, 1 in 10 over 6" in text
     assert "harbour time and not in the days at sea" in text
@@ -144,7 +162,7 @@ def test_under_a_departure_rule_it_is_said_that_the_forecast_is_left_out(demo: O
     aboard = Forecasting(file=tmp_path / "f.grib")
     voyage = demo.facts.voyage.model_copy(update={"departure_rule": rule, "forecast": aboard})
     facts = replace(demo.facts, voyage=voyage)
-    text = words_of(when.text(when.told(facts, [start(0, wait=Wait(2.0, 6.0, 0.01))], 200)))
+    text = words_of(on_screen(when.departures(facts, [start(0, wait=Wait(2.0, 6.0, 1.0))], 200)))
     assert "the departure rule is asked of winds made from monthly averages" in text
     assert "ask your rule of the newest official forecast" in text
 
@@ -152,11 +170,11 @@ def test_under_a_departure_rule_it_is_said_that_the_forecast_is_left_out(demo: O
 def test_the_plan_sails_nine_departures_a_fortnight_apart_about_its_own(demo: Outcome) -> None:
     starts = demo.once(when.around)
     assert 9 == len(starts)
-    assert demo.crossings.depart == starts[4].depart
-    assert timedelta(weeks=8) == starts[8].depart - starts[4].depart
+    assert demo.crossings.depart == starts[4].depart_utc
+    assert timedelta(weeks=8) == starts[8].depart_utc - starts[4].depart_utc
     assert demo.once(when.around) is starts
     whole = demo.times  # of as many crossings, so the planned day's figures are page one's
-    assert (whole.typical_h, whole.slow_end_h) == (starts[4].typical_h, starts[4].slow_end_h)
+    assert (whole.typical_h, whole.slow_end_h) == (starts[4].times.typical_h, starts[4].times.slow_end_h)
 
 
 @pytest.mark.parametrize("paper", PAPERS_PT)
@@ -185,12 +203,12 @@ def test_the_command_scans_a_window_and_says_where_the_strip_is(tmp_path: Path) 
     assert 0 == result.exit_code, result.stderr
     assert path.read_bytes().startswith(b"%PDF")
     assert str(path) in result.stdout
-    table = json.loads(run(*options, "--json").stdout)
+    table = json.loads(run(*options, "--json").stdout)["when"]
     assert ["2027-05-01T12:00+00:00", "2027-05-08T12:00+00:00"] == [row["depart_utc"] for row in table["starts"]]
     assert 20 == table["crossings"]
-    again = json.loads(run(*options, "--json").stdout)
+    again = json.loads(run(*options, "--json").stdout)["when"]
     assert table == again
-    assert table != json.loads(run(*options, "--seed", 2, "--json").stdout)
+    assert table != json.loads(run(*options, "--seed", 2, "--json").stdout)["when"]
 
 
 @pytest.mark.parametrize(

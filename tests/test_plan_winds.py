@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 
 from passage.crossings.rose import Rose, Sector, rose_on, wind_rose
-from passage.plan.printed import rounded
 from passage.plan.roses import HUB, draw_rose, rings_for
 from passage.plan.sheet import Room
 from passage.plan.sheets import winds
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
 if TYPE_CHECKING:
@@ -27,34 +27,40 @@ NAMES = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_calms_and_sectors_make_a_hundred_hours(route: str) -> None:
-    table = winds.table(sailed(route))
-    assert table == rounded(table)
+    table = winds.table(sailed(route)).to_json()
     assert 2 <= len(table["roses"]) <= 6
     for rose in table["roses"]:
-        total = rose["calm_in_100"] + sum(sector["in_100"] for sector in rose["sectors"])
+        wind = rose["wind"]
+        total = wind["calm_in_100"] + sum(sector["in_100"] for sector in wind["sectors"])
         assert total == pytest.approx(100.0, abs=4.5)  # nine figures rounded to a whole
-        assert 0 <= rose["strong_in_100"] <= 100
+        assert 0 <= wind["strong_in_100"] <= 100
 
 
 def test_a_rose_is_for_the_place_and_the_day_the_middle_crossing_is_there() -> None:
     outcome = sailed(ROUTES[0])
     days = {day.day: day for day in outcome.by_day}
-    for row in winds.table(outcome)["roses"]:
+    for row in winds.table(outcome).to_json()["roses"]:
         before = days[row["day"] - 1].typical_run_nm if row["day"] > 1 else 0.0
         assert before - 1.0 <= row["run_nm"] <= days[row["day"]].typical_run_nm + 1.0
         node = int(np.abs(outcome.ground.track.distance_nm - row["run_nm"]).argmin())
         middle = outcome.crossings.depart + timedelta(days=row["day"] - 0.5)
         expected = rose_on(outcome.ground.climate, node, middle)
-        assert expected.mean_kn == pytest.approx(row["mean_wind_kn"], abs=0.15)  # half a day's drift of the month
-        strongest = max(row["sectors"], key=lambda sector: sector["in_100"])["from"]
+        assert expected.mean_wind_kn == pytest.approx(
+            row["wind"]["mean_wind_kn"], abs=0.15
+        )  # half a day's drift of the month
+        strongest = max(row["wind"]["sectors"], key=lambda sector: sector["in_100"])["name"]
         assert strongest == max(expected.sectors, key=lambda sector: sector.share).name
 
 
 def test_the_south_east_trade_blows_on_the_way_to_st_helena() -> None:
     # Sailing directions for the South Atlantic (M): the south-east trade, steady from SE to SSE, to the island.
-    last = winds.table(sailed(ROUTES[0]))["roses"][-1]
-    assert "SE" == max(last["sectors"], key=lambda sector: sector["in_100"])["from"]
-    assert last["sectors"][3]["in_100"] > 50
+    last = winds.table(sailed(ROUTES[0])).roses[-1].wind
+    assert "SE" == max(last.sectors, key=lambda sector: sector.share).name
+    assert last.sectors[3].in_100 > 50
+
+
+def on_screen(told: winds.Winds) -> str:
+    return blocks_text(winds.SHEET.blocks(told))
 
 
 def few_on(outcome: Outcome, leg: int) -> Outcome:
@@ -68,12 +74,12 @@ def few_on(outcome: Outcome, leg: int) -> Outcome:
 def test_legs_that_rest_on_few_ship_reports_are_named_with_their_miles() -> None:
     outcome = sailed("opua-tonga")
     table = winds.table(few_on(outcome, 1))
-    miles = re.search(r"leg 2 for about ([\d,]+) miles", table["few_reports_words"])
+    miles = re.search(r"leg 2 for about ([\d,]+) miles", winds.few_words(table))
     assert miles is not None
     # D: every node but the first of the leg, five miles apart.
     assert 1002.0 == pytest.approx(float(miles[1].replace(",", "")), abs=6.0)
-    assert all(rose["few_reports"] for rose in table["roses"])
-    assert "few ship reports" in winds.text(table)
+    assert all(rose.few_reports for rose in table.roses)
+    assert "few ship reports" in on_screen(table)
 
 
 def test_few_reports_of_months_she_is_not_there_in_do_not_count() -> None:
@@ -81,12 +87,12 @@ def test_few_reports_of_months_she_is_not_there_in_do_not_count() -> None:
     few = outcome.ground.climate.few_reports.copy()
     few[3:5] = False  # she sails it from late April into May
     calm = replace(outcome, ground=replace(outcome.ground, climate=replace(outcome.ground.climate, few_reports=few)))
-    assert "No leg rests" in winds.table(calm)["few_reports_words"]
+    assert "No leg rests" in winds.few_words(winds.table(calm))
 
 
 def test_no_gale_is_given_a_figure_and_strong_wind_has_its_caution() -> None:
     for route in ROUTES:
-        text = winds.text(winds.table(sailed(route)))
+        text = on_screen(winds.table(sailed(route)))
         assert all(len(line) <= 80 for line in text.splitlines())
         words = " ".join(text.split())
         assert "least sure of these figures" in words
@@ -95,13 +101,13 @@ def test_no_gale_is_given_a_figure_and_strong_wind_has_its_caution() -> None:
 
 
 def test_rare_strong_wind_is_not_called_none() -> None:
-    rows = [row for route in ROUTES for row in winds.table(sailed(route))["roses"]]
-    assert {"under 1 hour in 100"} == {row["strong_words"] for row in rows if row["strong_in_100"] == 0}
-    assert any(row["strong_words"] == "under 1 hour in 100" for row in rows)
+    rows = [row.wind for route in ROUTES for row in winds.table(sailed(route)).roses]
+    assert {"under 1 hour in 100"} == {winds.strong_words(row) for row in rows if f"{row.strong_in_100}" == "0"}
+    assert any(winds.strong_words(row) == "under 1 hour in 100" for row in rows)
 
 
 def test_a_passage_that_most_never_finish_has_its_roses() -> None:
-    assert 6 == len(winds.table(endless_for_most(sailed(ROUTES[1])))["roses"])
+    assert 6 == len(winds.table(endless_for_most(sailed(ROUTES[1]))).roses)
 
 
 # ---------------------------------------------------------------- the drawing
@@ -163,4 +169,4 @@ def test_neither_her_dart_nor_the_n_stands_on_a_number() -> None:
 def test_there_is_a_drawing_for_each_rose() -> None:
     outcome = sailed(ROUTES[1])
     drawn = winds.drawings(outcome, {}, Room(500.0, 700.0))
-    assert [f"rose-{row['rose']}" for row in winds.table(outcome)["roses"]] == list(drawn)
+    assert [f"rose-{row.rose}" for row in winds.table(outcome).roses] == list(drawn)

@@ -28,7 +28,7 @@ def rows() -> list[dict[str, str]]:
 def test_mean_speed_of_the_published_table(row: dict[str, str]) -> None:
     """D: quadrature, Laguerre closed form and scipy agree in the table; half its last printed digit."""
     rose = wind_rose(0.0, -float(row["vector_mean_nu"]), float(row["sigma_each_component"]))
-    assert float(row["mean_speed_Laguerre"]) == pytest.approx(rose.mean_kn, abs=5.1e-7)
+    assert float(row["mean_speed_Laguerre"]) == pytest.approx(rose.mean_wind_kn, abs=5.1e-7)
 
 
 @given(st.floats(0.0, 25.0), st.floats(0.5, 12.0), st.floats(0.0, 360.0))
@@ -48,7 +48,7 @@ def test_without_a_mean_wind_the_rose_is_round_and_rayleighs() -> None:
     share = np.exp(-((CALM_KN / 7.0) ** 2) / 2)
     assert [share / 8] * 8 == pytest.approx([sector.share for sector in rose.sectors], abs=1e-12)
     mean = rayleigh(scale=7.0).expect(lambda speed: speed, lb=CALM_KN, conditional=True)
-    assert [mean] * 8 == pytest.approx([sector.mean_kn for sector in rose.sectors], rel=1e-8)
+    assert [mean] * 8 == pytest.approx([sector.mean_wind_kn for sector in rose.sectors], rel=1e-8)
 
 
 @pytest.mark.parametrize(("east", "north", "sigma"), [(-5.0, 6.0, 5.0), (9.0, 1.0, 3.5), (0.0, -2.0, 8.0)])
@@ -61,7 +61,7 @@ def test_sectors_are_those_of_wind_drawn_at_random(east: float, north: float, si
         mine = speed[(sector == number) & (speed >= CALM_KN)]
         assert SECTORS[number] == arm.name
         assert mine.size / speed.size == pytest.approx(arm.share, abs=4 * np.sqrt(arm.share / speed.size))
-        assert mine.mean() == pytest.approx(arm.mean_kn, abs=4 * mine.std() / np.sqrt(mine.size))
+        assert mine.mean() == pytest.approx(arm.mean_wind_kn, abs=4 * mine.std() / np.sqrt(mine.size))
 
 
 def test_a_wind_from_the_south_east_stands_in_the_south_east() -> None:
@@ -74,7 +74,7 @@ def test_a_wind_from_the_south_east_stands_in_the_south_east() -> None:
 def test_the_steadiest_wind_blows_from_one_sector(sigma: float) -> None:
     rose = wind_rose(-12.0, 0.0, sigma)
     assert 1.0 == pytest.approx(rose.sectors[2].share)
-    assert 12.0 == pytest.approx(rose.sectors[2].mean_kn, rel=1e-3)
+    assert 12.0 == pytest.approx(rose.sectors[2].mean_wind_kn, rel=1e-3)
     assert 0.0 == pytest.approx(rose.calm_share, abs=1e-9)
 
 
@@ -90,4 +90,4 @@ def test_the_rose_of_a_day_lies_between_the_mid_months() -> None:
     east[1], east[2] = 8.0, 14.0
     day = datetime(2027, 3, 1, tzinfo=UTC)
     expected = wind_rose(8.0 + 6.0 * 14.0 / 29.5, 0.0, 4.0)
-    assert expected.mean_kn == pytest.approx(rose_on(replace(climate, wind_east_kn=east), 3, day).mean_kn)
+    assert expected.mean_wind_kn == pytest.approx(rose_on(replace(climate, wind_east_kn=east), 3, day).mean_wind_kn)

@@ -134,7 +134,7 @@ def test_a_point_given_twice_running_is_left_out_and_said(tmp_path: Path) -> Non
     (note,) = facts.voyage_file.notes
     assert "3 of its 4 points" in note
     assert "repeat the point before them" in note
-    assert note in " ".join(check_text(check_table(facts, lay_ground(facts))).split())
+    assert note in " ".join(check_text(check_table(facts, lay_ground(facts)), facts.limits).split())
 
 
 def test_extensions_and_strange_namespaces_give_no_points(tmp_path: Path) -> None:

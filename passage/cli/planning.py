@@ -66,7 +66,7 @@ def check(folder: Path, as_json: bool) -> None:
     facts = read_folder(folder)
     ground = lay_with_refuges(facts)
     lie_at_anchor(facts)  # refuses a boat beyond the published loads
-    tell(check_table(facts, ground), as_json, check_text)
+    tell(check_table(facts, ground), as_json, lambda table: check_text(table, facts.limits))
 
 
 @main.command("legs")
@@ -77,7 +77,7 @@ def legs_command(folder: Path, as_json: bool) -> None:
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import legs
 
-    tell(legs.table(read_folder(folder)), as_json, legs.text)
+    tell_records({"legs": legs.table(read_folder(folder))}, as_json, legs.SHEET)
 
 
 @main.command()
@@ -114,19 +114,22 @@ def track(
     if choosing:
         _choices(folder, Luck(seed, crossings), depart, out, paper, as_json)
         return
+    from dataclasses import replace
+
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import track as sheet
+    from passage.tell.terminal import blocks_text
     from passage.tracks import better
 
     facts = read_folder(folder)
     found = better(facts, facts.limits, Luck(seed, crossings), depart or facts.voyage.departure.depart)
-    table = sheet.table(found, facts.limits)
+    told = sheet.table(found, facts.limits)
     if out:
         from passage.plan.document import write_track
 
         write_track(found, out, paper)
-        table |= {"chart": str(out)}
-    tell(table, as_json, sheet.text)
+        told = replace(told, chart=str(out))
+    tell({"track": told}, as_json, lambda _: blocks_text(sheet.track_card(told)))
 
 
 def _choices(
@@ -172,6 +175,8 @@ def when(
     as_json: bool,
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
+    from dataclasses import replace
+
     from passage.crossings.wind import Luck
     from passage.departures import scan, weekly
     from passage.ground import lay_ground
@@ -183,13 +188,13 @@ def when(
     ground = lay_ground(facts, *days)
     with Progress("sailing from week to week") as progress:
         starts = scan(facts, ground, Luck(seed, crossings), days, progress)
-    table = sheet.told(facts, starts, crossings)
+    told = sheet.departures(facts, starts, crossings)
     if out:
         from passage.plan.document import write_year
 
         write_year(facts, ground, starts, crossings, out, paper)
-        table |= {"strip": str(out)}
-    tell(table, as_json, sheet.text)
+        told = replace(told, strip=str(out))
+    tell_records({"when": told}, as_json, sheet.SHEET)
 
 
 @main.command("speed")
@@ -252,7 +257,7 @@ def winds_command(outcome: Outcome, as_json: bool) -> None:
     """Wind roses in figures along the track, for the days on which she is there."""
     from passage.plan.sheets import winds
 
-    tell(winds.table(outcome), as_json, winds.text)
+    tell_sheets(outcome, as_json, winds.SHEET)
 
 
 @main.command()

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.inputs.position import format_position
 from passage.sailings.clock import ship_zone_h
-from passage.sailings.sky import CIVIL_DEG, sun_altitude_deg
+from passage.sailings.sky import CIVIL_DEG, MoonPhase, SunAllDay, almanac, sun_altitude_deg
 from passage.sailings.track import at_distance
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from datetime import date, datetime
-
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
@@ -34,6 +34,29 @@ class Noon(NamedTuple):
     @property
     def ship_date(self) -> date:
         return (self.moment + timedelta(hours=self.zone_h)).date()
+
+
+class SkyDay(Record):
+    """Sun and moon of a ship's day at its noon place; None for what does not happen in that day."""
+
+    day: int = told("day out")
+    ship_date: date = told("date by ship's time")
+    noon_position: str = told("where the typical crossing is at ship's noon")
+    zone_h: int = told("ship's time less UTC, hours")
+    nautical_dawn_utc: datetime | None = told("sun 12 degrees below, rising")
+    civil_dawn_utc: datetime | None = told("sun 6 degrees below, rising")
+    sunrise_utc: datetime | None = told("upper limb on the horizon")
+    sunset_utc: datetime | None = told("upper limb on the horizon")
+    civil_dusk_utc: datetime | None = told("sun 6 degrees below, setting")
+    nautical_dusk_utc: datetime | None = told("sun 12 degrees below, setting")
+    moonrise_utc: datetime | None = told("upper limb on the horizon")
+    moonset_utc: datetime | None = told("upper limb on the horizon")
+    sun_all_day: SunAllDay = told("whether the sun is up or down all day")
+    moon_lit_in_100: float = told("lit part of the moon's disc, per cent")
+    moon_phase: MoonPhase = told("its name")
+
+
+EVENTS = tuple(name.removesuffix("_utc") for name in SkyDay.__annotations__ if name.endswith("_utc"))
 
 
 def ship_noons(crossings: Crossings) -> tuple[Noon, ...]:
@@ -69,3 +92,28 @@ def dark_by_day(noons: tuple[Noon, ...]) -> NDArray[np.float64]:
     glances = np.arange(_GLANCE_MIN // 2 - 12 * 60, 12 * 60, _GLANCE_MIN).astype("timedelta64[m]")
     sun_deg = sun_altitude_deg(noon[:, None] + glances, lat[:, None], lon[:, None])
     return np.asarray((sun_deg < CIVIL_DEG).reshape(len(noons), 24, -1).mean(axis=-1))
+
+
+def sky_days(noons: tuple[Noon, ...]) -> tuple[SkyDay, ...]:
+    """Sun and moon of each noon's local mean day and place, times to the nearest minute."""
+    if not noons:
+        return ()
+    dates = [(noon.moment + timedelta(hours=noon.lon_deg / 15.0)).date() for noon in noons]
+    days = almanac(dates, [noon.lat_deg for noon in noons], [noon.lon_deg for noon in noons])
+    return tuple(
+        SkyDay(
+            day=noon.day,
+            ship_date=noon.ship_date,
+            noon_position=format_position(noon.lat_deg, noon.lon_deg),
+            zone_h=noon.zone_h,
+            sun_all_day=day.sun_all_day,
+            moon_lit_in_100=100.0 * day.moon_illuminated,
+            moon_phase=day.moon_phase,
+            **{f"{name}_utc": _to_minute(getattr(day, name)) for name in EVENTS},
+        )
+        for noon, day in zip(noons, days, strict=True)
+    )
+
+
+def _to_minute(moment: datetime | None) -> datetime | None:
+    return moment and (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)

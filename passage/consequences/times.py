@@ -38,6 +38,7 @@ class Gales(StrEnum):
     NONE = "none"
     FEW = "few"
     SOME = "some"
+    UNSAID = "not said"  # where the gales of cyclones are missing
 
 
 class Times(Record):

@@ -15,13 +15,13 @@ against published pilot charts too few. Print ``strong_share`` with that caution
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.inputs.climate import month_weights
 from passage.inputs.rice import rice_mean
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -40,28 +40,39 @@ STEADIEST = 0.01  # of the mean: a spread below it leaves all the wind in one di
 _erfc = np.vectorize(math.erfc, otypes=[float])
 
 
-@dataclass(frozen=True)
-class Sector:
-    """One arm of the rose: where the wind is from, its share of all hours, and its mean speed (kn; 0 where none)."""
+class Sector(Record):
+    """One arm of the rose; share: of all hours."""
 
-    name: str
+    name: str = told("where the wind is from")
     share: float
-    mean_kn: float
+
+    @reckoned("hours in 100")
+    def in_100(self) -> float:
+        return 100.0 * self.share
+
+    mean_wind_kn: float = told("mean wind of the hours it blows from there, kn; 0 where it never does")
 
 
-@dataclass(frozen=True)
-class Rose:
+class Rose(Record):
     """Wind of a place and month. The sectors hold the wind of 4 kn and more; with ``calm_share`` they make 1.
 
-    mean_kn: mean speed, calms included. calm_share: under 4 kn; strong_share: 28 kn and more; gale_share: 34 kn and
-    more, not to be printed as a figure.
+    calm_share: under 4 kn; strong_share: 28 kn and more; gale_share: 34 kn and more, not to be told as a figure.
     """
 
-    mean_kn: float
+    mean_wind_kn: float = told("mean wind of all hours, kn")
     calm_share: float
     strong_share: float
     gale_share: float
-    sectors: tuple[Sector, ...]
+
+    @reckoned("hours in 100 with less than 4 kn")
+    def calm_in_100(self) -> float:
+        return 100.0 * self.calm_share
+
+    @reckoned("hours in 100 with 28 kn and more; the least sure of these")
+    def strong_in_100(self) -> float:
+        return 100.0 * self.strong_share
+
+    sectors: tuple[Sector, ...] = told("wind of 4 kn and more by where it is from, eight sectors")
 
 
 def wind_rose(east_kn: float, north_kn: float, sigma_kn: float) -> Rose:

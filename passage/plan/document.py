@@ -145,7 +145,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     """Write the page that shows a found track beside the drawn one to ``path`` as PDF."""
     outcome = comparison.found_outcome
     told = track.table(comparison, outcome.facts.limits)
-    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart.isoformat(timespec="minutes"), forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
     path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
 
@@ -163,8 +163,8 @@ def write_year(
 ) -> None:
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
-    head = Head(facts, depart_utc, any(start.forecast for start in starts))
-    told, drawings = when.told(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
+    head = Head(facts, depart_utc, any(start.forecast_counts for start in starts))
+    told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
@@ -221,7 +221,7 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
 
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
     """Each card that is made of blocks, as the typesetter takes it."""
-    by_name = {sheet.name: sheet.cards for sheet in SHEETS}
+    by_name = {sheet.name: sheet.cards for sheet in SHEETS} | {"track": {"track": track.track_card}}
     return {
         card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))
         for sheet, card in printed

@@ -17,12 +17,13 @@ _RECORDS: dict[str, type[Record]] = {
     "now": now.NowTold,
     "relearned": relearned.RelearnedTold,
     "timings": timings.Timings,
+    "track": track.Compared,
     "verify": verified.Verified,
 }
 TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name)]  # with the whole path
 
 KEYS: dict[str, str] = {path_end(key.path): key.means for key in TOLD} | {
     key: meaning
-    for keys in (before.KEYS, track.KEYS, choices.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
+    for keys in (before.KEYS, choices.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
     for key, meaning in keys.items()
 }

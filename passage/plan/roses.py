@@ -58,13 +58,13 @@ def draw_rose(rose: Rose, course_deg: float, rings: Rings, size: float) -> str:
         if sector.share < LEAST_SHARE / 3.0:
             continue
         from_deg, reach = SECTOR_DEG * number, HUB + per_share * sector.share
-        half = max(BREADTH_PER_KN * sector.mean_kn / 2.0, 0.6)
+        half = max(BREADTH_PER_KN * sector.mean_wind_kn / 2.0, 0.6)
         arm = np.array([(0.0, -half), (reach, -half), (reach, half), (0.0, half)])
         sheet.path(closed_path(_turned(arm, from_deg, middle)), 0.8, fill=TINT)
         if sector.share >= LEAST_SHARE:
             ((x, y),) = _turned(np.array([(reach + 7.0, 0.0)]), from_deg, middle)
             sheet.paper((x - 5.5, y - 4.0, x + 5.5, y + 4.5))
-            sheet.text(x, y + 3.0, f"{sector.mean_kn:.0f}", 8.0, bold=True, anchor="middle")
+            sheet.text(x, y + 3.0, f"{sector.mean_wind_kn:.0f}", 8.0, bold=True, anchor="middle")
     sheet.dot(middle, middle, HUB, fill="#fff", width=1.1)
     sheet.text(middle, middle + 3.4, f"{100.0 * rose.calm_share:.0f}", 9.5, bold=True, anchor="middle")
     foot, off_north_deg = outermost + NUMBER_ROOM, (course_deg + 180.0) % 360.0 - 180.0

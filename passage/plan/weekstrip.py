@@ -7,22 +7,20 @@
 from __future__ import annotations
 
 import math
-from datetime import datetime
 from typing import TYPE_CHECKING
 
-from passage.plan.printed import DASH
+from passage.tell.figures import DASH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.plan.printed import Table
+    from passage.departures import Start
 
 LEAD, CELLS = 5, 44
 STEPS = (1, 2, 5, 10, 20, 50, 100)
-_ENDS = ("quick_days", "typical_days", "slow_end_days")
 
 
-def head_line(starts: Sequence[Table]) -> list[str]:
+def head_lines(starts: Sequence[Start]) -> tuple[str, str]:
     """The scale over the blades, and the words over the figures."""
     low, high = _scale(starts)
     every = next(step for step in STEPS if (high - low) / step <= CELLS / 5)
@@ -32,42 +30,40 @@ def head_line(starts: Sequence[Table]) -> list[str]:
         if place + len(str(day)) <= CELLS:
             scale[place : place + len(str(day))] = str(day)
     figures = "".join(f"{word:>6}" for word in ("quick", "typ.", "slow", "moon", "light"))
-    return [f"{'':{LEAD}}days at sea", f"{'':{LEAD}}{''.join(scale)}{figures}"]
+    return f"{'':{LEAD}}days at sea", f"{'':{LEAD}}{''.join(scale)}{figures}"
 
 
-def week_line(start: Table, starts: Sequence[Table]) -> str:
+def week_line(start: Start, starts: Sequence[Start]) -> str:
     """The day of the month, the blade, and its figures; starts: all of them, for the scale."""
-    mark = "*" if start["as_good"] else " "
-    day = datetime.fromisoformat(start["depart_utc"]).day
-    times = "".join(f"{_shown(start[key], 1):>6}" for key in _ENDS)
-    rest = "".join(f"{_shown(start[key], 0):>6}" for key in ("moon_lit_in_100", "daylight_in_100"))
-    return f"{day:>3} {mark}{_blade(start, *_scale(starts))}{times}{rest}"
+    mark = "*" if start.as_good else " "
+    told = (*_ends(start), start.moon.lit_in_100 if start.moon else DASH, start.daylight_in_100)
+    figures = "".join(f"{each!s:>6}" for each in told)
+    return f"{start.depart_utc.day:>3} {mark}{_blade(start, *_scale(starts))}{figures}"
 
 
-def _shown(figure: float | None, places: int) -> str:
-    return DASH if figure is None else f"{figure:.{places}f}"
+def _ends(start: Start) -> tuple[float, float, float]:
+    return start.times.quick_days, start.times.typical_days, start.times.slow_end_days
 
 
-def _scale(starts: Sequence[Table]) -> tuple[int, int]:
-    reached = [start[key] for start in starts for key in _ENDS if start[key] is not None]
+def _scale(starts: Sequence[Start]) -> tuple[int, int]:
+    reached = [days for start in starts for days in _ends(start) if math.isfinite(days)]
     return (max(math.floor(min(reached)), 0), math.ceil(max(reached)) + 1) if reached else (0, 1)
 
 
-def _blade(start: Table, low: int, high: int) -> str:
+def _blade(start: Start, low: int, high: int) -> str:
     """Filled up to the typical passage and thin beyond; dots where the cyclones of a season are not in the numbers."""
-
-    def cell(days: float | None) -> int:
-        return CELLS - 1 if days is None else round((days - low) / (high - low) * (CELLS - 1))
-
-    if start["quick_days"] is None:
+    quick, typical, slow = (
+        round((days - low) / (high - low) * (CELLS - 1)) if math.isfinite(days) else CELLS - 1 for days in _ends(start)
+    )
+    never = [math.isinf(days) for days in _ends(start)]
+    if never[0]:
         return f"{'>':>{CELLS}}"
-    filled, thin = (".", ".") if start["caution"] else ("#", "-")
-    quick, typical, slow = (cell(start[key]) for key in _ENDS)
+    filled, thin = (".", ".") if start.in_season else ("#", "-")
     cells = [" "] * CELLS
     cells[quick : typical + 1] = filled * (typical + 1 - quick)
     cells[typical + 1 : slow + 1] = thin * (slow - typical)
-    if start["typical_days"] is not None:
+    if not never[1]:
         cells[typical] = "|"
-    if start["slow_end_days"] is None:
+    if never[2]:
         cells[-1] = ">"
     return "".join(cells)

@@ -64,7 +64,9 @@ def year_strip(starts: Sequence[Start], southern: bool, width: float = 500.0, he
     sheet = Sheet(width, height)
     lanes = _lanes(starts)
     foot = height - 31.0 - (LANE + GAP) * len(lanes) - MOON - 12.0
-    reached = [hours for start in starts for hours in (start.fast_h, start.slow_end_h) if math.isfinite(hours)]
+    reached = [
+        hours for start in starts for hours in (start.times.fast_h, start.times.slow_end_h) if math.isfinite(hours)
+    ]
     low, high = (math.floor(min(reached) / 24.0) - 1, math.ceil(max(reached) / 24.0) + 1) if reached else (0, 1)
     strip = _Strip(sheet, starts, max(low, 0), high, foot)
     _scale(strip)
@@ -83,13 +85,15 @@ def year_strip(starts: Sequence[Start], southern: bool, width: float = 500.0, he
 
 def _lanes(starts: Sequence[Start]) -> list[_Lane]:
     lanes = [
-        _Lane("calm", tuple(_known(start.calm_h) for start in starts), "h"),
-        _Lane("hard on wind", tuple(_known(100.0 * start.hard_on_wind_share) for start in starts), "%"),
-        _Lane("28 kn and more", tuple(None if start.in_season else _known(start.strong_h) for start in starts), "h"),
+        _Lane("calm", tuple(_known(start.times.calm_h) for start in starts), "h"),
+        _Lane("hard on wind", tuple(_known(start.hard_on_wind_in_100) for start in starts), "%"),
+        _Lane("28 kn and more", tuple(_known(start.times.strong_h) for start in starts), "h"),
     ]
     if any(start.wait is not None for start in starts):
         lanes.append(
-            _Lane("days in harbour", tuple(start.wait.typical_days if start.wait else None for start in starts), "d")
+            _Lane(
+                "days in harbour", tuple(start.wait.typical_wait_days if start.wait else None for start in starts), "d"
+            )
         )
     return lanes
 
@@ -110,8 +114,10 @@ def _scale(strip: _Strip) -> None:
 
 def _blade(strip: _Strip, number: int, start: Start) -> None:
     left, right = strip.x(number + 0.18), strip.x(number + 0.82)
-    slow, typical, fast = (strip.y(hours) for hours in (start.slow_end_h, start.typical_h, start.fast_h))
-    if not math.isfinite(start.slow_end_h):
+    slow, typical, fast = (
+        strip.y(hours) for hours in (start.times.slow_end_h, start.times.typical_h, start.times.fast_h)
+    )
+    if not math.isfinite(start.times.slow_end_h):
         middle = (left + right) / 2
         strip.sheet.line([(middle, slow), (middle, slow - NEVER_RISES)], 0.9)
     if start.in_season:
@@ -161,19 +167,20 @@ def _moons(strip: _Strip, southern: bool, y: float) -> None:
     for number, start in enumerate(strip.starts):
         if start.moon is None or number % every:
             continue
-        waxing = start.moon.phase.startswith(("waxing", "first", "new"))
         place = f'<svg x="{strip.x(number + 0.5) - MOON / 2:.2f}" y="{y:.2f}" '
-        strip.sheet.parts.append(moon(start.moon.lit, waxing, southern, MOON).replace("<svg ", place, 1))
+        strip.sheet.parts.append(
+            moon(start.moon.lit_in_100 / 100.0, start.moon.phase.waxing, southern, MOON).replace("<svg ", place, 1)
+        )
 
 
 def _months(strip: _Strip, y: float) -> None:
     """A tick and a name where a month begins; without the first of a scan that begins in the middle of one."""
     for number, start in enumerate(strip.starts):
-        before = strip.starts[number - 1].depart if number else None
-        if before is None or (before.year, before.month) == (start.depart.year, start.depart.month):
+        before = strip.starts[number - 1].depart_utc if number else None
+        if before is None or (before.year, before.month) == (start.depart_utc.year, start.depart_utc.month):
             continue
         strip.sheet.line([(strip.x(number), strip.foot), (strip.x(number), strip.foot + 3)], 0.6)
-        strip.sheet.text(strip.x(number), y, MONTHS[start.depart.month - 1], WORDS)
-    first = strip.starts[0].depart if strip.starts else None
+        strip.sheet.text(strip.x(number), y, MONTHS[start.depart_utc.month - 1], WORDS)
+    first = strip.starts[0].depart_utc if strip.starts else None
     if first is not None:
         strip.sheet.text(LEFT - 6, y, f"leaving in {first.year}", WORDS, anchor="end")

@@ -14,8 +14,9 @@ import math
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from enum import StrEnum
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -80,11 +81,34 @@ def sun_altitude_deg(time_utc: ArrayLike, lat_deg: ArrayLike, lon_deg: ArrayLike
     return np.asarray(np.degrees(np.arcsin(np.clip(sin_altitude, -1.0, 1.0))))
 
 
-PHASES = ("new moon", "first quarter", "full moon", "last quarter")
-BETWEEN_PHASES = ("waxing crescent", "waxing gibbous", "waning gibbous", "waning crescent")
 EPHEMERIS_YEARS = (1900, 2052)  # whole years inside DE421
 NODES_H = np.arange(-2.0, 27.0, 2.0)  # ephemeris positions; cubics between them are good to 0.001 second of arc
 FINE_H = np.arange(24 * 60 + 1) / 60.0  # a straight line between minutes is good to a second
+
+
+class MoonPhase(StrEnum):
+    """In the order of a month, from new moon: the quarters, and what lies between."""
+
+    NEW = "new moon"
+    WAXING_CRESCENT = "waxing crescent"
+    FIRST_QUARTER = "first quarter"
+    WAXING_GIBBOUS = "waxing gibbous"
+    FULL = "full moon"
+    WANING_GIBBOUS = "waning gibbous"
+    LAST_QUARTER = "last quarter"
+    WANING_CRESCENT = "waning crescent"
+
+    @property
+    def waxing(self) -> bool:
+        return tuple(MoonPhase).index(self) < len(MoonPhase) // 2
+
+
+class SunAllDay(StrEnum):
+    """Whether the sun neither rises nor sets in a day, and where it then is."""
+
+    NO = "no"
+    UP = "up"
+    DOWN = "down"
 
 
 @dataclass(frozen=True)
@@ -112,14 +136,13 @@ class AlmanacDay:
     lowest_sun_deg: float
     highest_sun_deg: float
     moon_illuminated: float
-    moon_phase: str
+    moon_phase: MoonPhase
 
     @property
-    def sun_all_day(self) -> Literal["up", "down"] | None:
-        """Whether the sun never sets or never rises in this day; None where it does either."""
+    def sun_all_day(self) -> SunAllDay:
         if self.lowest_sun_deg > SUNRISE_DEG:
-            return "up"
-        return "down" if self.highest_sun_deg < SUNRISE_DEG else None
+            return SunAllDay.UP
+        return SunAllDay.DOWN if self.highest_sun_deg < SUNRISE_DEG else SunAllDay.NO
 
 
 class _Bodies(NamedTuple):
@@ -280,7 +303,7 @@ def _illuminated(sun_km: FloatArray, moon_km: FloatArray) -> FloatArray:
     return np.asarray((1.0 + (to_sun * to_earth).sum(axis=-1) / lengths) / 2.0)
 
 
-def _phase(first_deg: float, last_deg: float) -> str:
-    """Name of the phase in a day that begins and ends at these elongations."""
+def _phase(first_deg: float, last_deg: float) -> MoonPhase:
+    """The phase in a day that begins and ends at these elongations."""
     before, after = int(first_deg // 90.0), int(last_deg // 90.0)
-    return BETWEEN_PHASES[after] if before == after else PHASES[after]
+    return tuple(MoonPhase)[2 * after + (before == after)]

@@ -6,6 +6,7 @@ use, which no text from a file keeps, so that nothing a person wrote can be take
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
@@ -18,8 +19,8 @@ if TYPE_CHECKING:
 Row = TypeVar("Row")
 
 TICK = "☐"  # a box to tick
-STRONG, SMALL, LARGE, END = "\ue000", "\ue001", "\ue002", "\ue00f"
-MARKS = {STRONG: "strong", SMALL: "small", LARGE: "large"}
+STRONG, SMALL, LARGE, PICTURE, END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue00f"
+MARKS = {STRONG: "strong", SMALL: "small", LARGE: "large", PICTURE: "picture"}
 
 
 def strong(value: Any) -> str:
@@ -37,8 +38,14 @@ def large(value: Any) -> str:
     return f"{LARGE}{in_words(value)}{END}"
 
 
+def picture(name: str, alt: str) -> str:
+    """A small drawing within a line or a cell; its words where there is no room for one."""
+    return f"{PICTURE}{name}|{alt}{END}"
+
+
 def bare(text: str) -> str:
-    """The text without its weights."""
+    """The text without its weights, of a picture its words."""
+    text = re.sub(f"{PICTURE}[^|]*\\|", "", text)
     return "".join(letter for letter in text if letter not in MARKS and letter != END)
 
 
@@ -111,10 +118,13 @@ class Grid:
 
 @dataclass(frozen=True)
 class Drawing:
-    """A picture by name, and what it shows in words for those who cannot see it."""
+    """A picture by name, and what it shows in words for those who cannot see it. natural: as large as it was drawn, in
+    the middle, not as wide as the room.
+    """
 
     name: str
     alt: str
+    natural: bool = False
 
 
 @dataclass(frozen=True)
@@ -155,11 +165,18 @@ class ToWrite:
 
 
 @dataclass(frozen=True)
+class Verbatim:
+    """Lines as they are, never wrapped: what is drawn with letters, and what is to be copied."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Break:
     """A new page on paper."""
 
 
-Block = Title | Head | Say | Points | Grid | Drawing | Beside | Newspaper | Together | On | ToWrite | Break
+Block = Title | Head | Say | Points | Grid | Drawing | Beside | Newspaper | Together | On | ToWrite | Verbatim | Break
 Blocks = tuple[Block, ...]
 
 
@@ -236,7 +253,9 @@ def _on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
 
 
 def _is_empty(block: Block) -> bool:
-    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks", Newspaper: "blocks"}.get(type(block))
+    what = {Say: "text", Points: "items", Grid: "rows", Together: "blocks", Newspaper: "blocks", Verbatim: "lines"}.get(
+        type(block)
+    )
     return what is not None and not getattr(block, what)
 
 

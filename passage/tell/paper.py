@@ -17,6 +17,7 @@ from passage.tell.blocks import (
     Title,
     Together,
     ToWrite,
+    Verbatim,
     runs,
     shown_on,
 )
@@ -42,7 +43,7 @@ def _set(block: Block) -> dict[str, Any]:
     if isinstance(block, Grid):
         return _set_grid(block)
     if isinstance(block, Drawing):
-        return {"kind": "drawing", "name": f"{block.name}.svg", "alt": block.alt}
+        return {"kind": "drawing", "name": f"{block.name}.svg", "alt": block.alt, "natural": block.natural}
     if isinstance(block, Beside):
         wide = block.wide or ("1fr",) * len(block.parts)
         return {"kind": "beside", "wide": list(wide), "parts": [set_blocks(part) for part in block.parts]}
@@ -52,6 +53,8 @@ def _set(block: Block) -> dict[str, Any]:
         return {"kind": "newspaper", "blocks": set_blocks(block.blocks)}
     if isinstance(block, ToWrite):
         return {"kind": "to-write", "lines": block.lines}
+    if isinstance(block, Verbatim):
+        return {"kind": "verbatim", "lines": list(block.lines)}
     assert isinstance(block, Break)
     return {"kind": "break"}
 
@@ -70,4 +73,11 @@ def _set_grid(grid: Grid) -> dict[str, Any]:
 
 
 def _runs(text: str) -> list[dict[str, Any]]:
-    return [{"weights": list(weights), "text": words} for weights, words in runs(text)]
+    return [_run(weights, words) for weights, words in runs(text)]
+
+
+def _run(weights: tuple[str, ...], words: str) -> dict[str, Any]:
+    if weights[-1:] == ("picture",):
+        name, _, alt = words.partition("|")
+        return {"weights": [], "text": alt, "picture": f"{name}.svg"}
+    return {"weights": list(weights), "text": words}

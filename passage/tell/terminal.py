@@ -19,6 +19,7 @@ from passage.tell.blocks import (
     Title,
     Together,
     ToWrite,
+    Verbatim,
     bare,
     shown_on,
 )
@@ -66,8 +67,9 @@ def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
 
 def _put(block: Block, head: str | None, lines: list[str], wide: int) -> str | None:
     """Add a block's lines; the head that is still to be put, None once it is."""
-    if isinstance(block, Grid):
-        lines += [*textwrap.wrap(head or "", wide), *grid_lines(block, wide)]
+    if isinstance(block, (Grid, Verbatim)):
+        lines += textwrap.wrap(head or "", wide)
+        lines += grid_lines(block, wide) if isinstance(block, Grid) else block.lines
         return None
     said = [block.text] if isinstance(block, Say) else list(block.items) if isinstance(block, Points) else []
     numbered = isinstance(block, Points) and block.numbered

@@ -16,6 +16,7 @@ from passage.tell.blocks import (
     Say,
     Title,
     ToWrite,
+    Verbatim,
     runs,
     shown_on,
 )
@@ -47,6 +48,9 @@ def _html(block: Block, drawings: Mapping[str, str]) -> str:
     if isinstance(block, Drawing):
         shown = drawings.get(block.name, escape(block.alt))
         return f'<figure role="img" aria-label="{escape(block.alt)}">{shown}</figure>'
+    if isinstance(block, Verbatim):
+        lines = "\n".join(block.lines)
+        return f"<pre>{escape(lines)}</pre>"
     if isinstance(block, (ToWrite, Break)):
         return ""
     parts = block.parts if isinstance(block, Beside) else (block.blocks,)
@@ -73,6 +77,8 @@ def _text(text: str) -> str:
 
 
 def _run(weights: tuple[str, ...], words: str) -> str:
+    if weights[-1:] == ("picture",):
+        return escape(words.partition("|")[2])
     out = escape(words)
     for weight in reversed(weights):
         out = f"<{TAGS[weight]}>{out}</{TAGS[weight]}>"

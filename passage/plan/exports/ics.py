@@ -10,7 +10,6 @@ from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.journal.export import Date, overdue_words, to_ics
 from passage.plan.printed import zone_words
 from passage.plan.rota import stood
-from passage.plan.sheets import sky
 
 if TYPE_CHECKING:
     from passage.plan.rota import Stood
@@ -91,17 +90,9 @@ def _ship_clock(moment: datetime, zone_h: int) -> str:
 
 def _sun(outcome: Outcome) -> list[Date]:
     dates = []
-    for row in sky.table(outcome)["by_day"]:
-        for event in ("sunrise", "sunset"):
-            clock = row["utc_times"][event]
-            if clock[:4].isdigit():
-                moment = datetime.fromisoformat(f"{row['ship_date']}T{clock[:2]}:{clock[2:4]}+00:00")
-                moment += timedelta(days=_days_off(clock))
-                title, text = f"{event}, day {row['day']}", f"Typical crossing, at {row['noon_position']}"
+    for row in outcome.sky:
+        for event, moment in (("sunrise", row.sunrise_utc), ("sunset", row.sunset_utc)):
+            if moment is not None:
+                title, text = f"{event}, day {row.day}", f"Typical crossing, at {row.noon_position}"
                 dates.append(Date(moment, timedelta(minutes=1), title, text, _key(outcome, title)))
     return dates
-
-
-def _days_off(clock: str) -> int:
-    """The almanac marks a time of the next date with + and of the one before with a minus sign."""
-    return 1 if clock.endswith("+") else -1 if clock[4:] else 0

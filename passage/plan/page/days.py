@@ -6,12 +6,15 @@ A day is counted from the hour of departure; sun, watches and battery go from on
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from passage.plan.printed import DASH, day_words, moment_words, shown
+from passage.plan.printed import DASH, day_words, moment_words
 from passage.plan.rota import noon_to_noon, sails_h
+from passage.plan.sheets.sky import ship_clock
+from passage.tell.figures import zone_words
 
 if TYPE_CHECKING:
+    from passage.consequences.noons import SkyDay
     from passage.consequences.power.power import Power
     from passage.consequences.watches.phases import WatchPlan
     from passage.plan.printed import Table
@@ -35,7 +38,6 @@ def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
         "water": _left(tables["water"]["answer"]["tanks_give_l"], tables["water"]["by_day"]),
         "food": food_left(tables),
         "night": _nights(outcome.power, outcome, tables),
-        "sky": dict(enumerate(shown(tables["sky"])["by_day"])),
     }
     return [_day(outcome, day, told) for day in range(len(tables["times"]["by_day"]) + 1)]
 
@@ -89,7 +91,7 @@ def _nights(power: Power | None, outcome: Outcome, tables: Tables) -> dict[int, 
     }
 
 
-def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Table]]) -> Table:
+def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Table:
     moment = outcome.crossings.depart + timedelta(days=day)
     words = {
         "title": f"Day {day}" if day else "Departure",
@@ -101,7 +103,7 @@ def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Table]]) -> Table
         **_amounts(told["water"].get(day), "water", "litres"),
         **(_amounts(told["food"].get(day), "food", "days") if told["food"] else _unsaid("food", NO_FOOD)),
         **_battery(outcome, told["night"].get(day)),
-        **_sky(told["sky"].get(day)),
+        **_sky(dict(enumerate(outcome.sky)).get(day)),
     }
     return {"day": day, "words": words | {"aloud": _aloud(words)}, **_rota(outcome, day, words)}
 
@@ -140,18 +142,17 @@ def _battery(outcome: Outcome, night: Table | None) -> Table:
     }
 
 
-def _sky(row: Table | None) -> Table:
+def _sky(row: SkyDay | None) -> Table:
     if row is None:
         return {"noon": "", "sun": ALL_IN, "moon": "", "sunrise": DASH, "sunset": DASH}
-    clocks = row["ship_times"]
-    light = f"First light {clocks['civil_dawn']}, sun up {clocks['sunrise']}"
-    dark = f"sun down {clocks['sunset']}, dark {clocks['civil_dusk']}"
+    light = f"First light {ship_clock(row, 'civil_dawn')}, sun up {ship_clock(row, 'sunrise')}"
+    dark = f"sun down {ship_clock(row, 'sunset')}, dark {ship_clock(row, 'civil_dusk')}"
     return {
-        "noon": f"{row['date_words']}, ship's time {row['zone']}",
-        "sun": SUN_ALL_DAY.get(row["sun_all_day"], f"{light}; {dark}."),
-        "moon": f"Moon {row['moon_lit_in_100']} % lit, {row['moon_phase']}.",
-        "sunrise": clocks["sunrise"],
-        "sunset": clocks["sunset"],
+        "noon": f"{row.ship_date:short}, ship's time {zone_words(row.zone_h)}",
+        "sun": SUN_ALL_DAY.get(row.sun_all_day, f"{light}; {dark}."),
+        "moon": f"Moon {row.moon_lit_in_100} % lit, {row.moon_phase}.",
+        "sunrise": ship_clock(row, "sunrise"),
+        "sunset": ship_clock(row, "sunset"),
     }
 
 

@@ -9,11 +9,11 @@ import math
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from passage.consequences.noons import Noon, dark_by_day
+from passage.consequences.noons import Noon, dark_by_day, sky_days
 from passage.inputs.position import format_position
 from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.sky import sky_rows
+from passage.plan.sheets.sky import clocks
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -40,7 +40,8 @@ def table(outcome: Outcome) -> Table:
                 for point in facts.voyage.waypoints[-CLOSING:]
             ],
             "landfalls": [
-                {"which": which, **row} for which, row in zip(noons, sky_rows(tuple(noons.values())), strict=True)
+                {"which": which, **clocks(row)}
+                for which, row in zip(noons, sky_days(tuple(noons.values())), strict=True)
             ],
             "dark_hours": dark_h,
             "fast_kn": outcome.fast_kn,
@@ -90,6 +91,20 @@ KEYS = {
     "closing": "the last waypoints",
     "landfalls": "sun and moon at the landfall on the typical and the slow end's day",
     "which": "which of the two",
+    "date_words": "date by ship's time",
+    "zone": "ship's time",
+    "utc_times": "the same in UTC",
+    "ship_date": "date by ship's time",
+    "moon_lit_in_100": "lit part of the moon's disc, per cent",
+    "ship_times": "rise, set and twilight by ship's time, hhmm",
+    "nautical_dawn": "sun 12 degrees below, rising",
+    "civil_dawn": "sun 6 degrees below, rising",
+    "sunrise": "upper limb on the horizon",
+    "sunset": "upper limb on the horizon",
+    "civil_dusk": "sun 6 degrees below, setting",
+    "nautical_dusk": "sun 12 degrees below, setting",
+    "moonrise": "upper limb on the horizon",
+    "moonset": "upper limb on the horizon",
     "dark_hours": "hours from civil dusk to civil dawn of the longer night",
     "all_up_nm": "miles she may run in that night, at fast_kn: from there on all are up in the dark",
     "stand_off_words": "whether she stands off for daylight in these crossings",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from passage.crossings.forecast import lead_weight, serves
 from passage.inputs.climate import LIKE_OURS, beside_shipped
-from passage.plan.printed import moment_words
+from passage.tell.figures import moment_words
 from passage.units import written
 
 if TYPE_CHECKING:
@@ -49,15 +49,15 @@ def _named(forecast: TrackForecast) -> str:
     runs = f", {forecast.members} runs of it" if forecast.members > 1 else ""
     return (
         f"A forecast is aboard: {forecast.file}, issued by {forecast.centre} "
-        f"{moment_words(forecast.issued.isoformat())}, to {moment_words(forecast.last.isoformat())}{runs}."
+        f"{moment_words(forecast.issued)}, to {moment_words(forecast.last)}{runs}."
     )
 
 
 def _does_not_serve(forecast: TrackForecast, outcome: Outcome) -> str:
     depart = outcome.crossings.depart
-    day = moment_words(depart.isoformat())
+    day = moment_words(depart)
     if depart < forecast.first:
-        why = f"it begins on {moment_words(forecast.first.isoformat())}"
+        why = f"it begins on {moment_words(forecast.first)}"
     elif depart > forecast.last:
         why = "it has ended by then"
     else:

@@ -11,13 +11,16 @@ from passage.inputs.voyage import control_sentence
 from passage.plan.columns import WIDTH, aside, joined
 from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheets.basis import climate_doubt
-from passage.plan.sheets.legs import beside_lines, land_table
+from passage.plan.sheets.legs import Nearness, beside_land, beside_words, land_caution
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
+    from passage.inputs.search import TrackLimits
+    from passage.plan.sheets.legs import LegBeside
 
 
 def new_table(folder: Path, files: list[Path]) -> Table:
@@ -55,14 +58,14 @@ def check_table(facts: Facts, ground: Ground) -> Table:
             "crew_count": len(facts.crew.people),
             "water_l": math.floor(facts.boat.usable_water_l),
             "fuel_l": math.floor(facts.boat.usable_fuel_l),
-            **land_table(facts),
+            "legs": list(beside_land(facts)),
             "doubts": doubts,
             "read": list(facts.voyage_file.notes),
         }
     )
 
 
-def check_text(table: Table) -> str:
+def check_text(table: Table, limits: TrackLimits) -> str:
     c = shown(table)
     doubts = [*c["doubts"], *([c["control"]] if "Check waypoints" in c["control"] else [])]
     return joined(
@@ -72,20 +75,22 @@ def check_text(table: Table) -> str:
                 f"{c['voyage']}: {c['waypoint_count']} waypoints, {c['distance_nm']} nm, sails {c['depart_utc']}",
                 f"{c['crew_count']} aboard, {c['water_l']} litres of water and {c['fuel_l']} of fuel to draw on",
             ],
-            _near_lines(c),
-            textwrap.wrap(c["land_caution"], WIDTH),
+            _near_lines(c["legs"], limits),
+            textwrap.wrap(land_caution(limits), WIDTH),
             aside("Doubtful", doubts),
             aside("Read", c["read"]),
         ]
     )
 
 
-def _near_lines(told: Table) -> list[str]:
+def _near_lines(legs: Sequence[LegBeside], limits: TrackLimits) -> list[str]:
     """The legs that come nearer land or a listed danger than the skipper wants; none is worth a line too."""
     lines = []
-    for leg in told["legs"]:
-        if leg["warning"]:
-            lines += [f"{leg['leg']:>3}  {leg['from']} to {leg['to']}", *beside_lines(leg)]
+    for leg in legs:
+        if leg.nearness is not Nearness.KEPT:
+            lines += [f"{leg.leg:>3.0f}  {leg.start} to {leg.end}"]
+            for words in beside_words(leg, limits).splitlines():
+                lines += textwrap.wrap(words, WIDTH, initial_indent=" " * 5, subsequent_indent=" " * 7)
     return lines or ["No leg comes nearer land or a listed danger than you want."]
 
 

@@ -111,6 +111,7 @@ def drawings(choices: Sequence[Sailed], room: Room) -> Drawings:
 
 
 KEYS = {
+    "caution_words": "what to mind",
     "hard_on_the_wind_h": "mean hours in a crossing on a course within 60 degrees of the wind, calms left out",
     "choices": "tracks to choose between, the quickest first, all sailed by the same crossings",
     "number": "its number on the chart",

@@ -2,270 +2,411 @@
 
 from __future__ import annotations
 
-import math
-import textwrap
-from typing import TYPE_CHECKING
+from enum import StrEnum
+from math import inf, nan
+from typing import TYPE_CHECKING, Any
 
 from passage.ground import legs_of
 from passage.inputs.position import format_latitude, format_position
+from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import control_sentence
-from passage.plan.columns import WIDTH, fitted, joined
-from passage.plan.printed import Table, rounded, shown
 from passage.plan.sheet import Sheet
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
 from passage.sailings.track import at_distance, lay_track, leg_summaries
+from passage.tell.blocks import (
+    Blocks,
+    Grid,
+    Head,
+    Say,
+    Title,
+    Together,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+    strong,
+)
+from passage.tell.figures import DASH, Side, in_print, whole
+from passage.tell.records import Record, reckoned, told
 from passage.tracks import judge
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import datetime
 
     from passage.inputs.folder import Facts
-    from passage.inputs.search import TrackLimits
+    from passage.sailings.land import DangerNear
     from passage.sailings.track import Leg, LegSummary
     from passage.tracks import LegJudged
 
-
 POINTS_ON_A_LEG = 12
-
-
 POINT_STEPS_NM = (50, 100, 200, 250, 500, 1000)
-
-
 SHORTEST_TABULATED_NM = 100.0
-
-
 DANGERS_WITHIN_NM = 25.0  # farther off, a danger is not worth a line
 
 
-def table(facts: Facts, depart: datetime | None = None) -> Table:
-    """Each leg with its courses, points along the long ones where a course changes underway, and the land beside it.
+class OverLand(Record):
+    """A stretch of a leg that runs over land."""
 
-    A leg over land is told like any other. depart: when the variation is taken; the voyage's own departure if left out.
-    """
+    across_nm: float = told("how far it does")
+    position: str = told("where that begins")
+    along_nm: float = told("miles from the beginning of the leg")
+
+
+class DangerBeside(Record):
+    """A listed reef or bank that the coastline lacks."""
+
+    danger: str = told("its name")
+    kind: str = told("what it is")
+    position: str = told("latitude and longitude, degrees and minutes")
+    clear_off_nm: float = told("miles from the track to its rough edge")
+    along_nm: float = told("miles from the beginning of the leg")
+
+
+class Nearness(StrEnum):
+    """Which of the distances wanted from land and dangers a leg keeps."""
+
+    KEPT = "kept"
+    NOT_BY_NIGHT = "not for a landfall by night"
+    NOT_KEPT = "not kept by day or night"
+    OVER_LAND = "runs over land"
+
+
+class LegBeside(Record):
+    """The land beside a leg, beyond the harbours of the voyage's two ends."""
+
+    leg: int = told("its number")
+    start: str = told("where it begins")
+    end: str = told("where it ends")
+    land_off_nm: float = told("nearest land, miles; null where none is within 60, and 0 where it runs over land")
+    land_position: str = told("where on the land, else empty")
+    land_along_nm: float = told("miles from the beginning of the leg", places=0)
+    over_land: tuple[OverLand, ...] = told("stretches of the leg that run over land")
+    dangers: tuple[DangerBeside, ...] = told("listed reefs and banks within 25 miles, in the order met")
+    nearness: Nearness = told("which of the distances wanted from land and dangers it keeps")
+
+
+class SteeringPoint(Record):
+    """A point along a long leg."""
+
+    run_nm: float = told("miles from the beginning of the leg")
+    position: str = told("latitude and longitude, degrees and minutes")
+    true_course_deg: float = told("true course there, degrees")
+    variation_deg: float = told("variation there, degrees, east positive")
+    magnetic_course_deg: float = told("magnetic course there, degrees")
+
+
+class LegTold(LegBeside):
+    """A leg with its courses."""
+
+    sailing: str = told("great circle, rhumb line or composite")
+    limit: str = told("limiting latitude of a composite leg, else empty")
+    distance_nm: float = told("its length")
+    running_nm: float = told("miles from the departure at its end")
+    initial_true_course_deg: float = told("true course at its beginning, degrees")
+    final_true_course_deg: float = told("true course at its end, degrees")
+    initial_magnetic_course_deg: float = told("magnetic course at its beginning, degrees")
+    final_magnetic_course_deg: float = told("magnetic course at its end, degrees")
+    initial_variation_deg: float = told("variation at its beginning, degrees, east positive")
+    final_variation_deg: float = told("variation at its end, degrees, east positive")
+
+    @reckoned("how far the variation changes on it, degrees, east positive")
+    def variation_change_deg(self) -> float:
+        return in_print(self.final_variation_deg) - in_print(self.initial_variation_deg)
+
+    great_circle_nm: float = told("great-circle distance between its ends")
+    rhumb_line_nm: float = told("rhumb-line distance between its ends")
+
+    @reckoned("the difference")
+    def great_circle_saves_nm(self) -> float:
+        return self.rhumb_line_nm - self.great_circle_nm
+
+    points: tuple[SteeringPoint, ...] = told("points a round number of miles apart along a long leg")
+
+
+class WaypointTold(Record):
+    """A waypoint of the voyage file."""
+
+    name: str = told("its name")
+    position: str = told("latitude and longitude, degrees and minutes")
+
+
+class Legs(Record):
+    """The legs in the order sailed. A leg over land is told like any other."""
+
+    limits: TrackLimits
+    legs: tuple[LegTold, ...] = told("the legs in the order sailed")
+    distance_nm: float = told("miles in all")
+    expected_distance_nm: float = told("the skipper's control figure, null where none was given")
+    control: str = told("how the track compares with it; empty where none was given")
+    variation_year: int = told("year for which the variation is computed")
+
+    @reckoned("distance wanted from land and dangers by day, from track.toml")
+    def wanted_by_day_nm(self) -> float:
+        return self.limits.limits.clear_by_day_nm
+
+    @reckoned("the same for a landfall by night")
+    def wanted_by_night_nm(self) -> float:
+        return self.limits.limits.clear_by_night_nm
+
+    waypoints: tuple[WaypointTold, ...] = told("the waypoints")
+
+
+def table(facts: Facts, depart: datetime | None = None) -> Legs:
+    """depart: when the variation is taken; the voyage's own departure if left out."""
     expected_nm = facts.voyage.departure.expected_distance_nm
     when = depart or facts.voyage.departure.depart
     legs, judged = legs_of(facts.voyage), judge(facts.voyage, facts.limits)
     summaries = leg_summaries(legs)
     length_nm = summaries[-1].starts_at_nm + summaries[-1].distance_nm
-    return rounded(
-        {
-            "legs": [
-                {
-                    "leg": beside.number,
-                    "from": beside.from_name,
-                    "to": beside.to_name,
-                    **_leg(leg, summary, when),
-                    **_beside(beside, facts.limits),
-                }
-                for leg, summary, beside in zip(legs, summaries, judged, strict=True)
-            ],
-            "distance_nm": length_nm,
-            "expected_distance_nm": expected_nm,
-            "control": control_sentence(expected_nm, length_nm),
-            "variation_year": when.year,
-            **_distances_wanted(facts.limits),
-            "waypoints": [
-                {"name": waypoint.name, "position": format_position(*waypoint.position)}
-                for waypoint in facts.voyage.waypoints
-            ],
-        }
+    return Legs(
+        limits=facts.limits,
+        legs=tuple(_leg(*each, decimal_year(when)) for each in zip(judged, legs, summaries, strict=True)),
+        distance_nm=length_nm,
+        expected_distance_nm=nan if expected_nm is None else expected_nm,
+        control=control_sentence(expected_nm, length_nm),
+        variation_year=when.year,
+        waypoints=tuple(WaypointTold(each.name, format_position(*each.position)) for each in facts.voyage.waypoints),
     )
 
 
-def land_table(facts: Facts) -> Table:
-    """The land beside each leg, and the distances that the skipper wants kept."""
-    judged = judge(facts.voyage, facts.limits)
-    beside = [
-        {"leg": leg.number, "from": leg.from_name, "to": leg.to_name, **_beside(leg, facts.limits)} for leg in judged
-    ]
-    return {"legs": beside, **_distances_wanted(facts.limits)}
+def beside_land(facts: Facts) -> tuple[LegBeside, ...]:
+    """The land beside each leg, where nothing else is asked of them."""
+    return tuple(LegBeside(**_beside(judged)) for judged in judge(facts.voyage, facts.limits))
 
 
-def _distances_wanted(limits: TrackLimits) -> Table:
-    by_day_nm, by_night_nm = limits.limits.clear_by_day_nm, limits.limits.clear_by_night_nm
-    return {
-        "wanted_by_day_nm": by_day_nm,
-        "wanted_by_night_nm": by_night_nm,
-        "land_caution": f"Warned of: land or a listed danger nearer than {by_day_nm:g} miles by day, {by_night_nm:g} "
-        "for a landfall by night (yours, in track.toml), but for the voyage's first and last 3 miles. This coast may "
-        "be three miles out at a remote island and shows hardly any reef: the chart decides.",
-    }
-
-
-def _beside(judged: LegJudged, limits: TrackLimits) -> Table:
-    """Nearest land, land run over and listed dangers of one leg, beyond the harbours of the voyage's two ends."""
+def _beside(judged: LegJudged) -> dict[str, Any]:
     near = judged.nearest_land
     return {
-        "land_off_nm": near.distance_nm if near else None,
+        "leg": judged.number,
+        "start": judged.from_name,
+        "end": judged.to_name,
+        "land_off_nm": near.distance_nm if near else inf,
         "land_position": format_position(near.land_lat_deg, near.land_lon_deg) if near else "",
-        "land_along_nm": near.along_nm if near else None,
-        "over_land": [
-            {
-                "across_nm": hit.across_nm,
-                "position": format_position(hit.lat_deg, hit.lon_deg),
-                "along_nm": hit.distance_nm,
-            }
-            for hit in judged.land
-        ],
-        "dangers": [
-            {
-                "danger": near.danger.name,
-                "kind": near.danger.kind,
-                "position": format_position(near.danger.lat_deg, near.danger.lon_deg),
-                "clear_off_nm": near.clear_nm,
-                "along_nm": near.along_nm,
-            }
-            for near in judged.dangers
-            if near.clear_nm <= DANGERS_WITHIN_NM
-        ],
-        "warning": _warning(judged, limits),
+        "land_along_nm": near.along_nm if near else inf,
+        "over_land": tuple(
+            OverLand(hit.across_nm, format_position(hit.lat_deg, hit.lon_deg), hit.distance_nm) for hit in judged.land
+        ),
+        "dangers": tuple(_danger(near) for near in judged.dangers if near.clear_nm <= DANGERS_WITHIN_NM),
+        "nearness": _nearness(judged),
     }
 
 
-def _warning(judged: LegJudged, limits: TrackLimits) -> str:
-    """What is nearer than wanted, '' where nothing is."""
+def _danger(near: DangerNear) -> DangerBeside:
+    listed = near.danger
+    position = format_position(listed.lat_deg, listed.lon_deg)
+    return DangerBeside(listed.name, listed.kind, position, near.clear_nm, near.along_nm)
+
+
+def _nearness(judged: LegJudged) -> Nearness:
     if judged.land:
-        return "RUNS OVER LAND"
+        return Nearness.OVER_LAND
     if judged.too_near_by_day:
+        return Nearness.NOT_KEPT
+    return Nearness.NOT_BY_NIGHT if judged.too_near_by_night else Nearness.KEPT
+
+
+def _leg(judged: LegJudged, leg: Leg, summary: LegSummary, year: float) -> LegTold:
+    first, last = (variation(*end, year).variation_deg for end in (leg.ends[:2], leg.ends[2:]))
+    return LegTold(
+        **_beside(judged),
+        sailing=summary.sailing,
+        limit=format_latitude(leg.limiting_lat_deg) if leg.limiting_lat_deg is not None else "",
+        distance_nm=summary.distance_nm,
+        running_nm=summary.starts_at_nm + summary.distance_nm,
+        initial_true_course_deg=summary.initial_course_deg,
+        final_true_course_deg=summary.final_course_deg,
+        initial_magnetic_course_deg=magnetic_course_deg(summary.initial_course_deg, first),
+        final_magnetic_course_deg=magnetic_course_deg(summary.final_course_deg, last),
+        initial_variation_deg=first,
+        final_variation_deg=last,
+        great_circle_nm=summary.great_circle_nm,
+        rhumb_line_nm=summary.rhumb_line_nm,
+        points=tuple(_points(leg, year)),
+    )
+
+
+def _points(leg: Leg, year: float) -> Iterator[SteeringPoint]:
+    """Points a round number of miles apart along a leg, for steering it; none on a short leg."""
+    track = lay_track([leg])
+    if track.length_nm < SHORTEST_TABULATED_NM:
+        return
+    step = next((step for step in POINT_STEPS_NM if track.length_nm / step <= POINTS_ON_A_LEG), POINT_STEPS_NM[-1])
+    runs = [float(step * number) for number in range(whole(track.length_nm / step, Side.UP))]
+    along = (column.tolist() for column in at_distance(track, runs))
+    for run, lat_deg, lon_deg, course_deg in zip(runs, *along, strict=True):
+        here = variation(lat_deg, lon_deg, year).variation_deg
+        magnetic = magnetic_course_deg(course_deg, here)
+        yield SteeringPoint(run, format_position(lat_deg, lon_deg), course_deg, here, magnetic)
+
+
+# ---------------------------------------------------------------- words
+
+
+def land_caution(limits: TrackLimits) -> str:
+    """What the warnings go by, and who decides."""
+    keep = limits.limits
+    return (
+        f"Warned of: land or a listed danger nearer than {keep.clear_by_day_nm:g} miles by day, "
+        f"{keep.clear_by_night_nm:g} for a landfall by night (yours, in track.toml), but for the voyage's first and "
+        "last 3 miles. This coast may be three miles out at a remote island and shows hardly any reef: the chart "
+        "decides."
+    )
+
+
+def warning(leg: LegBeside, limits: TrackLimits) -> str:
+    """What is nearer than wanted, empty where nothing is."""
+    if leg.nearness is Nearness.OVER_LAND:
+        return "RUNS OVER LAND"
+    if leg.nearness is Nearness.NOT_KEPT:
         return f"nearer than {limits.limits.clear_by_day_nm:g} miles, by day or night"
-    if judged.too_near_by_night:
+    if leg.nearness is Nearness.NOT_BY_NIGHT:
         return f"nearer than {limits.limits.clear_by_night_nm:g} miles: not for a landfall by night"
     return ""
 
 
-def _leg(leg: Leg, summary: LegSummary, when: datetime) -> Table:
-    year = decimal_year(when)
-    ends = (leg.ends[:2], leg.ends[2:])
-    first, last = (variation(lat, lon, year).variation_deg for lat, lon in ends)
-    return {
-        "sailing": summary.sailing,
-        "limit": format_latitude(leg.limiting_lat_deg) if leg.limiting_lat_deg is not None else "",
-        "distance_nm": summary.distance_nm,
-        "running_nm": summary.starts_at_nm + summary.distance_nm,
-        "initial_true_course_deg": summary.initial_course_deg,
-        "final_true_course_deg": summary.final_course_deg,
-        "initial_magnetic_course_deg": magnetic_course_deg(summary.initial_course_deg, first),
-        "final_magnetic_course_deg": magnetic_course_deg(summary.final_course_deg, last),
-        "initial_variation_deg": first,
-        "final_variation_deg": last,
-        "variation_change_deg": round(last, 1) - round(first, 1),
-        "great_circle_nm": summary.great_circle_nm,
-        "rhumb_line_nm": summary.rhumb_line_nm,
-        "great_circle_saves_nm": summary.rhumb_line_nm - summary.great_circle_nm,
-        "points": _points(leg, year),
-    }
-
-
-def _points(leg: Leg, year: float) -> list[Table]:
-    """Points a round number of miles apart along a leg, for steering it; none on a short leg."""
-    track = lay_track([leg])
-    if track.length_nm < SHORTEST_TABULATED_NM:
-        return []
-    step = next((step for step in POINT_STEPS_NM if track.length_nm / step <= POINTS_ON_A_LEG), POINT_STEPS_NM[-1])
-    runs = [float(step * number) for number in range(math.ceil(track.length_nm / step - 1e-6))]
-    along = (column.tolist() for column in at_distance(track, runs))
-    rows = []
-    for run, lat_deg, lon_deg, course_deg in zip(runs, *along, strict=True):
-        here = variation(lat_deg, lon_deg, year).variation_deg
-        rows.append(
-            {
-                "run_nm": run,
-                "position": format_position(lat_deg, lon_deg),
-                "true_course_deg": course_deg,
-                "variation_deg": here,
-                "magnetic_course_deg": magnetic_course_deg(course_deg, here),
-            }
-        )
-    return rows
-
-
-def text(table: Table) -> str:
-    """Each leg with its courses and the land beside it, and the control figure."""
-    told = shown(table)
-    lines = []
-    for leg in told["legs"]:
-        lines += fitted([f"{leg['leg']:>3}  {leg['from']} to {leg['to']}"])
-        magnetic = _turn(leg["initial_magnetic_course_deg"], leg["final_magnetic_course_deg"])
-        true = _turn(leg["initial_true_course_deg"], leg["final_true_course_deg"])
-        variation = _turn(leg["initial_variation_deg"], leg["final_variation_deg"])
-        lines += [f"     {leg['distance_nm']} nm ({leg['running_nm']} in all), {leg['sailing']}"]
-        lines += fitted([f"     true {true}, magnetic {magnetic}, variation {variation}"])
-        lines += beside_lines(leg)
-    total = f"{told['distance_nm']} nm in all. {told['control']}".strip()
-    return joined([lines, textwrap.wrap(total, WIDTH), textwrap.wrap(told["land_caution"], WIDTH)])
-
-
-def _at_least_one(shown_nm: str) -> str:
-    return "under 1" if shown_nm == "0" else shown_nm
-
-
-def beside_lines(leg: Table) -> list[str]:
-    """The land beside a leg as shown, each line indented like the leg's own."""
+def beside_words(leg: LegBeside, limits: TrackLimits) -> str:
+    """The land beside a leg, a line each."""
     said = [
-        f"over land: {_at_least_one(hit['across_nm'])} nm of it from {hit['position']} on, {hit['along_nm']} nm along"
-        for hit in leg["over_land"]
+        f"over land: {hit.across_nm if in_print(hit.across_nm) else 'under 1'} nm of it from {hit.position} on, "
+        f"{hit.along_nm} nm along"
+        for hit in leg.over_land
     ]
-    if not said and leg["land_position"]:
-        said.append(f"land {leg['land_off_nm']} nm off at {leg['land_position']}, {leg['land_along_nm']} nm along")
+    if not said and leg.land_position:
+        said.append(f"land {leg.land_off_nm} nm off at {leg.land_position}, {leg.land_along_nm} nm along")
     said += [
-        f"{danger['danger']} ({danger['kind']}) {danger['clear_off_nm']} nm clear, {danger['along_nm']} nm along"
-        for danger in leg["dangers"]
+        f"{near.danger} ({near.kind}) {near.clear_off_nm} nm clear, {near.along_nm} nm along" for near in leg.dangers
     ]
     said = said or ["no land within 60 nm, no listed danger within 25"]
-    said += [f"! {leg['warning']}"] if leg["warning"] else []
-    return [
-        line
-        for words in said
-        for line in textwrap.wrap(words, WIDTH, initial_indent=" " * 5, subsequent_indent=" " * 7)
+    warned = warning(leg, limits)
+    return "\n".join([*said, *([f"! {warned}"] if warned else [])])
+
+
+def _turn(first: float, last: float) -> str:
+    return f"{first}" if f"{first}" == f"{last}" else f"{first} to {last}"
+
+
+# ---------------------------------------------------------------- the card
+
+
+def legs_card(legs: Legs) -> Blocks:
+    def beside(leg: LegTold) -> str:
+        return _beside_cell(leg, legs.limits)
+
+    return (
+        on_screen(*(block for leg in legs.legs for block in _leg_said(leg, legs.limits))),
+        on_paper(Title("Legs"), _leg_rows(legs)),
+        on_screen(Head("In all")),
+        Say(f"{strong(f'{legs.distance_nm} miles in all.')} {legs.control}"),
+        on_paper(
+            note(
+                f"Magnetic courses are for {legs.variation_year} and leave out the deviation of your own compass. "
+                f'"Great circle saves": what the rhumb line would be longer by ({_both_sailings(legs)}).'
+            ),
+            Head("Land beside each leg"),
+            grid(
+                legs.legs,
+                ("leg", lambda leg: leg.leg),
+                ("miles off", lambda leg: strong(leg.land_off_nm)),
+                ("nearest land; listed dangers within 25 miles", beside, "left 1fr"),
+                ("miles along", lambda leg: leg.land_along_nm),
+                every=1,
+                inset=2.8,
+            ),
+        ),
+        note(land_caution(legs.limits)),
+        on_paper(
+            Head("Waypoints"),
+            grid(
+                legs.waypoints,
+                ("name", lambda point: point.name, "left 1fr"),
+                ("position, WGS 84", lambda point: point.position),
+                inset=2.8,
+            ),
+            *(_steering(leg) for leg in legs.legs if leg.points),
+        ),
+    )
+
+
+def _leg_said(leg: LegTold, limits: TrackLimits) -> Blocks:
+    true = _turn(leg.initial_true_course_deg, leg.final_true_course_deg)
+    magnetic = _turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg)
+    changes = _turn(leg.initial_variation_deg, leg.final_variation_deg)
+    return (
+        Head(f"{leg.leg:>3.0f}  {leg.start} to {leg.end}"),
+        Say(
+            f"{leg.distance_nm} nm ({leg.running_nm} in all), {leg.sailing}\ntrue {true}, magnetic {magnetic}, "
+            f"variation {changes}\n{beside_words(leg, limits)}"
+        ),
+    )
+
+
+def _leg_rows(legs: Legs) -> Grid:
+    return grid(
+        legs.legs,
+        ("leg", lambda leg: leg.leg),
+        ("to, and how sailed", _to_cell, "left 1fr"),
+        ("miles", lambda leg: strong(leg.distance_nm)),
+        ("total", lambda leg: leg.running_nm),
+        ("true course", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg)),
+        ("magnetic course", lambda leg: strong(_turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg))),
+        ("variation", _variation_cell),
+        ("great circle\nsaves miles", _saving),
+        every=1,
+    )
+
+
+def _to_cell(leg: LegTold) -> str:
+    begins = f"from {leg.start}\n" if leg.leg == 1 else ""
+    return f"{begins}to {strong(leg.end)}\n{leg.sailing}{f', not beyond {leg.limit}' if leg.limit else ''}"
+
+
+def _variation_cell(leg: LegTold) -> str:
+    return f"{_turn(leg.initial_variation_deg, leg.final_variation_deg)}\nchanges {leg.variation_change_deg}"
+
+
+def _saving(leg: LegTold) -> str:
+    saves = leg.great_circle_saves_nm
+    return f"{saves}" if in_print(saves) else DASH
+
+
+def _both_sailings(legs: Legs) -> str:
+    return "; ".join(
+        f"leg {leg.leg}: great circle {leg.great_circle_nm}, rhumb line {leg.rhumb_line_nm}" for leg in legs.legs
+    )
+
+
+def _beside_cell(leg: LegTold, limits: TrackLimits) -> str:
+    warned = warning(leg, limits)
+    lines = [
+        f"{leg.land_position or 'none within 60 miles'}{f': {strong(warned)}' if warned else ''}",
+        *(f"over land for {hit.across_nm} miles from {hit.position} on" for hit in leg.over_land),
+        *(
+            f"{strong(near.danger)}, {near.kind}, at {near.position}: clear by {near.clear_off_nm} miles, "
+            f"{near.along_nm} along"
+            for near in leg.dangers
+        ),
     ]
+    return "\n".join(lines)
 
 
-def _turn(first: str, last: str) -> str:
-    return first if first == last else f"{first} to {last}"
+def _steering(leg: LegTold) -> Together:
+    return Together(
+        (
+            Head(f"Steering leg {leg.leg}, to {leg.end}"),
+            grid(
+                leg.points,
+                ("miles run", lambda point: point.run_nm, "right 1fr"),
+                ("position", lambda point: point.position, "right 2fr"),
+                ("true course", lambda point: point.true_course_deg, "right 1fr"),
+                ("variation", lambda point: point.variation_deg, "right 1fr"),
+                ("magnetic course", lambda point: strong(point.magnetic_course_deg), "right 1.2fr"),
+                inset=2.8,
+            ),
+        )
+    )
 
 
-KEYS = {
-    "legs": "the legs in the order sailed",
-    "leg": "its number",
-    "from": "where it begins; of a wind, the sector that it is from",
-    "to": "where it ends",
-    "sailing": "great circle, rhumb line or composite",
-    "limit": "limiting latitude of a composite leg, else empty",
-    "running_nm": "miles from the departure at its end",
-    "initial_true_course_deg": "true course at its beginning, degrees",
-    "final_true_course_deg": "true course at its end, degrees",
-    "initial_magnetic_course_deg": "magnetic course at its beginning, degrees",
-    "final_magnetic_course_deg": "magnetic course at its end, degrees",
-    "initial_variation_deg": "variation at its beginning, degrees, east positive",
-    "final_variation_deg": "variation at its end, degrees, east positive",
-    "variation_change_deg": "how far the variation changes on it, degrees, east positive",
-    "great_circle_nm": "great-circle distance between its ends",
-    "rhumb_line_nm": "rhumb-line distance between its ends",
-    "great_circle_saves_nm": "the difference",
-    "points": "points a round number of miles apart along a long leg",
-    "run_nm": "miles from the beginning of the leg",
-    "position": "latitude and longitude, degrees and minutes",
-    "true_course_deg": "true course there, degrees",
-    "variation_deg": "variation there, degrees, east positive",
-    "magnetic_course_deg": "magnetic course there, degrees",
-    "expected_distance_nm": "the skipper's control figure, null where none was given",
-    "variation_year": "year for which the variation is computed",
-    "land_off_nm": "nearest land to the leg, miles; null where none is within 60, and 0 where it runs over land",
-    "land_position": "where on the land, else empty",
-    "land_along_nm": "miles from the beginning of the leg",
-    "over_land": "stretches of the leg that run over land",
-    "across_nm": "how far one does",
-    "along_nm": "miles from the beginning of the leg",
-    "dangers": "listed reefs and banks within 25 miles that the coastline lacks, in the order met",
-    "danger": "its name",
-    "kind": "what it is",
-    "clear_off_nm": "miles from the track to its rough edge",
-    "warning": "which of the distances wanted from land and dangers the leg does not keep, else empty",
-    "wanted_by_day_nm": "distance wanted from land and dangers by day, from track.toml",
-    "wanted_by_night_nm": "the same for a landfall by night",
-    "land_caution": "what the warnings go by, and who decides",
-    "waypoints": "the waypoints",
-    "name": "name of a waypoint",
-}
-
-SHEET = Sheet("legs", lambda outcome: table(outcome.facts, outcome.crossings.depart), keys=KEYS)
+SHEET = Sheet(
+    "legs", lambda outcome: table(outcome.facts, outcome.crossings.depart), record=Legs, cards={"legs": legs_card}
+)

@@ -2,110 +2,123 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from passage.inputs.position import format_position
+from passage.consequences.noons import EVENTS, SkyDay
 from passage.plan import figures
-from passage.plan.printed import day_words, rounded, zone_words
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.sailings.sky import almanac
+from passage.sailings.sky import SunAllDay
+from passage.tell.blocks import Blocks, Say, Title, grid, note, picture, small, strong
+from passage.tell.figures import DASH, zone_words
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from passage.consequences.noons import Noon
     from passage.road import Outcome
-    from passage.sailings.sky import AlmanacDay
-
-EVENTS = (
-    "nautical_dawn",
-    "civil_dawn",
-    "sunrise",
-    "sunset",
-    "civil_dusk",
-    "nautical_dusk",
-    "moonrise",
-    "moonset",
-)
 
 
-def table(outcome: Outcome) -> dict[str, Any]:
-    """One row a day: noon place, zone, and HHMM of each event in ship's time and in UTC.
+LINES = "Upper line: ship's time; lower line: UTC."
 
-    A time that falls on the day after the row's date ends in "+", on the day before in "−"; "–": it does not happen.
-    Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
+
+class SunAndMoon(Record):
+    """Sun and moon day by day. Zones are those of longitude, carried on past 180 degrees so that no date is sailed
+    twice.
     """
-    lats = [noon.lat_deg for noon in outcome.noons]
-    return rounded({"by_day": sky_rows(outcome.noons), "southern": bool(np.mean(lats) < 0)})
+
+    southern: bool = told("whether the moon is seen from south of the equator")
+    by_day: tuple[SkyDay, ...] = told("day by day")
 
 
-def sky_rows(noons: tuple[Noon, ...]) -> list[dict[str, Any]]:
-    """Sun and moon of each noon's day and place."""
-    lats, lons = [noon.lat_deg for noon in noons], [noon.lon_deg for noon in noons]
-    days = almanac([_local_mean_date(noon) for noon in noons], lats, lons) if noons else ()
-    return [_row(noon, day) for noon, day in zip(noons, days, strict=True)]
+def table(outcome: Outcome) -> SunAndMoon:
+    return SunAndMoon(sum(noon.lat_deg for noon in outcome.noons) < 0, outcome.sky)
 
 
-def _local_mean_date(noon: Noon) -> Any:
-    return (noon.moment + timedelta(hours=noon.lon_deg / 15.0)).date()
+def sky_card(told: SunAndMoon) -> Blocks:
+    def event(name: str, head: str) -> tuple[str, Any]:
+        return head, lambda row: _cell(row, name)
+
+    return (
+        Title("Sun and moon"),
+        Say(
+            f"Along the typical crossing, at her noon place. {strong(LINES)} Ship's time is the zone of her longitude, "
+            "given beneath the date; harbour time may differ."
+        ),
+        grid(
+            told.by_day,
+            ("day", lambda row: row.day),
+            ("date", _date_cell, "left"),
+            ("noon place", lambda row: small(row.noon_position).replace(" ", "\n"), "right 1fr"),
+            event("nautical_dawn", "naut.\ndawn"),
+            event("civil_dawn", "civil\ndawn"),
+            event("sunrise", "sun-\nrise"),
+            event("sunset", "sun-\nset"),
+            event("civil_dusk", "civil\ndusk"),
+            event("nautical_dusk", "naut.\ndusk"),
+            event("moonrise", "moon-\nrise"),
+            event("moonset", "moon-\nset"),
+            ("moon", _moon_cell, "left"),
+            size=8.5,
+            inset=3.0,
+        ),
+        note(
+            '"+" after a time: on the next day\'s date; "−" after it: on the day before; "–" alone: does not happen '
+            "that day. Moon: how much of her is lit, and how she stands at midnight. For another longitude: 4 minutes "
+            "earlier for each degree farther east. Good to a few minutes: not for sights."
+        ),
+    )
 
 
-def _row(noon: Noon, day: AlmanacDay) -> dict[str, Any]:
-    date = noon.ship_date
-    return {
-        "day": noon.day,
-        "ship_date": date.isoformat(),
-        "date_words": day_words(date),
-        "noon_position": format_position(noon.lat_deg, noon.lon_deg),
-        "zone": zone_words(noon.zone_h),
-        "ship_times": {name: _clock(getattr(day, name), noon.zone_h, date) for name in EVENTS},
-        "utc_times": {name: _clock(getattr(day, name), 0, date) for name in EVENTS},
-        "sun_all_day": day.sun_all_day or "",
-        "moon_lit_in_100": 100.0 * day.moon_illuminated,
-        "moon_phase": day.moon_phase,
-    }
+def _date_cell(row: SkyDay) -> str:
+    return f"{strong(f'{row.ship_date:short}')}\n{small(zone_words(row.zone_h))}"
 
 
-def _clock(moment: datetime | None, zone_h: int, date: Any) -> str:
-    """HHMM to the nearest minute, marked where it falls on another date."""
+def _moon_cell(row: SkyDay) -> str:
+    return f"{picture(f'moon{row.day}', row.moon_phase)} {small(f'{row.moon_lit_in_100}%')}"
+
+
+def _cell(row: SkyDay, event: str) -> str:
+    if row.sun_all_day is not SunAllDay.NO and event in ("sunrise", "sunset"):
+        return row.sun_all_day if event == "sunrise" else "all day"
+    return f"{strong(ship_clock(row, event))}\n{small(utc_clock(row, event))}"
+
+
+def ship_clock(row: SkyDay, event: str) -> str:
+    return _clock(getattr(row, f"{event}_utc"), row.zone_h, row.ship_date)
+
+
+def utc_clock(row: SkyDay, event: str) -> str:
+    return _clock(getattr(row, f"{event}_utc"), 0, row.ship_date)
+
+
+def _clock(moment: datetime | None, zone_h: int, on: date) -> str:
+    """HHMM, marked where it falls on another date; a dash where it does not happen."""
     if moment is None:
-        return "–"
-    there = moment.astimezone(UTC) + timedelta(hours=zone_h, seconds=30)
-    mark = "+" if there.date() > date else "−" if there.date() < date else ""
+        return DASH
+    there = moment + timedelta(hours=zone_h)
+    mark = "+" if there.date() > on else "−" if there.date() < on else ""
     return f"{there:%H%M}{mark}"
+
+
+def clocks(row: SkyDay) -> dict[str, Any]:
+    """A day as cards that are set by hand print it."""
+    return {
+        "day": int(row.day),
+        "ship_date": row.ship_date.isoformat(),
+        "date_words": f"{row.ship_date:short}",
+        "zone": zone_words(row.zone_h),
+        "ship_times": {event: ship_clock(row, event) for event in EVENTS},
+        "utc_times": {event: utc_clock(row, event) for event in EVENTS},
+        "moon_lit_in_100": row.to_json()["moon_lit_in_100"],
+    }
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """The moon of every day, as it stands in that hemisphere's sky."""
-    sky = tables["sky"]
-    return {f"moon{row['day']}": _moon(row, sky["southern"]) for row in sky["by_day"]}
+    sky = table(outcome)
+    return {
+        f"moon{row.day}": figures.moon(row.moon_lit_in_100 / 100.0, row.moon_phase.waxing, sky.southern)
+        for row in sky.by_day
+    }
 
 
-def _moon(row: dict[str, Any], southern: bool) -> str:
-    waxing = row["moon_phase"] in ("new moon", "waxing crescent", "first quarter", "waxing gibbous")
-    return figures.moon(row["moon_lit_in_100"] / 100.0, waxing, southern)
-
-
-KEYS = {
-    "ship_date": "date by ship's time",
-    "date_words": "the same in words",
-    "noon_position": "where the typical crossing is at ship's noon",
-    "zone": "ship's time",
-    "ship_times": "rise, set and twilight by ship's time, hhmm",
-    "utc_times": "the same in UTC",
-    "nautical_dawn": "sun 12 degrees below, rising",
-    "civil_dawn": "sun 6 degrees below, rising",
-    "sunrise": "upper limb on the horizon",
-    "sunset": "upper limb on the horizon",
-    "civil_dusk": "sun 6 degrees below, setting",
-    "nautical_dusk": "sun 12 degrees below, setting",
-    "moonrise": "upper limb on the horizon",
-    "moonset": "upper limb on the horizon",
-    "sun_all_day": "what the sun does where it neither rises nor sets, else empty",
-    "moon_lit_in_100": "lit part of the moon's disc, per cent",
-    "moon_phase": "its name",
-    "southern": "whether the moon is seen from south of the equator",
-}
-
-SHEET = Sheet("sky", table, drawings, keys=KEYS)
+SHEET = Sheet("sky", table, drawings, record=SunAndMoon, cards={"sky": sky_card})

@@ -3,26 +3,45 @@
 from __future__ import annotations
 
 import json
-import math
 from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, format_position, parse_position
+from passage.inputs.search import TrackLimits
 from passage.plan.chart import Place, Way, draw_chart
-from passage.plan.columns import ASIDE, aside, joined
-from passage.plan.printed import Table, rounded, shown
+from passage.plan.sheets.legs import WaypointTold
+from passage.tell.blocks import (
+    Beside,
+    Blocks,
+    Drawing,
+    Grid,
+    Head,
+    Say,
+    Title,
+    Verbatim,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+    strong,
+)
+from passage.tell.records import Record, reckoned, told
+from passage.tracks import Side
 from passage.units import written
 
 if TYPE_CHECKING:
-    from passage.inputs.search import Box, TrackLimits
+    from collections.abc import Callable, Iterable
+
+    from passage.inputs.search import Box
     from passage.inputs.voyage import Voyage, Waypoint
     from passage.plan.sheet import Drawings, Room
     from passage.road import Outcome
-    from passage.tracks import Comparison, Side
+    from passage.tracks import Comparison
 
-COLUMN = 14
-FURNITURE_PT = 222.0  # all but the chart and the waypoints on its page
+MOST_ON_PAPER = 5
+FURNITURE_PT = 232.0  # all but the chart and the waypoints on its page
 WAYPOINTS_PT, ROW_PT, BOUND_PT = 52.0, 12.5, 6.0  # heading of the waypoints, two of them, a bound
 CAUTION = (
     "A coast of these data may be three miles out at a remote island and shows hardly any reef: lay the track on the "
@@ -30,72 +49,85 @@ CAUTION = (
 )
 
 
-def table(comparison: Comparison, limits: TrackLimits) -> Table:
-    """Both tracks side by side, the found waypoints, and the prices and limits they were found with.
+class Compared(Record):
+    """Both tracks side by side, the found waypoints, and the prices and limits they were found with."""
 
-    ``found`` is null where the drawn track is kept, ``drawn`` where it runs over land and was not sailed.
-    """
+    limits: TrackLimits
+    voyage: str = told("name of the voyage")
+    depart_utc: datetime = told("departure, UTC")
+    crossings: int = told("how many crossings were sailed on each")
+    slow_end_in: int = told("the slow end is what 1 crossing in so many exceeds")
+    verdict: str = told("which is better, in words")
+    better_at_slow_end: bool = told("whether the found track is quicker at the slow end")
+    drawn: Side | None = told("what the drawn track came to; null where it runs over land and was not sailed")
+    found: Side | None = told("what the found track came to; null where nothing better than the drawn was found")
+    searched: str = told("where and how finely it was searched")
+    unknown: str = told("what the crossings know and the search does not, else empty")
+    kept_clear_nm: float = told("miles from land that the found track keeps at sea, but near its ends")
+
+    @reckoned("distance wanted from land and dangers by day, from track.toml")
+    def wanted_by_day_nm(self) -> float:
+        return self.limits.limits.clear_by_day_nm
+
+    @reckoned("the same by night")
+    def wanted_by_night_nm(self) -> float:
+        return self.limits.limits.clear_by_night_nm
+
+    @reckoned("latitudes not to pass and boxes to keep out of")
+    def bounds(self) -> tuple[str, ...]:
+        keep = self.limits.limits
+        ends = (("north", keep.north_limit_deg), ("south", keep.south_limit_deg))
+        return (
+            *(f"no farther {side} than {format_latitude(bound)}" for side, bound in ends if bound is not None),
+            *(f"not inside '{box.name}'{_days(box)}" for box in self.limits.boxes),
+        )
+
+    @reckoned("hours counted on top of an hour of Beaufort 7 and more")
+    def rough_price(self) -> float:
+        return self.limits.prices.rough
+
+    @reckoned("hours counted on top of an hour within 60 degrees of the wind")
+    def hard_on_the_wind_price(self) -> float:
+        return self.limits.prices.hard_on_the_wind
+
+    @reckoned("hours counted on top of an hour of calm")
+    def calm_price(self) -> float:
+        return self.limits.prices.calm
+
+    @reckoned("hours counted on top of an hour in a cyclone basin in its season; 0 lifts that wall")
+    def cyclone_season_price(self) -> float:
+        return self.limits.prices.cyclone_season
+
+    waypoints: tuple[WaypointTold, ...] = told("waypoints of the track found")
+    voyage_toml: str = told("the found waypoints as voyage.toml wants them, else empty")
+    chart: str = told("path of the chart; empty where none was asked for", default="")
+
+    @property
+    def sides(self) -> tuple[tuple[str, Side], ...]:
+        return tuple((name, side) for name, side in (("drawn", self.drawn), ("found", self.found)) if side is not None)
+
+
+def table(comparison: Comparison, limits: TrackLimits) -> Compared:
     found, voyage, outcome = comparison.found, comparison.found_voyage, comparison.found_outcome
     new = () if found.keeps_drawn else voyage.waypoints
-    return rounded(
-        {
-            "voyage": voyage.departure.name,
-            "depart_utc": outcome.crossings.depart.isoformat(timespec="minutes"),
-            "crossings": outcome.times.crossings,
-            "slow_end_in": round(1.0 / voyage.reserve.slow_end_share),
-            "verdict": comparison.words,
-            "better_at_slow_end": comparison.better_at_slow_end,
-            "drawn": _side(comparison.drawn_side) if comparison.drawn_side else None,
-            "found": None if found.keeps_drawn else _side(comparison.found_side),
-            "searched_words": f"Searched from {comparison.searched[0]} to {comparison.searched[1]}; the waypoints near "
-            f"the two ends are yours and stay. {comparison.known} {found.nodes:,} places {found.spacing_nm:.0f} miles "
-            "apart, then the best track over them shifted until nothing bettered it.",
-            "unknown_words": comparison.left_out,
-            "kept_clear_nm": found.kept_clear_nm,
-            **_asked(limits, found.kept_clear_nm),
-            "caution_words": CAUTION,
-            "waypoints": [{"name": place.name, "position": format_position(*place.position)} for place in new],
-            "voyage_toml": waypoints_toml(voyage) if new else "",
-        }
+    return Compared(
+        limits=limits,
+        voyage=voyage.departure.name,
+        depart_utc=outcome.crossings.depart,
+        crossings=outcome.times.crossings,
+        slow_end_in=outcome.times.slow_end_in,
+        verdict=comparison.words,
+        better_at_slow_end=comparison.better_at_slow_end,
+        drawn=comparison.drawn_side,
+        found=None if found.keeps_drawn else comparison.found_side,
+        searched=f"Searched from {comparison.searched[0]} to {comparison.searched[1]}; the waypoints near the two ends "
+        f"are yours and stay. {comparison.known} {found.nodes:,} places {found.spacing_nm:.0f} miles apart, then the "
+        "best track over them shifted until nothing bettered it.",
+        unknown=comparison.left_out,
+        kept_clear_nm=found.kept_clear_nm,
+        waypoints=tuple(WaypointTold(place.name, format_position(*place.position)) for place in new),
+        voyage_toml=waypoints_toml(voyage) if new else "",
     )
-
-
-def _side(side: Side) -> Table:
-    near = side.nearest_land
-    return {
-        "distance_nm": side.distance_nm,
-        "quick_days": side.quick_days,
-        "typical_days": side.typical_days,
-        "slow_end_days": side.slow_end_days,
-        "never_crossings": side.never,
-        "rough_h": side.rough_h,
-        "calm_h": side.calm_h,
-        "land_off_nm": near.distance_nm if near else None,
-        "land_position": format_position(near.land_lat_deg, near.land_lon_deg) if near else "",
-    }
-
-
-def _asked(limits: TrackLimits, kept_clear_nm: float) -> Table:
-    keep, prices = limits.limits, limits.prices
-    bounds = [
-        f"no farther {side} than {format_latitude(bound)}"
-        for side, bound in (("north", keep.north_limit_deg), ("south", keep.south_limit_deg))
-        if bound is not None
-    ]
-    return {
-        "wanted_by_day_nm": keep.clear_by_day_nm,
-        "wanted_by_night_nm": keep.clear_by_night_nm,
-        "bounds": bounds + [f"not inside '{box.name}'{_days(box)}" for box in limits.boxes],
-        "rough_price": prices.rough,
-        "hard_on_the_wind_price": prices.hard_on_the_wind,
-        "calm_price": prices.calm,
-        "cyclone_season_price": prices.cyclone_season,
-        "price_words": f"An hour of Beaufort 7 and more counts as {prices.rough:g} hours more, one hard on the wind "
-        f"{prices.hard_on_the_wind:g}, of calm {prices.calm:g}, in a cyclone season {prices.cyclone_season:g}, where 0 "
-        "lifts that wall. Yours to set in track.toml.",
-        "clear_words": f"Asked: {keep.clear_by_day_nm:g} miles from land and listed dangers by day, "
-        f"{keep.clear_by_night_nm:g} by night. Kept: {kept_clear_nm:g} all the way but near the ends.",
-    }
 
 
 def _days(box: Box) -> str:
@@ -135,52 +167,125 @@ def _exactly(lat_deg: float, lon_deg: float) -> str:
     return text if moved < 1e-6 else f"{lat_deg:.6f} {lon_deg:.6f}"
 
 
-# ---------------------------------------------------------------- the terminal
+# ---------------------------------------------------------------- the card
 
 
-def text(table: Table) -> str:
-    t = shown(table)
-    columns = [name for name in ("drawn", "found") if isinstance(t[name], dict)]
-    blocks = [
-        [t["voyage"], f"sails {t['depart_utc']}; {t['crossings']} crossings, the same luck on both"],
-        [
-            f"{'':<{ASIDE}}" + "".join(f"{name:>{COLUMN}}" for name in columns),
-            *(_row(t, columns, *row) for row in ROWS),
-        ],
-        aside("Verdict", [t["verdict"]]),
-        aside("Prices", [t["price_words"]]),
-        aside("Kept clear", [t["clear_words"], *t["bounds"]]),
-        aside("Search", [words for words in (t["searched_words"], t["unknown_words"]) if words]),
-        aside("Mind", [t["caution_words"]]),
-    ]
-    chart = f"\n\n{'Chart':<{ASIDE}}{t['chart']}" if "chart" in t else ""  # never wrapped, to be copied; nor these:
-    paste = f"\n\nThe waypoints for voyage.toml, in place of all those in it, or of its [route]:\n\n{t['voyage_toml']}"
-    return joined(blocks) + (paste if t["voyage_toml"] else "") + chart
+def track_card(told: Compared) -> Blocks:
+    both = len(told.sides) == 2
+    lines = "Whole line: the track drawn. Broken line: the track found. " if both else ""
+    return (
+        on_screen(
+            Head(told.voyage),
+            Say(f"sails {told.depart_utc}; {told.crossings} crossings, the same luck on both"),
+            Head("Both sailed" if both else "Sailed"),
+            _beside(told),
+            Head("Verdict"),
+            Say(told.verdict),
+            Head("Prices"),
+            Say(_price_words(told)),
+            Head("Kept clear"),
+            Say(_clear_words(told)),
+            *(Say(bound) for bound in told.bounds),
+            Head("Search"),
+            Say(told.searched),
+            Say(told.unknown),
+            Head("Mind"),
+            Say(CAUTION),
+            Head("The waypoints for voyage.toml, in place of all those in it, or of its [route]:"),
+            Verbatim(tuple(told.voyage_toml.splitlines())),
+            Head("Chart"),
+            Verbatim((told.chart,) if told.chart else ()),
+        ),
+        on_paper(
+            Title("Another track? Not for navigation"),
+            Say(strong(told.verdict)),
+            Drawing(
+                "track",
+                f"Mercator chart of the track{'s, the drawn one whole and the found one broken' if both else ''}, with "
+                "a stroke across for each day.",
+            ),
+            note(
+                f"{lines}A stroke across for the end of each day of the middle crossing, a longer one for each that is "
+                f"named. Mercator, WGS 84. {strong('The official chart decides.')}"
+            ),
+            _beside(told, MOST_ON_PAPER),
+            note(
+                f"{_clear_words(told)}{f' Also {_listed(told.bounds)}.' if told.bounds else ''} {_price_words(told)}"
+                f"{f' {strong(told.unknown)}' if told.unknown else ''} {CAUTION}"
+            ),
+            Head("Waypoints of the track found"),
+            *_halves(told),
+        ),
+    )
 
 
-ROWS = (
-    ("Distance", "distance_nm", "nm"),
-    ("Typical passage", "typical_days", "days"),
-    ("Slow end", "slow_end_days", "days"),
-    ("Quick end", "quick_days", "days"),
-    ("Beaufort 7 and up", "rough_h", "h"),
-    ("Calm", "calm_h", "h"),
-    ("Nearest land", "land_off_nm", "nm"),
-    ("  it lies at", "land_position", ""),
-    ("Never arrive", "never_crossings", ""),
-)
+def _beside(told: Compared, most: int | None = None) -> Grid:
+    """The sides beside one another, a line for each of the first so many figures."""
+    sides = [side for _, side in told.sides]
+
+    def row(title: str, name: str) -> tuple[str, ...]:
+        return title, *(f"{getattr(side, name):u}" for side in sides)
+
+    rows = (
+        row("Distance", "distance_nm"),
+        row("Typical passage", "typical_days"),
+        row(f"Slow end: 1 crossing in {told.slow_end_in} is slower still", "slow_end_days"),
+        row("Wind of Beaufort 7 and more, the least sure of these", "rough_h"),
+        row("Nearest land of the open sea", "land_off_nm"),
+        row("Quick end", "quick_days"),
+        row("Calm", "calm_h"),
+        ("it lies at", *(side.land_position or "none within 60 nm" for side in sides)),
+        row("Never arrive", "never_crossings"),
+    )
+    columns = ((strong(name), _cell_of(number)) for number, (name, _) in enumerate(told.sides, start=1))
+    return grid(rows[:most], ("", _cell_of(0), "left 1fr"), *columns, size=8.5, inset=2.4)
 
 
-def _row(told: Table, columns: list[str], title: str, key: str, unit: str) -> str:
-    if key == "land_position":
-        return f"{title:<{ASIDE}}" + "   ".join(f"{name} {told[name][key] or 'none within 60 nm'}" for name in columns)
-    return f"{title:<{ASIDE}}" + "".join(f"{f'{told[name][key]} {unit}'.strip():>{COLUMN}}" for name in columns)
+def _cell_of(number: int) -> Callable[[tuple[str, ...]], str]:
+    return lambda row: row[number]
+
+
+def _halves(told: Compared) -> Blocks:
+    half = -(-len(told.waypoints) // 2)
+    halves = told.waypoints[:half], told.waypoints[half:]
+    return (Beside(tuple((_places(points),) for points in halves)),) if told.waypoints else ()
+
+
+def _places(points: Iterable[WaypointTold]) -> Grid:
+    return grid(
+        points,
+        ("name", lambda point: point.name, "left 1fr"),
+        ("position, WGS 84", lambda point: point.position),
+        size=8.5,
+        inset=2.4,
+    )
+
+
+def _listed(bounds: tuple[str, ...]) -> str:
+    return ", ".join(bounds)
+
+
+def _price_words(told: Compared) -> str:
+    prices = told.limits.prices
+    return (
+        f"An hour of Beaufort 7 and more counts as {prices.rough:g} hours more, one hard on the wind "
+        f"{prices.hard_on_the_wind:g}, of calm {prices.calm:g}, in a cyclone season {prices.cyclone_season:g}, where 0 "
+        "lifts that wall. Yours to set in track.toml."
+    )
+
+
+def _clear_words(told: Compared) -> str:
+    keep = told.limits.limits
+    return (
+        f"Asked: {keep.clear_by_day_nm:g} miles from land and listed dangers by day, {keep.clear_by_night_nm:g} by "
+        f"night. Kept: {told.kept_clear_nm:g} all the way but near the ends."
+    )
 
 
 # ---------------------------------------------------------------- the chart
 
 
-def drawings(comparison: Comparison, table: Table, room: Room) -> Drawings:
+def drawings(comparison: Comparison, told: Compared, room: Room) -> Drawings:
     """The drawn track with the found one broken beside it, or the one of them that there is."""
     found, drawn = _way(comparison.found_outcome), comparison.drawn_outcome
     if drawn is None or comparison.found.keeps_drawn:
@@ -189,33 +294,12 @@ def drawings(comparison: Comparison, table: Table, room: Room) -> Drawings:
         solid = _way(drawn)
         known = {place.name for place in solid.places}
         beside = replace(found, places=[place for place in found.places if place.name not in known])
-    rows = math.ceil(len(table["waypoints"]) / 2)
+    rows = -(-len(told.waypoints) // 2)
     listed = WAYPOINTS_PT + ROW_PT * rows if rows else 0.0
-    high = room.high_pt - FURNITURE_PT - listed - BOUND_PT * len(table["bounds"])
+    high = room.high_pt - FURNITURE_PT - listed - BOUND_PT * len(told.bounds)
     return {"track": draw_chart(solid.track, solid.places, solid.days, room.wide_pt, high, beside).svg}
 
 
 def _way(outcome: Outcome) -> Way:
     places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
     return Way(outcome.ground.track, places, outcome.by_day)
-
-
-KEYS = {
-    "better_at_slow_end": "whether the found track is quicker at the slow end",
-    "drawn": "what the drawn track came to; null where it runs over land and was not sailed",
-    "found": "what the found track came to; null where nothing better than the drawn one was found",
-    "rough_h": "mean hours of 28 kn and more; the least sure of these",
-    "searched_words": "where and how finely it was searched",
-    "unknown_words": "what the crossings know and the search does not, else empty",
-    "kept_clear_nm": "miles from land that the found track keeps at sea, but near its ends",
-    "bounds": "latitudes not to pass and boxes to keep out of",
-    "rough_price": "hours counted on top of an hour of Beaufort 7 and more",
-    "hard_on_the_wind_price": "hours counted on top of an hour within 60 degrees of the wind",
-    "calm_price": "hours counted on top of an hour of calm",
-    "price_words": "the prices in a sentence",
-    "clear_words": "the distances from land asked and kept, in a sentence",
-    "cyclone_season_price": "hours counted on top of an hour in a cyclone basin in its season",
-    "caution_words": "what to mind",
-    "voyage_toml": "the found waypoints as voyage.toml wants them, else empty",
-    "chart": "path of the chart",
-}

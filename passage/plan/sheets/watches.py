@@ -34,6 +34,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
+from passage.tell.figures import zone_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -120,18 +121,18 @@ def _weeks(outcome: Outcome) -> tuple[Week, ...]:
 
 def _nights(outcome: Outcome, plan: WatchPlan) -> list[Night]:
     """Not more than so many nights, evenly spread, with the dark hours that fall to each."""
-    dark_h, rows = plan.dark_h(), sky.sky_rows(outcome.noons)
+    dark_h, rows = plan.dark_h(), outcome.sky
     names = [keeper.name for keeper in plan.settled.keepers] if dark_h.size else []
     step = math.ceil(len(rows) / MOST_NIGHTS) | 1  # odd, or nights that take turns would show one side alone
     return [
         Night(
-            ship_date=date.fromisoformat(row["ship_date"]),
-            zone=row["zone"],
-            dusk_ship=row["ship_times"]["civil_dusk"],
-            dawn_ship=row["ship_times"]["civil_dawn"],
-            moonrise_ship=row["ship_times"]["moonrise"],
-            moonset_ship=row["ship_times"]["moonset"],
-            moon_lit_in_100=row["moon_lit_in_100"],
+            ship_date=row.ship_date,
+            zone=zone_words(row.zone_h),
+            dusk_ship=sky.ship_clock(row, "civil_dusk"),
+            dawn_ship=sky.ship_clock(row, "civil_dawn"),
+            moonrise_ship=sky.ship_clock(row, "moonrise"),
+            moonset_ship=sky.ship_clock(row, "moonset"),
+            moon_lit_in_100=row.moon_lit_in_100,
             night_watch_h=float(plan.nights[day].sum()),
             dark=tuple(DarkShare(name, float(hours)) for name, hours in zip(names, dark_h[day], strict=True)),
         )

@@ -6,29 +6,44 @@ days would show little, and a whole year would cost it more time than all the re
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import groupby
-from typing import TYPE_CHECKING
+from math import isfinite
+from typing import TYPE_CHECKING, Any
 
 from passage.crossings.wind import Luck
-from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, better, scan
-from passage.plan.columns import aside, joined
-from passage.plan.printed import DASH, Table, day_words, rounded, shown
+from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, Start, better, scan
+from passage.inputs.folder import Facts
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.weekstrip import head_line, week_line
+from passage.plan.weekstrip import head_lines, week_line
 from passage.plan.yearstrip import year_strip
+from passage.tell.blocks import (
+    Blocks,
+    Break,
+    Drawing,
+    Head,
+    Say,
+    Title,
+    Verbatim,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+    strong,
+)
+from passage.tell.figures import DASH, day_words, in_print
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from passage.crossings.ground import Ground
-    from passage.departures import Start, Wait
-    from passage.inputs.folder import Facts
     from passage.road import Outcome
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 300.0, 480.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 284.0, 480.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. In a "
     "season no hours of strong wind and no gales are given, and no such departure is ever the better one."
@@ -39,9 +54,24 @@ NOT_A_FORECAST = (
 )
 
 
-def table(outcome: Outcome) -> Table:
+class Departures(Record):
+    """Departures beside one another."""
+
+    facts: Facts
+    planned_utc: datetime = told("the departure of the plan")
+    crossings: int = told("how many crossings were sailed from each")
+    starts: tuple[Start, ...] = told("departures, in the order of the calendar")
+    strip: str = told("path of the printed strip; empty where none was asked for", default="")
+
+    @reckoned("the slow end is what 1 crossing in so many exceeds")
+    def slow_end_in(self) -> int:
+        return round(1.0 / self.facts.voyage.reserve.slow_end_share)
+
+
+def table(outcome: Outcome) -> Departures:
     """The departures about the planned one."""
-    return told(outcome.facts, outcome.once(around), min(outcome.times.crossings, SCANNED))
+    crossings = min(outcome.times.crossings, SCANNED)
+    return departures(outcome.facts, outcome.once(around), crossings, outcome.crossings.depart)
 
 
 def around(outcome: Outcome) -> tuple[Start, ...]:
@@ -51,66 +81,23 @@ def around(outcome: Outcome) -> tuple[Start, ...]:
     return scan(outcome.facts, outcome.ground, luck, starts)
 
 
-def told(facts: Facts, starts: Sequence[Start], crossings: int) -> Table:
-    """Departures in the order of the calendar, each with how many ``crossings``."""
+def departures(facts: Facts, starts: Sequence[Start], crossings: int, planned: datetime | None = None) -> Departures:
+    """Departures in the order of the calendar, each with how many ``crossings``; planned: the voyage file's if None."""
     good = better(starts)
-    return rounded(
-        {
-            "starts": [_told(start, start in good) for start in starts],
-            "crossings": crossings,
-            "slow_end_in": round(1.0 / facts.voyage.reserve.slow_end_share),
-            "better_words": _better_words(starts, good),
-            "season_words": _season_words(starts),
-            "rule_words": _rule_words(facts) if any(start.wait for start in starts) else "",
-            "refused_words": _refused_words(starts),
-            "counting_words": _counting_words(facts, starts),
-            "caution_words": NOT_A_FORECAST,
-        }
-    )
-
-
-def _told(start: Start, as_good: bool) -> Table:
-    return {
-        "depart_utc": start.depart.isoformat(timespec="minutes"),
-        "quick_days": start.fast_h / 24.0,
-        "typical_days": start.typical_h / 24.0,
-        "slow_end_days": start.slow_end_h / 24.0,
-        "never_crossings": start.never,
-        "calm_h": start.calm_h,
-        "strong_wind_h": None if start.in_season else start.strong_h,
-        "force_8_seen_in": start.gales or None,
-        "hard_on_wind_in_100": 100.0 * start.hard_on_wind_share,
-        "moon_lit_in_100": 100.0 * start.moon.lit if start.moon else None,
-        "moon_phase": start.moon.phase if start.moon else "",
-        "daylight_in_100": 100.0 * start.daylight_share,
-        "standing_off_h": start.standing_off_h,
-        "cyclone_basins": list(start.basins),
-        "caution": start.caution,
-        "as_good": as_good,
-        "forecast_counts": start.forecast,
-        "refused": start.refused,
-        "wait": _wait(start.wait) if start.wait else None,
-    }
-
-
-def _wait(wait: Wait) -> Table:
-    return {
-        "typical_wait_days": wait.typical_days,
-        "long_wait_days": wait.long_days,
-        "in_vain_in_100": 100.0 * wait.in_vain_share,
-    }
+    marked = tuple(replace(start, as_good=start in good) for start in starts)
+    return Departures(facts, planned or facts.voyage.departure.depart, crossings, marked)
 
 
 # ---------------------------------------------------------------- words
 
 
-def _better_words(starts: Sequence[Start], good: Sequence[Start]) -> str:
+def _better_words(starts: Sequence[Start]) -> str:
     """Runs of departures as good as the best, or why there is none."""
     if all(start.in_season for start in starts):
         return f"Every one of these departures meets a cyclone season, and {CYCLONE_CAUTION}: none is the better one."
-    if not good:
+    if not any(start.as_good for start in starts):
         return "Too many crossings never arrive, whichever of these days she leaves: none is the better one."
-    listed = _days(starts, lambda start: start in good)
+    listed = _days(starts, lambda start: start.as_good)
     clear = "Out of cyclone seasons, s" if any(start.in_season for start in starts) else "S"
     return (
         f"{clear}low ends are within {100 * AS_GOOD_SHARE:.0f} in 100 of the shortest leaving: {listed}. That is how "
@@ -119,7 +106,7 @@ def _better_words(starts: Sequence[Start], good: Sequence[Start]) -> str:
 
 
 def _season_words(starts: Sequence[Start]) -> str:
-    names = sorted({basin for start in starts for basin in start.basins})
+    names = sorted({basin for start in starts for basin in start.cyclone_basins})
     if not names:
         return "No official cyclone season touches these passages, which is no promise."
     listed = _days(starts, lambda start: start.in_season)
@@ -128,7 +115,9 @@ def _season_words(starts: Sequence[Start]) -> str:
     )
 
 
-def _rule_words(facts: Facts) -> str:
+def _rule_words(facts: Facts, starts: Sequence[Start]) -> str:
+    if not any(start.wait for start in starts):
+        return ""
     rule = facts.voyage.departure_rule
     parts = [f"under {rule.wind_under_kn:.0f} kn"] if rule.wind_under_kn is not None else []
     asked = " and ".join([*parts, "not ahead"] if rule.not_ahead else parts)
@@ -147,9 +136,9 @@ def _counting_words(facts: Facts, starts: Sequence[Start]) -> str:
             "The forecast aboard counts for none of these departures: the departure rule is asked of winds made from "
             "monthly averages, and she sails on in them. On the day, ask your rule of the newest official forecast."
         )
-    if not any(start.forecast for start in starts):
+    if not any(start.forecast_counts for start in starts):
         return "The forecast aboard counts for none of these departures: they stand on monthly averages alone."
-    listed = _days(starts, lambda start: start.forecast)
+    listed = _days(starts, lambda start: start.forecast_counts)
     return f"The forecast aboard counts leaving: {listed}. Other days stand on monthly averages; its issuer overrules."
 
 
@@ -165,71 +154,141 @@ def _days(starts: Sequence[Start], chosen: Callable[[Start], bool]) -> str:
 
 
 def _from_to(run: Sequence[Start]) -> str:
-    first, last = day_words(run[0].depart), day_words(run[-1].depart)
+    first, last = day_words(run[0].depart_utc), day_words(run[-1].depart_utc)
     return first if len(run) == 1 else f"{first} to {last}"
 
 
-# ---------------------------------------------------------------- terminal
+# ---------------------------------------------------------------- the card
 
 
-def text(table: Table) -> str:
-    """The strip of the year in lines: a blade for every departure, and for every month what its days are like."""
-    t, lines = shown(table), head_line(table["starts"])
-    months = groupby(table["starts"], key=lambda start: (start["depart_utc"][:7], bool(start["caution"])))
-    blocks = [[*lines]]
-    for _, run in months:
-        group = list(run)
-        blocks.append([*_month_lines(group), *(week_line(start, table["starts"]) for start in group)])
-    key = (
+def when_card(told: Departures) -> Blocks:
+    facts, starts, many = told.facts, told.starts, len(told.starts) > MANY
+    departures_head = Title("Departures one by one") if many else Head("Departures one by one")
+    return (
+        on_screen(Verbatim(head_lines(starts)), *_weeks(starts), Head("Key"), Say(_key(told))),
+        on_paper(
+            Title("When to leave"),
+            Say(
+                f"{told.crossings} crossings from each of these days, all with the same luck: what differs is the "
+                f"season. {strong(_better_words(starts))}"
+            ),
+            Drawing(
+                "when",
+                "The strip of the year: a blade for each departure, days at sea upwards, from the quick end over the "
+                "typical passage to the slow end.",
+            ),
+            note(
+                "A blade stands on the quick end (1 crossing in 10 is quicker), is black up to the typical passage and "
+                f"light up to the slow end (1 in {told.slow_end_in} is slower); an arrow on it: not reached. A dot "
+                "under it: as good as any out of season. Under the strip hours of calm, hours in 100 hard on the wind, "
+                "hours of 28 knots and more, and the moon of the last three nights."
+            ),
+        ),
+        on_screen(Head("Better?"), Say(_better_words(starts)), Head("Cyclones")),
+        Say(strong(_season_words(starts))),
+        on_screen(Head("Waiting")),
+        Say(_rule_words(facts, starts)),
+        on_screen(Head("Not sailed")),
+        Say(strong(refused) if (refused := _refused_words(starts)) else ""),
+        on_screen(Head("Forecast")),
+        Say(_counting_words(facts, starts)),
+        on_screen(Head("Mind")),
+        note(NOT_A_FORECAST),
+        on_screen(Head("Printed strip"), Verbatim((told.strip,) if told.strip else ())),
+        on_paper(
+            *((Break(),) if many else ()),
+            departures_head,
+            _one_by_one(told),
+            note(
+                "Cyclone season: cyclones are not in these numbers. •: slow end as good as any out of season. Bold: "
+                "the departure of this plan; page one reckons it from more crossings and is the surer."
+            ),
+        ),
+    )
+
+
+def _one_by_one(told: Departures) -> Any:
+    many, waits = len(told.starts) > MANY, any(start.wait for start in told.starts)
+    harbour = (("harbour,\ndays", lambda row: _waited(row)),) if waits else ()
+    return grid(
+        told.starts,
+        ("leaving", lambda row: _leaving(row, told.planned_utc), "left"),
+        ("quick,\ndays", lambda row: row.times.quick_days),
+        ("typical,\ndays", lambda row: row.times.typical_days),
+        ("slow end,\ndays", lambda row: strong(row.times.slow_end_days)),
+        ("calm,\nh", lambda row: row.times.calm_h),
+        ("28 kn and\nmore, h", lambda row: row.times.strong_h),
+        ("hard on\nwind, /100", lambda row: row.hard_on_wind_in_100),
+        ("moon\nlit, /100", lambda row: row.moon and row.moon.lit_in_100),
+        ("daylight,\n/100", lambda row: row.daylight_in_100),
+        *harbour,
+        ("force 8 seen in", _gales, "left 1fr"),
+        size=8.0 if many else 8.5,
+        inset=2.0 if many else 3.0,
+    )
+
+
+def _leaving(start: Start, planned: datetime) -> str:
+    words = f"{day_words(start.depart_utc)} {start.depart_utc.year}"
+    return strong(words) if start.depart_utc == planned else words
+
+
+def _waited(start: Start) -> str:
+    return f"{start.wait.typical_wait_days} to {start.wait.long_wait_days}" if start.wait else DASH
+
+
+def _gales(start: Start) -> str:
+    if start.refused:
+        return "not sailed"
+    return "cyclone season" if start.in_season else f"{start.times.gale_seen}{'  •' if start.as_good else ''}"
+
+
+def _key(told: Departures) -> str:
+    return (
         "##|-- quick end to slow end, a stroke at the typical passage; ....|... the same in a cyclone season; > not "
         "reached; * slow end as good as any out of season; moon: how much of it, in 100, is lit on the last nights; "
-        f"light: how many in 100 find daylight at landfall. {t['crossings']} crossings each, all with the same luck."
-    )
-    named = (
-        ("Better?", "better_words"),
-        ("Cyclones", "season_words"),
-        ("Waiting", "rule_words"),
-        ("Not sailed", "refused_words"),
-        ("Forecast", "counting_words"),
-        ("Mind", "caution_words"),
-    )
-    path = f"\n{'Printed strip':<18}{t['strip']}\n" if "strip" in t else ""  # never wrapped: it is to be copied
-    return (
-        joined([*blocks, aside("Key", [key]), *(aside(title, [t[name]] if t[name] else []) for title, name in named)])
-        + path
+        f"light: how many in 100 find daylight at landfall. {told.crossings} crossings each, all with the same luck."
     )
 
 
-def _month_lines(group: Sequence[Table]) -> list[str]:
-    """A month's name, and beside it in words what the week's lines do not show."""
-    month = datetime.fromisoformat(group[0]["depart_utc"])
-    hard = f"hard on the wind {_range(group, 'hard_on_wind_in_100')} hours in 100"
-    parts = [f"calm {_range(group, 'calm_h')} h", hard]
-    if group[0]["caution"]:
-        parts = [f"{', '.join(group[0]['cyclone_basins'])}: {CYCLONE_CAUTION}", *parts]
+def _weeks(starts: Sequence[Start]) -> Blocks:
+    """A blade for every departure, and for every month in words what its days are like."""
+    months = groupby(starts, key=lambda start: (start.depart_utc.year, start.depart_utc.month, start.in_season))
+    blocks: list[Any] = []
+    for _, run in months:
+        group = list(run)
+        lines = tuple(week_line(start, starts) for start in group)
+        blocks += [Head(f"{group[0].depart_utc:%B %Y}"), Say(_month_words(group)), Verbatim(lines)]
+    return tuple(blocks)
+
+
+def _month_words(group: Sequence[Start]) -> str:
+    """What the lines of a month's weeks do not show."""
+    times = [start.times for start in group]
+    hard = f"hard on the wind {_range(start.hard_on_wind_in_100 for start in group)} hours in 100"
+    parts = [f"calm {_range(each.calm_h for each in times)} h", hard]
+    if group[0].in_season:
+        parts = [f"{', '.join(group[0].cyclone_basins)}: {CYCLONE_CAUTION}", *parts]
     else:
-        seen = " or ".join(sorted({str(start["force_8_seen_in"] or DASH) for start in group}))
-        parts += [f"28 kn and more {_range(group, 'strong_wind_h')} h", f"force 8 seen in {seen}"]
-    if any(start["standing_off_h"] for start in group):
-        parts.append(f"standing off {_range(group, 'standing_off_h')} h")
-    waits = [start["wait"] for start in group if start["wait"]]
+        seen = " or ".join(sorted({str(each.gale_seen) for each in times}))
+        parts += [f"28 kn and more {_range(each.strong_h for each in times)} h", f"force 8 seen in {seen}"]
+    if any(in_print(each.standing_off_h) > 0 for each in times):
+        parts.append(f"standing off {_range(each.standing_off_h for each in times)} h")
+    waits = [start.wait for start in group if start.wait]
     if waits:
-        parts.append(
-            f"in harbour typically {_range(waits, 'typical_wait_days')} days, 1 in 10 over "
-            f"{_range(waits, 'long_wait_days')}"
+        typical, long = (
+            _range(getattr(wait, name) for wait in waits) for name in ("typical_wait_days", "long_wait_days")
         )
-    return aside(f"{month:%B} {month.year}", ["; ".join(parts)])
+        parts.append(f"in harbour typically {typical} days, 1 in 10 over {long}")
+    return "; ".join(parts)
 
 
-def _range(rows: Sequence[Table], key: str) -> str:
-    figures = sorted({row[key] for row in rows if row[key] is not None})
-    if not figures:
+def _range(figures: Iterable[float]) -> str:
+    printed = sorted({in_print(figure) for figure in figures if isfinite(figure)})
+    if not printed:
         return DASH
-    low, high = (f"{figure:g}" for figure in (figures[0], figures[-1]))
+    low, high = (f"{figure:g}" for figure in (printed[0], printed[-1]))
     return low if low == high else f"{low} to {high}"
-
-
-# ---------------------------------------------------------------- paper
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
@@ -241,26 +300,4 @@ def drawn(ground: Ground, starts: Sequence[Start], room: Room) -> Drawings:
     return {"when": year_strip(starts, bool(ground.track.lat_deg[-1] < 0), room.wide_pt, high)}
 
 
-KEYS = {
-    "strong_wind_h": "hours of 28 kn and more in an average crossing; null in a cyclone season",
-    "force_8_seen_in": "in how many crossings force 8 was seen; null in a cyclone season",
-    "starts": "departures, in the order of the calendar",
-    "hard_on_wind_in_100": "hours under way in 100 with the wind nearly ahead",
-    "daylight_in_100": "crossings of a hundred that find daylight at landfall and need not stand off",
-    "cyclone_basins": "basins in whose cyclone season she is at sea",
-    "caution": "what a cyclone season leaves out of these numbers; empty out of season",
-    "as_good": "whether its slow end is as good as the shortest of those out of cyclone seasons",
-    "wait": "days in harbour until the departure rule is met; null without a rule",
-    "typical_wait_days": "half of the crossings wait no longer, days",
-    "long_wait_days": "9 crossings in 10 wait no longer, days",
-    "in_vain_in_100": "crossings of a hundred that leave with the rule unmet",
-    "better_words": "which departures have the shortest slow ends out of cyclone seasons",
-    "season_words": "which departures meet a cyclone season",
-    "rule_words": "the departure rule; empty where there is none",
-    "refused": "why she was not sailed from that day; empty where she was",
-    "refused_words": "which departures were not sailed, and why; empty where all were",
-    "counting_words": "for which departures the forecast counts; empty where none is aboard",
-    "strip": "path of the printed strip",
-}
-
-SHEET = Sheet("when", table, drawings, keys=KEYS, for_mate=(around,))
+SHEET = Sheet("when", table, drawings, for_mate=(around,), record=Departures, cards={"when": when_card})

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,14 +10,25 @@ import numpy as np
 from passage.crossings.rose import Rose, rose_on
 from passage.inputs.climate import month_weights
 from passage.inputs.position import format_position
-from passage.plan.columns import aside, joined
-from passage.plan.printed import Table, rounded, shown
 from passage.plan.roses import draw_rose, rings_for
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.tell.blocks import (
+    Beside,
+    Blocks,
+    Drawing,
+    Head,
+    Say,
+    Title,
+    note,
+    on_paper,
+    on_screen,
+    small,
+    strong,
+)
+from passage.tell.figures import in_print
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from numpy.typing import NDArray
 
     from passage.road import Outcome
@@ -27,7 +37,7 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
 
 MOST_ROSES, LEAST_APART_NM = 6, 120.0  # the shipped cells are 2 degrees: closer roses would show the same wind
-ACROSS, CAPTION_PT, FURNITURE_PT = 2, 50.0, 102.0
+ACROSS, CAPTION_PT, FEW_PT, FURNITURE_PT = 2, 60.0, 12.0, 102.0
 LETTERS = "ABCDEF"
 CAUTION = (
     "Monthly averages: what blows on the day is the forecast's to say. Strong wind, 28 knots and more, is the least "
@@ -36,26 +46,65 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True)
-class _Point:
-    node: int
-    day: float
-    date: datetime
-    rose: Rose
-    few_reports: bool
+class RoseThere(Record):
+    """The winds at a point of the track on the day the middle crossing is there."""
+
+    rose: str = told("its letter")
+    position: str = told("latitude and longitude, degrees and minutes")
+    leg: int = told("number of the leg")
+    run_nm: float = told("miles run")
+    day: int = told("day out on which the middle crossing is there")
+    there_date: date = told("the date of that, UTC")
+    true_course_deg: float = told("true course there, degrees")
+    few_reports: bool = told("whether few ship reports stand behind it")
+    wind: Rose = told("how often it blows from where, and how hard")
 
 
-def _points(outcome: Outcome) -> list[_Point]:
+class FewOnLeg(Record):
+    """A leg whose winds rest on few ship reports for a part of it."""
+
+    leg: int = told("its number")
+    miles_nm: float = told("for about so many miles")
+
+
+class Winds(Record):
+    """Winds along the track, and the legs that rest on few ship reports."""
+
+    roses: tuple[RoseThere, ...] = told("winds at points along the track")
+
+    @reckoned("hours in 100 from ring to ring of the drawing")
+    def ring_in_100(self) -> float:
+        return 100.0 * rings_for([there.wind for there in self.roses]).step
+
+    few: tuple[FewOnLeg, ...] = told("legs that rest on few ship reports")
+
+
+def table(outcome: Outcome) -> Winds:
+    return Winds(_roses(outcome), _few_on_legs(outcome))
+
+
+def _roses(outcome: Outcome) -> tuple[RoseThere, ...]:
     """Evenly along the track, each on the day the middle crossing is there."""
     track, climate = outcome.ground.track, outcome.ground.climate
     roses = min(max(int(track.length_nm / LEAST_APART_NM), 2), MOST_ROSES)
-    days, few = _days_at_nodes(outcome), _few_reports(outcome)
-    points = []
-    for run_nm in (np.arange(roses) + 0.5) / roses * track.length_nm:
+    days, few, found = _days_at_nodes(outcome), _few_reports(outcome), []
+    for letter, run_nm in zip(LETTERS, (np.arange(roses) + 0.5) / roses * track.length_nm, strict=False):
         node = int(np.abs(track.distance_nm - run_nm).argmin())
-        date = outcome.crossings.depart + timedelta(days=float(days[node]))
-        points.append(_Point(node, float(days[node]), date, rose_on(climate, node, date), bool(few[node])))
-    return points
+        there = outcome.crossings.depart + timedelta(days=float(days[node]))
+        found.append(
+            RoseThere(
+                rose=letter,
+                position=format_position(float(track.lat_deg[node]), float(track.lon_deg[node])),
+                leg=int(track.leg[node]) + 1,
+                run_nm=float(track.distance_nm[node]),
+                day=int(days[node]) + 1,
+                there_date=there.date(),
+                true_course_deg=float(track.course_deg[node]) % 360.0,
+                few_reports=bool(few[node]),
+                wind=rose_on(climate, node, there),
+            )
+        )
+    return tuple(found)
 
 
 def _days_at_nodes(outcome: Outcome) -> Floats:
@@ -74,110 +123,90 @@ def _few_reports(outcome: Outcome) -> Flags:
     return np.asarray(few[first, node] | few[second, node])
 
 
-def table(outcome: Outcome) -> Table:
-    """The roses in figures, and the legs that rest on few ship reports."""
-    track, points = outcome.ground.track, _points(outcome)
-    return rounded(
-        {
-            "roses": [
-                {
-                    "rose": letter,
-                    "position": format_position(float(track.lat_deg[point.node]), float(track.lon_deg[point.node])),
-                    "leg": int(track.leg[point.node]) + 1,
-                    "run_nm": float(track.distance_nm[point.node]),
-                    "day": int(point.day) + 1,
-                    "there_date": point.date.date().isoformat(),
-                    "true_course_deg": float(track.course_deg[point.node]) % 360.0,
-                    "mean_wind_kn": point.rose.mean_kn,
-                    "calm_in_100": 100.0 * point.rose.calm_share,
-                    "strong_in_100": 100.0 * point.rose.strong_share,
-                    "strong_words": _hours(100.0 * point.rose.strong_share),
-                    "few_reports": point.few_reports,
-                    "sectors": [
-                        {"from": sector.name, "in_100": 100.0 * sector.share, "mean_wind_kn": sector.mean_kn}
-                        for sector in point.rose.sectors
-                    ],
-                }
-                for letter, point in zip(LETTERS, points, strict=False)
-            ],
-            "ring_in_100": 100.0 * rings_for([point.rose for point in points]).step,
-            "few_reports_words": _few_words(outcome),
-            "caution_words": CAUTION,
-        }
+def _few_on_legs(outcome: Outcome) -> tuple[FewOnLeg, ...]:
+    track, few = outcome.ground.track, _few_reports(outcome)
+    legs = range(len(outcome.ground.legs))
+    miles = [float(few[track.leg == leg].sum()) * track.spacing_nm for leg in legs]
+    return tuple(FewOnLeg(leg, miles_nm) for leg, miles_nm in enumerate(miles, start=1) if miles_nm > 0.0)
+
+
+def winds_card(winds: Winds) -> Blocks:
+    return (
+        Title("Winds along the track"),
+        on_paper(
+            note(
+                "An arm points to where the wind is from: its length says how often it blows from there, a ring for "
+                f"every {winds.ring_in_100} hours in 100; its breadth and the number at its end say how strong, mean "
+                "knots. In the middle: hours of calm in 100. The dart outside is her course. Each rose is for the date "
+                "the middle crossing is there."
+            ),
+            *(
+                Beside(tuple(_drawn(there) for there in winds.roses[first : first + ACROSS]))
+                for first in range(0, len(winds.roses), ACROSS)
+            ),
+        ),
+        on_screen(*(block for there in winds.roses for block in _told(there))),
+        on_screen(Head("Reports")),
+        Say(strong(few_words(winds))),
+        on_screen(Head("Mind")),
+        note(CAUTION),
     )
 
 
-def _hours(in_100: float) -> str:
-    """Rare is not never: ``under 1 hour in 100``."""
-    if in_100 < 1.0:
-        return "under 1 hour in 100"
-    return f"{in_100:.0f} hour{'s' if in_100 >= 1.5 else ''} in 100"
-
-
-def _few_words(outcome: Outcome) -> str:
-    """Which legs rest on few ship reports, and for how many of their miles."""
-    track, few = outcome.ground.track, _few_reports(outcome)
-    told = []
-    for leg in range(len(outcome.ground.legs)):
-        on_leg = track.leg == leg
-        miles = float(few[on_leg].sum()) * track.spacing_nm
-        if miles > 0.0:
-            told.append(f"leg {leg + 1} for about {min(miles, float(on_leg.sum()) * track.spacing_nm):,.0f} miles")
-    if not told:
-        return "No leg rests on few ship reports in these months."
-    return f"Few ship reports stand behind the winds of {' and '.join(told)}: trust them less."
-
-
-def text(table: Table) -> str:
-    """Each rose as a block of lines."""
-    told = shown(table)
-    blocks = []
-    for rose in told["roses"]:
-        shares = ", ".join(
-            f"{sector['from']} {sector['in_100']} ({sector['mean_wind_kn']} kn)"
-            for sector in rose["sectors"]
-            if sector["in_100"] != "0"
-        )
-        few = "; few ship reports" if rose["few_reports"] else ""
-        blocks.append(
-            aside(
-                f"{rose['rose']}  day {rose['day']}",
-                [
-                    f"{rose['position']}, {rose['run_nm']} nm run, leg {rose['leg']}, {rose['there_date']}, course "
-                    f"{rose['true_course_deg']}",
-                    f"mean {rose['mean_wind_kn']} kn; calm {rose['calm_in_100']} hours in 100, strong wind "
-                    f"{rose['strong_words']}{few}",
-                    f"of 100 hours from {shares}",
-                ],
+def _drawn(there: RoseThere) -> Blocks:
+    wind, few = there.wind, f"\n{strong('few ship reports')}" if there.few_reports else ""
+    return (
+        Drawing(
+            f"rose-{there.rose}",
+            f"Wind rose {there.rose} at {there.position}: mean {wind.mean_wind_kn} knots.",
+            natural=True,
+        ),
+        Say(
+            f"{strong(there.rose)}  {strong(there.position)}\n"
+            + small(
+                f"{there.there_date}; leg {there.leg}, {there.run_nm} miles run\n"
+                f"mean {strong(wind.mean_wind_kn)} knots; strong wind {strong(strong_words(wind))}{few}"
             )
-        )
-    return joined([*blocks, aside("Reports", [told["few_reports_words"]]), aside("Mind", [told["caution_words"]])])
+        ),
+    )
+
+
+def _told(there: RoseThere) -> Blocks:
+    wind, few = there.wind, "; few ship reports" if there.few_reports else ""
+    blowing = [sector for sector in wind.sectors if in_print(sector.in_100)]
+    shares = ", ".join(f"{sector.name} {sector.in_100} ({sector.mean_wind_kn} kn)" for sector in blowing)
+    return (
+        Head(f"{there.rose}  day {there.day}"),
+        Say(
+            f"{there.position}, {there.run_nm} nm run, leg {there.leg}, {there.there_date}, course "
+            f"{there.true_course_deg}\nmean {wind.mean_wind_kn} kn; calm {wind.calm_in_100} hours in 100, strong wind "
+            f"{strong_words(wind)}{few}\nof 100 hours from {shares}"
+        ),
+    )
+
+
+def strong_words(wind: Rose) -> str:
+    """Rare is not never: ``under 1 hour in 100``."""
+    if wind.strong_in_100 < 1.0:
+        return "under 1 hour in 100"
+    return f"{wind.strong_in_100} hour{'s' if in_print(wind.strong_in_100) > 1 else ''} in 100"
+
+
+def few_words(winds: Winds) -> str:
+    """Which legs rest on few ship reports, and for how many of their miles."""
+    if not winds.few:
+        return "No leg rests on few ship reports in these months."
+    legs = " and ".join(f"leg {few.leg} for about {few.miles_nm} miles" for few in winds.few)
+    return f"Few ship reports stand behind the winds of {legs}: trust them less."
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    points, track = _points(outcome), outcome.ground.track
-    rows = -(-len(points) // ACROSS)
-    size = min((room.high_pt - FURNITURE_PT) / rows - CAPTION_PT, 0.8 * room.wide_pt / ACROSS)
-    rings = rings_for([point.rose for point in points])
-    return {
-        f"rose-{letter}": draw_rose(point.rose, float(track.course_deg[point.node]), rings, size)
-        for letter, point in zip(LETTERS, points, strict=False)
-    }
+    roses = _roses(outcome)
+    rows = -(-len(roses) // ACROSS)
+    caption_pt = CAPTION_PT + FEW_PT * any(there.few_reports for there in roses)
+    size = min((room.high_pt - FURNITURE_PT) / rows - caption_pt, 0.8 * room.wide_pt / ACROSS)
+    rings = rings_for([there.wind for there in roses])
+    return {f"rose-{there.rose}": draw_rose(there.wind, float(there.true_course_deg), rings, size) for there in roses}
 
 
-KEYS = {
-    "roses": "winds at points along the track, each on the day the middle crossing is there",
-    "rose": "its letter",
-    "there_date": "the date on which the middle crossing is there, UTC",
-    "mean_wind_kn": "mean wind of all hours there, or of the hours it blows from the sector, kn",
-    "calm_in_100": "hours in 100 with less than 4 kn",
-    "strong_in_100": "hours in 100 with 28 kn and more; the least sure of these",
-    "strong_words": "the same in words",
-    "few_reports": "whether few ship reports stand behind it",
-    "sectors": "wind of 4 kn and more by where it is from, eight sectors",
-    "in_100": "hours in 100",
-    "ring_in_100": "hours in 100 from ring to ring of the drawing",
-    "few_reports_words": "which legs rest on few ship reports",
-}
-
-SHEET = Sheet("winds", table, drawings, keys=KEYS)
+SHEET = Sheet("winds", table, drawings, record=Winds, cards={"winds": winds_card})
