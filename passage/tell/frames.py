@@ -32,11 +32,12 @@ def frame(rows: Iterable[Record]) -> pd.DataFrame:
 
 def _cells(record: Record, prefix: str = "") -> dict[str, Any]:
     cells: dict[str, Any] = {}
-    for name in tellings(type(record)):
+    kind: Any = type(record)
+    for name in tellings(kind):
         value = getattr(record, name)
         if isinstance(value, Record):
             cells |= _cells(value, f"{prefix}{name}.")
-        elif not holds_records(type(record), name):
+        elif not holds_records(kind, name):
             cells[f"{prefix}{name}"] = _cell(value)
     return cells
 
