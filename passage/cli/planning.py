@@ -143,16 +143,16 @@ def _choices(
     from passage.choosing import choose
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import choices as sheet
+    from passage.tell.terminal import blocks_text
 
     facts = read_folder(folder)
     chosen = choose(facts, facts.limits, luck, depart or facts.voyage.departure.depart)
-    table = sheet.table(chosen)
     if out:
         from passage.plan.document import write_choices
 
         write_choices(chosen, out, paper)
-        table |= {"chart": str(out)}
-    tell(table, as_json, sheet.text)
+    told = sheet.table(chosen, str(out or ""))
+    tell({"choices": told}, as_json, lambda _: blocks_text(sheet.choices_card(told)))
 
 
 @main.command()
