@@ -33,10 +33,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from passage.crossings.pairs import Pair
+    from passage.crossings.pairs import Fit, Pair
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.journal.learning import Seen
     from passage.plan.editions import Edition
     from passage.road import Outcome
 
@@ -215,20 +214,21 @@ def speed_command(
     as_json: bool,
 ) -> None:
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
-    from passage.crossings.pairs import speeds_of
+    from passage.crossings.pairs import hold, speeds_of
     from passage.inputs.folder import read_folder
     from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
+    from passage.tell.terminal import blocks_text
 
     facts = read_folder(folder)
     speeds = speeds_of(facts.boat, facts.polar)
-    held = sheet.hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
-    table = sheet.table(facts.boat, speeds, held, _log_runs(folder, facts) if from_log else ())
+    held = hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
+    told = sheet.BoatSpeed(facts.boat.hull.name, speeds, held, _log_days(folder, facts) if from_log else None)
     if out and out.suffix == ".svg":
         out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
     elif out:
-        write_speeds(table, sheet.drawing(speeds, held), facts, out, paper)
-    tell(table, as_json, sheet.text)
+        write_speeds(told, sheet.drawing(speeds, held), facts, out, paper)
+    tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
 
 
 def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...]) -> list[Pair]:
@@ -239,15 +239,15 @@ def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...])
     return [Pair(*numbers) for numbers in [*(read_pairs(path) if path else ()), *typed]]
 
 
-def _log_runs(folder: Path, facts: Facts) -> list[Seen]:
+def _log_days(folder: Path, facts: Facts) -> Fit | None:
     from passage.crossings.at_sea import sailing_polar
     from passage.crossings.helm import rig_out
     from passage.journal.entries import standing
-    from passage.journal.evidence import sailing_days
+    from passage.journal.evidence import against_table, sailing_days
     from passage.journal.storage import read_journal
 
     vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
-    return list(sailing_days(standing(read_journal(folder).entries), vessel))
+    return against_table(list(sailing_days(standing(read_journal(folder).entries), vessel)))
 
 
 @main.command("winds")

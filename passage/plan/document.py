@@ -39,6 +39,7 @@ from passage.plan.sheets import (
     shore,
     sky,
     sources,
+    speed,
     stores,
     times,
     track,
@@ -168,7 +169,7 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
-def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     cards = [Leaf("speed", Card("speed"))]
@@ -224,6 +225,7 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
     by_name = {sheet.name: sheet.cards for sheet in SHEETS} | {
         "track": {"track": track.track_card},
         "choices": {"choices": choices.choices_card},
+        "speed": {"speed": speed.speed_card},
     }
     return {
         card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))

@@ -16,6 +16,7 @@ _RECORDS: dict[str, type[Record]] = {
     **{sheet.name: sheet.record for sheet in SHEETS if sheet.record is not None},
     "choices": choices.Choices,
     "now": now.NowTold,
+    "speed": speed.BoatSpeed,
     "relearned": relearned.RelearnedTold,
     "timings": timings.Timings,
     "track": track.Compared,
@@ -24,7 +25,5 @@ _RECORDS: dict[str, type[Record]] = {
 TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name)]  # with the whole path
 
 KEYS: dict[str, str] = {path_end(key.path): key.means for key in TOLD} | {
-    key: meaning
-    for keys in (before.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
-    for key, meaning in keys.items()
+    key: meaning for keys in (before.KEYS, page.KEYS, *(s.keys for s in SHEETS)) for key, meaning in keys.items()
 }
