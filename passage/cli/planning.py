@@ -47,9 +47,12 @@ if TYPE_CHECKING:
 def new(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a commented voyage folder to edit."""
     from passage.inputs.template import write_template
-    from passage.plan.sheets.before import new_table, new_text
+    from passage.plan.sheets.before import NewFolder, new_card
+    from passage.tell.terminal import blocks_text
 
-    tell(new_table(folder, write_template(folder, name or folder.resolve().name)), as_json, new_text)
+    files = write_template(folder, name or folder.resolve().name)
+    made = NewFolder(str(folder), tuple(path.name for path in files))
+    tell(made, as_json, lambda _: blocks_text(new_card(made)))
 
 
 @main.command()
@@ -59,13 +62,14 @@ def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
     from passage.follows import lie_at_anchor
     from passage.inputs.folder import read_folder
-    from passage.plan.sheets.before import check_table, check_text
+    from passage.plan.sheets.before import check_card, check_table
+    from passage.tell.terminal import blocks_text
     from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)
     ground = lay_with_refuges(facts)
     lie_at_anchor(facts)  # refuses a boat beyond the published loads
-    tell(check_table(facts, ground), as_json, lambda table: check_text(table, facts.limits))
+    tell(check_table(facts, ground), as_json, lambda told: blocks_text(check_card(told)))
 
 
 @main.command("legs")
@@ -409,7 +413,11 @@ def plan(
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    told = (page.to_json() if page else {}) | {"plan": str(path)} | ({"timings": took} if timings else {})
+    told = (
+        (page.to_json() if page else {})
+        | front.PlanWritten(str(path)).to_json()
+        | ({"timings": took} if timings else {})
+    )
     tell(told, as_json, lambda _: front.text(page, path))
     if timings and not as_json:
         click.echo(sheet.text(took))

@@ -263,14 +263,19 @@ class Voyage(Section):
             yield Misfit(("voyage", "current"), f"{given} and set and drift of legs", "keep one of the two")
 
 
+def as_expected(expected_nm: float | None, laid_nm: float) -> bool:
+    """Whether the laid track is as long as the skipper expected, or none was given."""
+    return expected_nm is None or abs(laid_nm - expected_nm) / expected_nm <= CONTROL_SHARE
+
+
 def control_sentence(expected_nm: float | None, laid_nm: float) -> str:
     """How the laid track compares with the distance that the skipper expected; empty where none was given."""
     if expected_nm is None:
         return ""
     figures = f"The track laid is {laid_nm:,.0f} nm long; the voyage file expects {expected_nm:,.0f} nm"
-    differs = (laid_nm - expected_nm) / expected_nm
-    if abs(differs) <= CONTROL_SHARE:
+    if as_expected(expected_nm, laid_nm):
         return f"{figures}: they agree within {100 * CONTROL_SHARE:.0f} %."
+    differs = laid_nm / expected_nm - 1.0
     more = "longer" if differs > 0 else "shorter"
     return f"{figures}: it is {100 * abs(differs):.0f} % {more}. Check waypoints and figure before trusting either."
 

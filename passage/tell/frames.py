@@ -90,7 +90,10 @@ def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> d
 
 def to_csv(table: pd.DataFrame) -> str:
     """A frame as CSV (RFC 4180); a text that a spreadsheet would take for a formula is set in quotes."""
-    harmless = table.map(_harmless)
+    import pandas as pd
+
+    columns = {name: [_harmless(cell) for cell in table[name]] for name in table.columns}
+    harmless = pd.DataFrame(columns, dtype=object)  # a whole number stays one where another row has none
     return str(harmless.to_csv(index=False, lineterminator="\r\n"))
 
 
