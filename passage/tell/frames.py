@@ -96,9 +96,14 @@ def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> d
 
 def to_csv(table: pd.DataFrame) -> str:
     """A frame as CSV (RFC 4180), times in UTC (ISO 8601); a text that would be a formula to a spreadsheet is quoted."""
-    harmless = table.map(_harmless)
-    return str(harmless.to_csv(index=False, lineterminator="\r\n", date_format="%Y-%m-%dT%H:%M+00:00"))
+    import pandas as pd
+
+    columns = {name: [_harmless(cell) for cell in table[name]] for name in table.columns}
+    harmless = pd.DataFrame(columns, dtype=object)  # a whole number stays one where another row has none
+    return str(harmless.to_csv(index=False, lineterminator="\r\n"))
 
 
 def _harmless(cell: Any) -> Any:
+    if isinstance(cell, datetime):
+        return cell.isoformat(timespec="minutes") if cell == cell else None  # a time that is not there is unlike itself
     return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@") else cell
