@@ -12,6 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from passage.cli import main
+from tests.test_plan_keys import unexplained
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -151,15 +152,7 @@ def test_the_time_of_every_step_is_told_and_adds_up(tmp_path: Path) -> None:
     assert "in all" in text
 
 
-def keys_in(value: object) -> set[str]:
-    if isinstance(value, dict):
-        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
-    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
-
-
 def test_speed_shows_both_tables_and_how_far_pairs_fit(tmp_path: Path) -> None:
-    from passage.plan.keys import KEYS
-
     noted, page, picture = (tmp_path / name for name in ("noted.csv", "speed.pdf", "speed.svg"))
     noted.write_text("wind_speed_kn,wind_angle_deg,boat_speed_kn\n14,120,6.1\n", encoding="utf-8")
     told = answer("speed", ROUTES / "opua-tonga", "--pairs", noted, "--pair", 10, 60, 4.9, "--out", page)
@@ -168,7 +161,7 @@ def test_speed_shows_both_tables_and_how_far_pairs_fit(tmp_path: Path) -> None:
     assert [True, True] == [speed["speeds"]["estimated"], speed["speeds"]["sails_by_sea"]]
     assert 2 == speed["pairs"]["count"]
     assert page.read_bytes().startswith(b"%PDF")
-    assert set() == keys_in(speed) - set(KEYS)
+    assert set() == unexplained(told, "speed")
     words = run("speed", DEMO, "--out", picture).stdout
     assert "her own table. The crossings sail by the table for smooth water" in " ".join(words.split())
     assert picture.read_text("utf-8").startswith("<svg")

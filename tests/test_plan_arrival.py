@@ -77,7 +77,9 @@ def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> 
     tables["sky"] = replace(tables["sky"], by_day=(replace(first, sun_all_day=SunAllDay.UP), *others))
     printed = edition.filled(tables)
     drawings = plan_drawings(printed, outcome, tables, room_on("a4"))
-    pages = PdfReader(BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, "2027-04-24"), "a4"))).pages
+    pages = PdfReader(
+        BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, outcome.crossings.depart), "a4"))
+    ).pages
     sun, landfall = (" ".join(page.extract_text().split()) for page in pages)
     assert "It does not get dark there" in landfall and "All up in the dark" not in landfall
     assert "all day" in sun

@@ -12,11 +12,10 @@ import pytest
 from pypdf import PdfReader
 
 from passage.plan.document import write_choices
-from passage.plan.keys import KEYS
 from passage.plan.sheets import choices as sheet
 from passage.tell.terminal import blocks_text
 from tests.test_choosing import chosen
-from tests.test_plan_keys import keys_in
+from tests.test_plan_keys import unexplained
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,7 +29,7 @@ def table() -> sheet.Choices:
 def test_the_table_is_rounded_json_and_every_key_is_explained() -> None:
     told = json.loads(json.dumps(table().to_json(), allow_nan=False))
     assert table().to_json() == told
-    assert set() == keys_in(told) - set(KEYS)
+    assert set() == unexplained({"choices": told}, "track --choices")
     assert list(range(1, len(chosen()) + 1)) == [track["number"] for track in told["tracks"]]
     assert [one.distance_nm for one in chosen()] == pytest.approx([t["distance_nm"] for t in told["tracks"]], abs=0.5)
 

@@ -20,7 +20,6 @@ from passage.inputs.gear import FloatPlan
 from passage.plan import document
 from passage.plan.document import PAPERS_PT, plan_drawings, plan_pdf, plan_tables, write_plan
 from passage.plan.editions import SHORT, WHOLE, only
-from passage.plan.printed import shown
 from passage.plan.sheet import Room
 from passage.plan.sheets.front import NOT_REACHED, said
 from passage.plan.svg import BLACK, TINT
@@ -63,19 +62,6 @@ def text_of(reader: PdfReader) -> str:
 def plain(text: str) -> str:
     """Text without the marks that break and turn lines, white space made one blank."""
     return " ".join(re.sub("[\u200b\u2068\u2069\u202a-\u202e\u200e\u200f]", "", text).split())
-
-
-def numbers(table: Any) -> list[str]:
-    """Every number of a rounded table as print shows it."""
-
-    def walk(raw: Any, printed: Any) -> list[str]:
-        if isinstance(raw, dict):
-            return [found for name in raw for found in walk(raw[name], printed[name])]
-        if isinstance(raw, list):
-            return [found for pair in zip(raw, printed, strict=True) for found in walk(*pair)]
-        return [printed] if isinstance(raw, (int, float)) and not isinstance(raw, bool) else []
-
-    return walk(table, shown(table))
 
 
 def numbers_of_page_one(page: Front) -> list[str]:

@@ -3,33 +3,74 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 from pathlib import Path
 from typing import Any
 
+import click
 import pytest
+from click.testing import CliRunner
 
-from passage.plan.document import plan_tables
-from passage.plan.keys import KEYS
-from passage.plan.sheets import before
-from passage.tell.records import as_json
+from passage.cli import main
+from passage.plan.document import SHEETS, plan_tables
+from passage.plan.keys import PRINTED, paths
+from passage.shipped import shipped
 from tests.plan_cases import ROUTES, sailed
 
+DEMO = shipped("routes") / "cape-town-st-helena"
 GUIDE = Path(__file__).parents[1] / "guide"
 
 
-def keys_in(value: Any) -> set[str]:
+def paths_in(value: Any, path: str = "") -> set[str]:
+    """The paths of all keys in JSON, ``[]`` behind what is a list of objects."""
     if isinstance(value, dict):
-        return set(value) | {key for inner in value.values() for key in keys_in(inner)}
-    return {key for inner in value for key in keys_in(inner)} if isinstance(value, list) else set()
+        inner = (paths_in(each, f"{path}.{name}".lstrip(".")) for name, each in value.items())
+        return {f"{path}.{name}".lstrip(".") for name in value}.union(*inner)
+    if isinstance(value, list):
+        return set().union(*(paths_in(each, f"{path}[]") for each in value))
+    return set()
+
+
+def unexplained(told: Any, command: str) -> set[str]:
+    """Paths of a command's JSON that no record declares. Of a list it is not asked whether it is one: it may be
+    empty.
+    """
+    return {path.replace("[]", "") for path in paths_in(told)} - {path.replace("[]", "") for path in paths(command)}
 
 
 @pytest.mark.parametrize("route", ROUTES)
-def test_every_key_printed_has_a_meaning(route: str) -> None:
-    outcome = sailed(route)
-    tables = plan_tables(outcome)
-    printed = {key for table in tables.values() for key in keys_in(as_json(table))}
-    printed |= keys_in(before.check_table(outcome.facts, outcome.ground).to_json())
-    assert set() == printed - set(KEYS)
+def test_every_sheet_of_the_plan_is_of_its_record(route: str) -> None:
+    for sheet in SHEETS:
+        table = plan_tables(sailed(route)).get(sheet.name)
+        assert table is None or (sheet.record is not None and isinstance(table, sheet.record)), sheet.name
+
+
+@pytest.mark.parametrize(
+    "command", [name for name in PRINTED if not name.startswith(("log", "now", "relearn", "new", "verify", "track"))]
+)
+def test_every_key_that_a_command_prints_has_its_whole_path_and_meaning(command: str, tmp_path: Path) -> None:
+    """The log's, now's, relearn's and the tracks' are held where these are tested."""
+    sails = [] if command in ("check", "legs", "speed", "anchor") else ["--crossings", "20"]
+    more = {
+        "when": ["--weeks", "2"],
+        "plan": ["--timings", "--out", str(tmp_path / "p.pdf"), "--only", "front"],
+        "page": ["--out", str(tmp_path / "p.html")],
+        "export": ["gpx", "--out", str(tmp_path / "p.gpx")],
+        "speed": ["--pair", "10", "60", "4.9"],
+    }
+    result = CliRunner().invoke(main, [command, str(DEMO), *sails, *more.get(command, []), "--json"])
+    assert 0 == result.exit_code, result.output
+    told = json.loads(result.stdout)
+    assert paths_in(told)
+    assert set() == unexplained(told, command)
+
+
+def test_no_two_commands_are_left_out() -> None:
+    """Every command of the program stands in the page of keys."""
+    told = {name.strip(",") for line in PRINTED for name in line.split()}
+    log = main.get_command(click.Context(main), "log")
+    assert isinstance(log, click.Group)
+    assert set(main.list_commands(click.Context(main))) | set(log.list_commands(click.Context(log))) <= told
 
 
 @pytest.mark.parametrize("page", ["commands", "keys", "api"])

@@ -230,7 +230,11 @@ def pages_of(people: int, own: bool, paper: str) -> list[Any]:
     tables = {"watches": table_of((people, own)), "looks": looks.table(outcome)}
     printed = [leaf for leaf in CARDS if leaf.card.filled(tables[leaf.sheet])]
     drawings = watches.drawings(outcome, tables, room_on(paper))
-    return list(PdfReader(BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, "2027-02-10"), paper))).pages)
+    return list(
+        PdfReader(
+            BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, outcome.crossings.depart), paper))
+        ).pages
+    )
 
 
 def plain(page: Any) -> str:

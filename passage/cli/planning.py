@@ -413,11 +413,6 @@ def plan(
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    told = (
-        (page.to_json() if page else {})
-        | front.PlanWritten(str(path)).to_json()
-        | ({"timings": took} if timings else {})
-    )
-    tell(told, as_json, lambda _: front.text(page, path))
+    tell(front.PlanWritten(str(path), page, took if timings else None), as_json, lambda _: front.text(page, path))
     if timings and not as_json:
         click.echo(sheet.text(took))

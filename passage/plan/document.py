@@ -18,7 +18,6 @@ from passage import __version__
 from passage.inputs.template import WRITTEN
 from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
-from passage.plan.printed import Table, shown
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import (
     anchor,
@@ -51,8 +50,9 @@ from passage.plan.sheets import (
 )
 from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
+from passage.tell.figures import day_words, moment_words
 from passage.tell.paper import set_blocks
-from passage.tell.records import Record, as_printed
+from passage.tell.records import as_printed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -64,6 +64,7 @@ if TYPE_CHECKING:
     from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
+    from passage.tell.records import Record
     from passage.tracks import Comparison
 
 Paper = Literal["a4", "us-letter"]
@@ -86,14 +87,14 @@ class Head(NamedTuple):
     """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers."""
 
     facts: Facts
-    depart_utc: str
+    depart_utc: datetime
     forecast: bool = False
 
 
 def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None = None) -> Tables:
     """The tables of what is printed, rounded: what ``--json`` prints and the paper shows. A step for each sheet."""
     steps = steps or Steps()
-    tables: dict[str, Table] = {}
+    tables: dict[str, Record] = {}
     for sheet in _in_order_of_work(edition):
         if sheet.wanted(outcome):
             with steps(sheet.name):
@@ -136,8 +137,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    depart_utc = outcome.crossings.depart.isoformat(timespec="minutes")
-    head = Head(outcome.facts, depart_utc, forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper)
 
@@ -146,7 +146,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     """Write the page that shows a found track beside the drawn one to ``path`` as PDF."""
     outcome = comparison.found_outcome
     told = track.table(comparison, outcome.facts.limits)
-    head = Head(outcome.facts, outcome.crossings.depart.isoformat(timespec="minutes"), forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
     path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
 
@@ -154,7 +154,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
 def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
     """Write the page of tracks to choose between to ``path`` as PDF."""
     outcome, told = chosen[0].outcome, choices.table(chosen)
-    head = Head(outcome.facts, outcome.crossings.depart.isoformat(timespec="minutes"), forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = choices.drawings(chosen, room_on(paper))
     path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
 
@@ -163,22 +163,22 @@ def write_year(
     facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
 ) -> None:
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
-    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
-    head = Head(facts, depart_utc, any(start.forecast_counts for start in starts))
+    head = Head(facts, facts.voyage.departure.depart, any(start.forecast_counts for start in starts))
     told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
 def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
-    depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     cards = [Leaf("speed", Card("speed"))]
-    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
+    path.write_bytes(
+        typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, facts.voyage.departure.depart), paper)
+    )
 
 
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)
+    head = Head(facts, told.now.started, told.forecast_counts)
     path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
 
 
@@ -196,18 +196,18 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     furniture = {
         "printed": [{"sheet": sheet, "name": card.name, "night": card.night} for sheet, card in printed],
         "voyage": head.facts.voyage.departure.name,
-        "depart_utc": head.depart_utc,
+        "depart_utc": moment_words(head.depart_utc),
         "paper": paper,
         "margin": MARGIN_PT,
         "faces": list(FAMILIES),
         "caution": FORECAST_CAUTION if head.forecast else CAUTION,
-        "made_date": f"{made:%Y-%m-%d}",
+        "made_date": f"{day_words(made)} {made.year}",
         "version": __version__,
         "fingerprint": fingerprint(head.facts),
     }
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
-    told = {name: as_printed(table) if isinstance(table, Record) else shown(table) for name, table in tables.items()}
-    told |= {"furniture": shown(furniture), "blocks": _blocks(printed, tables)}
+    told = {name: as_printed(record) for name, record in tables.items()}
+    told |= {"furniture": furniture, "blocks": _blocks(printed, tables)}
     files["plan.json"] = json.dumps(_on_paper(told), ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(

@@ -1,40 +1,66 @@
-"""Every key that ``--json`` may print, of the records that print it; the log's are by themselves in the guide."""
+"""Every key that ``--json`` may print, with its whole path, by the command that prints it."""
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from passage.journal.entries import STORED
 from passage.journal.log import Logged
 from passage.journal.storage import Checked, Journal
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
-from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, timings, track, verified
+from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, track, verified
 from passage.tell.records import Record, keys_of
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
-def path_end(path: str) -> str:
-    return path.removesuffix("[]").rsplit(".", 1)[-1]
-
-
-def _meanings(*records: type[Record]) -> dict[str, str]:
-    return {path_end(key.path): key.means for record in records for key in keys_of(record)}
+_OF_PLAN: dict[str, type[Record]] = {sheet.name: sheet.record for sheet in SHEETS if sheet.record is not None}
 
 
-_RECORDS: dict[str, type[Record]] = {
-    **{sheet.name: sheet.record for sheet in SHEETS if sheet.record is not None},
-    "new": before.NewFolder,
-    "check": before.SoundFolder,
-    "choices": choices.Choices,
-    "export": handed.HandedOn,
-    "page": page.Written,
-    "plan": front.PlanWritten,
-    "now": now.NowTold,
-    "speed": speed.BoatSpeed,
-    "relearned": relearned.RelearnedTold,
-    "timings": timings.Timings,
-    "track": track.Compared,
-    "verify": verified.Verified,
+def _sheets(*names: str) -> dict[str, type[Record]]:
+    """Printed one beside the other, each under its name."""
+    return {name: _OF_PLAN[name] for name in names}
+
+
+def _bare(record: type[Record]) -> dict[str, type[Record]]:
+    """Printed alone, without a name above it."""
+    return {"": record}
+
+
+PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
+    "new": _bare(before.NewFolder),
+    "check": _bare(before.SoundFolder),
+    "legs": _sheets("legs"),
+    "track": {"track": track.Compared},
+    "track --choices": {"choices": choices.Choices},
+    "when": _sheets("when"),
+    "sail": _sheets("times"),
+    "winds": _sheets("winds"),
+    "speed": {"speed": speed.BoatSpeed},
+    "stores": _sheets("stores", "water", "food"),
+    "power": _sheets("power"),
+    "watch": _sheets("watches", "looks"),
+    "troubles": _bare(_OF_PLAN["troubles"]),
+    "ready": _sheets("ready", "sails"),
+    "anchor": _bare(_OF_PLAN["anchor"]),
+    "plan": _bare(front.PlanWritten),
+    "export": _bare(handed.HandedOn),
+    "page": _bare(page.Written),
+    "now": _bare(now.NowTold),
+    "relearn": _bare(relearned.RelearnedTold),
+    "verify": _bare(verified.Verified),
+    "log start, noon, note, used, correct, landfall": _bare(Logged),
+    "log show": _bare(Journal),
+    "log check": _bare(Checked),
+    "log rebuild": _bare(log.Rebuilt),
+    "log export, report": _bare(handed.HandedOn),
 }
-TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name)]  # with the whole path
+TYPED = STORED  # what may stand in an entry of the log, as typed
 
-KEYS = _meanings(*_RECORDS.values())
-LOG_KEYS = STORED | _meanings(Logged, Journal, Checked, log.Rebuilt, handed.HandedOn)
+
+def paths(command: str) -> set[str]:
+    """Every path that the JSON of a command may hold, ``[]`` behind what is a list."""
+    return {name for name in PRINTED[command] if name} | {
+        key.path for name, record in PRINTED[command].items() for key in keys_of(record, name)
+    }

@@ -58,7 +58,7 @@ def _cell(value: Any) -> Any:
 
 def frames(record: Record, path: str = "") -> dict[str, pd.DataFrame]:
     """Every list of records in a record as a frame of its own, by path, and what stands alone under the path itself; a
-    list within a row is one too: ``row`` is the number of the row that it belongs to, from 1.
+    list within a row is one too: ``row`` is the number of the row that it belongs to, from 1, ``of`` its first cell.
     """
     found: dict[str, pd.DataFrame] = {}
     alone = _cells(record)
@@ -78,19 +78,21 @@ def _inner(record: Record, prefix: str = "") -> Iterable[tuple[str, Sequence[Rec
             yield from _inner(value, f"{prefix}{name}.")
 
 
-def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> dict[str, pd.DataFrame]:
+def _listed(rows: Sequence[Record], path: str, above: Sequence[tuple[int, Any]] | None) -> dict[str, pd.DataFrame]:
+    """above: for each row the number of the row that it belongs to, and that row's first cell."""
     table = frame(rows)
-    if whose is not None:
-        table.insert(0, "row", list(whose))
+    if above is not None:
+        table.insert(0, "of", [cell for _, cell in above])
+        table.insert(0, "row", [number for number, _ in above])
     found = {path: table}
-    inner: dict[str, tuple[list[Record], list[int]]] = {}
+    inner: dict[str, tuple[list[Record], list[tuple[int, Any]]]] = {}
     for number, row in enumerate(rows, start=1):
         for name, parts in _inner(row):
-            kept, numbers = inner.setdefault(name, ([], []))
+            kept, whose = inner.setdefault(name, ([], []))
             kept.extend(parts)
-            numbers.extend([number] * len(parts))
-    for name, (kept, numbers) in inner.items():
-        found |= _listed(kept, f"{path}.{name}", numbers)
+            whose.extend([(number, next(iter(_cells(row).values()), None))] * len(parts))
+    for name, (kept, whose) in inner.items():
+        found |= _listed(kept, f"{path}.{name}", whose)
     return found
 
 

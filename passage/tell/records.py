@@ -265,14 +265,22 @@ class Key(NamedTuple):
     side: Side
 
 
-def keys_of(record: type[Record], path: str = "") -> Iterator[Key]:
-    """Every key that a record's JSON may have, what is nested in it included."""
+def keys_of(record: type[Record], path: str = "", known: dict[type[Record], str] | None = None) -> Iterator[Key]:
+    """Every key that a record's JSON may have, what is nested in it included.
+
+    known: where each kind of record is told already, filled as it goes; such a one is referred to and not told again.
+    """
     for name, telling in tellings(record).items():
         kind, listed = _kind(record, name)
         whole = f"{path}.{name}".lstrip(".") + ("[]" if listed else "")
-        yield Key(whole, telling.means, telling.measure.unit if _is_number(kind) else "", telling.side)
-        for inner in (each for each in _options(kind) if isinstance(each, type) and issubclass(each, Record)):
-            yield from keys_of(inner, whole)
+        inner = [each for each in _options(kind) if isinstance(each, type) and issubclass(each, Record)]
+        again = "".join(f"; the keys of {known[each]}" for each in inner if known and each in known)
+        unit = telling.measure.unit if _is_number(kind) else ""
+        yield Key(whole, f"{telling.means}{again}", unit, telling.side)
+        for each in () if again else inner:
+            if known is not None:
+                known[each] = f"`{whole}`"
+            yield from keys_of(each, whole, known)
 
 
 def _is_number(kind: Any) -> bool:

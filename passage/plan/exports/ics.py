@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.journal.export import Date, overdue_words, to_ics
-from passage.plan.printed import zone_words
 from passage.plan.rota import stood
+from passage.tell.figures import zone_words
 
 if TYPE_CHECKING:
     from passage.plan.rota import Stood

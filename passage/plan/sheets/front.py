@@ -21,6 +21,7 @@ from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
+from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
 from passage.tell.blocks import Blocks, Head, Say, Title
 from passage.tell.records import Record, told, up
@@ -244,6 +245,8 @@ class PlanWritten(Record):
     """The plan printed."""
 
     plan: str = told("path of the printed plan")
+    front: Front | None = told("page one; null where it is not printed")
+    timings: Timings | None = told("how long each part took, where that was asked for")
 
 
 SHEET = Sheet("front", table, record=Front)
