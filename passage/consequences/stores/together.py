@@ -35,7 +35,7 @@ class Share(Record):
     def in_100(self) -> float:
         return 100.0 * self.value
 
-    @reckoned("as many of a hundred it may be, upper end of the 95 per cent interval", Side.UP, places=1)
+    @reckoned("as many of a hundred it may be, upper end of the 95 per cent interval", Side.UP)
     def at_most_in_100(self) -> float:
         return 100.0 * self.high
 
