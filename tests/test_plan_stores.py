@@ -112,7 +112,7 @@ def test_page_one_leaves_the_first_to_the_answer_on_water_when_it_is_water() -> 
     boat = outcome.facts.boat.model_copy(update={"water_tanks": tanks})
     page = front.table(replace(outcome, facts=replace(outcome.facts, boat=boat)))
     assert "" == front.said(page).first_out
-    assert page.water.short_crossings > 0
+    assert page.water.short.count > 0
     assert "can of water" in front.said(page).remedy
 
 

@@ -33,10 +33,10 @@ from passage.consequences.stores.drawdown import (
     draw_down,
 )
 from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
-from passage.consequences.stores.together import Piece, share
+from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
-from passage.tell.figures import Side, in_print
+from passage.tell.figures import in_print
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -103,21 +103,12 @@ class WaterAnswer(Record):
 
     lasts: bool = told("whether water lasts in every crossing and no less is loaded than asked")
     verdict: Verdict = told("whether it lasts: yes, nearly always, too little in hand, not always")
-    crossings: int = told("how many crossings were sailed")
-    short_crossings: int = told("crossings in which it runs out")
+    short: Share = told("crossings in which it runs out")
     load_l: float = up("litres to load; null where a deciding crossing never arrives")
     governs: Rule = told("which of the three loading rules decides")
     tanks_give_l: float = down("litres that can be drawn at departure")
     emergency_l: float = down("sealed water apart, never counted, litres")
     daily_l_per_day: float = told("mean use of the whole crew, litres a day")
-
-    @reckoned("crossings in a hundred in which it runs out", Side.UP)
-    def short_in_100(self) -> float:
-        return 100.0 * self.short_crossings / self.crossings
-
-    @reckoned("the same at most, upper end of the 95 per cent interval, so few having been sailed", Side.UP, places=1)
-    def short_at_most_in_100(self) -> float:
-        return 100.0 * share(self.short_crossings, self.crossings).high
 
     @reckoned("litres the tanks give beyond the load")
     def to_spare_l(self) -> float:
@@ -164,8 +155,7 @@ class Water(Record):
         return WaterAnswer(
             lasts=short == 0 and store.loaded >= load.amount,
             verdict=verdict(short, store.loaded, load.amount),
-            crossings=members,
-            short_crossings=short,
+            short=share(short, members),
             load_l=load.amount,
             governs=load.governs,
             tanks_give_l=store.loaded,

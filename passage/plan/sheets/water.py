@@ -86,8 +86,8 @@ def lost_words(lost: TankLost) -> str:
 
 def short_words(answer: WaterAnswer) -> str:
     """How many crossings, and how many in a hundred it may be, so few having been sailed: 19 chances in 20."""
-    at_most = f"not more than {answer.short_at_most_in_100} of 100"
-    return f"{answer.short_crossings} of {answer.crossings} crossings, and so in {at_most}"
+    short = answer.short
+    return f"{short.count} of {short.members} crossings, and so in not more than {short.at_most_in_100} of 100"
 
 
 def making_words(water: Water) -> str:
@@ -99,7 +99,7 @@ def making_words(water: Water) -> str:
         return caught
     made = f"The watermaker makes up to {24 * making.made_l_h:.1f} litres a day for {making.energy_wh_per_day} Wh."
     fails = f"Should it fail on the first day, water runs out in {making.fails_short_crossings} of"
-    counted = f"{water.answer.crossings} crossings. What to load counts on neither it nor rain."
+    counted = f"{water.answer.short.members} crossings. What to load counts on neither it nor rain."
     return " ".join(filter(None, (made, fails, counted, caught)))
 
 
