@@ -171,7 +171,7 @@ def _air(
     most_nm = _righting_nm(form, trim, known)
     carried = np.minimum(1.0, most_nm / np.maximum(side_n * lever_m, 1e-6))
     drive_n = pressure * sails.area_m2 * carried * (lift * sine - drag * cosine)
-    bare_m2 = trim.windage * known.windage * form.beam_m * form.length_m / 10.0
+    bare_m2 = trim.windage * known.windage * form.beam_m
     heel_share = side_n * carried * lever_m / most_nm * trim.carried
     return _Air(drive_n - pressure * bare_m2 * cosine, side_n * carried, heel_share)
 
@@ -180,7 +180,7 @@ def _righting_nm(form: Form, trim: Trim, known: Coefficients) -> Floats | float:
     """Heeling moment up to which sail is carried."""
     of_beam, of_sail = known.righting
     sail = (form.main_m2 + form.headsail_m2) ** 1.5 / form.volume_m3 / 100.0
-    lever_m = of_beam * form.beam_m + of_sail * sail
+    lever_m = (of_beam * form.beam_m + of_sail * sail) * (form.length_m / 10.0) ** known.stiffer
     rail_m = trim.hiking * known.hiking * form.beam_m / 2.0
     return GRAVITY_M_S2 * (trim.carried * SEA_KG_M3 * form.volume_m3 * lever_m + form.crew_kg * rail_m)
 
