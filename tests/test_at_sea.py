@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from passage.crossings.at_sea import EFFECTS, at_sea, only, sailing_polar
+from passage.crossings.at_sea import EFFECTS, at_sea, only, sailing_polar, without
 from passage.crossings.estimate import ANGLES_DEG, WINDS_KN, estimate_polar
 from passage.crossings.pairs import made_good_kn
 from passage.inputs.boat import AtSea, Boat
@@ -115,3 +115,9 @@ def test_a_fixed_propeller_takes_more_in_light_airs() -> None:
     before, after = (made_good_kn(table, [5.0, 16.0], [90.0]) for table in (folded, fixed))
     light, breeze = (1.0 - one[0] / other[0] for one, other in zip(after, before, strict=True))
     assert 0.10 > light > breeze > 0.0
+
+
+def test_what_is_left_out_and_what_is_left_are_told_apart() -> None:
+    keys = [effect.key for effect in EFFECTS]
+    assert only(AtSea(), *keys[1:]) == without(AtSea(reckoned=True), keys[0])
+    assert only(AtSea()) == without(AtSea(reckoned=True), *keys)

@@ -122,6 +122,11 @@ def only(effects: AtSea, *keys: str) -> AtSea:
     return _NOTHING.model_copy(update={key: getattr(effects, key) for key in keys})
 
 
+def without(effects: AtSea, *keys: str) -> AtSea:
+    """The effects with these left out."""
+    return effects.model_copy(update={key: getattr(_NOTHING, key) for key in keys})
+
+
 def _trim(effects: AtSea) -> Trim:
     return Trim(
         friction=1.0 + effects.fouling_share + effects.propeller_share,
