@@ -48,7 +48,7 @@ def verify() -> tuple[Checked, ...]:
     areas: tuple[Callable[[], Iterable[Checked]], ...] = (
         _geodesics, _rhumbs, _waypoints, _ocean_legs, _examinations, _composites, _meridional_parts, _horizon,
         _lights, _times_to_close, _sun, _dusks, _azimuth, _variation, _wind, _beaufort, _wind_sea, _sea_states,
-        _cyclones, _tacking, _cross_sets, _currents, _people, _gear,
+        _cyclones, _tacking, _cross_sets, _currents, _hulls, _people, _gear,
     )  # fmt: skip
     return tuple(check for area in areas for check in area())
 
@@ -395,6 +395,20 @@ def _currents() -> Iterable[Checked]:
         along_kn = here.east_kn[months, 0] * np.sin(towards) + here.north_kn[months, 0] * np.cos(towards)
         source, standing = row["source"], row["standing"]
         yield Checked("current", row["where"], middle_kn, float(along_kn.mean()), middle_kn, "kn", source, standing)
+
+
+def _hulls() -> Iterable[Checked]:
+    """The estimate in smooth water over the predictions that it was not fitted to, median of hulls: within 4 %."""
+    from passage.crossings.predictions import CELLS, half, ours_kn, read
+
+    kept = half(read(shipped("tests/published") / "hull_velocity_predictions.csv"), fit=False)
+    ratio = np.nanmedian(ours_kn(kept) / kept.speed_kn, axis=0)
+    source = "velocity predictions of rating certificates"
+    for wind in (6.0, 10.0, 16.0, 24.0):
+        for cell in ("beat", "60", "90", "135", "run"):
+            where = int(np.flatnonzero(kept.wind_kn == wind)[0]), CELLS.index(cell)
+            what = f"ours over theirs, {cell if cell in ('beat', 'run') else f'{cell} deg'}, {wind:g} kn"
+            yield Checked("speed", what, 1.0, float(ratio[where]), 0.04, "x", source, "S")
 
 
 def _people() -> Iterable[Checked]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from passage.crossings.at_sea import EFFECTS, at_sea, only, sailing_polar
+from passage.crossings.at_sea import EFFECTS, at_sea, only, sailing_polar, without
 from passage.crossings.estimate import ANGLES_DEG, WINDS_KN, estimate_polar
 from passage.crossings.pairs import made_good_kn
 from passage.inputs.boat import AtSea, Boat
@@ -33,7 +33,8 @@ def test_the_layer_is_on_for_an_estimate_and_asked_for_with_a_table() -> None:
     assert (sailing_polar(boat(True), None).boat_speed_kn == at_sea(SMALL, AtSea()).boat_speed_kn).all()
     assert (sailing_polar(boat(True, reckoned=False), None).boat_speed_kn == estimate_polar(SMALL).boat_speed_kn).all()
     assert OWN is sailing_polar(boat(False), OWN)
-    assert (sailing_polar(boat(False, reckoned=True), OWN).boat_speed_kn <= OWN.boat_speed_kn).all()
+    still = boat(False, reckoned=True, wave_drift=False)
+    assert (sailing_polar(still, OWN).boat_speed_kn <= OWN.boat_speed_kn).all()
 
 
 def test_a_small_boat_does_not_beat_into_a_gale_as_if_it_were_smooth() -> None:
@@ -98,3 +99,25 @@ def test_a_pole_is_not_reckoned_twice_with_a_table_of_her_own() -> None:
 def test_every_effect_is_a_key_and_has_a_source() -> None:
     assert {effect.key for effect in EFFECTS} == set(AtSea.model_fields) - {"reckoned"}
     assert all(effect.source for effect in EFFECTS)
+
+
+def test_the_waves_carry_her_off_to_windward_and_along_before_the_wind() -> None:
+    still, drifting = (at_sea(SMALL, effects) for effects in (only(AtSea()), only(AtSea(), "wave_drift")))
+    before, after = (made_good_kn(table, [20.0], [0.0, 180.0])[0] for table in (still, drifting))
+    gained = after[1] - before[1]
+    assert 0.1 < gained < 0.3
+    assert gained == pytest.approx(before[0] - after[0], abs=0.05)
+
+
+def test_a_fixed_propeller_takes_more_in_light_airs() -> None:
+    """R2: a tenth in light airs and less in a breeze, by the report of the tank tests of 1995."""
+    folded, fixed = (at_sea(SMALL, effects) for effects in (only(AtSea()), only(AtSea(), "propeller_share")))
+    before, after = (made_good_kn(table, [5.0, 16.0], [90.0]) for table in (folded, fixed))
+    light, breeze = (1.0 - one[0] / other[0] for one, other in zip(after, before, strict=True))
+    assert 0.10 > light > breeze > 0.0
+
+
+def test_what_is_left_out_and_what_is_left_are_told_apart() -> None:
+    keys = [effect.key for effect in EFFECTS]
+    assert only(AtSea(), *keys[1:]) == without(AtSea(reckoned=True), keys[0])
+    assert only(AtSea()) == without(AtSea(reckoned=True), *keys)

@@ -4,7 +4,7 @@ Each effect changes one thing in the balance of forces (``balance.py``), and is 
 a default; ``EFFECTS`` names its source. An estimated polar is solved anew under the effects. A table of the crew's own
 is multiplied by what they take from the estimate at the same wind and angle, where the crew asks for it. Leeway turns
 the course made good off the wind by what it is more than in smooth water, for published predictions do not part
-heading from course.
+heading from course; the waves carry her to leeward on every course.
 
 The layer is worked out once, when the vessel is rigged out.
 """
@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.crossings.balance import Balance, Trim
-from passage.crossings.estimate import ANGLES_DEG, KNOT_MS, SMOOTH, WINDS_KN, estimate_polar, sailed
+from passage.crossings.estimate import ANGLES_DEG, KNOT_MS, SMOOTH, WINDS_KN, estimate_polar, form_of, sailed
+from passage.crossings.seaway import wave_drift_ms
 from passage.inputs.boat import AtSea
 from passage.inputs.polar import PolarTable
 
@@ -42,7 +43,8 @@ EFFECTS = (
     Effect(
         "waves_share",
         "resistance added by the sea of that wind, by angle and length",
-        "Pierson and Moskowitz 1964 (R2); Jinkine and Ferdinande 1974 (M), model tests of ships, not of small craft",
+        "her motions and what they radiate by strip theory, Gerritsma and Beukelman 1972 (M; worked out: D), in the "
+        "sea of Pierson and Moskowitz 1964 (R2)",
     ),
     Effect(
         "sail_carried_share",
@@ -57,9 +59,20 @@ EFFECTS = (
         "friction added by a light slime",
         "some 11 % of all resistance for light slime, 20 % for heavy: Schultz 2007, Biofouling 23 (M)",
     ),
+    Effect(
+        "propeller_share",
+        "friction added by a fixed propeller",
+        "a fixed two-bladed one adds 20 to 30 %, from tank tests of 1995 (R2); three-bladed, locked: 3 to 15 % of all "
+        "resistance, MacKenzie and Forrester 2007 (R2)",
+    ),
     Effect("windage_share", "air drag added by sprayhood, dinghy, raft, panels", "common practice, no source"),
     Effect(
         "leeway", "course made good, off the heading", "slender wing (D); with Garrett 1987 and a textbook's table (R2)"
+    ),
+    Effect(
+        "wave_drift",
+        "carried to leeward by the waves themselves",
+        "Stokes 1847 for the wind's own sea (D); Ardhuin and others 2009, introduction read (S)",
     ),
     Effect("pole", "the headsail boomed out downwind", "drag of a squared sail, Hazen 1980 (M)"),
     Effect("spinnaker_up_to_kn", "true wind up to which two set a spinnaker or drifter", "common practice, no source"),
@@ -72,7 +85,9 @@ _NOTHING = AtSea(
     on_rail_share=1.0,
     fouling_share=0.0,
     windage_share=0.0,
+    propeller_share=0.0,
     leeway=False,
+    wave_drift=False,
     pole=False,
     spinnaker_up_to_kn=80.0,
 )
@@ -96,7 +111,8 @@ def at_sea(hull: Hull, effects: AtSea, own: PolarTable | None = None) -> PolarTa
         winds, angles = own.wind_speed_kn, own.wind_angle_deg
         left, leeway = _read_at(winds, angles, _ratio(rough, smooth)), _read_at(winds, angles, more_leeway)
         speed_kn = own.boat_speed_kn * left
-    turned = [_turned(angles, *row) for row in zip(speed_kn, np.maximum(leeway, 0.0), strict=True)]
+    drift_kn = _drift_kn(hull, winds) if effects.wave_drift else np.zeros(len(winds))
+    turned = [_turned(angles, *row) for row in zip(speed_kn, np.maximum(leeway, 0.0), drift_kn, strict=True)]
     table = np.round(np.stack(turned), 2).astype(np.float64)
     return PolarTable(winds, angles, table)
 
@@ -106,9 +122,14 @@ def only(effects: AtSea, *keys: str) -> AtSea:
     return _NOTHING.model_copy(update={key: getattr(effects, key) for key in keys})
 
 
+def without(effects: AtSea, *keys: str) -> AtSea:
+    """The effects with these left out."""
+    return effects.model_copy(update={key: getattr(_NOTHING, key) for key in keys})
+
+
 def _trim(effects: AtSea) -> Trim:
     return Trim(
-        friction=1.0 + effects.fouling_share,
+        friction=1.0 + effects.fouling_share + effects.propeller_share,
         windage=1.0 + effects.windage_share,
         carried=effects.sail_carried_share,
         hiking=effects.on_rail_share,
@@ -127,7 +148,15 @@ def _read_at(winds_kn: Floats, angles_deg: Floats, values: Floats) -> Floats:
     return np.stack([np.interp(winds_kn, WINDS_KN, column) for column in along.T], axis=1)
 
 
-def _turned(angles_deg: Floats, speed_kn: Floats, leeway_deg: Floats) -> Floats:
-    """Speed by course made good, of speed by heading; nothing closer to the wind than leeway lets her go."""
-    course = np.maximum.accumulate(np.minimum(angles_deg + leeway_deg, 180.0))
-    return np.asarray(np.interp(angles_deg, course, speed_kn, left=0.0))
+def _drift_kn(hull: Hull, winds_kn: Floats) -> Floats:
+    return wave_drift_ms(winds_kn * KNOT_MS, float(form_of(hull).draught_m)) / KNOT_MS
+
+
+def _turned(angles_deg: Floats, speed_kn: Floats, leeway_deg: Floats, drift_kn: Floats) -> Floats:
+    """Speed by course made good, of speed by heading; nothing closer to the wind than leeway and waves let her."""
+    course = np.radians(np.minimum(angles_deg + leeway_deg, 180.0))
+    ahead_kn, across_kn = speed_kn * np.cos(course) - drift_kn, speed_kn * np.sin(course)
+    made_deg = np.round(np.degrees(np.arctan2(across_kn, ahead_kn)), 6)
+    closest = int(np.argmin(made_deg))  # pinched closer, she would only be carried off further
+    made_deg, made_kn = np.maximum.accumulate(made_deg[closest:]), np.hypot(ahead_kn, across_kn)[closest:]
+    return np.asarray(np.interp(angles_deg, made_deg, made_kn, left=0.0))

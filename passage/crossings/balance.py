@@ -17,9 +17,11 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.crossings.coefficients import FROUDE
-from passage.crossings.seaway import GRAVITY_M_S2, SEA_KG_M3, added_resistance_n
+from passage.crossings.seaway import GRAVITY_M_S2, SEA_KG_M3, sea_resistance
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from passage.crossings.coefficients import Coefficients, Cut
@@ -60,7 +62,8 @@ class Form:
 class Trim(NamedTuple):
     """How she is sailed; as it stands, in smooth water, clean, with a crew on the rail. friction, windage: times those
     of the coefficients. carried: share of the hull's righting moment up to which sail is carried; hiking: share of the
-    crew that is on the rail. waves: times the added resistance of the wind's sea. pole: the headsail is boomed out.
+    crew that is on the rail. waves: times the added resistance of the wind's sea, for one boat at a time. pole: the
+    headsail is boomed out.
     """
 
     friction: float = 1.0
@@ -135,18 +138,23 @@ def _settle(form: Form, sails: _Sails, trim: Trim, wind_ms: Floats, angle_rad: F
     wind_there_ms = wind_ms * np.log(above_water_m / ROUGHNESS_M) / np.log(10.0 / ROUGHNESS_M)
     slow = np.zeros(np.broadcast(form.length_m, wind_there_ms, angle_rad).shape)
     fast = slow + 2.0 + 2.0 * np.sqrt(form.length_m)
+    seaway_n = _seaway(form, trim, *np.broadcast_arrays(wind_ms, angle_rad))
     for _ in range(HALVINGS):
         speed = (slow + fast) / 2.0
         air = _air(form, sails, trim, wind_there_ms, angle_rad, speed, known)
-        water_n = _water_n(form, trim, air, speed, known)
-        if trim.waves:
-            water_n = water_n + trim.waves * added_resistance_n(
-                speed, wind_ms, angle_rad, form.waterline_m, form.volume_m3
-            )
-        gains = air.drive_n > water_n
+        gains = air.drive_n > _water_n(form, trim, air, speed, known) + seaway_n(speed)
         slow, fast = np.where(gains, speed, slow), np.where(gains, fast, speed)
     air = _air(form, sails, trim, wind_there_ms, angle_rad, slow, known)
     return Balance(slow, _leeway_rad(form, air, slow, known))
+
+
+def _seaway(form: Form, trim: Trim, wind_ms: Floats, angle_rad: Floats) -> Callable[[Floats], Floats | float]:
+    """What the sea adds, newtons, by speed; of one boat."""
+    if not trim.waves:
+        return lambda _: 0.0
+    hull = float(form.waterline_m), float(form.volume_m3), float(form.beam_m)
+    added_n = sea_resistance(*hull, wind_ms, angle_rad)
+    return lambda speed_ms: trim.waves * added_n(speed_ms)
 
 
 def _air(
@@ -163,7 +171,7 @@ def _air(
     most_nm = _righting_nm(form, trim, known)
     carried = np.minimum(1.0, most_nm / np.maximum(side_n * lever_m, 1e-6))
     drive_n = pressure * sails.area_m2 * carried * (lift * sine - drag * cosine)
-    bare_m2 = trim.windage * known.windage * form.beam_m * form.length_m / 10.0
+    bare_m2 = trim.windage * known.windage * form.beam_m
     heel_share = side_n * carried * lever_m / most_nm * trim.carried
     return _Air(drive_n - pressure * bare_m2 * cosine, side_n * carried, heel_share)
 
@@ -172,7 +180,7 @@ def _righting_nm(form: Form, trim: Trim, known: Coefficients) -> Floats | float:
     """Heeling moment up to which sail is carried."""
     of_beam, of_sail = known.righting
     sail = (form.main_m2 + form.headsail_m2) ** 1.5 / form.volume_m3 / 100.0
-    lever_m = of_beam * form.beam_m + of_sail * sail
+    lever_m = (of_beam * form.beam_m + of_sail * sail) * (form.length_m / 10.0) ** known.stiffer
     rail_m = trim.hiking * known.hiking * form.beam_m / 2.0
     return GRAVITY_M_S2 * (trim.carried * SEA_KG_M3 * form.volume_m3 * lever_m + form.crew_kg * rail_m)
 

@@ -35,17 +35,17 @@ class Cut(NamedTuple):
 
 @dataclass(frozen=True)
 class Coefficients:
-    """friction: on the ITTC line, form and appendages in it. wave: resistance over weight at each of
-    ``FROUDE``; wave_heeled: what is added at the heel up to which sail is carried, as a share; wave_stout:
-    exponent by which it goes with volume over 0.007 x length^3. span: effective, as a share of the draught.
-    righting: lever (m) at that heel, for each m of beam, and for working area^1.5 over 100 volumes, since stiff
-    hulls are given tall rigs; hiking: of the crew on the rail, as a share of half the beam. centre: height of
-    the sails' effort, times the root of the working area; kite_higher: with kite. windage: drag area as a share
-    of beam x length / 10. headsail: worth of its area beside the main's close-hauled, for most of these are big
-    overlapping ones. asymmetric: more lift of a kite without a pole, as a share. Lift at 0 degrees is none;
-    working_lift is at the other ``WORKING_DEG``, kite_lift at those between. friction, wave_heeled, hiking,
-    centre, kite_higher and windage are orders of size from geometry (common practice): they give the forces
-    their scale. The others are fitted.
+    """friction: on the ITTC line, form and appendages in it. wave: resistance over weight at each of ``FROUDE``;
+    wave_heeled: what is added at the heel up to which sail is carried, as a share; wave_stout: exponent by which it
+    goes with volume over 0.007 x length^3. span: effective, as a share of the draught. righting: lever (m) at that
+    heel, for each m of beam, and for working area^1.5 over 100 volumes, since stiff hulls are given tall rigs; stiffer:
+    exponent by which it grows with length over 10 m; hiking: of the crew on the rail, as a share of half the beam.
+    centre: height of the sails' effort, times the root of the working area; kite_higher: with kite. windage: drag area
+    (m2) for each m of beam, whatever the length, for freeboard and rigging of a small boat are not small in proportion.
+    headsail: worth of its area beside the main's close-hauled, for most of these are big overlapping ones. asymmetric:
+    more lift of a kite without a pole, as a share. Lift at 0 degrees is none; working_lift is at the other
+    ``WORKING_DEG``, kite_lift at those between. friction, wave_heeled, hiking, centre, kite_higher and windage are
+    orders of size from geometry (common practice): they give the forces their scale. The others are fitted.
     """
 
     friction: float
@@ -54,6 +54,7 @@ class Coefficients:
     wave_stout: float
     span: float
     righting: tuple[float, float]
+    stiffer: float
     hiking: float
     centre: float
     kite_higher: float
@@ -86,19 +87,20 @@ class Coefficients:
 # tests/published/hull_velocity_predictions.csv: velocity predictions of rating certificates, racing crew, smooth water.
 FITTED = Coefficients(
     friction=1.1,
-    wave=(0.0, 1.239e-07, 0.0004162, 0.001557, 0.003998, 0.01005, 0.03482, 0.08207, 0.1176, 0.1773, 0.3423),
+    wave=(0.0, 1.652e-07, 0.0004294, 0.001556, 0.004053, 0.009861, 0.03448, 0.08143, 0.1148, 0.1746, 0.3396),
     wave_heeled=0.25,
-    wave_stout=-0.4772,
-    span=0.8384,
-    righting=(0.08217, 0.1335),
+    wave_stout=-0.5326,
+    span=0.7735,
+    righting=(0.05554, 0.2275),
+    stiffer=0.5667,
     hiking=0.8,
     centre=0.68,
     kite_higher=1.1,
     windage=1,
-    headsail=0.4278,
-    working_lift=(1.637, 2.182, 1.979),
-    working_drag=(0.05, 0.08585, 0.2965, 0.5428),
-    asymmetric=0.1249,
-    kite_lift=(0.6037, 1.157, 1.147, 1.062, 0.8058),
-    kite_drag=(-0.0204, 0.05885, 0.5961, 0.6444, 0.821, 0.8871, 0.8336),
+    headsail=0.416,
+    working_lift=(1.667, 2.086, 1.942),
+    working_drag=(0.05, 0.07543, 0.2227, 0.4563),
+    asymmetric=0.1243,
+    kite_lift=(0.5803, 1.14, 1.136, 1.07, 0.7974),
+    kite_drag=(-0.02016, 0.03851, 0.5526, 0.5875, 0.7939, 0.8856, 0.8245),
 )

@@ -353,7 +353,7 @@ class _Log:
             for name in self.FIELDS:
                 self._chunks[name].append(self.empty(name, CHUNK_H))
         for chunks, value in zip(self._chunks.values(), values, strict=True):
-            chunks[-1][row, at] = value
+            chunks[-1][row][at] = value
         self.hours += 1
 
     def empty(self, name: str, hours: int) -> NDArray[Any]:

@@ -75,7 +75,8 @@ class AtSea(Section):
     """What sea, crew and time take from smooth-water speeds, effect by effect (``crossings/at_sea.py``).
 
     ``reckoned``: None stands for an estimate yes, a table of her own no. Shares: ``waves`` of the added resistance;
-    ``sail_carried`` of the righting moment; ``on_rail`` of a racing crew; ``fouling`` and ``windage`` are added.
+    ``sail_carried`` of the righting moment; ``on_rail`` of a racing crew; ``fouling``, ``propeller`` and ``windage``
+    are added.
     """
 
     reckoned: bool | None = None
@@ -83,8 +84,10 @@ class AtSea(Section):
     sail_carried_share: Annotated[float, Measured("share", 0.3, 1)] = 0.75
     on_rail_share: Annotated[float, Measured("share", 0, 1)] = 0.0
     fouling_share: Annotated[float, Measured("share", 0, 1)] = 0.15
+    propeller_share: Annotated[float, Measured("share", 0, 1)] = 0.2
     windage_share: Annotated[float, Measured("share", 0, 2)] = 0.3
     leeway: bool = True
+    wave_drift: bool = True
     pole: bool = True
     spinnaker_up_to_kn: Annotated[float, Measured("speed", 0, 80)] = 12.0
 
