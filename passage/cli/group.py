@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from importlib import import_module
@@ -40,6 +41,8 @@ class Commands(click.Group):
         except PassageError as refusal:
             click.echo(str(refusal), err=True)
         except OSError as trouble:
+            if trouble.errno == errno.EPIPE:
+                raise
             click.echo(_sentence(trouble), err=True)
         sys.exit(FAULT_STATUS)
 

@@ -12,6 +12,7 @@ import click
 
 from passage.cli.group import log
 from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
+from passage.errors import NotTold
 from passage.journal.entries import OPTIONS
 
 if TYPE_CHECKING:
@@ -58,7 +59,10 @@ def _sentence(words: str) -> str:
 def _said(logged: Logged, as_json: bool) -> None:
     from passage.plan.sheets import log as sheet
 
-    tell(sheet.logged_table(logged), as_json, sheet.said_text)
+    try:
+        tell(sheet.logged_table(logged), as_json, sheet.said_text)
+    except NotTold as trouble:
+        click.echo(f"Entry {logged.entry.number} is kept. {trouble} Do not write it again.", err=True)
 
 
 @log.command()

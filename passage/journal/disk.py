@@ -4,6 +4,7 @@ moved.
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 WAIT_S = 5.0  # for another writer; an entry takes some hundredths of a second
+NO_FILE = "this is not a file"
 
 
 class Disk:
@@ -19,10 +21,13 @@ class Disk:
 
     def connect(self, path: Path, query: str) -> sqlite3.Connection:
         """The database at ``path`` with an SQLite address query, such as ``mode=rwc``. Raises sqlite3.Error."""
+        if path.exists() and not path.is_file():
+            raise sqlite3.OperationalError(NO_FILE)
         return sqlite3.connect(f"{path.resolve().as_uri()}?{query}", uri=True, isolation_level=None, timeout=WAIT_S)
 
     def read(self, path: Path) -> bytes:
-        """The whole file; empty where there is none."""
+        """The whole file; empty where there is none. Raises OSError."""
+        _refuse_no_file(path)
         try:
             return path.read_bytes()
         except FileNotFoundError:
@@ -33,6 +38,7 @@ class Disk:
 
     def append(self, path: Path, content: bytes) -> None:
         """Add to the end, and come back when it is on the disk. Raises OSError; part of it may then stand there."""
+        _refuse_no_file(path)
         is_new = not path.exists()
         file = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o644)
         try:
@@ -58,6 +64,12 @@ class Disk:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def _refuse_no_file(path: Path) -> None:
+    """A pipe, a device or a folder of that name would keep the log waiting for ever."""
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EINVAL, NO_FILE)
 
 
 def _to_the_platter(file: int) -> None:
