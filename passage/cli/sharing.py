@@ -48,4 +48,4 @@ def page_command(outcome: Outcome, out: Path | None, as_json: bool) -> None:
     from passage.plan.page import assemble
 
     path = out or here(outcome.facts.folder, "page.html")
-    tell(assemble.told(outcome, path), as_json, assemble.text)
+    tell(assemble.written(outcome, path), as_json, assemble.text)

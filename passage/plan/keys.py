@@ -14,6 +14,7 @@ def path_end(path: str) -> str:
 
 _RECORDS: dict[str, type[Record]] = {
     **{sheet.name: sheet.record for sheet in SHEETS if sheet.record is not None},
+    "page": page.Written,
     "now": now.NowTold,
     "relearned": relearned.RelearnedTold,
     "timings": timings.Timings,
@@ -24,6 +25,6 @@ TOLD = [key for name, record in _RECORDS.items() for key in keys_of(record, name
 
 KEYS: dict[str, str] = {path_end(key.path): key.means for key in TOLD} | {
     key: meaning
-    for keys in (before.KEYS, choices.KEYS, speed.KEYS, page.KEYS, *(s.keys for s in SHEETS))
+    for keys in (before.KEYS, choices.KEYS, speed.KEYS, *(s.keys for s in SHEETS))
     for key, meaning in keys.items()
 }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from passage.tell.figures import Count, Figure
-from passage.tell.records import Record, is_rows, state_of, tellings
+from passage.tell.records import Record, holds_records, is_rows, state_of, tellings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -35,7 +36,7 @@ def _cells(record: Record, prefix: str = "") -> dict[str, Any]:
         value = getattr(record, name)
         if isinstance(value, Record):
             cells |= _cells(value, f"{prefix}{name}.")
-        elif not is_rows(value):
+        elif not holds_records(type(record), name):
             cells[f"{prefix}{name}"] = _cell(value)
     return cells
 
@@ -45,6 +46,10 @@ def _cell(value: Any) -> Any:
         return value.number
     if isinstance(value, Enum):
         return state_of(value)
+    if isinstance(value, datetime):
+        return datetime(*value.timetuple()[:5], tzinfo=value.tzinfo)  # a plain one: what prints itself is for print
+    if isinstance(value, date):
+        return date(value.year, value.month, value.day)
     if isinstance(value, (list, tuple)):
         return "; ".join("" if each is None else str(_cell(each)) for each in value)
     return value
@@ -89,9 +94,9 @@ def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> d
 
 
 def to_csv(table: pd.DataFrame) -> str:
-    """A frame as CSV (RFC 4180); a text that a spreadsheet would take for a formula is set in quotes."""
+    """A frame as CSV (RFC 4180), times in UTC (ISO 8601); a text that would be a formula to a spreadsheet is quoted."""
     harmless = table.map(_harmless)
-    return str(harmless.to_csv(index=False, lineterminator="\r\n"))
+    return str(harmless.to_csv(index=False, lineterminator="\r\n", date_format="%Y-%m-%dT%H:%M+00:00"))
 
 
 def _harmless(cell: Any) -> Any:
