@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from passage.journal.disk import Disk
+from passage.disk import Disk
 from passage.journal.record import Entry, checksum, entry_of, line_of, moment_of, stamp
 from passage.journal.storage import (
     COPY,
@@ -279,7 +279,7 @@ def test_two_writers_at_once_keep_every_entry(tmp_path: Path) -> None:
 
 
 def test_a_writer_who_holds_on_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("passage.journal.disk.WAIT_S", 0.05)
+    monkeypatch.setattr("passage.disk.WAIT_S", 0.05)
     keep(tmp_path, 1)
     holder = sqlite3.connect(tmp_path / DATABASE, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")

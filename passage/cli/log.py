@@ -209,13 +209,15 @@ def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> 
 def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None, as_json: bool) -> None:
     """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""
     from passage.inputs.folder import read_folder
+    from passage.inputs.output import write_out
     from passage.journal.ashore import exported
     from passage.journal.storage import now_utc, read_journal
     from passage.plan.sheets import log as sheet
 
-    text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
+    facts = read_folder(folder)
+    text = exported(form, facts, read_journal(folder).entries, now_utc(), _hours(every))
     if out:
-        out.write_text(text, encoding="utf-8", newline="")
+        write_out(out, text.encode(), facts)
     tell(sheet.handed_on_table(form, text, out), as_json, sheet.handed_on_text)
 
 

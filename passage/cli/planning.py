@@ -217,6 +217,7 @@ def speed_command(
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
     from passage.crossings.pairs import speeds_of
     from passage.inputs.folder import read_folder
+    from passage.inputs.output import write_out
     from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
 
@@ -225,7 +226,7 @@ def speed_command(
     held = sheet.hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
     table = sheet.table(facts.boat, speeds, held, _log_runs(folder, facts) if from_log else ())
     if out and out.suffix == ".svg":
-        out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
+        write_out(out, sheet.drawing(speeds, held).encode(), facts)
     elif out:
         write_speeds(table, sheet.drawing(speeds, held), facts, out, paper)
     tell(table, as_json, sheet.text)

@@ -30,9 +30,11 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     """
     from importlib import import_module
 
+    from passage.inputs.output import write_out
+
     exporter = import_module(f"passage.plan.exports.{format}")
     path = out or here(outcome.facts.folder, FORMATS[format])
-    path.write_bytes(exporter.export(outcome))
+    write_out(path, exporter.export(outcome), outcome.facts)
     tell({"export": str(path), "format": format}, as_json, lambda table: f"Written: {table['export']}")
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from passage.disk import DISK, Disk
 from passage.errors import Fault, InputFaults
 from passage.inputs.position import format_position
 from passage.journal.doubts import Doubtful, doubts
@@ -20,7 +21,7 @@ from passage.journal.entries import (
 )
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, stamp
-from passage.journal.storage import DISK, Kept, add, has_log, now_utc, read_journal
+from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.folder import Facts
-    from passage.journal.disk import Disk
     from passage.journal.entries import Given
 
 CLOCK_BACK_H = 1.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from passage.disk import LOG_FILES
 from passage.journal.record import Entry, entry_of
 from passage.journal.sound import MOST_ENTRIES, sound
 
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Sequence
 
-DATABASE, COPY = "journal.db", "journal.txt"
+DATABASE, COPY = LOG_FILES
 
 
 @dataclass

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Literal
 
+from passage.disk import DISK, Disk
 from passage.errors import PassageError
-from passage.journal.disk import Disk
 from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
 from passage.journal.shelf import (
     COPY,
@@ -41,7 +41,6 @@ if TYPE_CHECKING:
 
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
-DISK = Disk()
 
 _LAY_OUT = (
     f"""CREATE TABLE IF NOT EXISTS entry (

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.template import WRITTEN
+from passage.inputs.output import own_files, write_out
 from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.printed import Table, shown
@@ -123,7 +123,7 @@ def write_plan(
     outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE, steps: Steps | None = None
 ) -> None:
     """Write the plan of ``outcome``, or what the edition has of it, to ``path`` as PDF."""
-    path.write_bytes(plan_pdf(outcome, paper, edition, steps))
+    write_out(path, plan_pdf(outcome, paper, edition, steps), outcome.facts)
 
 
 def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: Steps | None = None) -> bytes:
@@ -147,7 +147,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     told = track.table(comparison, outcome.facts.limits)
     head = Head(outcome.facts, outcome.crossings.depart.isoformat(timespec="minutes"), forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
-    path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
+    write_out(path, typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper), outcome.facts)
 
 
 def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
@@ -155,7 +155,9 @@ def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> 
     outcome, told = chosen[0].outcome, choices.table(chosen)
     head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
     drawings = choices.drawings(chosen, room_on(paper))
-    path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
+    write_out(
+        path, typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper), outcome.facts
+    )
 
 
 def write_year(
@@ -165,20 +167,20 @@ def write_year(
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     head = Head(facts, depart_utc, any(start.forecast_counts for start in starts))
     told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
-    path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
+    write_out(path, typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper), facts)
 
 
 def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     cards = [Leaf("speed", Card("speed"))]
-    path.write_bytes(typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper))
+    write_out(path, typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, depart_utc), paper), facts)
 
 
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
     head = Head(facts, told.now.started.isoformat(timespec="minutes"), told.forecast_counts)
-    path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
+    write_out(path, typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper), facts)
 
 
 def room_on(paper: Paper) -> Room:
@@ -231,13 +233,8 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
 
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
-    departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
-    route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
-    own = [facts.folder / name for name in WRITTEN]
-    paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()
-    for path in paths:
+    for path in own_files(facts):
         content = path.read_bytes()
         digest.update(f"{path.name} {len(content)}\n".encode() + content)
     return digest.hexdigest()[:8]

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
+from passage.inputs.output import write_out
 from passage.plan.chart import Place, draw_chart
 from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.face import FONTS
@@ -46,7 +47,9 @@ FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
 
 def write_page(outcome: Outcome, path: Path) -> int:
     """Write the page of ``outcome`` to ``path``; how many bytes it has comes back."""
-    return path.write_bytes(page_html(outcome))
+    content = page_html(outcome)
+    write_out(path, content, outcome.facts)
+    return len(content)
 
 
 def page_html(outcome: Outcome) -> bytes:
