@@ -209,7 +209,9 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
     told = {name: as_printed(table) if isinstance(table, Record) else shown(table) for name, table in tables.items()}
     told |= {"furniture": shown(furniture), "blocks": _blocks(printed, tables)}
-    files["plan.json"] = json.dumps(_on_paper(told), ensure_ascii=False)
+    on_paper = _on_paper(told)
+    on_paper["furniture"]["title"] = drawable(head.facts.voyage.departure.name)  # without the places to break
+    files["plan.json"] = json.dumps(on_paper, ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
         {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
