@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from passage.journal.entries import FIELDS
-from passage.journal.record import stamp
-from passage.tell import gpx
-from passage.tell.frames import to_csv as as_csv
+from passage.journal.entries import STORED
+from passage.journal.record import EntryTold, stamp
+from passage.tell import frames, gpx
 from passage.tell.gpx import Place
 
 if TYPE_CHECKING:
@@ -24,34 +23,17 @@ if TYPE_CHECKING:
 LINE_OCTETS = 75
 
 
-def to_csv(entries: Sequence[Entry], setting: Setting) -> str:
-    """One row for each standing entry; a column for each field, for tanks, people and deck parts one each."""
+def to_csv(entries: Iterable[Entry]) -> str:
+    """The log as CSV: a row for each entry, a column for each field that any gives, for tanks, people and parts one
+    each.
+    """
     import pandas as pd
 
-    columns = [column for field in FIELDS for column in _columns(field.name, field.each, setting)]
-    rows = [
-        (entry.number, entry.kind, stamp(entry.time), *(_cell(entry.body, column) for column in columns))
-        for entry in entries
-    ]
-    names = ["number", "kind", "time_utc", *(" ".join(column) for column in columns)]
-    return as_csv(pd.DataFrame(rows, columns=names, dtype=object))
-
-
-def _columns(name: str, each: str, setting: Setting) -> list[tuple[str, ...]]:
-    pairs = {
-        "position": ("lat_deg", "lon_deg"),
-        "wind": ("wind_from_deg", "wind_kn"),
-        "battery": ("battery_share", "battery_v"),
-    }
-    if each:
-        return [(name, which) for which in setting.names(each)]
-    return [(part,) for part in pairs.get(name, (name,))]
-
-
-def _cell(body: Any, column: tuple[str, ...]) -> Any:
-    for part in column:
-        body = body.get(part) if isinstance(body, dict) else None
-    return body
+    rows = [row.to_json() | row.cells for row in map(EntryTold, entries)]
+    table = pd.DataFrame(rows, dtype=object)  # as kept: a count stays whole where others gave none
+    order = {name: at for at, name in enumerate(STORED)}
+    columns = sorted(table.columns.drop("fields", errors="ignore"), key=lambda name: order.get(name.split()[0], -1))
+    return frames.to_csv(table[columns])
 
 
 def to_gpx(track: Iterable[Point], setting: Setting) -> str:

@@ -20,8 +20,9 @@ from passage.journal.entries import (
     standing,
 )
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
-from passage.journal.record import Entry, stamp
+from passage.journal.record import Entry, EntryTold, stamp
 from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -35,12 +36,15 @@ CLOCK_BACK_H = 1.0
 CLOCK_ON_DAYS = 30.0  # common practice: who has written nothing for longer can say so
 
 
-@dataclass(frozen=True)
-class Logged:
-    """An entry kept, and what the log answers: sentences for the screen."""
+class Logged(Record):
+    """An entry kept, and what the log answers."""
 
     entry: Entry
-    said: tuple[str, ...]
+    said: tuple[str, ...] = told("what the log says to it, in words")
+
+    @reckoned("the entry that was kept")
+    def kept(self) -> EntryTold:
+        return EntryTold(self.entry)
 
 
 @dataclass(frozen=True)

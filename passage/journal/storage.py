@@ -13,11 +13,12 @@ import sqlite3
 from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from passage.disk import DISK, Disk
 from passage.errors import PassageError
-from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
+from passage.journal.record import Entry, EntryTold, body_text, checksum, content_of, entry_of, line_of, stamp
 from passage.journal.shelf import (
     COPY,
     DATABASE,
@@ -37,7 +38,6 @@ from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
-    from pathlib import Path
 
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
@@ -73,15 +73,16 @@ class NotKept(PassageError):
     """An entry could not be put on the disk; the message says it whole, to be written on paper."""
 
 
-@dataclass(frozen=True)
-class Journal:
-    """The log as read: every entry that either copy holds whole, by number, and sentences about what was not in
-    order.
-    """
+class Journal(Record):
+    """The log as read: every entry that either copy holds whole, by number."""
 
     folder: Path
     entries: tuple[Entry, ...]
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = told("what was not in order", default=())
+
+    @reckoned("every entry of the log, in the order of writing")
+    def kept(self) -> tuple[EntryTold, ...]:
+        return tuple(map(EntryTold, self.entries))
 
 
 @dataclass(frozen=True)

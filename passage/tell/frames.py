@@ -32,11 +32,12 @@ def frame(rows: Iterable[Record]) -> pd.DataFrame:
 
 def _cells(record: Record, prefix: str = "") -> dict[str, Any]:
     cells: dict[str, Any] = {}
-    for name in tellings(type(record)):
+    kind: Any = type(record)
+    for name in tellings(kind):
         value = getattr(record, name)
         if isinstance(value, Record):
             cells |= _cells(value, f"{prefix}{name}.")
-        elif not holds_records(type(record), name):
+        elif not holds_records(kind, name):
             cells[f"{prefix}{name}"] = _cell(value)
     return cells
 
@@ -95,9 +96,14 @@ def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> d
 
 def to_csv(table: pd.DataFrame) -> str:
     """A frame as CSV (RFC 4180), times in UTC (ISO 8601); a text that would be a formula to a spreadsheet is quoted."""
-    harmless = table.map(_harmless)
-    return str(harmless.to_csv(index=False, lineterminator="\r\n", date_format="%Y-%m-%dT%H:%M+00:00"))
+    import pandas as pd
+
+    columns = {name: [_harmless(cell) for cell in table[name]] for name in table.columns}
+    harmless = pd.DataFrame(columns, dtype=object)  # a whole number stays one where another row has none
+    return str(harmless.to_csv(index=False, lineterminator="\r\n"))
 
 
 def _harmless(cell: Any) -> Any:
+    if isinstance(cell, datetime):
+        return cell.isoformat(timespec="minutes") if cell == cell else None  # a time that is not there is unlike itself
     return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@") else cell

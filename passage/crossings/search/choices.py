@@ -9,6 +9,7 @@ or takes much longer, is dropped.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -46,13 +47,22 @@ KINDLY = Prices(rough=1.0, hard_on_the_wind=1.0)
 WITH_WIND = Prices(calm=1.0)
 
 
+class Kind(StrEnum):
+    """What a track is beside the others."""
+
+    QUICKEST = "quickest"
+    KINDEST = "kindest"
+    FEWEST_CALMS = "fewest calms"
+    SHORTEST = "shortest"
+    ANY_SEASON = "whatever the season"
+    ANOTHER_WAY = "another way"
+
+
 @dataclass(frozen=True)
 class Choice:
-    """kinds: all that it is of "quickest", "kindest", "fewest calms", "shortest", "whatever the season", "another way".
-    hours: expected, without prices.
-    """
+    """kinds: all that it is. hours: expected, without prices."""
 
-    kinds: tuple[str, ...]
+    kinds: tuple[Kind, ...]
     found: Found
     hours: float
 
@@ -67,34 +77,34 @@ def find_choices(search: Search, priced: Callable[[Prices], Speeds]) -> tuple[Ch
     plain = replace(search, drawn=None, slack_share=few, limits=_at(search, Prices(cyclone_season=season)))
     chosen: list[Choice] = []
     for kind, asked in _questions(plain, priced, season):
-        asked = asked if kind == "quickest" else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
+        asked = asked if kind is Kind.QUICKEST else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
         _add(chosen, kind, asked, plain)
     for _ in range(OTHER_WAYS):
         tracks = [normals(choice.found.lat_deg, choice.found.lon_deg) for choice in chosen]
         _add(
             chosen,
-            "another way",
+            Kind.ANOTHER_WAY,
             replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM),
             plain,
         )
     return tuple(chosen[:MOST])
 
 
-def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[str, Search]]:
-    yield "quickest", plain
-    for kind, prices in (("kindest", KINDLY), ("fewest calms", WITH_WIND)):
+def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[Kind, Search]]:
+    yield Kind.QUICKEST, plain
+    for kind, prices in ((Kind.KINDEST, KINDLY), (Kind.FEWEST_CALMS, WITH_WIND)):
         dear = prices.model_copy(update={"cyclone_season": season})
         yield kind, replace(plain, speeds=priced(dear), limits=_at(plain, dear))
-    yield "shortest", replace(plain, speeds=Even(1.0), limits=_at(plain, Prices(cyclone_season=0.0)))
+    yield Kind.SHORTEST, replace(plain, speeds=Even(1.0), limits=_at(plain, Prices(cyclone_season=0.0)))
     if season > 0.0:
-        yield "whatever the season", replace(plain, limits=_at(plain, Prices(cyclone_season=0.0)))
+        yield Kind.ANY_SEASON, replace(plain, limits=_at(plain, Prices(cyclone_season=0.0)))
 
 
 def _at(search: Search, prices: Prices) -> TrackLimits:
     return search.limits.model_copy(update={"prices": prices})
 
 
-def _add(chosen: list[Choice], kind: str, asked: Search, plain: Search) -> None:
+def _add(chosen: list[Choice], kind: Kind, asked: Search, plain: Search) -> None:
     """Add the answer, or to one that it lies along its kind; leave out what takes too long or leads nowhere."""
     try:
         found = find_track(asked)
@@ -105,7 +115,7 @@ def _add(chosen: list[Choice], kind: str, asked: Search, plain: Search) -> None:
     track = normals(found.lat_deg, found.lon_deg)
     for at, other in enumerate(chosen):
         if apart_nm(track, normals(other.found.lat_deg, other.found.lon_deg)) < _least_apart_nm(plain):
-            if kind not in other.kinds and kind != "another way":
+            if kind not in other.kinds and kind is not Kind.ANOTHER_WAY:
                 chosen[at] = replace(other, kinds=(*other.kinds, kind))
             return
     hours = float(Measure(plain.speeds, Walls(Days(plain.depart), None), MEASURED_NM).schedule(track).hours.sum())
