@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parents[1] / "passage"
 
 # Rooms from the ground up. A room may import rooms on lower floors only; rooms on one floor are strangers.
 FLOORS: list[set[str]] = [
-    {"errors", "shipped", "steps"},
+    {"disk", "errors", "hidden", "shipped", "steps"},
     {"units", "tell"},
     {"inputs", "sailings"},
     {"crossings"},

@@ -12,6 +12,7 @@ import click
 
 from passage.cli.group import log
 from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
+from passage.errors import NotTold
 from passage.journal.entries import OPTIONS
 
 if TYPE_CHECKING:
@@ -59,7 +60,10 @@ def _said(logged: Logged, as_json: bool) -> None:
     from passage.plan.sheets.log import said_card
     from passage.tell.terminal import blocks_text
 
-    tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
+    try:
+        tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
+    except NotTold as trouble:
+        click.echo(f"Entry {logged.entry.number} is kept. {trouble} Do not write it again.", err=True)
 
 
 @log.command()
@@ -213,13 +217,15 @@ def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> 
 def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None, as_json: bool) -> None:
     """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""
     from passage.inputs.folder import read_folder
+    from passage.inputs.output import write_out
     from passage.journal.ashore import exported
     from passage.journal.storage import now_utc, read_journal
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
+    facts = read_folder(folder)
+    text = exported(form, facts, read_journal(folder).entries, now_utc(), _hours(every))
     if out:
-        out.write_text(text, encoding="utf-8", newline="")
+        write_out(out, text.encode(), facts)
     tell(HandedOn(form, str(out), "") if out else HandedOn(form, "", text), as_json, handed_on_text)
 
 

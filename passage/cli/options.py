@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import errno
 import functools
+import os
 import sys
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from passage.errors import NotTold
+from passage.hidden import uncovered, uncovered_json
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from datetime import datetime
     from pathlib import Path
 
@@ -235,12 +239,26 @@ def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None
     tell(records, as_json, text)
 
 
+def warn(sentences: Iterable[str]) -> None:
+    """What there is to say beside the answer, on stderr."""
+    for sentence in sentences:
+        click.echo(uncovered(sentence), err=True)
+
+
 def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
+    """Print it, as JSON or in words. Raises NotTold where what it is printed to takes no more."""
     if as_json:
         import json
 
         from passage.tell.records import as_json as in_json
 
-        click.echo(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
+        said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        click.echo(text(table))
+        said = uncovered(text(table))
+    try:
+        click.echo(said)
+    except OSError as trouble:
+        if trouble.errno == errno.EPIPE:  # who reads has read enough; click ends it without a word
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or what waits to be printed fails once more
+        raise NotTold(f"The answer could not be printed: {trouble.strerror}.") from None

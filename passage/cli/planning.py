@@ -220,6 +220,7 @@ def speed_command(
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
     from passage.crossings.pairs import hold, speeds_of
     from passage.inputs.folder import read_folder
+    from passage.inputs.output import write_out
     from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
     from passage.tell.terminal import blocks_text
@@ -229,7 +230,7 @@ def speed_command(
     held = hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
     told = sheet.BoatSpeed(facts.boat.hull.name, speeds, held, _log_days(folder, facts) if from_log else None)
     if out and out.suffix == ".svg":
-        out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
+        write_out(out, sheet.drawing(speeds, held).encode(), facts)
     elif out:
         write_speeds(told, sheet.drawing(speeds, held), facts, out, paper)
     tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))

@@ -30,11 +30,12 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     """
     from importlib import import_module
 
+    from passage.inputs.output import write_out
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
     exporter = import_module(f"passage.plan.exports.{format}")
     path = out or here(outcome.facts.folder, FORMATS[format])
-    path.write_bytes(exporter.export(outcome))
+    write_out(path, exporter.export(outcome), outcome.facts)
     tell(HandedOn(format, str(path)), as_json, handed_on_text)
 
 

@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from passage.cli.group import main
-from passage.cli.options import Progress, folder_argument, json_option, out_option, paper_option, seed_option, tell
+from passage.cli.options import (
+    Progress,
+    folder_argument,
+    json_option,
+    out_option,
+    paper_option,
+    seed_option,
+    tell,
+    warn,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -59,8 +68,7 @@ def now(
 
         write_now(told, facts, card, paper)
     tell(told, as_json, sheet.text)
-    for warning in journal.warnings:
-        click.echo(warning, err=True)
+    warn(journal.warnings)
 
 
 @main.command()
@@ -80,5 +88,4 @@ def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
     found = learned(read_folder(folder), read_journal(folder).entries, yes=yes)
     warnings = accept_and_note(folder, found, moment()) if accept else ()
     tell(sheet.table(found, accepted=accept), as_json, sheet.text)
-    for warning in warnings:
-        click.echo(warning, err=True)
+    warn(warnings)
