@@ -20,9 +20,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
+    from passage.api import Sailing
     from passage.plan.editions import Edition
     from passage.plan.sheet import Sheet
-    from passage.road import Outcome
 
 
 CLEAR = "\r\x1b[K"  # the line that the terminal stands on
@@ -63,7 +63,7 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print the nu
 
 def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> datetime | None:
     """A day and hour in UTC, or a day alone for its noon, from an option."""
-    from passage.inputs.voyage import departure_at
+    from passage.api import moment as departure_at
     from passage.units import Misread
 
     try:
@@ -74,7 +74,7 @@ def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> date
 
 def place(ctx: click.Context, param: click.Parameter, text: str | None) -> tuple[float, float] | None:
     """Latitude and longitude from an option."""
-    from passage.inputs.position import parse_position
+    from passage.api import position as parse_position
     from passage.units import Misread
 
     try:
@@ -169,22 +169,16 @@ def sailed(
     depart: datetime | None,
     today: datetime | None = None,
     steps: Steps | None = None,
-) -> Outcome:
+) -> Sailing:
     steps = steps or Steps()
     with steps("reading"):
-        from passage.inputs.folder import read_folder
+        from passage import api
 
-        facts = read_folder(folder, today.date() if today else None)
-    sails = depart or facts.voyage.departure.depart
+        facts = api.read(folder, today.date() if today else None)
     with steps("laying the track"):
-        from passage.ground import lay_ground
-
-        ground = lay_ground(facts, sails)
+        ground = api.lay(facts, depart or facts.voyage.departure.depart)
     with steps("sailing"), Progress("sailing") as progress:
-        from passage.crossings.wind import Luck
-        from passage.road import walk
-
-        return walk(facts, ground, Luck(seed, crossings), sails, progress)
+        return api.sail(facts, crossings, seed, depart, ground=ground, progress=progress)
 
 
 @contextmanager
@@ -227,7 +221,7 @@ class Progress:
             )
 
 
-def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
+def tell_sheets(outcome: Sailing, as_json: bool, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
     tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, as_json, *sheets)
 
