@@ -72,5 +72,5 @@ def test_a_first_track_is_laid_between_two_harbours() -> None:
 
 
 def test_an_end_far_inland_is_refused() -> None:
-    with pytest.raises(RouteRefused, match="nm inland"):
+    with pytest.raises(RouteRefused, match="nm off"):
         first_track(Position(47.0, 8.0), Position(28.0, -16.0), VESSEL, TrackLimits(), DEPART)

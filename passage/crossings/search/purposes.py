@@ -27,13 +27,15 @@ BASIN_DEG = 0.5
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
-def purposes(lat_deg: Floats, lon_deg: Floats, climate: Climate, month: int) -> tuple[str, ...]:
-    """One for each waypoint (n,), '' for the two ends. month: 0 to 11, of the winds that are looked at."""
+def purposes(
+    lat_deg: Floats, lon_deg: Floats, climate: Climate, month: int, ends: tuple[str, str] = ("", "")
+) -> tuple[str, ...]:
+    """One for each waypoint (n,), those given for the two ends. month: 0 to 11, of the winds that are looked at."""
     if len(lat_deg) < 3:
-        return ("",) * len(lat_deg)
+        return ends
     land = nearest_land(lat_deg, lon_deg, LAND_NM)
     crossing = _in_the_doldrums(lat_deg, lon_deg, climate, month)
-    found = [""]
+    found = [ends[0]]
     for at in range(1, len(lat_deg) - 1):
         if np.isfinite(land.distance_nm[at]):
             towards = _towards(lat_deg[at], lon_deg[at], land.lat_deg[at], land.lon_deg[at])
@@ -44,7 +46,7 @@ def purposes(lat_deg: Floats, lon_deg: Floats, climate: Climate, month: int) -> 
             found.append(f"clear of the cyclone waters: {basin}")
         else:
             found.append(_bend(lat_deg[at - 1 : at + 2], lon_deg[at - 1 : at + 2], climate, month))
-    return (*found, "")
+    return (*found, ends[1])
 
 
 def _wind(climate: Climate, month: int, lat: float, lon: float) -> tuple[float, float]:

@@ -11,7 +11,7 @@ from passage.crossings.search.hunt import FINEST_NM, Hunt, leads
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
-from passage.crossings.search.walls import LOOK_NM, boxes_of
+from passage.crossings.search.walls import LOOK_NM, Ends, boxes_of
 from passage.errors import RouteRefused
 from passage.inputs.position import format_position
 from passage.sailings.geodesic import normalise_lon_deg
@@ -27,7 +27,36 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 LONGEST_NM = 9000.0
+MOVED_NM = 5.0  # so far inland an end is moved to the water
 NEAR_NM = 60.0  # of an end: a wall there is told with it
+
+
+def afloat(search: Search) -> tuple[Search, tuple[str, str]]:
+    """The search with ends that lie on land moved to the nearest water within a few miles, and a sentence for each end
+    so moved, else ''. Raises RouteRefused for an end farther inland.
+    """
+    if not search.land:
+        return search, ("", "")
+    ends = [_afloat(name, *_end(search, name)) for name in ("start", "destination")]
+    moved = replace(search, ends=Ends(*ends[0][0], *ends[1][0]))
+    return moved, (ends[0][1], ends[1][1])
+
+
+def _afloat(name: str, lat: float, lon: float) -> tuple[tuple[float, float], str]:
+    if not on_land(lat, lon):
+        return (lat, lon), ""
+    water = nearest_water(lat, lon)
+    off_nm = float(angle_between(normals(lat, lon), normals(*water))) * MEAN_RADIUS_NM
+    place, beside = format_position(lat, lon), format_position(*water)
+    if off_nm > MOVED_NM:
+        raise RouteRefused(
+            f"the {name} {place} lies on land; the nearest water is about {beside}, {off_nm:.0f} nm off: give a "
+            "position in the harbour or off it, and see the chart"
+        )
+    return water, (
+        f"this coastline has land at the {name} {place}: reckoned from the water by it, {beside}, {off_nm:.1f} nm off; "
+        "see the chart"
+    )
 
 
 def check_ends(search: Search) -> None:
@@ -40,10 +69,6 @@ def check_ends(search: Search) -> None:
     if direct_nm < 4.0 * min(FINEST_NM, search.spacing_nm):
         raise RouteRefused(f"the ends are {direct_nm:.1f} nm apart: too close together for a search")
     for name, lat, lon in (("start", *search.ends[:2]), ("destination", *search.ends[2:])):
-        if search.land and on_land(lat, lon):
-            water = format_position(*nearest_water(lat, lon))
-            place = format_position(lat, lon)
-            raise RouteRefused(f"the {name} {place} lies on land; the nearest water is about {water}: see the chart")
         for box in boxes_of(search.limits):
             if box.always and box.holds(np.array(lat), np.array(lon)):
                 raise RouteRefused(f"the {name} {format_position(lat, lon)} lies behind a wall of its own: {box.name}")
