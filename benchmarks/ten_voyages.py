@@ -2,8 +2,8 @@
 
     python -m benchmarks.ten_voyages [current]
 
-With "current" the shipped current sets everywhere. The boat is invented; the positions are of waters off the harbours, for planning only. Exits 1 where one is refused, or
-where exact land lies across a track.
+With "current" the shipped current sets everywhere. The boat is invented; the positions are of waters off the harbours,
+for planning only. Exits 1 where one is refused, or where exact land lies across a track.
 """
 
 from __future__ import annotations

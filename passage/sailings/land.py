@@ -420,10 +420,15 @@ def nearest_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
     """Latitude and longitude of a place to start from: the point itself if it is water, else the middle of the
     nearest one-minute cell that is clear of land by a minute all round. It may be an inlet: look at the chart.
 
-    Raises OutOfRange where there is no such water within some 950 nm.
+    Raises as ``clear_water``.
     """
-    if not on_land(lat_deg, lon_deg):
-        return lat_deg, lon_deg
+    return clear_water(lat_deg, lon_deg) if on_land(lat_deg, lon_deg) else (lat_deg, lon_deg)
+
+
+def clear_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
+    """The middle of the nearest one-minute cell that is clear of land by a minute all round. Raises OutOfRange where
+    there is none within some 950 nm.
+    """
     here = _in_space(np.array(lat_deg), np.array(lon_deg))
     for half_deg in (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0):
         wide_deg = min(half_deg / np.cos(np.radians(min(abs(lat_deg) + half_deg, 89.0))), 180.0)

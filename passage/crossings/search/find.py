@@ -13,7 +13,7 @@ from passage.crossings.search.going import Even
 from passage.crossings.search.hunt import Hunt
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, places_along, positions
 from passage.crossings.search.polish import in_few, settled, thinned, written_down
-from passage.crossings.search.refusals import afloat, check_ends, what_closes
+from passage.crossings.search.refusals import afloat, check_ends, in_the_offing, what_closes
 from passage.errors import RouteRefused
 from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import land_hits
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.going import Speeds
-    from passage.crossings.search.hunt import Candidate
+    from passage.crossings.search.hunt import Candidate, Offing
     from passage.crossings.search.polish import Measure
     from passage.crossings.search.walls import Ends
     from passage.inputs.search import TrackLimits
@@ -106,11 +106,23 @@ def find_track(search: Search) -> Found:
     """
     search, moved = afloat(search)
     check_ends(search)
+    found, offing = _hunted(search)
+    if found is None and any(offing):
+        off, said = in_the_offing(search, offing)
+        moved = (moved[0] or said[0], moved[1] or said[1])
+        found = _hunted(off)[0] if any(said) else None
+    if found is None:
+        raise RouteRefused(what_closes(search))
+    return replace(found, moved=moved)
+
+
+def _hunted(search: Search) -> tuple[Found | None, Offing]:
+    """What the hunt brings home, keeping the greater distance from land that leads there; and its offing."""
     for clear_nm in search.distances_nm:
         hunt = Hunt(search, clear_nm)
         if candidates := hunt.run():
-            return replace(_answer(search, hunt, candidates), moved=moved)
-    raise RouteRefused(what_closes(search))
+            return _answer(search, hunt, candidates), hunt.offing
+    return None, hunt.offing
 
 
 def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:

@@ -17,7 +17,7 @@ import numpy as np
 from passage.crossings.search.going import changes_slowly
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
-from passage.crossings.search.letout import let_out, open_already, opened, region_round
+from passage.crossings.search.letout import let_out, off_lying, open_already, opened, region_round
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
 from passage.crossings.search.polish import Measure, floor_near
 from passage.crossings.search.reach import Reach, aside_of, reach_of
@@ -59,6 +59,9 @@ OUT_SHARE = 0.5  # of the direct distance: ways out of the ends that are longer 
 FINALISTS, FINAL_SHARE = 2, 0.002
 
 
+Offing = tuple[tuple[float, float] | None, tuple[float, float] | None]
+
+
 class Candidate(NamedTuple):
     """A polished track (n, 3) between the lattice's ends, and what the whole costs by the fine measure."""
 
@@ -94,7 +97,8 @@ class Hunt:
     """One hunt, keeping one distance from land. shut_in: walls part the ends, so that no lattice, however fine or wide,
     leads there. lattice: the last one laid. bound_h: what some track is known to cost, the direct or the drawn
     one. out, into: ways let out from the start and, sailed backwards, into the destination, None where an end lies
-    open; ends: those of the lattices, where the ways come out.
+    open; offing: of each end that lies shut in with no way out found, the nearest open water; ends: those of the
+    lattices, where the ways come out.
     """
 
     search: Search
@@ -106,6 +110,7 @@ class Hunt:
     ends: Ends = field(init=False)
     out: LetOut | None = None
     into: LetOut | None = None
+    offing: Offing = (None, None)
     _narrowed: _Narrowed | None = None
     _region: Region | None = None
     _raster: Raster | None = None
@@ -200,10 +205,17 @@ class Hunt:
         waters, ends = walls.raster.waters(), (self.search.ends[:2], self.search.ends[2:])
         own = [int(waters[walls.raster.cell(end)]) for end in ends]
         water = own[0] if own[0] == own[1] != 0 else int(np.bincount(waters.ravel())[1:].argmax()) + 1
+        both = tuple(zip(ends, ends[::-1], strict=True))
+        lies_open = [open_already(walls, waters, water, end, other) for end, other in both]
         found = [
-            None if open_already(walls, waters, water, end, other) else let_out(walls, waters, water, end, other)
-            for end, other in zip(ends, ends[::-1], strict=True)
+            None if lies else let_out(walls, waters, water, end, other)
+            for lies, (end, other) in zip(lies_open, both, strict=True)
         ]
+        near = [
+            None if way or lies else off_lying(walls.raster, waters == water, end)
+            for way, lies, end in zip(found, lies_open, ends, strict=True)
+        ]
+        self.offing = (near[0], near[1])
         if sum(way.length_nm for way in found if way) > self.direct_nm * OUT_SHARE:
             return
         self.out, self.into = found

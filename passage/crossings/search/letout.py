@@ -25,6 +25,7 @@ from passage.crossings.search.lines import (
     positions,
 )
 from passage.crossings.search.walls import CELL_DEG, Region, meeting
+from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import land_hits, on_land
 
 if TYPE_CHECKING:
@@ -103,6 +104,20 @@ def open_already(walls: Walls, waters: Ints, water: int, end: tuple[float, float
     assert walls.raster is not None
     row, column = walls.raster.cell(end)
     return bool(waters[row, column] == water) and _rays(walls, normals(*end), normals(*other)) >= LEAST_RAYS
+
+
+def off_lying(raster: Raster, open_water: Bools, end: tuple[float, float]) -> tuple[float, float] | None:
+    """Of cells of open water in the window round an end the middle of the nearest, None where there is none."""
+    row, column = raster.cell(end)
+    rows = round(WINDOWS_DEG[0] / CELL_DEG)
+    columns = round(rows / np.cos(np.radians(min(abs(end[0]) + 1.0, 85.0))))
+    where = (slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1))
+    lat, lon = (middles[part] for middles, part in zip(raster.middles(), where, strict=True))
+    up, across = np.nonzero(open_water[where])
+    if not len(up):
+        return None
+    nearest = int(np.argmin(angle_between(normals(lat[up], lon[across]), normals(*end))))
+    return float(lat[up[nearest]]), normalise_lon_deg(float(lon[across[nearest]]))
 
 
 def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
