@@ -109,7 +109,7 @@ def find_track(search: Search) -> Found:
     found, offing = _hunted(search)
     if found is None and any(offing):
         off, said = in_the_offing(search, offing)
-        moved = (moved[0] or said[0], moved[1] or said[1])
+        moved = (said[0] or moved[0], said[1] or moved[1])
         found = _hunted(off)[0] if any(said) else None
     if found is None:
         raise RouteRefused(what_closes(search))
