@@ -7,14 +7,15 @@ voyage that has none yet.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, NamedTuple
+from dataclasses import replace
+from math import nan
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from passage.crossings.ensemble import ARRIVED
 from passage.crossings.rose import CALM_KN
-from passage.crossings.search.choices import apart_nm, find_choices
+from passage.crossings.search.choices import Kind, apart_nm, find_choices
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.lines import normals
@@ -23,12 +24,15 @@ from passage.crossings.search.walls import Ends
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.ground import lay_ground
 from passage.inputs.climate import read_climate
-from passage.inputs.position import Position
-from passage.road import walk
+from passage.inputs.position import Position, format_position
+from passage.inputs.voyage import Voyage, waypoints_toml
+from passage.road import Outcome, walk
 from passage.sailings.land import FARTHEST_LOOK_NM, nearest_land
+from passage.tell.records import Record, reckoned, told
 from passage.tracks import drawn_ground, open_sea, searched, with_waypoints
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from passage.crossings.ensemble import Crossings
@@ -37,42 +41,52 @@ if TYPE_CHECKING:
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
     from passage.inputs.search import TrackLimits
-    from passage.inputs.voyage import Voyage
-    from passage.road import Outcome
 
 HELP_EVERY_NM = 60.0  # of the track, to find the place farthest from land
 
 
-class Farthest(NamedTuple):
-    """The place of a track farthest from any land; distance_nm infinite beyond 600."""
+class Turn(Record):
+    """A waypoint of a track to choose."""
 
-    distance_nm: float
-    lat_deg: float
-    lon_deg: float
+    name: str = told("its name")
+    position: str = told("latitude and longitude, degrees and minutes")
+    purpose: str = told("what the waypoint is for; empty for the skipper's own")
 
 
-@dataclass(frozen=True)
-class Sailed:
-    """One track and what the crossings made of it. kinds: see ``Choice``. why: one sentence. purposes: of each waypoint
-    of the voyage. Times in days, infinite where too few crossings arrive; mean hours in a crossing; water_l: used to
-    landfall by the slow end; storms: None until records of storms are aboard.
-    """
+class Sailed(Record):
+    """One track and what the crossings made of it; days infinite where too few crossings arrive."""
 
-    kinds: tuple[str, ...]
-    why: str
     voyage: Voyage
-    purposes: tuple[str, ...]
     outcome: Outcome
-    distance_nm: float
-    typical_days: float
-    slow_end_days: float
-    hard_on_the_wind_h: float
-    rough_h: float
-    calm_h: float
-    motoring_h: float
-    water_l: float
-    farthest: Farthest
-    storms: float | None = None
+    purposes: tuple[str, ...]  # of each waypoint of the voyage
+    number: int = told("its number on the chart")
+    kinds: tuple[Kind, ...] = told(
+        "all that the track is: quickest, as drawn, clear of the season, kindest, fewest calms, shortest, another way"
+    )
+    why: str = told("why the track is as it is, beside the first")
+    distance_nm: float = told("length of the track")
+    typical_days: float = told("passage time that half the crossings beat, days")
+    slow_end_days: float = told("passage time at the slow end, days")
+    hard_on_the_wind_h: float = told(
+        "mean hours in a crossing on a course within 60 degrees of the wind, calms left out"
+    )
+    rough_h: float = told("mean hours of 28 kn and more; the least sure of these")
+    calm_h: float = told("wind under 4 kn, mean hours of a crossing")
+    motoring_h: float = told("under engine, mean hours of a crossing")
+    water_used_l: float = told("litres of water used to landfall by the slow end")
+    farthest_nm: float = told("miles from any land where the track is farthest from help; null over 600")
+    storms: float = told("storms from records; null while none are aboard", default=nan)
+
+    @reckoned("its waypoints")
+    def waypoints(self) -> tuple[Turn, ...]:
+        return tuple(
+            Turn(place.name, format_position(*place.position), purpose)
+            for place, purpose in zip(self.voyage.waypoints, self.purposes, strict=True)
+        )
+
+    @reckoned("the waypoints as voyage.toml wants them")
+    def voyage_toml(self) -> str:
+        return waypoints_toml(self.voyage)
 
 
 def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> tuple[Sailed, ...]:
@@ -88,21 +102,24 @@ def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> t
         after = len(facts.voyage.waypoints) - 1 - last
         crossed = np.array([place.position for place in voyage.waypoints[first : len(voyage.waypoints) - after]])
         moved = choice.found.moved if choice.found else ("", "")
-        told = ("",) * first + purposes(crossed[:, 0], crossed[:, 1], about.climate, month, moved) + ("",) * after
+        meant = ("",) * first + purposes(crossed[:, 0], crossed[:, 1], about.climate, month, moved) + ("",) * after
         changed = replace(facts, voyage=voyage)
         outcome = walk(changed, lay_ground(changed, depart, in_part=True), luck, depart)
-        sailed.append(_sailed(choice, voyage, told, outcome, sailed[0] if sailed else None))
+        sailed.append(_sailed(choice, voyage, meant, outcome, sailed))
     return tuple(sailed)
 
 
-def _sailed(choice: Choice, voyage: Voyage, told: tuple[str, ...], outcome: Outcome, first: Sailed | None) -> Sailed:
+def _sailed(
+    choice: Choice, voyage: Voyage, meant: tuple[str, ...], outcome: Outcome, before: Sequence[Sailed]
+) -> Sailed:
     times = outcome.times
     one = Sailed(
+        voyage,
+        outcome,
+        meant,
+        number=len(before) + 1,
         kinds=choice.kinds,
         why="",
-        voyage=voyage,
-        purposes=told,
-        outcome=outcome,
         distance_nm=outcome.ground.track.length_nm,
         typical_days=times.typical_h / 24.0,
         slow_end_days=times.slow_end_h / 24.0,
@@ -110,10 +127,10 @@ def _sailed(choice: Choice, voyage: Voyage, told: tuple[str, ...], outcome: Outc
         rough_h=times.strong_h,
         calm_h=times.calm_h,
         motoring_h=times.motoring_h,
-        water_l=_water_l(outcome),
-        farthest=farthest_from_land(outcome),
+        water_used_l=_water_l(outcome),
+        farthest_nm=farthest_nm(outcome),
     )
-    return replace(one, why=_why(one, first))
+    return replace(one, why=_why(one, before[0] if before else None))
 
 
 def hard_on_the_wind_h(crossings: Crossings) -> float:
@@ -130,26 +147,24 @@ def _water_l(outcome: Outcome) -> float:
     return float(np.quantile(used, outcome.slow_share, method="higher"))
 
 
-def farthest_from_land(outcome: Outcome) -> Farthest:
+def farthest_nm(outcome: Outcome) -> float:
+    """How far from any land the track leads at the most, infinite beyond 600 miles."""
     track = outcome.ground.track
     every = max(1, round(HELP_EVERY_NM / track.spacing_nm))
-    lat, lon = track.lat_deg[::every], track.lon_deg[::every]
-    land = nearest_land(lat, lon, FARTHEST_LOOK_NM)
-    at = int(np.argmax(land.distance_nm))
-    return Farthest(float(land.distance_nm[at]), float(lat[at]), float(lon[at]))
+    return float(nearest_land(track.lat_deg[::every], track.lon_deg[::every], FARTHEST_LOOK_NM).distance_nm.max())
 
 
 # ---------------------------------------------------------------- why
 
 
 IS = {
-    "quickest": "the quickest",
-    "as drawn": "the track as drawn",
-    "clear of the season": "the quickest by the price asked of cyclone waters in their season",
-    "kindest": "the kindest, with fewest hours of hard beating and strong wind for the time",
-    "fewest calms": "the one with fewest calms for the time",
-    "shortest": "the shortest way round the land",
-    "another way": "another way, kept away from those above",
+    Kind.QUICKEST: "the quickest",
+    Kind.AS_DRAWN: "the track as drawn",
+    Kind.CLEAR_OF_SEASON: "the quickest by the price asked of cyclone waters in their season",
+    Kind.KINDEST: "the kindest, with fewest hours of hard beating and strong wind for the time",
+    Kind.FEWEST_CALMS: "the one with fewest calms for the time",
+    Kind.SHORTEST: "the shortest way round the land",
+    Kind.ANOTHER_WAY: "another way, kept away from those above",
 }
 
 

@@ -163,13 +163,14 @@ def test_speed_shows_both_tables_and_how_far_pairs_fit(tmp_path: Path) -> None:
     noted, page, picture = (tmp_path / name for name in ("noted.csv", "speed.pdf", "speed.svg"))
     noted.write_text("wind_speed_kn,wind_angle_deg,boat_speed_kn\n14,120,6.1\n", encoding="utf-8")
     told = answer("speed", ROUTES / "opua-tonga", "--pairs", noted, "--pair", 10, 60, 4.9, "--out", page)
-    assert [True, "sea"] == [told["estimated"], told["sails_by"]]
-    assert isinstance(told["pairs"], dict)
-    assert 2 == told["pairs"]["pairs_count"]
+    speed = told["speed"]
+    assert isinstance(speed, dict)
+    assert [True, True] == [speed["speeds"]["estimated"], speed["speeds"]["sails_by_sea"]]
+    assert 2 == speed["pairs"]["count"]
     assert page.read_bytes().startswith(b"%PDF")
-    assert set() == keys_in(told) - set(KEYS)
+    assert set() == keys_in(speed) - set(KEYS)
     words = run("speed", DEMO, "--out", picture).stdout
-    assert "her own table. The crossings sail by: smooth" in " ".join(words.split())
+    assert "her own table. The crossings sail by the table for smooth water" in " ".join(words.split())
     assert picture.read_text("utf-8").startswith("<svg")
 
 
@@ -183,9 +184,9 @@ def test_the_masthead_s_wind_is_brought_down(tmp_path: Path) -> None:
     folder = shutil.copytree(DEMO, tmp_path / "voyage")
     text = (folder / "boat.toml").read_text(encoding="utf-8")
     (folder / "boat.toml").write_text(text.replace("[polar]", 'masthead_height = "15 m"\n[polar]'), encoding="utf-8")
-    found = [answer("speed", path, "--pair", 12, 90, 5)["pairs"] for path in (DEMO, folder)]
-    shares = [pairs["against_smooth"]["fit_share"] for pairs in found if isinstance(pairs, dict)]
-    assert shares[1] > shares[0]
+    found = [answer("speed", path, "--pair", 12, 90, 5)["speed"] for path in (DEMO, folder)]
+    ratios = [speed["pairs"]["against_smooth"]["ratio"] for speed in found if isinstance(speed, dict)]
+    assert ratios[1] > ratios[0]
 
 
 def test_speed_of_a_log_that_is_not_there_is_a_sentence() -> None:

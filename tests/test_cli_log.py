@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import shutil
 import subprocess
@@ -18,7 +20,6 @@ from passage.cli import main
 from passage.journal.entries import DECK_ROUND, FIELDS, OPTIONS
 from passage.journal.storage import COPY, DATABASE, read_journal
 from passage.plan import keys
-from passage.plan.sheets.log import KEYS
 from tests.test_plan_keys import keys_in
 
 DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
@@ -155,10 +156,10 @@ def test_every_command_of_the_log_answers_in_json_too_and_every_key_has_its_mean
         name: json.loads(said("log", name, folder, *more, "--json", *(["--yes"] if name in asks else [])))
         for name, more in asked.items()
     }
-    assert set() == {key for answer in answers.values() for key in keys_in(answer)} - set(KEYS)
-    assert {"name": "keel tank", "value": 70.0} in answers["noon"]["entry"]["fields"]["water_l"]
-    assert {field.name for field in FIELDS} - {"position", "wind", "battery"} <= set(answers["noon"]["entry"]["fields"])
-    assert [None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["entries"]]
+    assert set() == {key for answer in answers.values() for key in keys_in(answer)} - set(keys.LOG_KEYS)
+    assert {"name": "keel tank", "value": 70.0} in answers["noon"]["kept"]["fields"]["water_l"]
+    assert {field.name for field in FIELDS} - {"position", "wind", "battery"} <= set(answers["noon"]["kept"]["fields"])
+    assert [None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["kept"]]
     assert [True, 9, 9] == [answers["check"][key] for key in ("whole", "in_database", "in_copy")]
     assert answers["export"]["text"].startswith("number,kind")
     assert answers["report"]["text"].startswith("FR\n")
@@ -193,12 +194,26 @@ def test_check_finds_what_is_wrong_and_rebuild_mends_it(folder: Path) -> None:
 
 
 def test_exports_go_to_the_screen_or_a_file(folder: Path, tmp_path: Path) -> None:
-    assert said("log", "export", folder, "csv").startswith("number,kind,time_utc,lat_deg,lon_deg")
+    assert said("log", "export", folder, "csv").startswith("number,kind,time_utc,written_utc,corrects,lat_deg,lon_deg")
     said("log", "export", folder, "gpx", "--out", tmp_path / "log.gpx")
     assert (tmp_path / "log.gpx").read_text(encoding="utf-8").count("<trkpt") == 3
     dates = said("log", "export", folder, "ics")
     assert 4 == dates.count("BEGIN:VEVENT"), "report, landfall, overdue, rescue service"
     assert "journal" not in refused("log", "export", folder, "gpx", "--out", tmp_path / "no" / "log.gpx")
+
+
+def test_every_entry_is_a_row_of_the_csv_and_reads_back_what_json_says(folder: Path) -> None:
+    said("log", "correct", folder, 3, "--water", "keel tank=70", "--bilge", "7", "--yes")
+    rows = list(csv.DictReader(io.StringIO(said("log", "show", folder, "--csv"))))
+    kept = json.loads(said("log", "show", folder, "--json"))["kept"]
+    assert ["1", "2", "3", "4"] == [row["number"] for row in rows]
+    for row, entry in zip(rows, kept, strict=True):
+        assert all(row[name] == ("" if entry[name] is None else str(entry[name])) for name in ("kind", "corrects"))
+        assert row["time_utc"] == entry["time_utc"]
+        assert row["lat_deg"] == str(entry["fields"].get("lat_deg", ""))
+    assert ["", "80.0", "80.0", "70.0"] == [row["water_l keel tank"] for row in rows]
+    assert ["", "", "", "7"] == [row["bilge_strokes"] for row in rows]
+    assert "tanks_l" not in rows[0]
 
 
 def test_reports_say_where_she_is(folder: Path) -> None:

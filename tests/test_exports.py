@@ -27,7 +27,6 @@ from passage.crossings.ensemble import ARRIVED, HOVE_TO, MOTORING, SAILING
 from passage.plan.document import plan_tables
 from passage.plan.exports import csv as csv_export
 from passage.plan.exports import geojson, gpx, ics, netcdf
-from passage.plan.page.assemble import page_tables
 from passage.plan.page.days import days_told
 from passage.sailings.track import leg_summaries
 from tests.plan_cases import ARABIC, MARKUP, POLYNESIAN, ROUTES, renamed, sailed
@@ -138,7 +137,7 @@ def test_the_watches_of_the_calendar_follow_one_another_and_are_those_of_the_pag
     assert [event["DTSTART"].dt for event in watches][1:] == ends[:-1]
     assert outcome.noons[-1].moment + timedelta(days=1) == ends[-1]
     assert all("COLREG Rule 5" in event["DESCRIPTION"] for event in watches)
-    told = days_told(outcome, page_tables(outcome))
+    told = days_told(outcome)
     for noon in outcome.noons[1:]:
         for watch in told[noon.day]["watches"]:
             hours = (int(watch["from_ship"][:2]) + int(watch["from_ship"][2:]) / 60.0 - 12.0) % 24.0

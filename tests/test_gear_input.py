@@ -148,6 +148,13 @@ def test_jobs_that_wait_for_one_another_are_a_fault(tmp_path: Path) -> None:
     assert all("waits for itself" in said for _, _, said in found)
 
 
+def test_every_circle_is_told(tmp_path: Path) -> None:
+    two = "".join(
+        f'[[job]]\nname = "{name}"\nafter = ["{other}"]\n' for name, other in (("a", "b"), ("b", "a"), ("c", "c"))
+    )
+    assert ["job[1].after", "job[2].after", "job[3].after"] == [key for _, key, _ in faults(tmp_path, two)]
+
+
 def test_a_job_that_waits_for_a_circle_is_not_in_it(tmp_path: Path) -> None:
     text = GOOD.replace('after = ["draw seacocks"]', 'after = ["draw seacocks", "antifoul"]')
     assert [(26, "job[2].after")] == [(line, key) for line, key, _ in faults(tmp_path, text)]

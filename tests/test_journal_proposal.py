@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from passage.errors import InputFaults
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
 from passage.inputs.folder import read_folder
@@ -83,6 +82,7 @@ def test_nothing_learned_proposes_nothing(tmp_path: Path) -> None:
     [
         ('[helm]\nperformance_mean = "90 %" # ours\n', 'performance_mean = "85 %" # ours\n'),
         ("[helm] # how we sail\n", '[helm] # how we sail\nperformance_mean = "'),
+        ("[helm]\n# remark\n", '[helm]\nperformance_mean = "'),
         ('helm = { performance_mean = "90 %", motoring = true }\n', 'helm = { performance_mean = "'),
         ("", '\n[helm]\nperformance_mean = "'),
     ],
@@ -95,11 +95,7 @@ def test_whatever_way_the_table_is_written(tmp_path: Path, helm: str, expected: 
     for name in ("crew.toml", "voyage.toml"):
         shutil.copy(shipped("routes") / "lagos-azores" / name, tmp_path)
     facts = read_folder(tmp_path)
-    spread = Learned(Belief(0.9, 0.08), Belief(0.8, 0.079999), 1, ()) if inline else SLOWER
-    if inline:
-        with pytest.raises(InputFaults, match=r'performance_sd = "7.1 %" yourself'):
-            propose(facts, Lessons(SLOWER, NOTHING, NOTHING))
-    accept(propose(facts, Lessons(spread, NOTHING, NOTHING)))
+    accept(propose(facts, Lessons(SLOWER, NOTHING, NOTHING)))
     after = boat.read_text(encoding="utf-8")
     assert expected in after
     assert ("# ours" in helm) == ("# ours" in after)
@@ -116,11 +112,12 @@ def test_windows_line_ends_stay(tmp_path: Path) -> None:
     assert 4.2 == read_fact(crew, Crew).water.drink_and_cook_l_per_day
 
 
-def test_what_cannot_be_changed_by_line_is_told(tmp_path: Path) -> None:
+def test_a_table_written_with_dots_is_changed_too(tmp_path: Path) -> None:
     shutil.copytree(shipped("routes") / "opua-tonga", tmp_path / "voyage")
     crew = tmp_path / "voyage" / "crew.toml"
     text = crew.read_text(encoding="utf-8")
     at = text.index("[water]")
-    crew.write_text("water.heat = true\n" + text[:at], encoding="utf-8")
-    with pytest.raises(InputFaults, match=r'crew.toml line 1: .*write drink_and_cook = "3.6 L/day" yourself'):
-        propose(read_folder(tmp_path / "voyage"), TAUGHT)
+    crew.write_text("water.heat = true # dots\n" + text[:at], encoding="utf-8")
+    accept(propose(read_folder(tmp_path / "voyage"), TAUGHT))
+    assert 3.6 == read_fact(crew, Crew).water.drink_and_cook_l_per_day
+    assert "water.heat = true # dots\n" in crew.read_text(encoding="utf-8")

@@ -19,19 +19,21 @@ from click.testing import CliRunner
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
 from passage.crossings.wind import Luck
+from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
 from passage.plan.chart import Place, draw_chart
-from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html, page_tables
+from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
 from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
-from passage.plan.printed import DASH
 from passage.plan.rota import noon_to_noon
+from passage.plan.sheets import times as sheet_times
 from passage.plan.sheets import watches
 from passage.road import walk
 from passage.shipped import shipped
+from passage.tell.figures import DASH
 from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
 
 if TYPE_CHECKING:
@@ -81,11 +83,6 @@ class Read(HTMLParser):
 @cache
 def page(route: str) -> bytes:
     return page_html(sailed(route))
-
-
-@cache
-def tables(route: str) -> dict[str, Any]:
-    return page_tables(sailed(route))
 
 
 def again(outcome: Outcome, facts: Facts) -> Outcome:
@@ -141,20 +138,22 @@ def test_the_policy_names_its_one_style_and_its_one_script(route: str) -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_numbers_are_those_of_the_tables(route: str) -> None:
-    told = tables(route)
+    """Of the JSON of the sheets."""
+    outcome = sailed(route)
+    times, water, food = (
+        record.to_json() for record in (sheet_times.table(outcome), outcome.stores.water, outcome.stores.food)
+    )
     days = {row["day"]: row["words"] for row in data_of(page(route))["days"]}
-    assert list(days) == list(range(len(told["times"]["by_day"]) + 1))
-    food = next(row for row in told["stores"]["stores"] if row["name"] == "food")
-    for row in told["times"]["by_day"]:
+    assert list(days) == list(range(len(times["by_day"]) + 1))
+    for row in times["by_day"]:
         words = days[row["day"]]
         assert (row["typical_to_go_nm"], row["arrived_in_100"]) == (number(words["go"]), number(words["in"]))
         ends = [number(end) for end in words["go_span"].split(" to ")]
         assert sorted({row["least_to_go_nm"], row["most_to_go_nm"]}) == ends
-    for row in told["water"]["by_day"][: len(days) - 1]:
-        assert row["typical_left"] == number(days[row["day"]]["water"])
-    for row in food["left_by_day"][: len(days) - 1]:
-        assert row["typical_left"] == number(days[row["day"]]["food"])
-    assert (told["times"]["distance_nm"], told["water"]["answer"]["tanks_give_l"], food["aboard"]) == tuple(
+    for name, by_day in (("water", water["by_day"]), ("food", food["left_by_day"])):
+        for row in by_day[: len(days) - 1]:
+            assert row["typical_left"] == number(days[row["day"]][name])
+    assert (times["distance_nm"], water["answer"]["tanks_give_l"], food["aboard"]) == tuple(
         number(days[0][name]) for name in ("go", "water", "food")
     )
 
@@ -164,7 +163,7 @@ def test_each_night_of_the_battery_stands_at_the_noon_it_begins(route: str) -> N
     outcome = sailed(route)
     assert outcome.power
     days = data_of(page(route))["days"]
-    nights = tables(route)["power"]["low"]["nights"]
+    nights = outcome.power.to_json()["low"]["nights"]
     told = [day["words"]["battery"] for day in days if day["words"]["battery"] != DASH]
     first = next(day["day"] for day in days if day["words"]["battery"] != DASH)
     assert [str(night["lowest_typical_in_100"]) for night in nights][: len(told)] == told
@@ -309,12 +308,18 @@ def test_without_electrics_nothing_is_said_of_the_battery_but_that() -> None:
     assert "% full" not in read.words
 
 
+def with_stores(outcome: Outcome, **changed: dict[str, Any]) -> Outcome:
+    """The same crossings, and these fields of stores otherwise."""
+    stores = outcome.stores
+    told = again(outcome, outcome.facts)
+    every = tuple(replace(store, **changed.get(store.name, {})) for store in stores.all)
+    water = replace(stores.water, store=every[0])
+    told._done[stores_of] = replace(stores, all=every, water=water)
+    return told
+
+
 def test_food_that_no_file_counts_is_not_told_as_a_number() -> None:
-    told = tables(ROUTES[1])
-    stores = [
-        {**row, "said": False, "aboard": None} if row["name"] == "food" else row for row in told["stores"]["stores"]
-    ]
-    days = days_told(sailed(ROUTES[1]), {**told, "stores": {**told["stores"], "stores": stores}})
+    days = days_told(with_stores(sailed(ROUTES[1]), food={"said": False}))
     assert {(DASH, NO_FOOD)} == {(day["words"]["food"], day["words"]["food_range"]) for day in days}
 
 
@@ -323,10 +328,8 @@ def test_food_still_to_be_bought_is_said_to_be_counted() -> None:
 
 
 def test_stores_of_a_passage_of_less_than_a_day_are_not_drawn() -> None:
-    told = tables(ROUTES[1])
-    stores = [{**row, "left_by_day": []} for row in told["stores"]["stores"]]
-    hours = {"water": {**told["water"], "by_day": []}, "stores": {**told["stores"], "stores": stores}}
-    found = fans(sailed(ROUTES[1]), {**told, **hours}, WIDE_PT)
+    none = {"by_day": np.zeros((0, 3))}
+    found = fans(with_stores(sailed(ROUTES[1]), water=none, food=none), WIDE_PT)
     assert [("Water left", WITHIN_A_DAY, ""), ("Food left", WITHIN_A_DAY, "")] == [
         (fan.title, fan.words, fan.svg) for fan in found[1:3]
     ]
@@ -339,10 +342,9 @@ def test_a_passage_that_is_not_reached_says_so() -> None:
 
 
 def test_less_than_nothing_left_is_short() -> None:
-    told = tables(ROUTES[1])
-    by_day = [{**row, "typical_left": -5, "slow_left": -9} for row in told["water"]["by_day"]]
-    words = days_told(sailed(ROUTES[1]), {**told, "water": {**told["water"], "by_day": by_day}})[3]["words"]
-    assert ("−5", "litres, short") == (words["water"], words["water_unit"])
+    by_day = np.tile([-9.0, -5.0, 3.0], (40, 1))
+    words = days_told(with_stores(sailed(ROUTES[1]), water={"by_day": by_day}))[3]["words"]
+    assert ("−5", "litres, short", "−9 to 3") == (words["water"], words["water_unit"], words["water_span"])
 
 
 # ---------------------------------------------------------------- names, words, bytes

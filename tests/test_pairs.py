@@ -32,7 +32,7 @@ def test_where_they_differ_is_told() -> None:
         Pair(12.0, 50.0, 0.8 * sailed_kn(POLAR, 12.0, 50.0)),
         Pair(12.0, 150.0, 1.1 * sailed_kn(POLAR, 12.0, 150.0)),
     ]
-    parts = {part.words: part.ratio for part in fit(pairs, POLAR).parts}
+    parts = {part.part: part.ratio for part in fit(pairs, POLAR).parts}
     assert {"close-hauled": 0.8, "running": 1.1, "8 to 16 kn": 0.95} == pytest.approx(parts)
 
 

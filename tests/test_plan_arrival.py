@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from datetime import UTC, date, datetime
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from passage.consequences.noons import sky_days
+from passage.consequences.noons import SkyDay, sky_days
 from passage.inputs.gear import Gear, Paper
 from passage.plan.document import PAPERS_PT, Head, plan_drawings, plan_pdf, plan_tables, room_on, typeset
 from passage.plan.editions import only
 from passage.plan.sheets import arrival
+from passage.plan.sheets.sky import ship_clock
 from passage.sailings.sky import SunAllDay, sun_altitude_deg
+from passage.tell.figures import in_print
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
 if TYPE_CHECKING:
@@ -45,33 +47,24 @@ def test_the_sun_rises_and_sets_at_the_landfall_on_the_typical_and_the_slow_end_
     """
     outcome = sailed(route)
     track = outcome.ground.track
-    rows = arrival.table(outcome)["landfalls"]
-    assert ["typical", "slow end"] == [row["which"] for row in rows]
+    rows = arrival.table(outcome).landfalls
+    assert ["typical", "slow end"] == [row.which for row in rows]
     for row, hours in zip(rows, (outcome.times.typical_h, outcome.times.slow_end_h), strict=True):
-        assert row["day"] == math.ceil(hours / 24.0)
+        assert row.sky.day == math.ceil(hours / 24.0)
         for event, altitude_deg in (("sunrise", -50.0 / 60.0), ("civil_dawn", -6.0), ("nautical_dusk", -12.0)):
-            moment = utc_of(row["ship_date"], row["utc_times"][event])
+            moment = np.datetime64(getattr(row.sky, f"{event}_utc").replace(tzinfo=None))
             found = sun_altitude_deg(moment, track.lat_deg[-1], track.lon_deg[-1])
             assert altitude_deg == pytest.approx(float(found), abs=0.15)
-
-
-def utc_of(day: str, clock: str) -> Any:
-    import numpy as np
-
-    shift = {"+": 1, "−": -1}.get(clock[4:], 0)
-    there = date.fromisoformat(day)
-    at = datetime(there.year, there.month, there.day, int(clock[:2]), int(clock[2:4]), tzinfo=UTC)
-    return np.datetime64(at.replace(tzinfo=None)) + np.timedelta64(shift, "D")
 
 
 def test_all_are_up_from_as_many_miles_off_as_one_night_runs() -> None:
     """D: hours from civil dusk to civil dawn times the speed that 1 hour in 10 exceeds, rounded up."""
     outcome = sailed(ROUTES[2])
     table = arrival.table(outcome)
-    longest = max(dark_h(row["ship_times"]) for row in table["landfalls"])
-    assert longest == pytest.approx(table["dark_hours"], abs=0.25)  # the hours are glanced at every ten minutes
-    assert table["all_up_nm"] == pytest.approx(longest * outcome.fast_kn, abs=0.25 * outcome.fast_kn + 1.0)
-    assert f"All up in the dark from {table['all_up_nm']} miles off" in words_of(outcome)
+    longest = max(dark_h(row.sky) for row in table.landfalls)
+    assert longest == pytest.approx(table.dark_hours, abs=0.25)  # the hours are glanced at every ten minutes
+    assert in_print(table.all_up_nm) == pytest.approx(longest * outcome.fast_kn, abs=0.25 * outcome.fast_kn + 1.0)
+    assert f"All up in the dark from {table.all_up_nm} miles off" in words_of(outcome)
 
 
 def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> None:
@@ -79,7 +72,7 @@ def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> 
     outcome = sailed(ROUTES[2])
     edition = only("arrival,sky")
     tables = plan_tables(outcome, edition)
-    tables["arrival"]["dark_hours"] = 0.0
+    tables["arrival"] = replace(tables["arrival"], dark_hours=0.0)
     first, *others = tables["sky"].by_day
     tables["sky"] = replace(tables["sky"], by_day=(replace(first, sun_all_day=SunAllDay.UP), *others))
     printed = edition.filled(tables)
@@ -90,10 +83,9 @@ def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> 
     assert "all day" in sun
 
 
-def dark_h(ship_times: dict[str, str]) -> float:
-    dawn, dusk = (
-        int(ship_times[name][:2]) + int(ship_times[name][2:4]) / 60.0 for name in ("civil_dawn", "civil_dusk")
-    )
+def dark_h(day: SkyDay) -> float:
+    clocks = (ship_clock(day, event) for event in ("civil_dawn", "civil_dusk"))
+    dawn, dusk = (int(clock[:2]) + int(clock[2:4]) / 60.0 for clock in clocks)
     return 24.0 - dusk + dawn
 
 
@@ -102,8 +94,8 @@ def test_whether_she_stands_off_is_told_as_the_boat_file_has_it() -> None:
     helm = outcome.facts.boat.helm.model_copy(update={"stand_off": False})
     boat = outcome.facts.boat.model_copy(update={"helm": helm})
     bold = replace(outcome, facts=replace(outcome.facts, boat=boat))
-    assert "stands off until daylight" in arrival.table(outcome)["stand_off_words"]
-    assert "goes in by night too" in arrival.table(bold)["stand_off_words"]
+    assert "stands off until daylight" in arrival.table(outcome).stand_off_words
+    assert "goes in by night too" in arrival.table(bold).stand_off_words
 
 
 def test_papers_wanted_on_arrival_stand_with_their_day_and_no_others() -> None:
@@ -112,10 +104,12 @@ def test_papers_wanted_on_arrival_stand_with_their_day_and_no_others() -> None:
         Paper(name="outward clearance", in_hand=False, due="departure"),
     )
     outcome = sailed(ROUTES[1])
-    told = arrival.table(replace(outcome, facts=replace(outcome.facts, gear=Gear(papers=papers))))["to_clear"]
-    assert ["notice of arrival"] == [row["paper"] for row in told]
-    assert told[0]["act_by_date"] < arrival.table(outcome)["landfalls"][0]["ship_date"]
-    assert [] == arrival.table(outcome)["to_clear"]
+    told = arrival.table(replace(outcome, facts=replace(outcome.facts, gear=Gear(papers=papers)))).to_clear
+    assert ["notice of arrival"] == [row.paper.name for row in told]
+    assert told[0].paper.act_by is not None
+    assert told[0].paper.act_by < arrival.table(outcome).landfalls[0].sky.ship_date
+    assert f"by {told[0].paper.act_by}" == told[0].by
+    assert () == arrival.table(outcome).to_clear
 
 
 def test_the_anchorage_of_the_file_is_summed_up_and_without_one_there_are_lines() -> None:
@@ -135,6 +129,6 @@ def test_what_may_not_be_landed_is_to_be_eaten_before() -> None:
 
 def test_where_too_many_never_arrive_no_day_is_given() -> None:
     outcome = endless_for_most(sailed(ROUTES[1]))
-    assert [] == arrival.table(outcome)["landfalls"]
+    assert () == arrival.table(outcome).landfalls
     assert () == sky_days(())
     assert "no day can be given" in words_of(outcome)

@@ -250,7 +250,7 @@ def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
     assert bool(words) == bool(doubted)
     assert doubted in words
     outcome = walk(facts, ground, Luck(1, 20), facts.voyage.departure.depart)
-    for told in (words_of(before.check_text(before.check_table(facts, ground), facts.limits)), forecast_words(outcome)):
+    for told in (words_of(blocks_text(before.check_card(before.check_table(facts, ground)))), forecast_words(outcome)):
         assert ("Your own.nc has" in told) == bool(doubted)
         assert words in told
 

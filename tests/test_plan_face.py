@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from passage.plan.face import FONTS, drawable, width_em
+from passage.plan.face import FONTS, _advances, drawable, width_em
+from passage.plan.fonts.build import NAMES, advances
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_shipped_widths_are_those_of_the_files(name: str) -> None:
+    """T: fontTools on the shipped files."""
+    assert advances(name) == _advances(name)
 
 
 def test_figures_are_all_of_one_width_so_that_columns_stand() -> None:

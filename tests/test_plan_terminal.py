@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from passage.plan.printed import shown
 from passage.plan.sheets import before, front, legs, times
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
@@ -74,29 +73,39 @@ def test_how_long_fits_the_terminal_and_tells_the_table() -> None:
 def test_a_sound_folder_is_told_what_was_understood_and_what_is_doubtful() -> None:
     outcome = sailed(ROUTES[0])
     table = before.check_table(outcome.facts, outcome.ground)
-    text = before.check_text(table, outcome.facts.limits)
+    text = blocks_text(before.check_card(table))
     assert text.startswith("No fault found.")
     assert "! nearer than 5 miles" in text
-    assert shown(table)["distance_nm"] in text
-    doubtful = before.check_text(
-        table | {"doubts": ["in 12 kn of wind something is odd"], "control": "Check waypoints and figure."},
-        outcome.facts.limits,
-    )
-    assert "something is odd" in doubtful
-    assert "Check waypoints" in doubtful
+    assert f"{table.distance_nm:u}" in text
+    assert () == table.doubts
+    odd = replace(table, doubts=("in 12 kn of wind something is odd",))
+    assert "something is odd" in blocks_text(before.check_card(odd))
+
+
+def test_a_track_of_another_length_than_expected_is_doubted() -> None:
+    outcome = sailed(ROUTES[0])
+    voyage = outcome.facts.voyage
+    for share, doubted in ((1.0, False), (1.1, True)):
+        expected_nm = share * outcome.ground.track.length_nm
+        departure = voyage.departure.model_copy(update={"expected_distance_nm": expected_nm})
+        facts = replace(outcome.facts, voyage=voyage.model_copy(update={"departure": departure}))
+        told = before.check_table(facts, outcome.ground)
+        assert "The track laid is" in told.control
+        assert doubted == (told.doubts == (told.control,))
+        assert doubted == ("Check waypoints" in blocks_text(before.check_card(told)))
 
 
 def test_an_alternator_without_an_engine_is_doubted() -> None:
     outcome = sailed(ROUTES[0])
     assert outcome.facts.electrics is not None and outcome.facts.electrics.alternator is not None
-    assert [] == before.check_table(outcome.facts, outcome.ground)["doubts"]
+    assert () == before.check_table(outcome.facts, outcome.ground).doubts
     bare = replace(outcome.facts, boat=outcome.facts.boat.model_copy(update={"engine": None}))
-    (doubt,) = before.check_table(bare, outcome.ground)["doubts"]
+    (doubt,) = before.check_table(bare, outcome.ground).doubts
     assert "no engine" in doubt
 
 
 def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:
-    text = before.new_text(before.new_table(tmp_path / "mine", [tmp_path / "mine" / "voyage.toml"]))
+    text = blocks_text(before.new_card(before.NewFolder(str(tmp_path / "mine"), ("voyage.toml",))))
     assert "voyage.toml" in text
     assert "passage check" in text
 

@@ -21,7 +21,7 @@ from passage.inputs.folder import Facts, read_folder
 from passage.inputs.position import Position
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
 from passage.inputs.toml import read_fact
-from passage.inputs.voyage import Voyage, Waypoint
+from passage.inputs.voyage import Voyage, Waypoint, waypoints_toml
 from passage.plan.document import PAPERS_PT, write_track
 from passage.plan.keys import KEYS
 from passage.plan.sheets import legs
@@ -178,7 +178,7 @@ def test_names_limits_and_drifts_survive_the_copy(tmp_path: Path) -> None:
     )
     voyage = facts("opua-tonga").voyage.model_copy(update={"waypoints": odd})
     head = '[voyage]\nname = "x"\ndepart = "2027-02-10 08:00"\n\n'
-    (tmp_path / "voyage.toml").write_text(head + sheet.waypoints_toml(voyage), encoding="utf-8")
+    (tmp_path / "voyage.toml").write_text(head + waypoints_toml(voyage), encoding="utf-8")
     again = read_fact(tmp_path / "voyage.toml", Voyage).waypoints
     for expected, found in zip(odd, again, strict=True):
         assert expected.position == pytest.approx(found.position, abs=1e-6)

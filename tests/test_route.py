@@ -23,9 +23,10 @@ from passage.inputs.route import WITHIN_NM, thinned
 from passage.inputs.voyage import MOST_WAYPOINTS
 from passage.plan.document import fingerprint
 from passage.plan.exports import gpx
-from passage.plan.sheets.before import check_table, check_text
+from passage.plan.sheets.before import check_card, check_table
 from passage.road import walk
 from passage.sailings import geodesic
+from passage.tell.terminal import blocks_text
 from tests.plan_cases import CROSSINGS, ROUTES, sailed
 
 if TYPE_CHECKING:
@@ -134,7 +135,7 @@ def test_a_point_given_twice_running_is_left_out_and_said(tmp_path: Path) -> Non
     (note,) = facts.voyage_file.notes
     assert "3 of its 4 points" in note
     assert "repeat the point before them" in note
-    assert note in " ".join(check_text(check_table(facts, lay_ground(facts)), facts.limits).split())
+    assert note in " ".join(blocks_text(check_card(check_table(facts, lay_ground(facts)))).split())
 
 
 def test_extensions_and_strange_namespaces_give_no_points(tmp_path: Path) -> None:

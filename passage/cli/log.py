@@ -56,9 +56,10 @@ def _sentence(words: str) -> str:
 
 
 def _said(logged: Logged, as_json: bool) -> None:
-    from passage.plan.sheets import log as sheet
+    from passage.plan.sheets.log import said_card
+    from passage.tell.terminal import blocks_text
 
-    tell(sheet.logged_table(logged), as_json, sheet.said_text)
+    tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
 
 
 @log.command()
@@ -161,15 +162,21 @@ def correct(
 
 @log.command()
 @folder_argument
+@click.option("--csv", "as_csv", is_flag=True, help="Print a row for each entry, corrections too, as CSV.")
 @json_option
-def show(folder: Path, as_json: bool) -> None:
+def show(folder: Path, as_csv: bool, as_json: bool) -> None:
     """Show every entry, corrections under what they correct."""
-    from passage.journal.show import shown
     from passage.journal.storage import read_journal
-    from passage.plan.sheets import log as sheet
+    from passage.plan.sheets.log import show_card
+    from passage.tell.terminal import blocks_text
 
     journal = read_journal(folder)
-    tell(sheet.show_table(journal), as_json, lambda _: "\n".join((*shown(journal.entries), *journal.warnings)))
+    if as_csv:
+        from passage.journal.export import to_csv
+
+        click.echo(to_csv(journal.entries), nl=False)
+    else:
+        tell(journal, as_json, lambda _: blocks_text(show_card(journal)))
 
 
 @log.command()
@@ -191,9 +198,10 @@ def check(folder: Path, as_json: bool) -> None:
 def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> None:
     """Make one copy of the log anew from all that either holds whole; the old file is set aside."""
     from passage.journal.storage import rebuild as rebuilt
-    from passage.plan.sheets import log as sheet
+    from passage.plan.sheets.log import Rebuilt, rebuilt_card
+    from passage.tell.terminal import blocks_text
 
-    tell(sheet.rebuilt_table(rebuilt(folder, which)), as_json, sheet.rebuilt_text)
+    tell(Rebuilt(rebuilt(folder, which)), as_json, lambda told: blocks_text(rebuilt_card(told)))
 
 
 @log.command()
@@ -207,12 +215,12 @@ def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Pa
     from passage.inputs.folder import read_folder
     from passage.journal.ashore import exported
     from passage.journal.storage import now_utc, read_journal
-    from passage.plan.sheets import log as sheet
+    from passage.plan.sheets.handed import HandedOn, handed_on_text
 
     text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
     if out:
         out.write_text(text, encoding="utf-8", newline="")
-    tell(sheet.handed_on_table(form, text, out), as_json, sheet.handed_on_text)
+    tell(HandedOn(form, str(out), "") if out else HandedOn(form, "", text), as_json, handed_on_text)
 
 
 @log.command()
@@ -240,7 +248,7 @@ def report(
     from passage.inputs.folder import read_folder
     from passage.journal.ashore import ashore, if_silent, report_text
     from passage.journal.storage import read_journal
-    from passage.plan.sheets import log as sheet
+    from passage.plan.sheets.handed import HandedOn, handed_on_text
 
     facts, entries, every_h = read_folder(folder), read_journal(folder).entries, _hours(every)
     found = _now(facts, entries)
@@ -249,7 +257,7 @@ def report(
         if kind == "missed"
         else report_text(kind, found, entries, ashore(facts, found, every_h, **said))
     )
-    tell(sheet.handed_on_table(kind, text, None), as_json, sheet.handed_on_text)
+    tell(HandedOn(kind, "", text), as_json, handed_on_text)
 
 
 def _now(facts: Facts, entries: Any) -> Any:

@@ -33,10 +33,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from passage.crossings.pairs import Pair
+    from passage.crossings.pairs import Fit, Pair
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.journal.learning import Seen
     from passage.plan.editions import Edition
     from passage.road import Outcome
 
@@ -48,9 +47,12 @@ if TYPE_CHECKING:
 def new(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a commented voyage folder to edit."""
     from passage.inputs.template import write_template
-    from passage.plan.sheets.before import new_table, new_text
+    from passage.plan.sheets.before import NewFolder, new_card
+    from passage.tell.terminal import blocks_text
 
-    tell(new_table(folder, write_template(folder, name or folder.resolve().name)), as_json, new_text)
+    files = write_template(folder, name or folder.resolve().name)
+    made = NewFolder(str(folder), tuple(path.name for path in files))
+    tell(made, as_json, lambda _: blocks_text(new_card(made)))
 
 
 @main.command()
@@ -60,13 +62,14 @@ def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
     from passage.follows import lie_at_anchor
     from passage.inputs.folder import read_folder
-    from passage.plan.sheets.before import check_table, check_text
+    from passage.plan.sheets.before import check_card, check_table
+    from passage.tell.terminal import blocks_text
     from passage.troubles.refuges import lay_with_refuges
 
     facts = read_folder(folder)
     ground = lay_with_refuges(facts)
     lie_at_anchor(facts)  # refuses a boat beyond the published loads
-    tell(check_table(facts, ground), as_json, lambda table: check_text(table, facts.limits))
+    tell(check_table(facts, ground), as_json, lambda told: blocks_text(check_card(told)))
 
 
 @main.command("legs")
@@ -143,16 +146,16 @@ def _choices(
     from passage.choosing import choose
     from passage.inputs.folder import read_folder
     from passage.plan.sheets import choices as sheet
+    from passage.tell.terminal import blocks_text
 
     facts = read_folder(folder)
     chosen = choose(facts, facts.limits, luck, depart or facts.voyage.departure.depart)
-    table = sheet.table(chosen)
     if out:
         from passage.plan.document import write_choices
 
         write_choices(chosen, out, paper)
-        table |= {"chart": str(out)}
-    tell(table, as_json, sheet.text)
+    told = sheet.table(chosen, str(out or ""))
+    tell({"choices": told}, as_json, lambda _: blocks_text(sheet.choices_card(told)))
 
 
 @main.command()
@@ -215,20 +218,21 @@ def speed_command(
     as_json: bool,
 ) -> None:
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
-    from passage.crossings.pairs import speeds_of
+    from passage.crossings.pairs import hold, speeds_of
     from passage.inputs.folder import read_folder
     from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
+    from passage.tell.terminal import blocks_text
 
     facts = read_folder(folder)
     speeds = speeds_of(facts.boat, facts.polar)
-    held = sheet.hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
-    table = sheet.table(facts.boat, speeds, held, _log_runs(folder, facts) if from_log else ())
+    held = hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
+    told = sheet.BoatSpeed(facts.boat.hull.name, speeds, held, _log_days(folder, facts) if from_log else None)
     if out and out.suffix == ".svg":
         out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
     elif out:
-        write_speeds(table, sheet.drawing(speeds, held), facts, out, paper)
-    tell(table, as_json, sheet.text)
+        write_speeds(told, sheet.drawing(speeds, held), facts, out, paper)
+    tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
 
 
 def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...]) -> list[Pair]:
@@ -239,15 +243,15 @@ def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...])
     return [Pair(*numbers) for numbers in [*(read_pairs(path) if path else ()), *typed]]
 
 
-def _log_runs(folder: Path, facts: Facts) -> list[Seen]:
+def _log_days(folder: Path, facts: Facts) -> Fit | None:
     from passage.crossings.at_sea import sailing_polar
     from passage.crossings.helm import rig_out
     from passage.journal.entries import standing
-    from passage.journal.evidence import sailing_days
+    from passage.journal.evidence import against_table, sailing_days
     from passage.journal.storage import read_journal
 
     vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
-    return list(sailing_days(standing(read_journal(folder).entries), vessel))
+    return against_table(list(sailing_days(standing(read_journal(folder).entries), vessel)))
 
 
 @main.command("winds")
@@ -409,7 +413,11 @@ def plan(
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    told = (page.to_json() if page else {}) | {"plan": str(path)} | ({"timings": took} if timings else {})
+    told = (
+        (page.to_json() if page else {})
+        | front.PlanWritten(str(path)).to_json()
+        | ({"timings": took} if timings else {})
+    )
     tell(told, as_json, lambda _: front.text(page, path))
     if timings and not as_json:
         click.echo(sheet.text(took))

@@ -30,10 +30,12 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     """
     from importlib import import_module
 
+    from passage.plan.sheets.handed import HandedOn, handed_on_text
+
     exporter = import_module(f"passage.plan.exports.{format}")
     path = out or here(outcome.facts.folder, FORMATS[format])
     path.write_bytes(exporter.export(outcome))
-    tell({"export": str(path), "format": format}, as_json, lambda table: f"Written: {table['export']}")
+    tell(HandedOn(format, str(path)), as_json, handed_on_text)
 
 
 @main.command("page")
@@ -48,4 +50,4 @@ def page_command(outcome: Outcome, out: Path | None, as_json: bool) -> None:
     from passage.plan.page import assemble
 
     path = out or here(outcome.facts.folder, "page.html")
-    tell(assemble.told(outcome, path), as_json, assemble.text)
+    tell(assemble.written(outcome, path), as_json, assemble.text)

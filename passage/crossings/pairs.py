@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from math import nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -11,7 +11,8 @@ from passage.crossings.at_sea import EFFECTS, at_sea, only
 from passage.crossings.estimate import estimate_polar
 from passage.crossings.speed import speed_table
 from passage.errors import Fault, InputFaults
-from passage.inputs.polar import COLUMNS, HIGHEST
+from passage.inputs.polar import COLUMNS, HIGHEST, PolarTable
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.inputs.boat import Boat
-    from passage.inputs.polar import PolarTable
 
 # Wind over the sea by height, u ~ z^0.11: Hsu, Meindl and Gilhousen 1994, J. Appl. Meteor. 33, 757 (M), near neutral.
 PROFILE_EXPONENT = 0.11
@@ -29,6 +29,9 @@ AIRS = (("under 8 kn", 0.0, 8.0), ("8 to 16 kn", 8.0, 16.0), ("16 kn and more", 
 LEAST_KN = 0.3  # a table that promises less is held against nothing
 PROBES = (("windward", 0.0), ("beam", 90.0), ("quarter", 150.0))
 PROBE_WIND_KN = 16.0
+WINDS_KN = (6.0, 10.0, 15.0, 20.0, 25.0, 30.0)
+ANGLES_DEG = (45.0, 52.0, 60.0, 75.0, 90.0, 110.0, 120.0, 135.0, 150.0, 180.0)
+COURSES_DEG = (0.0, 45.0, 60.0, 90.0, 120.0, 150.0, 180.0)
 
 
 class Pair(NamedTuple):
@@ -39,66 +42,126 @@ class Pair(NamedTuple):
     boat_kn: float
 
 
-class Part(NamedTuple):
-    """Pairs of one point of sailing or of one strength of wind: how many, and the median of hers over the table's."""
+class Part(Record):
+    """Pairs of one point of sailing or of one strength of wind."""
 
-    words: str
-    pairs: int
-    ratio: float
-
-
-@dataclass(frozen=True)
-class Fit:
-    """Hers over the table's: median, and standard deviation (not a number of fewer than two). left_out: pairs where the
-    table promises next to nothing.
-    """
-
-    count: int
-    left_out: int
-    ratio: float
-    sd: float
-    parts: tuple[Part, ...]
+    part: str = told("which of them")
+    count: int = told("how many")
+    ratio: float = told("median of hers over the table's", places=2)
 
 
-class Lost(NamedTuple):
-    """What one effect alone takes from the speed made good in smooth water, in 16 kn of wind: shares, negative for a
-    gain, dead to windward, across the wind and at 150 degrees.
-    """
+class Fit(Record):
+    """Hers over the table's."""
 
-    key: str
-    words: str
-    source: str
-    windward: float
-    beam: float
-    quarter: float
+    count: int = told("pairs, or days, where the table promises 0.3 kn or more")
+    left_out: int = told("those where it promises next to nothing")
+    ratio: float = told("median of hers over the table's", places=2)
+    sd: float = told("standard deviation of that ratio; null of fewer than two", places=2)
+    parts: tuple[Part, ...] = told("the same by point of sailing and by strength of wind")
 
 
-@dataclass(frozen=True)
-class Speeds:
-    """A boat's tables: smooth (her own or the estimate), at sea, and which of the two she is sailed by."""
+class Held(Record):
+    """The crew's pairs, brought to 10 m, and how far they fit."""
 
-    estimated: bool
-    sails_by_sea: bool
+    pairs: tuple[Pair, ...]
+    instrument_height_m: float = told("height of the wind instrument that was allowed for; null: taken as 10 m")
+    against_smooth: Fit = told("pairs against the smooth-water table")
+    against_sea: Fit = told("pairs against the table at sea")
+
+    @reckoned("pairs given")
+    def count(self) -> int:
+        return len(self.pairs)
+
+
+class Change(Record):
+    """What one effect alone makes of the speed made good in smooth water, in 16 kn of wind."""
+
+    effect: str = told("the effect, by the key of [at_sea] that sets it")
+    words: str = told("what it stands for")
+    source: str = told("where it comes from")
+    setting: str = told("as it is set in the boat file")
+    windward_percent: float = told("what it adds to speed made good dead to windward in 16 kn, per cent")
+    beam_percent: float = told("the same with the wind across the course")
+    quarter_percent: float = told("the same with the wind at 150 degrees")
+
+
+class SpeedRow(Record):
+    """Speeds in one wind."""
+
+    wind_kn: float = told("wind at 10 m", places=0)
+    speeds_kn: tuple[float, ...] = told("speeds at each of the angles, knots")
+
+
+class Speeds(Record):
+    """A boat's tables, her own or the estimate and what the sea leaves of it, and which of the two she is sailed by."""
+
     smooth: PolarTable
     sea: PolarTable
-    effects: tuple[Lost, ...]
+    estimated: bool = told(
+        "whether the smooth-water table is an estimate from the hull's figures, not a table of her own"
+    )
+    sails_by_sea: bool = told("whether the crossings sail by the table at sea, not by the smooth one")
+    effects: tuple[Change, ...] = told("what each effect of [at_sea] makes of her speed by itself")
+
+    @reckoned("wind angles of the columns, degrees")
+    def wind_angles_deg(self) -> tuple[float, ...]:
+        return ANGLES_DEG
+
+    @reckoned("the same of speeds made good: angles of the course to the wind")
+    def course_angles_deg(self) -> tuple[float, ...]:
+        return COURSES_DEG
+
+    @reckoned("boat speed in smooth water, a row for each wind at 10 m")
+    def smooth_speeds(self) -> tuple[SpeedRow, ...]:
+        return _through_water(self.smooth)
+
+    @reckoned("the same with what sea, crew and time take; angles are those of the course made good")
+    def sea_speeds(self) -> tuple[SpeedRow, ...]:
+        return _through_water(self.sea)
+
+    @reckoned("speed made good in smooth water, tacking and gybing allowed and free")
+    def smooth_made_good(self) -> tuple[SpeedRow, ...]:
+        return _made_good(self.smooth)
+
+    @reckoned("the same at sea")
+    def sea_made_good(self) -> tuple[SpeedRow, ...]:
+        return _made_good(self.sea)
+
+
+def _through_water(polar: PolarTable) -> tuple[SpeedRow, ...]:
+    return tuple(SpeedRow(wind, tuple(sailed_kn(polar, wind, angle) for angle in ANGLES_DEG)) for wind in WINDS_KN)
+
+
+def _made_good(polar: PolarTable) -> tuple[SpeedRow, ...]:
+    rows = made_good_kn(polar, WINDS_KN, COURSES_DEG)
+    return tuple(SpeedRow(wind, tuple(row)) for wind, row in zip(WINDS_KN, rows, strict=True))
 
 
 def speeds_of(boat: Boat, own: PolarTable | None) -> Speeds:
     """own: the table of the boat file, None for an estimate."""
     smooth = own or estimate_polar(boat.hull)
-    lost = []
+    changes = []
     for effect in EFFECTS:
         alone = at_sea(boat.hull, only(boat.at_sea, effect.key), own)
-        lost.append(Lost(*effect, *_lost(smooth, alone)))
-    return Speeds(own is None, boat.reckons_sea, smooth, at_sea(boat.hull, boat.at_sea, own), tuple(lost))
+        changes.append(Change(*effect, str(getattr(boat.at_sea, effect.key)), *_percent(smooth, alone)))
+    return Speeds(smooth, at_sea(boat.hull, boat.at_sea, own), own is None, boat.reckons_sea, tuple(changes))
 
 
-def _lost(smooth: PolarTable, rough: PolarTable) -> list[float]:
+def hold(speeds: Speeds, pairs: Sequence[Pair], height_m: float | None) -> Held | None:
+    """Pairs as noted against both tables, None without any; their wind at height_m, or at 10 m where that is None."""
+    if not pairs:
+        return None
+    brought = tuple(
+        pair if height_m is None else pair._replace(wind_kn=at_ten_metres_kn(pair.wind_kn, height_m)) for pair in pairs
+    )
+    return Held(brought, nan if height_m is None else height_m, fit(brought, speeds.smooth), fit(brought, speeds.sea))
+
+
+def _percent(smooth: PolarTable, rough: PolarTable) -> list[float]:
     before, after = (
         made_good_kn(table, [PROBE_WIND_KN], [angle for _, angle in PROBES])[0] for table in (smooth, rough)
     )
-    return [1.0 - one / other if other > 0.0 else float("nan") for other, one in zip(before, after, strict=True)]
+    return [100.0 * (one / other - 1.0) if other > 0.0 else nan for other, one in zip(before, after, strict=True)]
 
 
 def made_good_kn(table: PolarTable, winds_kn: Sequence[float], angles_deg: Sequence[float]) -> list[list[float]]:
@@ -139,22 +202,22 @@ def refuse_unlikely(typed: Sequence[tuple[float, float, float]]) -> None:
 def fit(pairs: Sequence[Pair], table: PolarTable) -> Fit:
     """Pairs against a table."""
     promised = np.array([sailed_kn(table, pair.wind_kn, pair.angle_deg) for pair in pairs])
-    told = promised >= LEAST_KN
-    kept = [pair for pair, counts in zip(pairs, told, strict=True) if counts]
-    ratio = np.array([pair.boat_kn for pair in kept]) / promised[told]
+    enough = promised >= LEAST_KN
+    kept = [pair for pair, counts in zip(pairs, enough, strict=True) if counts]
+    ratio = np.array([pair.boat_kn for pair in kept]) / promised[enough]
     parts = [
         _part(words, ratio, np.array([low <= pair.angle_deg < high for pair in kept])) for words, low, high in POINTS
     ]
     parts += [_part(words, ratio, np.array([low <= pair.wind_kn < high for pair in kept])) for words, low, high in AIRS]
-    return Fit(
-        count=len(kept),
-        left_out=len(pairs) - len(kept),
-        ratio=float(np.median(ratio)) if len(kept) else float("nan"),
-        sd=float(np.std(ratio, ddof=1)) if len(kept) > 1 else float("nan"),
-        parts=tuple(part for part in parts if part.pairs),
-    )
+    return spread(ratio, len(pairs) - len(kept), tuple(part for part in parts if part.count))
+
+
+def spread(ratio: NDArray[np.float64], left_out: int, parts: tuple[Part, ...] = ()) -> Fit:
+    """Ratios of hers to the table's, summed up."""
+    middle = float(np.median(ratio)) if len(ratio) else nan
+    return Fit(len(ratio), left_out, middle, float(np.std(ratio, ddof=1)) if len(ratio) > 1 else nan, parts)
 
 
 def _part(words: str, ratio: NDArray[np.float64], within: NDArray[np.bool_]) -> Part:
     count = int(within.sum())
-    return Part(words, count, float(np.median(ratio[within])) if count else float("nan"))
+    return Part(words, count, float(np.median(ratio[within])) if count else nan)

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from datetime import date, datetime
 from enum import StrEnum
+from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo
@@ -349,19 +350,16 @@ def _unknown_names(jobs: Sequence[Job], gear: set[str]) -> Iterator[Misfit]:
 
 
 def _circles(jobs: Sequence[Job]) -> Iterator[Misfit]:
-    """Jobs that wait, in the end, for themselves."""
-    after = {job.name: set(job.after) for job in jobs}
-    for index, job in enumerate(jobs):
-        if job.name in _all_before(job.name, after):
-            yield Misfit(("job", index, "after"), f"{shown(job.name)} waits for itself in the end", "break the circle")
-
-
-def _all_before(name: str, after: dict[str, set[str]]) -> set[str]:
-    before: set[str] = set()
-    waiting = list(after[name])
-    while waiting:
-        first = waiting.pop()
-        if first not in before:
-            before.add(first)
-            waiting += after.get(first, ())
-    return before
+    """Jobs that wait, in the end, for themselves; every circle of them."""
+    places = {job.name: index for index, job in enumerate(jobs)}
+    after = {job.name: job.after for job in jobs}
+    while after:
+        try:
+            TopologicalSorter(after).prepare()
+        except CycleError as circle:
+            for name in sorted(set(circle.args[1]), key=places.__getitem__):
+                del after[name]
+                told = f"{shown(name)} waits for itself in the end"
+                yield Misfit(("job", places[name], "after"), told, "break the circle")
+        else:
+            return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.current import NO_CURRENT, Choice
-from passage.inputs.position import Position, format_latitude, parse_latitude, parse_position
+from passage.inputs.position import Position, format_latitude, format_position, parse_latitude, parse_position
 from passage.inputs.toml import (
     Measured,
     Misfit,
@@ -262,13 +263,50 @@ class Voyage(Section):
             yield Misfit(("voyage", "current"), f"{given} and set and drift of legs", "keep one of the two")
 
 
+def as_expected(expected_nm: float | None, laid_nm: float) -> bool:
+    """Whether the laid track is as long as the skipper expected, or none was given."""
+    return expected_nm is None or abs(laid_nm - expected_nm) / expected_nm <= CONTROL_SHARE
+
+
 def control_sentence(expected_nm: float | None, laid_nm: float) -> str:
     """How the laid track compares with the distance that the skipper expected; empty where none was given."""
     if expected_nm is None:
         return ""
     figures = f"The track laid is {laid_nm:,.0f} nm long; the voyage file expects {expected_nm:,.0f} nm"
-    differs = (laid_nm - expected_nm) / expected_nm
-    if abs(differs) <= CONTROL_SHARE:
+    if as_expected(expected_nm, laid_nm):
         return f"{figures}: they agree within {100 * CONTROL_SHARE:.0f} %."
+    differs = laid_nm / expected_nm - 1.0
     more = "longer" if differs > 0 else "shorter"
     return f"{figures}: it is {100 * abs(differs):.0f} % {more}. Check waypoints and figure before trusting either."
+
+
+# ---------------------------------------------------------------- waypoints to copy
+
+
+def waypoints_toml(voyage: Voyage) -> str:
+    """Every waypoint as ``voyage.toml`` wants it, to stand in place of those in the file."""
+    return "\n\n".join(_waypoint_toml(waypoint) for waypoint in voyage.waypoints)
+
+
+def _waypoint_toml(waypoint: Waypoint) -> str:
+    lines = ["[[waypoint]]", f"name = {_quoted(waypoint.name)}", f"position = {_quoted(_exactly(*waypoint.position))}"]
+    if waypoint.sailing != "great circle":
+        lines.append(f"sailing = {_quoted(waypoint.sailing)}")
+    if waypoint.limit_latitude_deg is not None:
+        lines.append(f"limit = {_quoted(format_latitude(waypoint.limit_latitude_deg))}")
+    if waypoint.set_deg is not None and waypoint.drift_kn is not None:
+        lines.append(f"set = {_quoted(written(waypoint.set_deg, 'angle'))}")
+        lines.append(f"drift = {_quoted(written(waypoint.drift_kn, 'speed'))}")
+    return "\n".join(lines)
+
+
+def _quoted(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)  # JSON's quoting of text is TOML's too
+
+
+def _exactly(lat_deg: float, lon_deg: float) -> str:
+    """Degrees and minutes, or decimal degrees where tenths of a minute would move the waypoint."""
+    text = format_position(lat_deg, lon_deg)
+    again = parse_position(text)
+    moved = max(abs(again.latitude_deg - lat_deg), abs(again.longitude_deg - lon_deg))
+    return text if moved < 1e-6 else f"{lat_deg:.6f} {lon_deg:.6f}"

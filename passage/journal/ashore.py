@@ -60,7 +60,7 @@ def exported(form: Form, facts: Facts, entries: Sequence[Entry], written: dateti
     """The log as CSV, its track as GPX, its coming dates as iCalendar."""
     setting, kept = setting_of(entries), standing(entries)
     if form == "csv":
-        return to_csv(kept, setting)
+        return to_csv(kept)
     if form == "gpx":
         return to_gpx(points(kept), setting)
     report = now(facts, entries)

@@ -74,6 +74,22 @@ FIELDS = (
     Field("remarks", "remarks", "text", 0, 0, "anything else"),
 )
 OPTIONS = {field.option: field for field in FIELDS}
+_PARTS = {
+    "position": {"lat_deg": "latitude, north positive", "lon_deg": "longitude, east positive"},
+    "wind": {"wind_from_deg": "where the wind blows from, true", "wind_kn": "its speed"},
+    "battery": {"battery_share": "charge of the battery", "battery_v": "its volts"},
+}
+# What may stand in the body of an entry, by the name under which it is stored, and what it means.
+STORED = {
+    name: means for field in FIELDS for name, means in _PARTS.get(field.name, {field.name: field.meaning}).items()
+} | {
+    "struck": "whether the entry is left out of all reckoning",
+    "time": "the time that stands in place of the entry's own",
+    "ship": "name of the boat",
+    "destination": "where she is bound",
+    "name": "its name: of the tank, the person, the part",
+    "value": "what was given for it",
+}
 LOG_FILE = "log"  # what faults of typed entries name instead of a file
 
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.crossings.between import Reading, Usual, promised
+from passage.crossings.pairs import spread
 from passage.crossings.wind import slow_share
 from passage.errors import InputFaults, RouteRefused
 from passage.inputs.climate import along, month_weights
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.between import Promise
     from passage.crossings.helm import Vessel
+    from passage.crossings.pairs import Fit
     from passage.inputs.boat import Boat, Helm
     from passage.inputs.climate import Climate
     from passage.inputs.current import Choice
@@ -130,6 +132,12 @@ def sailing_days(
         scatter_kn = np.hypot(vessel.helm.performance_mean_share * share * day.sd_kn, SEA_SCATTER_KN)
         sailed_nm = made.distance_nm - made.hours * _set_along_kn(current, start, end, made.course_deg)
         yield Seen(day.mean_kn * share * sailing_h, sailed_nm, float(scatter_kn) * sailing_h, after.number)
+
+
+def against_table(days: Sequence[Seen]) -> Fit | None:
+    """Days of the log against what the vessel's table promises; None without any."""
+    ratio = np.array([day.seen / day.expected for day in days if day.expected > 0.0])
+    return spread(ratio, len(days) - len(ratio)) if days else None
 
 
 def _set_along_kn(current: Choice, start: Point, end: Point, course_deg: float) -> float:

@@ -1,19 +1,16 @@
-"""The log as CSV, its track as GPX 1.1, its coming dates as iCalendar: small formats, written by hand, returned as
-text.
-"""
+"""The log as CSV, its track as GPX 1.1, its coming dates as iCalendar, returned as text."""
 
 from __future__ import annotations
 
-import csv
-import io
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
-from typing import TYPE_CHECKING, Any
-from xml.sax.saxutils import escape
+from typing import TYPE_CHECKING
 
-from passage.journal.entries import FIELDS
-from passage.journal.record import stamp
+from passage.journal.entries import STORED
+from passage.journal.record import EntryTold, stamp
+from passage.tell import frames, gpx
+from passage.tell.gpx import Place
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -24,72 +21,28 @@ if TYPE_CHECKING:
     from passage.journal.record import Entry
 
 LINE_OCTETS = 75
-_XML_CANNOT = {code: " " for code in range(32) if code not in (9, 10, 13)}
 
 
-def to_csv(entries: Sequence[Entry], setting: Setting) -> str:
-    """One row for each standing entry; a column for each field, for tanks, people and deck parts one each."""
-    columns = [column for field in FIELDS for column in _columns(field.name, field.each, setting)]
-    out = io.StringIO(newline="")
-    table = csv.writer(out)
-    table.writerow(["number", "kind", "time_utc", *(" ".join(column) for column in columns)])
-    for entry in entries:
-        table.writerow(
-            [entry.number, entry.kind, stamp(entry.time), *(_cell(entry.body, column) for column in columns)]
-        )
-    return out.getvalue()
+def to_csv(entries: Iterable[Entry]) -> str:
+    """The log as CSV: a row for each entry, a column for each field that any gives, for tanks, people and parts one
+    each.
+    """
+    import pandas as pd
 
-
-def _columns(name: str, each: str, setting: Setting) -> list[tuple[str, ...]]:
-    pairs = {
-        "position": ("lat_deg", "lon_deg"),
-        "wind": ("wind_from_deg", "wind_kn"),
-        "battery": ("battery_share", "battery_v"),
-    }
-    if each:
-        return [(name, which) for which in setting.names(each)]
-    return [(part,) for part in pairs.get(name, (name,))]
-
-
-def _cell(body: Any, column: tuple[str, ...]) -> str:
-    for part in column:
-        body = body.get(part) if isinstance(body, dict) else None
-    if isinstance(body, str) and body[:1] in ("=", "+", "-", "@"):
-        return f"'{body}"  # a spreadsheet would take it for a formula
-    return "" if body is None else str(body)
+    rows = [row.to_json() | row.cells for row in map(EntryTold, entries)]
+    table = pd.DataFrame(rows, dtype=object)  # as kept: a count stays whole where others gave none
+    order = {name: at for at, name in enumerate(STORED)}
+    columns = sorted(table.columns.drop("fields", errors="ignore"), key=lambda name: order.get(name.split()[0], -1))
+    return frames.to_csv(table[columns])
 
 
 def to_gpx(track: Iterable[Point], setting: Setting) -> str:
-    """The points as a GPX 1.1 track, reckoned ones said to be so; cut in two where it crosses the meridian of 180
-    degrees.
-    """
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        '<gpx version="1.1" creator="passage" xmlns="http://www.topografix.com/GPX/1/1">',
-        f"  <trk><name>{_xml(setting.ship)} to {_xml(setting.destination)}</name>",
-    ]
-    for segment in _segments(track):
-        lines += ["    <trkseg>", *map(_gpx_point, segment), "    </trkseg>"]
-    return "\n".join([*lines, "  </trk>", "</gpx>", ""])
-
-
-def _segments(track: Iterable[Point]) -> list[list[Point]]:
-    segments: list[list[Point]] = []
-    for point in track:
-        if not segments or abs(point.lon_deg - segments[-1][-1].lon_deg) > 180.0:
-            segments.append([])
-        segments[-1].append(point)
-    return segments
-
-
-def _gpx_point(point: Point) -> str:
-    how = "" if point.fix else "<cmt>dead reckoning</cmt>"
-    place = f'lat="{point.lat_deg:.5f}" lon="{-180.0 if point.lon_deg >= 179.999995 else point.lon_deg:.5f}"'
-    return f"      <trkpt {place}><time>{stamp(point.time)}</time>{how}</trkpt>"
-
-
-def _xml(text: str) -> str:
-    return escape(text.translate(_XML_CANNOT))
+    """The points as a track, reckoned ones said to be so."""
+    places = (
+        Place(point.lat_deg, point.lon_deg, "", stamp(point.time), "" if point.fix else "dead reckoning")
+        for point in track
+    )
+    return gpx.document(gpx.track(f"{setting.ship} to {setting.destination}", places))
 
 
 @dataclass(frozen=True)

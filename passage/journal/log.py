@@ -10,8 +10,9 @@ from passage.inputs.position import format_position
 from passage.journal.doubts import Doubtful, doubts
 from passage.journal.entries import LOG_FILE, Setting, read_fields, read_moment, setting_of, standing
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
-from passage.journal.record import Entry, stamp
+from passage.journal.record import Entry, EntryTold, stamp
 from passage.journal.storage import DISK, Kept, add, has_log, now_utc, read_journal
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -25,12 +26,15 @@ if TYPE_CHECKING:
 CLOCK_BACK_H = 1.0
 
 
-@dataclass(frozen=True)
-class Logged:
-    """An entry kept, and what the log answers: sentences for the screen."""
+class Logged(Record):
+    """An entry kept, and what the log answers."""
 
     entry: Entry
-    said: tuple[str, ...]
+    said: tuple[str, ...] = told("what the log says to it, in words")
+
+    @reckoned("the entry that was kept")
+    def kept(self) -> EntryTold:
+        return EntryTold(self.entry)
 
 
 @dataclass(frozen=True)

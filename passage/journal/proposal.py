@@ -1,21 +1,23 @@
 """After landfall: what the log taught, as changes to boat.toml and crew.toml that the person reads and accepts.
 
-Files are changed line by line, so that every comment, blank line and order of keys stays.
+tomlkit changes the files, so that every comment, blank line and order of keys stays.
 """
 
 from __future__ import annotations
 
 import os
-import re
 from dataclasses import dataclass
 from difflib import unified_diff
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from passage.errors import Fault, InputFaults
+import tomlkit
+from tomlkit import dumps, parse
+from tomlkit.items import Table
+
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
 from passage.inputs.text import read_text
-from passage.inputs.toml import KeyPath, Section, key_lines, read_fact, written_key
+from passage.inputs.toml import KeyPath, Section, read_fact
 from passage.journal.learning import next_time
 from passage.units import written
 
@@ -27,7 +29,6 @@ if TYPE_CHECKING:
     from passage.journal.evidence import Lessons
 
 WORTH_SAYING = 0.005  # half a per cent: less is not proposed
-_VALUE = r"""(?P<lead>(?:^|[\s{{,]){key}\s*=\s*)(?P<value>"[^"]*"|'[^']*'|[^\s,}}#]+)"""
 
 
 @dataclass(frozen=True)
@@ -52,14 +53,14 @@ class Proposal:
 
 
 def propose(facts: Facts, lessons: Lessons) -> Proposal:
-    """What the log taught, for the next passage. Raises InputFaults for a file that cannot be changed by line."""
+    """What the log taught, for the next passage."""
     changes = _changes(facts, lessons)
     texts = []
     diffs: list[str] = []
     for name in dict.fromkeys(change.file for change in changes):
         path = facts.folder / name
         before = read_text(path)
-        after = _changed(before, name, [change for change in changes if change.file == name])
+        after = _changed(before, [change for change in changes if change.file == name])
         texts.append((path, after))
         diffs += unified_diff(before.splitlines(True), after.splitlines(True), name, f"{name} as learned")
     return Proposal(changes, tuple(texts), "".join(line if line.endswith("\n") else f"{line}\n" for line in diffs))
@@ -115,41 +116,25 @@ def _water(facts: Facts, lessons: Lessons) -> list[Change]:
     ]
 
 
-def _changed(text: str, file: str, changes: Sequence[Change]) -> str:
-    for change in reversed(changes):  # each new key goes right under its header: the last first
-        text = _with(text, file, change)
-    return text
-
-
-def _with(text: str, file: str, change: Change) -> str:
-    """The text with one key set: on its own line, under its table's header, or in a table added at the end."""
-    where = key_lines(text)
-    lines = text.splitlines(keepends=True)
+def _changed(text: str, changes: Sequence[Change]) -> str:
+    """The text with every change in it; comments, blank lines and the order of keys stay."""
+    document = parse(text)
     end = "\r\n" if "\r\n" in text else "\n"
-    fresh = f'{change.key[-1]} = "{change.value}"{end}'
-    if change.key in where:
-        index = where[change.key] - 1
-        lines[index] = _value_replaced(lines[index], file, index + 1, change)
-    elif change.key[:-1] in where:
-        index = where[change.key[:-1]]
-        if not lines[index - 1].lstrip().startswith("["):
-            raise InputFaults([_by_hand(file, index, change)])
-        lines[index - 1] = lines[index - 1].rstrip("\r\n") + end
-        lines.insert(index, fresh)
-    else:
-        gap = "" if not lines else end if lines[-1].endswith(("\n", "\r")) else 2 * end
-        lines.append(f"{gap}[{written_key(change.key[:-1])}]{end}{fresh}")
-    return "".join(lines)
+    for change in changes:
+        table: Any = document
+        for part in change.key[:-1]:
+            if part not in table:
+                document.add(str(part), tomlkit.table())
+            table = table[part]
+        _set(table, str(change.key[-1]), change.value)
+    return dumps(document).replace("\r\n", "\n").replace("\n", end)
 
 
-def _value_replaced(line: str, file: str, number: int, change: Change) -> str:
-    """The line with the value of the key changed, whatever stands around it."""
-    found = re.search(_VALUE.format(key=re.escape(str(change.key[-1]))), line)
-    if found is None:
-        raise InputFaults([_by_hand(file, number, change)])
-    return f'{line[: found.start("value")]}"{change.value}"{line[found.end("value") :]}'
-
-
-def _by_hand(file: str, number: int, change: Change) -> Fault:
-    found = "written in a way that cannot be changed by line"
-    return Fault(file, number, written_key(change.key), found, f'write {change.key[-1]} = "{change.value}" yourself')
+def _set(table: Any, key: str, value: str) -> None:
+    """A new key stands below the last that is there, above the remarks that lead on to the next table."""
+    remarks: list[Any] = []
+    body = table.value.body if isinstance(table, Table) else []
+    while key not in table and body and body[-1][0] is None:
+        remarks.insert(0, body.pop())
+    table[key] = value
+    body += remarks

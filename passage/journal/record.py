@@ -6,11 +6,16 @@ import json
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import sha256
+from math import nan
 from typing import TYPE_CHECKING, Any
+
+from passage.tell.records import Record, reckoned
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+# What a start keeps so that the log needs no other file; the voyage's own files and ``now`` print it.
+SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan", "bound_for")
 CHECKSUM_LETTERS = 16
 NO_CORRECTION = "-"
 _STAMP = "%Y-%m-%dT%H:%M:%SZ"
@@ -31,6 +36,51 @@ class Entry:
     written: datetime
     body: Mapping[str, Any]
     corrects: int | None = None
+
+
+class EntryTold(Record):
+    """An entry as it was kept, to the second and the digit; what it holds itself stays plain, for checksums."""
+
+    entry: Entry
+
+    @reckoned("number of the entry, from 1")
+    def number(self) -> int:
+        return self.entry.number
+
+    @reckoned("start, noon, note, used, landfall or correction")
+    def kind(self) -> str:
+        return self.entry.kind
+
+    @reckoned("the time it tells of")
+    def time_utc(self) -> str:
+        return stamp(self.entry.time)
+
+    @reckoned("when it was written, by the computer's clock")
+    def written_utc(self) -> str:
+        return stamp(self.entry.written)
+
+    @reckoned("number of the entry that it stands beside; null where it corrects none")
+    def corrects(self) -> float:
+        return nan if self.entry.corrects is None else self.entry.corrects
+
+    @reckoned("what was given, as kept")
+    def fields(self) -> dict[str, Any]:
+        """Values given one by one as rows, so that no name of a tank or a person stands as a key."""
+        return {
+            name: [{"name": of, "value": each} for of, each in value.items()] if isinstance(value, dict) else value
+            for name, value in self.entry.body.items()
+            if name not in SETTING
+        }
+
+    @property
+    def cells(self) -> dict[str, Any]:
+        """The same with a key for each: ``water_l keel tank``."""
+        return {
+            f"{name} {of}".strip(): each
+            for name, value in self.entry.body.items()
+            if name not in SETTING
+            for of, each in (value.items() if isinstance(value, dict) else (("", value),))
+        }
 
 
 def stamp(moment: datetime) -> str:

@@ -13,17 +13,17 @@ import sqlite3
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from passage.errors import PassageError
 from passage.journal.disk import Disk
-from passage.journal.record import Entry, body_text, checksum, content_of, entry_of, line_of, stamp
+from passage.journal.record import Entry, EntryTold, body_text, checksum, content_of, entry_of, line_of, stamp
 from passage.journal.show import words
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
-    from pathlib import Path
 
 DATABASE, COPY = "journal.db", "journal.txt"
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
@@ -60,15 +60,16 @@ class NotKept(PassageError):
     """An entry could not be put on the disk; the message says it whole, to be written on paper."""
 
 
-@dataclass(frozen=True)
-class Journal:
-    """The log as read: every entry that either copy holds whole, by number, and sentences about what was not in
-    order.
-    """
+class Journal(Record):
+    """The log as read: every entry that either copy holds whole, by number."""
 
     folder: Path
     entries: tuple[Entry, ...]
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = told("what was not in order", default=())
+
+    @reckoned("every entry of the log, in the order of writing")
+    def kept(self) -> tuple[EntryTold, ...]:
+        return tuple(map(EntryTold, self.entries))
 
 
 @dataclass(frozen=True)

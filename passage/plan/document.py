@@ -39,6 +39,7 @@ from passage.plan.sheets import (
     shore,
     sky,
     sources,
+    speed,
     stores,
     times,
     track,
@@ -153,7 +154,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
 def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
     """Write the page of tracks to choose between to ``path`` as PDF."""
     outcome, told = chosen[0].outcome, choices.table(chosen)
-    head = Head(outcome.facts, told["depart_utc"], forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart.isoformat(timespec="minutes"), forecast_counts(outcome))
     drawings = choices.drawings(chosen, room_on(paper))
     path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
 
@@ -168,7 +169,7 @@ def write_year(
     path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
 
 
-def write_speeds(told: Table, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
+def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
     depart_utc = facts.voyage.departure.depart.isoformat(timespec="minutes")
     cards = [Leaf("speed", Card("speed"))]
@@ -221,7 +222,11 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
 
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
     """Each card that is made of blocks, as the typesetter takes it."""
-    by_name = {sheet.name: sheet.cards for sheet in SHEETS} | {"track": {"track": track.track_card}}
+    by_name = {sheet.name: sheet.cards for sheet in SHEETS} | {
+        "track": {"track": track.track_card},
+        "choices": {"choices": choices.choices_card},
+        "speed": {"speed": speed.speed_card},
+    }
     return {
         card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))
         for sheet, card in printed

@@ -76,7 +76,7 @@ CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of 
     ),
     "sails": (Card("sails"),),
     "anchor": (Card("anchor"),),
-    "arrival": (Card("arrival", needs=("anchor", "food")),),
+    "arrival": (Card("arrival", needs=("anchor", "food", "shore")),),
     "shore": (Card("shore"),),
     "emergency": (
         Card("abandon", night=True),

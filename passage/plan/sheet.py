@@ -6,15 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from passage.plan.printed import Table
-from passage.tell.records import Record
-
 if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.sailed import Work
     from passage.tell.blocks import Blocks
+    from passage.tell.records import Record
 
-Told = Record | Table
 Tables = Mapping[str, Any]
 Drawings = dict[str, str]
 
@@ -46,7 +43,6 @@ class Sheet:
     table: Callable[[Outcome], Any]
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
-    keys: Mapping[str, str] = field(default_factory=dict)
     for_mate: tuple[Work, ...] = ()
     record: type[Record] | None = None
     cards: Mapping[str, Callable[[Any], Blocks]] = field(default_factory=dict)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
 from passage.tell.figures import Count, Figure
-from passage.tell.records import Record, is_rows, state_of, tellings
+from passage.tell.records import Record, holds_records, is_rows, state_of, tellings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -31,11 +32,12 @@ def frame(rows: Iterable[Record]) -> pd.DataFrame:
 
 def _cells(record: Record, prefix: str = "") -> dict[str, Any]:
     cells: dict[str, Any] = {}
-    for name in tellings(type(record)):
+    kind: Any = type(record)
+    for name in tellings(kind):
         value = getattr(record, name)
         if isinstance(value, Record):
             cells |= _cells(value, f"{prefix}{name}.")
-        elif not is_rows(value):
+        elif not holds_records(kind, name):
             cells[f"{prefix}{name}"] = _cell(value)
     return cells
 
@@ -45,6 +47,10 @@ def _cell(value: Any) -> Any:
         return value.number
     if isinstance(value, Enum):
         return state_of(value)
+    if isinstance(value, datetime):
+        return datetime(*value.timetuple()[:5], tzinfo=value.tzinfo)  # a plain one: what prints itself is for print
+    if isinstance(value, date):
+        return date(value.year, value.month, value.day)
     if isinstance(value, (list, tuple)):
         return "; ".join("" if each is None else str(_cell(each)) for each in value)
     return value
@@ -89,10 +95,15 @@ def _listed(rows: Sequence[Record], path: str, whose: Sequence[int] | None) -> d
 
 
 def to_csv(table: pd.DataFrame) -> str:
-    """A frame as CSV (RFC 4180); a text that a spreadsheet would take for a formula is set in quotes."""
-    harmless = table.map(_harmless)
+    """A frame as CSV (RFC 4180), times in UTC (ISO 8601); a text that would be a formula to a spreadsheet is quoted."""
+    import pandas as pd
+
+    columns = {name: [_harmless(cell) for cell in table[name]] for name in table.columns}
+    harmless = pd.DataFrame(columns, dtype=object)  # a whole number stays one where another row has none
     return str(harmless.to_csv(index=False, lineterminator="\r\n"))
 
 
 def _harmless(cell: Any) -> Any:
+    if isinstance(cell, datetime):
+        return cell.isoformat(timespec="minutes") if cell == cell else None  # a time that is not there is unlike itself
     return f"'{cell}" if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@") else cell

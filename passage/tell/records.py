@@ -20,6 +20,7 @@ import sys
 from dataclasses import MISSING, Field, dataclass, field
 from datetime import date, datetime
 from enum import Enum
+from functools import cache
 from inspect import get_annotations
 from types import UnionType
 from typing import (
@@ -214,6 +215,12 @@ class Rows(tuple[R, ...]):
 
 def is_rows(value: Any) -> bool:
     return isinstance(value, (list, tuple)) and bool(value) and all(isinstance(each, Record) for each in value)
+
+
+@cache
+def holds_records(record: Any, name: str) -> bool:
+    """Whether what is told under a name in a class of records is a record or a list of them, be there none."""
+    return any(isinstance(each, type) and issubclass(each, Record) for each in _options(_kind(record, name)[0]))
 
 
 def as_json(value: Any) -> Any:

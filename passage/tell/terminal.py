@@ -108,7 +108,14 @@ def grid_lines(grid: Grid, wide: int = WIDTH) -> list[str]:
         for head, number in zip(heads, said, strict=True)
     ]
     words = [column.align == "left" for column in columns]
-    between = " " * (GUTTER if _give_way(widths, words, wide - GUTTER * (len(widths) - 1)) else 1)
+    least = [
+        max(map(_longest_word, [head, *(row[number] for row in whole)]))
+        for head, number in zip(heads, said, strict=True)
+    ]
+    gutter = next((gap for gap in (GUTTER, 1) if _give_way(widths, words, least, wide - gap * (len(widths) - 1))), 1)
+    if sum(widths) > wide - gutter * (len(widths) - 1):  # words must break
+        _give_way(widths, words, [NARROWEST // 2] * len(widths), wide - gutter * (len(widths) - 1))
+    between = " " * gutter
     lines = _row(heads, widths, columns, between, foot=True) if any(heads) else []
     for row in cells:
         over = len(row) != len(grid.columns)
@@ -122,15 +129,13 @@ def _longest_word(text: str) -> int:
     return max(map(len, text.split()), default=0)
 
 
-def _give_way(widths: list[int], words: list[bool], room: int) -> bool:
-    """Narrow the widest columns, of words first, until they fit; whether they do."""
+def _give_way(widths: list[int], words: list[bool], least: list[int], room: int) -> bool:
+    """Narrow the widest columns, of words first, until they fit, none to less than its least; whether they do."""
     while sum(widths) > room:
-        column = max(
-            range(len(widths)), key=lambda number: (words[number] and widths[number] > NARROWEST, widths[number])
-        )
-        if widths[column] <= NARROWEST // 2:
+        give = [number for number in range(len(widths)) if widths[number] > least[number]]
+        if not give:
             return False
-        widths[column] -= 1
+        widths[max(give, key=lambda number: (words[number] and widths[number] > NARROWEST, widths[number]))] -= 1
     return True
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from graphlib import TopologicalSorter
 from math import nan
 from typing import TYPE_CHECKING
 
@@ -151,16 +152,14 @@ def _turn(job: Job, yard: _Yard, before_hauled: set[str], chains_d: dict[str, fl
 
 def _chains_d(jobs: Sequence[Job], daily_work_h: float) -> dict[str, float]:
     """For each job the days of work in the longest chain that begins with it."""
-    chains: dict[str, float] = {}
-
-    def chain(job: Job) -> float:
-        if job.name not in chains:
-            followers = [chain(other) for other in jobs if job.name in other.after]
-            chains[job.name] = (job.work_h or 0.0) / daily_work_h + max(followers, default=0.0)
-        return chains[job.name]
-
+    followers: dict[str, list[str]] = {job.name: [] for job in jobs}
     for job in jobs:
-        chain(job)
+        for first in job.after:
+            followers.setdefault(first, []).append(job.name)
+    work_d = {job.name: (job.work_h or 0.0) / daily_work_h for job in jobs}
+    chains: dict[str, float] = {}
+    for name in TopologicalSorter(followers).static_order():
+        chains[name] = work_d.get(name, 0.0) + max((chains[each] for each in followers[name]), default=0.0)
     return chains
 
 

@@ -9,6 +9,7 @@ lies along another, or takes much longer, is dropped; the track as drawn is alwa
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -49,14 +50,25 @@ KINDLY = Prices(rough=1.0, hard_on_the_wind=1.0)
 WITH_WIND = Prices(calm=1.0)
 
 
+class Kind(StrEnum):
+    """What a track is beside the others."""
+
+    QUICKEST = "quickest"
+    AS_DRAWN = "as drawn"
+    CLEAR_OF_SEASON = "clear of the season"
+    KINDEST = "kindest"
+    FEWEST_CALMS = "fewest calms"
+    SHORTEST = "shortest"
+    ANOTHER_WAY = "another way"
+
+
 @dataclass(frozen=True)
 class Choice:
-    """kinds: all that it is of "quickest", "as drawn", "clear of the season", "kindest", "fewest calms", "shortest",
-    "another way". found: None for the track as drawn. hours: expected, without prices; of the drawn
-    one whatever walls it meets. track: (n, 3) normals.
+    """kinds: all that it is. found: None for the track as drawn. hours: expected, without prices; of the drawn one
+    whatever walls it meets. track: (n, 3) normals.
     """
 
-    kinds: tuple[str, ...]
+    kinds: tuple[Kind, ...]
     found: Found | None
     hours: float
     track: Floats
@@ -71,37 +83,37 @@ def find_choices(search: Search, priced: Callable[[Prices], Speeds]) -> tuple[Ch
     plain = replace(search, drawn=None, slack_share=few, speeds=priced(TIME_ALONE), limits=_at(search, TIME_ALONE))
     chosen: list[Choice] = []
     for kind, asked in _questions(plain, priced, search.limits.prices.cyclone_season):
-        asked = asked if kind == "quickest" else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
+        asked = asked if kind is Kind.QUICKEST else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
         _find(chosen, kind, asked, plain)
-        if kind == "quickest" and search.drawn is not None:
-            _add(chosen, "as drawn", normals(search.drawn.lat_deg, search.drawn.lon_deg), None, plain)
+        if kind is Kind.QUICKEST and search.drawn is not None:
+            _add(chosen, Kind.AS_DRAWN, normals(search.drawn.lat_deg, search.drawn.lon_deg), None, plain)
     for _ in range(OTHER_WAYS):
         tracks = [choice.track for choice in chosen]
         _find(
             chosen,
-            "another way",
+            Kind.ANOTHER_WAY,
             replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM),
             plain,
         )
     return tuple(chosen[:MOST])
 
 
-def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[str, Search]]:
-    yield "quickest", plain
+def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[Kind, Search]]:
+    yield Kind.QUICKEST, plain
     seasonal = Prices(cyclone_season=season)
     if season > 0.0:
-        yield "clear of the season", replace(plain, limits=_at(plain, seasonal))
-    for kind, prices in (("kindest", KINDLY), ("fewest calms", WITH_WIND)):
+        yield Kind.CLEAR_OF_SEASON, replace(plain, limits=_at(plain, seasonal))
+    for kind, prices in ((Kind.KINDEST, KINDLY), (Kind.FEWEST_CALMS, WITH_WIND)):
         dear = prices.model_copy(update={"cyclone_season": season})
         yield kind, replace(plain, speeds=priced(dear), limits=_at(plain, dear))
-    yield "shortest", replace(plain, speeds=Even(1.0), limits=_at(plain, TIME_ALONE))
+    yield Kind.SHORTEST, replace(plain, speeds=Even(1.0), limits=_at(plain, TIME_ALONE))
 
 
 def _at(search: Search, prices: Prices) -> TrackLimits:
     return search.limits.model_copy(update={"prices": prices})
 
 
-def _find(chosen: list[Choice], kind: str, asked: Search, plain: Search) -> None:
+def _find(chosen: list[Choice], kind: Kind, asked: Search, plain: Search) -> None:
     """Add the answer; leave out what leads nowhere, but for the first."""
     try:
         found = find_track(asked)
@@ -112,7 +124,7 @@ def _find(chosen: list[Choice], kind: str, asked: Search, plain: Search) -> None
     _add(chosen, kind, normals(found.lat_deg, found.lon_deg), found, plain)
 
 
-def _add(chosen: list[Choice], kind: str, track: Floats, found: Found | None, plain: Search) -> None:
+def _add(chosen: list[Choice], kind: Kind, track: Floats, found: Found | None, plain: Search) -> None:
     """Add a track, or to one that it lies along its kind; leave out what takes too long. The drawn one is always added,
     or stands for one that it lies along and is as good as.
     """
@@ -124,7 +136,7 @@ def _add(chosen: list[Choice], kind: str, track: Floats, found: Found | None, pl
             chosen[at] = Choice((*other.kinds, kind), None, hours, track)
         elif found is None:
             continue
-        elif kind not in other.kinds and kind != "another way":
+        elif kind not in other.kinds and kind is not Kind.ANOTHER_WAY:
             chosen[at] = replace(other, kinds=(*other.kinds, kind))
         return
     if not chosen or found is None or hours <= LONGER_SHARE * chosen[0].hours:

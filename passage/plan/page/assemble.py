@@ -12,6 +12,7 @@ from base64 import b64encode
 from hashlib import sha256
 from html import escape
 from importlib.resources import files
+from math import isfinite
 from string import Template
 from typing import TYPE_CHECKING, Any
 
@@ -20,29 +21,27 @@ from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.plan.chart import Place, draw_chart
 from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.face import FONTS
-from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words, store_row
+from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
 from passage.plan.page.fans import fan_html, fans, labelled
 from passage.plan.page.fleet import fleet
-from passage.plan.printed import DASH, moment_words, shown
-from passage.plan.sheets import front, power, sky, stores, times, water
+from passage.plan.sheets import front, power
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.times import NOT_REACHED
-from passage.tell.records import as_json
+from passage.tell.figures import Day
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
     from passage.plan.chart import Chart
-    from passage.plan.printed import Table
-    from passage.plan.sheet import Tables
+    from passage.plan.page.days import Words
     from passage.road import Outcome
 
 WIDE_PT = 300.0  # of the drawings: on a phone their letters are still read
 CHART_HIGH_PT = 460.0
 FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
-SHEETS = (front.SHEET, times.SHEET, water.SHEET, stores.SHEET, power.SHEET, sky.SHEET)
 
 
 def write_page(outcome: Outcome, path: Path) -> int:
@@ -50,15 +49,9 @@ def write_page(outcome: Outcome, path: Path) -> int:
     return path.write_bytes(page_html(outcome))
 
 
-def page_tables(outcome: Outcome) -> dict[str, Table]:
-    """The tables that the page tells of, rounded as everywhere."""
-    return {sheet.name: as_json(sheet.table(outcome)) for sheet in SHEETS if sheet.wanted(outcome)}
-
-
 def page_html(outcome: Outcome) -> bytes:
     """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
-    tables = page_tables(outcome)
-    days = days_told(outcome, tables)
+    days = days_told(outcome)
     chart = _chart(outcome)
     style, script = _style(), _part("page.js")
     boats = fleet(outcome.crossings, len(days) - 1, chart.frame)
@@ -70,12 +63,12 @@ def page_html(outcome: Outcome) -> bytes:
             script=script,
             data=_inert({"days": days, "fleet": boats}),
             chart=labelled(chart.svg, "Mercator chart of the track"),
-            fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, tables, WIDE_PT)),
+            fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
             last_day=len(days) - 1,
             first_day=min(1, len(days) - 1),
             rows=_rows(days),
-            **{name: escape(words) for name, words in _words(outcome, tables, boats["drawn"]).items()},
-            **_paragraphs(outcome, tables),
+            **{name: escape(words) for name, words in _words(outcome, boats["drawn"]).items()},
+            **_paragraphs(outcome),
         )
         .encode()
     )
@@ -128,49 +121,45 @@ def _chart(outcome: Outcome) -> Chart:
 # ---------------------------------------------------------------- words
 
 
-def _words(outcome: Outcome, tables: Tables, drawn: int) -> dict[str, str]:
+def _words(outcome: Outcome, drawn: int) -> dict[str, str]:
     """Texts of the page that do not change with the day, not yet escaped."""
-    f, t = shown(tables["front"]), shown(tables["times"]["passage"])
-    made = outcome.facts.today
+    page_one, times, made = front.table(outcome), outcome.times, outcome.facts.today
+    ends = {
+        "quick": (times.quick_days, times.quick_landfall_utc),
+        "typical": (times.typical_days, times.typical_landfall_utc),
+        "slow_end": (times.slow_end_days, times.slow_end_landfall_utc),
+    }
     return {
-        "voyage": f["voyage"],
-        "start": f["start"],
-        "end": f["end"],
-        "distance": f["distance_nm"],
-        "boat": f["boat"],
-        "crew": front.said(front.table(outcome)).crew,
-        "sails": f["depart_utc"],
-        "crossings": t["crossings"],
+        "voyage": page_one.voyage,
+        "start": page_one.start,
+        "end": page_one.end,
+        "distance": f"{page_one.distance_nm}",
+        "boat": page_one.boat,
+        "crew": front.said(page_one).crew,
+        "sails": f"{page_one.depart_utc}",
+        "crossings": f"{times.crossings}",
         "drawn": f"{drawn:,}",
-        **{f"{name}_days": _days(t, name) for name in ("quick", "typical", "slow_end")},
-        **{
-            f"{name}_landfall": NOT_REACHED if t[f"{name}_landfall_utc"] == DASH else t[f"{name}_landfall_utc"]
-            for name in ("quick", "typical", "slow_end")
-        },
-        "slow_end_in": t["slow_end_in"],
+        **{f"{name}_days": f"{days:u}" if isfinite(days) else "not reached" for name, (days, _) in ends.items()},
+        **{f"{name}_landfall": f"{landfall}" if landfall else NOT_REACHED for name, (_, landfall) in ends.items()},
+        "slow_end_in": f"{times.slow_end_in}",
         "caution": FORECAST_CAUTION if forecast_counts(outcome) else CAUTION,
-        "made": moment_words(f"{made:%Y-%m-%d}"),
+        "made": f"{Day(made.year, made.month, made.day)}",
         "version": __version__,
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
         "no_nights": "" if outcome.power else NO_BATTERY,
-        "no_food": "" if store_row(tables, "food")["said"] else NO_FOOD,
+        "no_food": "" if outcome.stores.food.said else NO_FOOD,
     }
 
 
-def _days(told: Table, name: str) -> str:
-    days = told[f"{name}_days"]
-    return "not reached" if days == DASH else f"{days} days"
-
-
-def _paragraphs(outcome: Outcome, tables: Tables) -> dict[str, str]:
+def _paragraphs(outcome: Outcome) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
-    said = front.said(front.table(outcome))
-    rough = rough_words(outcome.watches)
+    page_one = front.table(outcome)
+    said, rough = front.said(page_one), rough_words(outcome.watches)
     return {
         "never": _paragraph_html(filter(None, [said.never])),
         "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
-        "left_out": _paragraph_html([said.cyclones, *tables["front"]["left_out"]]),
+        "left_out": _paragraph_html([said.cyclones, *page_one.left_out]),
         "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),
     }
 
@@ -184,11 +173,11 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def _rows(days: list[Table]) -> str:
+def _rows(days: list[Words]) -> str:
     return "".join(_row(day["day"], day["words"]) for day in days)
 
 
-def _row(day: int, words: Table) -> str:
+def _row(day: int, words: Words) -> str:
     cells = "".join(f"<td>{escape(words[name])}</td>" for name in COLUMNS)
     return (
         f'<tr data-day="{day}"><th scope="row">{day}</th><td class="date">{escape(words["date"])}</td>{cells}'
@@ -199,14 +188,19 @@ def _row(day: int, words: Table) -> str:
 # ---------------------------------------------------------------- the command
 
 
-def told(outcome: Outcome, path: Path) -> Table:
+class Written(Record):
+    """The page that was written."""
+
+    page: str = told("path of the page")
+    page_bytes: int = told("its size, bytes")
+    crossings: int = told("how many crossings were sailed")
+
+
+def written(outcome: Outcome, path: Path) -> Written:
     """Write the page to ``path``, and what to say of it."""
-    return {"page": str(path), "page_bytes": write_page(outcome, path), "crossings": outcome.times.crossings}
+    return Written(str(path), write_page(outcome, path), outcome.times.crossings)
 
 
-def text(table: Table) -> str:
+def text(told: Written) -> str:
     """Where the page is."""
-    return f"Written: {table['page']}\n{table['page_bytes'] / 1000:.0f} kB; any browser opens it, without a network."
-
-
-KEYS = {"page": "path of the page", "page_bytes": "its size, bytes"}
+    return f"Written: {told.page}\n{told.page_bytes / 1000:.0f} kB; any browser opens it, without a network."

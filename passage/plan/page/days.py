@@ -6,20 +6,24 @@ A day is counted from the hour of departure; sun, watches and battery go from on
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from passage.plan.printed import DASH, day_words, moment_words
 from passage.plan.rota import noon_to_noon, sails_h
+from passage.plan.sheets import front
 from passage.plan.sheets.sky import ship_clock
-from passage.tell.figures import zone_words
+from passage.plan.sheets.times import days
+from passage.tell.figures import DASH, day_words, moment_words, zone_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.consequences.noons import SkyDay
-    from passage.consequences.power.power import Power
+    from passage.consequences.power.power import NightRow
+    from passage.consequences.stores.drawdown import Left
     from passage.consequences.watches.phases import WatchPlan
-    from passage.plan.printed import Table
-    from passage.plan.sheet import Tables
     from passage.road import Outcome
+
+Words = dict[str, Any]
 
 NO_BATTERY = "No electrics.toml is in the folder: nothing is said of the battery."
 NO_FOOD = "No file says how much food is aboard: nothing is said of it."
@@ -28,78 +32,59 @@ SUN_ALL_DAY = {"up": "The sun does not set.", "down": "The sun does not rise."}
 ONE_ALONE = "One alone keeps looks and sleep, not watches: see the printed plan."
 
 
-def days_told(outcome: Outcome, tables: Tables) -> list[Table]:
-    """One row for each day from the departure, day 0, until 99 crossings in 100 are in. Texts, but for the day.
+class Amounts(NamedTuple):
+    """Told figures: in the middle crossing, and the least and most of 8 in 10."""
 
-    Raw numbers stand in the tables: ``times``, ``water``, ``stores``, ``sky`` and, with electrics, ``power``.
-    """
-    told = {
-        "go": _to_go(tables),
-        "water": _left(tables["water"]["answer"]["tanks_give_l"], tables["water"]["by_day"]),
-        "food": food_left(tables),
-        "night": _nights(outcome.power, outcome, tables),
+    typical: float
+    least: float
+    most: float
+
+
+def days_told(outcome: Outcome) -> list[Words]:
+    """One row for each day from the departure, day 0, until 99 crossings in 100 are in. Texts, but for the day."""
+    water, food = outcome.stores.water, outcome.stores.food
+    told: dict[str, dict[int, Any]] = {
+        "go": _to_go(outcome),
+        "water": _left(water.answer.tanks_give_l, water.by_day),
+        "food": _left(food.aboard, food.left_by_day) if food.said else {},
+        "night": _nights(outcome),
     }
-    return [_day(outcome, day, told) for day in range(len(tables["times"]["by_day"]) + 1)]
+    return [_day(outcome, day, told) for day in range(len(days(outcome)) + 1)]
 
 
-def food_left(tables: Tables) -> dict[int, Table]:
-    """Days of full meals left, by day; empty where no file says how much is aboard."""
-    food = store_row(tables, "food")
-    return _left(food["aboard"], food["left_by_day"]) if food["said"] else {}
-
-
-def store_row(tables: Tables, store: str) -> Table:
-    """The row of one store in the table of stores."""
-    row: Table = next(row for row in tables["stores"]["stores"] if row["name"] == store)
-    return row
-
-
-def _to_go(tables: Tables) -> dict[int, Table]:
-    """Miles to go at the end of each day, crossings of a hundred that are in, and where the middle one is."""
-    times = tables["times"]
-    length_nm = times["distance_nm"]
-    start = {"typical": length_nm, "least": length_nm, "most": length_nm, "in": 0, "at": "at the departure"}
-    return {0: start} | {
-        row["day"]: {
-            "typical": row["typical_to_go_nm"],
-            "least": row["least_to_go_nm"],
-            "most": row["most_to_go_nm"],
-            "in": row["arrived_in_100"],
-            "at": "in harbour" if row["typical_in"] else row["typical_position"],
-        }
-        for row in times["by_day"]
+def _to_go(outcome: Outcome) -> dict[int, Amounts]:
+    """Miles to go at the end of each day."""
+    length_nm = front.table(outcome).distance_nm
+    return {0: Amounts(length_nm, length_nm, length_nm)} | {
+        day.day: Amounts(day.typical_to_go_nm, day.least_to_go_nm, day.most_to_go_nm) for day in days(outcome)
     }
 
 
-def _left(loaded: float, by_day: list[Table]) -> dict[int, Table]:
-    """What is left of a store by day: in the middle crossing, and the least and most of 8 in 10."""
-    start = {"typical": loaded, "least": loaded, "most": loaded}
-    return {0: start} | {
-        row["day"]: {"typical": row["typical_left"], "least": row["slow_left"], "most": row["quick_left"]}
-        for row in by_day
+def _left(loaded: float, by_day: Sequence[Left]) -> dict[int, Amounts]:
+    """What is left of a store by day."""
+    return {0: Amounts(loaded, loaded, loaded)} | {
+        row.day: Amounts(row.typical_left, row.slow_left, row.quick_left) for row in by_day
     }
 
 
-def _nights(power: Power | None, outcome: Outcome, tables: Tables) -> dict[int, Table]:
-    """Rows of the battery's nights by the ship's day on whose noon each begins."""
-    if power is None:
+def _nights(outcome: Outcome) -> dict[int, NightRow]:
+    """The battery's nights by the ship's day on whose noon each begins."""
+    if outcome.power is None:
         return {}
     to_noon_h = (outcome.noons[0].moment - outcome.crossings.depart) / timedelta(hours=1)
-    return {
-        round((night.begins_hour - to_noon_h) / 24.0): row
-        for night, row in zip(power.low.nights, tables["power"]["low"]["nights"], strict=True)
-    }
+    return {round((night.begins_hour - to_noon_h) / 24.0): night for night in outcome.power.low.nights}
 
 
-def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Table:
+def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Words:
     moment = outcome.crossings.depart + timedelta(days=day)
+    ended = dict(enumerate(days(outcome), start=1)).get(day)
     words = {
         "title": f"Day {day}" if day else "Departure",
-        "moment": moment_words(moment.isoformat(timespec="minutes")),
+        "moment": moment_words(moment),
         "date": day_words(moment.date()),
         **_amounts(told["go"].get(day), "go", "miles"),
-        "in": f"{told['go'][day]['in']}",
-        "at": told["go"][day]["at"],
+        "in": f"{ended.arrived_in_100}" if ended else "0",
+        "at": "at the departure" if ended is None else "in harbour" if ended.typical_in else ended.typical_position,
         **_amounts(told["water"].get(day), "water", "litres"),
         **(_amounts(told["food"].get(day), "food", "days") if told["food"] else _unsaid("food", NO_FOOD)),
         **_battery(outcome, told["night"].get(day)),
@@ -108,41 +93,36 @@ def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Table:
     return {"day": day, "words": words | {"aloud": _aloud(words)}, **_rota(outcome, day, words)}
 
 
-def _amounts(row: Table | None, name: str, unit: str) -> Table:
+def _amounts(row: Amounts | None, name: str, unit: str) -> Words:
     """The middle crossing's amount, and 8 in 10 beside it; below nothing is short."""
     if row is None:
         return _unsaid(name, "No crossing is sailed so long.")
-    typical, least, most = (_number(row[key]) for key in ("typical", "least", "most"))
-    short = ", short" if row["typical"] < 0 else ""
+    typical, least, most = (f"{amount}" for amount in row)
+    short = ", short" if row.typical < 0 else ""
     span = least if least == most else f"{least} to {most}"
     beside = f"8 in 10: {span}" if least != most else "8 in 10 the same"
     return {name: typical, f"{name}_unit": f"{unit}{short}", f"{name}_range": beside, f"{name}_span": span}
 
 
-def _number(value: float) -> str:
-    return f"{value:,.0f}".replace("-", "−")
-
-
-def _unsaid(name: str, why: str) -> Table:
+def _unsaid(name: str, why: str) -> Words:
     return {name: DASH, f"{name}_unit": "", f"{name}_range": why, f"{name}_span": DASH}
 
 
-def _battery(outcome: Outcome, night: Table | None) -> Table:
+def _battery(outcome: Outcome, night: NightRow | None) -> Words:
     """Its lowest in the night after that day's noon, with little sun."""
     if outcome.power is None:
         return _unsaid("battery", NO_BATTERY)
     if night is None:
         return _unsaid("battery", "Too few are still at sea that night.")
-    half, one_in_20 = night["lowest_typical_in_100"], night["lowest_in_100"]
     return {
-        "battery": f"{half}",
+        "battery": f"{night.lowest_typical_in_100}",
         "battery_unit": "% full",
-        "battery_range": f"1 in 20 down to {one_in_20} %",
-        "battery_span": f"{one_in_20}",
+        "battery_range": f"1 in 20 down to {night.lowest_in_100} %",
+        "battery_span": f"{night.lowest_in_100}",
     }
 
 
-def _sky(row: SkyDay | None) -> Table:
+def _sky(row: SkyDay | None) -> Words:
     if row is None:
         return {"noon": "", "sun": ALL_IN, "moon": "", "sunrise": DASH, "sunset": DASH}
     light = f"First light {ship_clock(row, 'civil_dawn')}, sun up {ship_clock(row, 'sunrise')}"
@@ -156,7 +136,7 @@ def _sky(row: SkyDay | None) -> Table:
     }
 
 
-def _aloud(words: Table) -> str:
+def _aloud(words: Words) -> str:
     """The day in one breath, for who cannot see it."""
     battery = f"Battery at its lowest that night {words['battery']} % full." if words["battery_unit"] else ""
     food = f"Food {words['food']} {words['food_unit']}." if words["food_unit"] else ""
@@ -166,7 +146,7 @@ def _aloud(words: Table) -> str:
     )
 
 
-def _rota(outcome: Outcome, day: int, words: Table) -> Table:
+def _rota(outcome: Outcome, day: int, words: Words) -> Words:
     """The watches from that day's noon on; where there are none, why."""
     plan = outcome.watches
     if plan is None:

@@ -10,14 +10,12 @@ import numpy as np
 
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
-from passage.plan.page.days import NO_BATTERY, NO_FOOD, food_left, store_row
-from passage.plan.printed import shown
+from passage.plan.page.days import NO_BATTERY, NO_FOOD
 from passage.plan.sheet import Room
 from passage.plan.sheets import power, times, water
 from passage.plan.sheets.times import time_marks
 
 if TYPE_CHECKING:
-    from passage.plan.sheet import Tables
     from passage.road import Outcome
 
 WITHIN_A_DAY = "Every crossing is in within a day: there is nothing to draw."
@@ -34,45 +32,51 @@ class Fan(NamedTuple):
     last_day: float = 0.0
 
 
-def fans(outcome: Outcome, tables: Tables, wide_pt: float) -> tuple[Fan, ...]:
+def fans(outcome: Outcome, wide_pt: float) -> tuple[Fan, ...]:
     """The four of them; one of which nothing is known says so."""
-    room, to_day = Room(wide_pt, 0.0), len(tables["times"]["by_day"])
-    to_go = times.drawings(outcome, tables, room)["to_go"]
+    room, to_day = Room(wide_pt, 0.0), len(times.days(outcome))
+    to_go = times.drawings(outcome, {}, room)["to_go"]
     band = "Heavy line: the middle crossing; between the light ones 8 in 10."
     return (
         Fan("Miles to go", band, "miles", to_go, to_day),
-        _water(outcome, tables, room),
-        _food(outcome, tables, room),
-        _battery(outcome, tables, room),
+        _water(outcome, room),
+        _food(outcome, room),
+        _battery(outcome, room),
     )
 
 
-def _water(outcome: Outcome, tables: Tables, room: Room) -> Fan:
-    last_day = min(len(tables["times"]["by_day"]), len(tables["water"]["by_day"]))
+def _water(outcome: Outcome, room: Room) -> Fan:
+    store = outcome.stores.water.store
+    last_day = min(len(times.days(outcome)), len(store.left_by_day))
     if not last_day:
         return Fan("Water left", WITHIN_A_DAY)
-    svg = water.drawings(outcome, tables, room)["water"]
-    return Fan("Water left", f"{_ran_out(tables, 'water')} {IN_PORT}", "litres", svg, last_day)
+    svg = water.drawings(outcome, {}, room)["water"]
+    return Fan("Water left", f"{_ran_out(outcome, 'water')} {IN_PORT}", "litres", svg, last_day)
 
 
-def _food(outcome: Outcome, tables: Tables, room: Room) -> Fan:
-    left = food_left(tables)
-    if not left:
+def _food(outcome: Outcome, room: Room) -> Fan:
+    food = outcome.stores.food
+    if not food.said:
         return Fan("Food left", NO_FOOD)
-    days = [day for day in left if day <= len(tables["times"]["by_day"])]
-    if days == [0]:
+    left = food.left_by_day[: len(times.days(outcome))]
+    if not left:
         return Fan("Food left", WITHIN_A_DAY)
-    amounts = [[left[day][key] for key in ("least", "typical", "most")] for day in days]
+    amounts = [[row.slow_left, row.typical_left, row.quick_left] for row in left]
     drawn = figures.fan(
-        np.array(days, float), np.array(amounts, float), time_marks(outcome), "days", room.wide_pt, FAN_HIGH_PT
+        np.arange(len(left) + 1, dtype=float),
+        np.array([[food.aboard] * 3, *amounts]),
+        time_marks(outcome),
+        "days",
+        room.wide_pt,
+        FAN_HIGH_PT,
     )
     told = outcome.stores.provision
     bought = "What the list is still to buy counts as bought. " if told is not None and told.shopping else ""
-    words = f"Full meals for all. {bought}{_ran_out(tables, 'food')} {IN_PORT}"
-    return Fan("Food left", words, "days", drawn, days[-1])
+    words = f"Full meals for all. {bought}{_ran_out(outcome, 'food')} {IN_PORT}"
+    return Fan("Food left", words, "days", drawn, left[-1].day)
 
 
-def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
+def _battery(outcome: Outcome, room: Room) -> Fan:
     if outcome.power is None:
         return Fan("Battery", NO_BATTERY)
     answer = outcome.power.answer
@@ -80,13 +84,13 @@ def _battery(outcome: Outcome, tables: Tables, room: Room) -> Fan:
         f"{power.verdict_words(answer)} Heavy line and band: half of the boats and 9 in 10, little sun. Dotted: half, "
         f"much sun. Broken: the floor, {answer.floor_in_100} %."
     )
-    svg = power.drawings(outcome, tables, room)["power"]
+    svg = power.drawings(outcome, {}, room)["power"]
     return Fan("Battery by the hour", words, "% full", svg, len(outcome.power.low.fan) / 24.0)
 
 
-def _ran_out(tables: Tables, store: str) -> str:
-    crossings = shown(tables["times"]["passage"])["crossings"]
-    return f"Ran out in {store_row(tables, store)['shortage']['short']['count']:,} of {crossings} crossings."
+def _ran_out(outcome: Outcome, name: str) -> str:
+    short = next(row.short for row in outcome.stores.together.shortages if row.name == name)
+    return f"Ran out in {short.count} of {short.members} crossings."
 
 
 def fan_html(fan: Fan, wide_pt: float) -> str:

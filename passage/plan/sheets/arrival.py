@@ -5,15 +5,18 @@ Nothing of the port is known here but what the voyage's own files say of it.
 
 from __future__ import annotations
 
-import math
 from datetime import datetime, timedelta
+from math import isfinite
 from typing import TYPE_CHECKING
 
-from passage.consequences.noons import Noon, dark_by_day, sky_days
+from passage.consequences.noons import EVENTS, Noon, SkyDay, dark_by_day, sky_days
+from passage.consequences.readiness.papers import PaperRow
 from passage.inputs.position import format_position
-from passage.plan.printed import Table, rounded
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.sky import clocks
+from passage.plan.sheets.legs import WaypointTold
+from passage.plan.sheets.sky import ship_clock
+from passage.tell.figures import Side, whole, zone_words
+from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -27,39 +30,87 @@ GOES_IN = "In these crossings she goes in by night too, as boat.toml has it: sta
 CLOSING = 2  # waypoints at the end of the track
 
 
-def table(outcome: Outcome) -> Table:
+class Landfall(Record):
+    """Sun and moon at the landfall on one day."""
+
+    which: str = told("on the typical or the slow end's day")
+    sky: SkyDay = told("sun and moon there")
+
+    @reckoned("ship's time")
+    def zone(self) -> str:
+        return zone_words(self.sky.zone_h)
+
+    @reckoned("rise, set and twilight by ship's time, hhmm, from nautical dawn to dusk, then of the moon")
+    def ship_times(self) -> tuple[str, ...]:
+        return tuple(ship_clock(self.sky, event) for event in EVENTS)
+
+
+class ToClear(Record):
+    """A paper that is wanted on arrival."""
+
+    paper: PaperRow = told("the paper")
+
+    @reckoned("by when to act; empty where there is nothing to do")
+    def by(self) -> str:
+        return f"by {self.paper.act_by}" if self.paper.act_by else ""
+
+
+class ToTell(Record):
+    """Whom to tell ashore."""
+
+    who: str = told("the name")
+    reached_at: str = told("the telephone number")
+
+
+class Arrival(Record):
     """What is known of the landfall; empty where it is to be looked up and written in."""
-    facts = outcome.facts
-    noons = _landfalls(outcome)
-    dark_h = float(dark_by_day(tuple(noons.values())).sum(axis=1).max()) if noons else 0.0
-    return rounded(
-        {
-            "landfall": facts.voyage.waypoints[-1].name,
-            "closing": [
-                {"name": point.name, "position": format_position(*point.position)}
-                for point in facts.voyage.waypoints[-CLOSING:]
-            ],
-            "landfalls": [
-                {"which": which, **clocks(row)}
-                for which, row in zip(noons, sky_days(tuple(noons.values())), strict=True)
-            ],
-            "dark_hours": dark_h,
-            "fast_kn": outcome.fast_kn,
-            "all_up_nm": math.ceil(dark_h * outcome.fast_kn),
-            "stand_off_words": STANDS_OFF if facts.boat.helm.stand_off else GOES_IN,
-            "to_clear": _to_clear(outcome),
-            "rescue_authority": facts.gear.float_plan.rescue_authority,
-            "rescue_telephone": facts.gear.float_plan.rescue_telephone,
-            "to_tell": [{"who": contact.name, "reached_at": contact.telephone} for contact in facts.gear.contacts[:2]],
-            "arrival_caution": DECIDES,
-        }
+
+    landfall: str = told("name of the last waypoint")
+    closing: tuple[WaypointTold, ...] = told("the last waypoints")
+    landfalls: tuple[Landfall, ...] = told("sun and moon at the landfall; none where too many never arrive")
+    dark_hours: float = told("hours from civil dusk to civil dawn of the longer night")
+    fast_kn: float = told("speed that 1 hour in 10 exceeds")
+    stands_off: bool = told("whether she stands off for daylight in these crossings")
+    to_clear: tuple[ToClear, ...] = told("papers of the gear file that are wanted on arrival")
+    to_tell: tuple[ToTell, ...] = told("whom to tell ashore")
+
+    @reckoned("whether it gets dark there")
+    def dark(self) -> bool:
+        return self.dark_hours > 0.0
+
+    @reckoned("miles she may run in that night, at fast_kn: from there on all are up in the dark", Side.UP)
+    def all_up_nm(self) -> float:
+        return self.dark_hours * self.fast_kn
+
+    @reckoned("the same in words")
+    def stand_off_words(self) -> str:
+        return STANDS_OFF if self.stands_off else GOES_IN
+
+    caution: str = told("what decides", default=DECIDES)
+
+
+def table(outcome: Outcome) -> Arrival:
+    facts, noons = outcome.facts, _landfalls(outcome)
+    papers = {(paper.name, paper.holder) for paper in facts.gear.papers if paper.due == "arrival"}
+    days = sky_days(tuple(noons.values()))
+    return Arrival(
+        landfall=facts.voyage.waypoints[-1].name,
+        closing=tuple(
+            WaypointTold(point.name, format_position(*point.position)) for point in facts.voyage.waypoints[-CLOSING:]
+        ),
+        landfalls=tuple(Landfall(which, day) for which, day in zip(noons, days, strict=True)),
+        dark_hours=float(dark_by_day(tuple(noons.values())).sum(axis=1).max()) if noons else 0.0,
+        fast_kn=outcome.fast_kn,
+        stands_off=facts.boat.helm.stand_off,
+        to_clear=tuple(ToClear(row) for row in outcome.readiness.papers if (row.name, row.holder) in papers),
+        to_tell=tuple(ToTell(contact.name, contact.telephone) for contact in facts.gear.contacts[:2]),
     )
 
 
 def _landfalls(outcome: Outcome) -> dict[str, Noon]:
     """Ship's noon at the landfall on the days on which the typical crossing and the slow end get there."""
     named = {"typical": outcome.times.typical_h, "slow end": outcome.times.slow_end_h}
-    return {which: _noon(outcome, hours) for which, hours in named.items() if math.isfinite(hours)}
+    return {which: _noon(outcome, hours) for which, hours in named.items() if isfinite(hours)}
 
 
 def _noon(outcome: Outcome, hours: float) -> Noon:
@@ -67,50 +118,7 @@ def _noon(outcome: Outcome, hours: float) -> Noon:
     landfall = outcome.crossings.depart + timedelta(hours=hours)
     date = (landfall + timedelta(hours=zone_h)).date()
     noon = datetime(date.year, date.month, date.day, 12, tzinfo=landfall.tzinfo) - timedelta(hours=zone_h)
-    return Noon(math.ceil(hours / 24.0), noon, float(track.lat_deg[-1]), float(track.lon_deg[-1]), zone_h)
+    return Noon(whole(hours / 24.0, Side.UP), noon, float(track.lat_deg[-1]), float(track.lon_deg[-1]), zone_h)
 
 
-def _to_clear(outcome: Outcome) -> list[Table]:
-    """The papers of the gear file that are wanted on arrival."""
-    wanted = {(paper.name, paper.holder) for paper in outcome.facts.gear.papers if paper.due == "arrival"}
-    return [
-        {
-            "paper": row.label,
-            "said": row.said,
-            "act_by_date": row.act_by.isoformat() if row.act_by else None,
-            "note": row.note,
-        }
-        for row in outcome.readiness.papers
-        if (row.name, row.holder) in wanted
-    ]
-
-
-KEYS = {
-    "paper": "name and holder",
-    "act_by_date": "last day to apply for it or to send it",
-    "closing": "the last waypoints",
-    "landfalls": "sun and moon at the landfall on the typical and the slow end's day",
-    "which": "which of the two",
-    "date_words": "date by ship's time",
-    "zone": "ship's time",
-    "utc_times": "the same in UTC",
-    "ship_date": "date by ship's time",
-    "moon_lit_in_100": "lit part of the moon's disc, per cent",
-    "ship_times": "rise, set and twilight by ship's time, hhmm",
-    "nautical_dawn": "sun 12 degrees below, rising",
-    "civil_dawn": "sun 6 degrees below, rising",
-    "sunrise": "upper limb on the horizon",
-    "sunset": "upper limb on the horizon",
-    "civil_dusk": "sun 6 degrees below, setting",
-    "nautical_dusk": "sun 12 degrees below, setting",
-    "moonrise": "upper limb on the horizon",
-    "moonset": "upper limb on the horizon",
-    "dark_hours": "hours from civil dusk to civil dawn of the longer night",
-    "all_up_nm": "miles she may run in that night, at fast_kn: from there on all are up in the dark",
-    "stand_off_words": "whether she stands off for daylight in these crossings",
-    "to_clear": "papers of the gear file that are wanted on arrival",
-    "to_tell": "whom to tell ashore",
-    "arrival_caution": "what decides",
-}
-
-SHEET = Sheet("arrival", table, keys=KEYS)
+SHEET = Sheet("arrival", table, record=Arrival)

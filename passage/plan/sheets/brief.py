@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from passage.plan.chart import Place, draw_chart
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -29,5 +30,10 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     return {"course": draw_chart(outcome.ground.track, places, outcome.by_day, room.wide_pt, high).svg}
 
 
-KEYS = {"most_legs_count": "legs that the short plan has room for"}
-SHEET = Sheet("brief", lambda outcome: {"most_legs_count": MOST_LEGS}, drawings, keys=KEYS)
+class Brief(Record):
+    """The short plan."""
+
+    most_legs_count: int = told("legs that the short plan has room for")
+
+
+SHEET = Sheet("brief", lambda outcome: Brief(MOST_LEGS), drawings, record=Brief)

@@ -240,4 +240,10 @@ def text(page: Front | None, plan: Path) -> str:
     return f"{blocks_text(summary(page))}\n\n{path}" if page else path
 
 
-SHEET = Sheet("front", table, record=Front, keys={"plan": "path of the printed plan"})
+class PlanWritten(Record):
+    """The plan printed."""
+
+    plan: str = told("path of the printed plan")
+
+
+SHEET = Sheet("front", table, record=Front)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from passage.consequences.noons import EVENTS, SkyDay
+from passage.consequences.noons import SkyDay
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.sailings.sky import SunAllDay
@@ -97,19 +97,6 @@ def _clock(moment: datetime | None, zone_h: int, on: date) -> str:
     there = moment + timedelta(hours=zone_h)
     mark = "+" if there.date() > on else "−" if there.date() < on else ""
     return f"{there:%H%M}{mark}"
-
-
-def clocks(row: SkyDay) -> dict[str, Any]:
-    """A day as cards that are set by hand print it."""
-    return {
-        "day": int(row.day),
-        "ship_date": row.ship_date.isoformat(),
-        "date_words": f"{row.ship_date:short}",
-        "zone": zone_words(row.zone_h),
-        "ship_times": {event: ship_clock(row, event) for event in EVENTS},
-        "utc_times": {event: utc_clock(row, event) for event in EVENTS},
-        "moon_lit_in_100": row.to_json()["moon_lit_in_100"],
-    }
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from math import isnan
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.pairs import PROBE_WIND_KN, Fit, Pair, Speeds, at_ten_metres_kn, fit, made_good_kn, sailed_kn
-from passage.plan.columns import aside, joined
-from passage.plan.printed import Table, rounded
+from passage.crossings.pairs import PROBE_WIND_KN, Fit, Held, Speeds, sailed_kn
 from passage.plan.svg import Sheet
+from passage.tell.blocks import (
+    Beside,
+    Blocks,
+    Drawing,
+    Grid,
+    Head,
+    Points,
+    Say,
+    Title,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+)
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from passage.crossings.pairs import SpeedRow
 
-    from passage.crossings.pairs import Lost
-    from passage.inputs.boat import Boat
-    from passage.inputs.polar import PolarTable
-    from passage.journal.learning import Seen
-
-WINDS_KN = (6.0, 10.0, 15.0, 20.0, 25.0, 30.0)
-ANGLES_DEG = (45.0, 52.0, 60.0, 75.0, 90.0, 110.0, 120.0, 135.0, 150.0, 180.0)
-COURSES_DEG = (0.0, 45.0, 60.0, 90.0, 120.0, 150.0, 180.0)
 DRAWN_KN = (8.0, 15.0, 25.0)
 SIZE_PT = 420.0
 CAUTION = (
@@ -31,156 +36,95 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True)
-class Held:
-    """The crew's pairs, brought to 10 m, and how far they fit. height_m: of the instrument, if allowed for."""
+class BoatSpeed(Record):
+    """A boat's speeds, and what is known of her against them."""
 
-    pairs: tuple[Pair, ...]
-    height_m: float | None
-    smooth: Fit
-    sea: Fit
+    boat: str = told("name of the boat whose speeds these are")
+    speeds: Speeds = told("her tables")
+    pairs: Held | None = told("the crew's own pairs against the tables; null without any")
+    log_days: Fit | None = told("days of the log against what the vessel's table promises; null without any")
 
 
-def hold(speeds: Speeds, pairs: Sequence[Pair], height_m: float | None) -> Held | None:
-    """Pairs as noted against both tables, None without any; their wind at height_m, or at 10 m where that is None."""
-    if not pairs:
-        return None
-    brought = tuple(
-        pair if height_m is None else pair._replace(wind_kn=at_ten_metres_kn(pair.wind_kn, height_m)) for pair in pairs
+def speed_card(told: BoatSpeed) -> Blocks:
+    speeds, held, days = told.speeds, told.pairs, told.log_days
+    kind = "estimated from the hull's figures" if speeds.estimated else "her own table"
+    by = "at sea" if speeds.sails_by_sea else "for smooth water"
+    return (
+        Title("Boat speed"),
+        Say(f"{told.boat}: {kind}. The crossings sail by the table {by}."),
+        on_paper(
+            Beside(
+                (
+                    (Drawing("speed", "Polar diagram, wind from the top: at sea whole, smooth water broken."),),
+                    (
+                        note(
+                            "Wind from the top. Broken: smooth water. Whole: at sea. Dots: the crew's own pairs. "
+                            f"{CAUTION}"
+                        ),
+                        Say(_pairs_in_short(held) if held else ""),
+                    ),
+                ),
+                ("227pt", "1fr"),
+            )
+        ),
+        Head("Made good at sea, tacking and gybing, by angle of the course to the wind"),
+        _speed_grid(speeds.course_angles_deg, speeds.sea_made_good),
+        Head("Smooth water, by wind angle"),
+        _speed_grid(speeds.wind_angles_deg, speeds.smooth_speeds),
+        Head("At sea, by angle of the course to the wind"),
+        _speed_grid(speeds.wind_angles_deg, speeds.sea_speeds),
+        on_screen(
+            Head(f"What each alone adds in {PROBE_WIND_KN:.0f} kn, per cent"),
+            grid(
+                speeds.effects,
+                ("", lambda row: row.effect, "left"),
+                ("to windward", lambda row: row.windward_percent),
+                ("across", lambda row: row.beam_percent),
+                ("at 150°", lambda row: row.quarter_percent),
+                ("", lambda row: row.words, "left 1fr"),
+            ),
+            *(_pair_blocks(held) if held else ()),
+            Head("The log"),
+            Say(f"{days.count} days: made good over what the table promises {_fit_words(days)}" if days else ""),
+            Head("Mind"),
+            Say(CAUTION),
+        ),
     )
-    return Held(brought, height_m, fit(brought, speeds.smooth), fit(brought, speeds.sea))
 
 
-def table(boat: Boat, speeds: Speeds, held: Held | None, runs: Sequence[Seen] = ()) -> Table:
-    """What is printed; runs: days of the log that tell of her speed."""
-    return rounded(
-        {
-            "speed_boat": boat.hull.name,
-            "estimated": speeds.estimated,
-            "sails_by": "sea" if speeds.sails_by_sea else "smooth",
-            "wind_angles": [f"{angle:g}" for angle in ANGLES_DEG],
-            "course_angles": [f"{angle:g}" for angle in COURSES_DEG],
-            "smooth_speeds": _through_water(speeds.smooth),
-            "sea_speeds": _through_water(speeds.sea),
-            "smooth_made_good": _made_good(speeds.smooth),
-            "sea_made_good": _made_good(speeds.sea),
-            "effects": [_effect(boat, lost) for lost in speeds.effects],
-            "pairs": _held(held) if held else None,
-            "log_runs": _runs(runs) if runs else None,
-            "speed_caution": CAUTION,
-        }
+def _speed_grid(angles_deg: tuple[float, ...], rows: tuple[SpeedRow, ...]) -> Grid:
+    columns = ((f"{angle}°", lambda row, at=at: row.speeds_kn[at], "right 1fr") for at, angle in enumerate(angles_deg))
+    return grid(rows, ("wind, kn", lambda row: row.wind_kn), *columns, size=8.5, inset=2.4)
+
+
+def _pairs_in_short(held: Held) -> str:
+    return (
+        f"Pairs of your own: {held.count}. Hers over the table's: {held.against_sea.ratio} at sea, "
+        f"{held.against_smooth.ratio} in smooth water."
     )
 
 
-def _through_water(polar: PolarTable) -> list[Table]:
-    return [
-        {"wind_kn": wind, "speeds_kn": [sailed_kn(polar, wind, angle) for angle in ANGLES_DEG]} for wind in WINDS_KN
-    ]
+def _pair_blocks(held: Held) -> Blocks:
+    brought = "" if isnan(held.instrument_height_m) else f", wind brought from {held.instrument_height_m:g} m to 10 m"
+    both = (("smooth water", held.against_smooth), ("at sea", held.against_sea))
+    return (
+        Head("Your own pairs"),
+        Say(f"{held.count}{brought}"),
+        *(
+            block
+            for words, found in both
+            for block in (
+                Say(f"{words}: hers over the table's {_fit_words(found)}"),
+                Points(tuple(f"{part.part}: {part.ratio} of {part.count}" for part in found.parts)),
+            )
+        ),
+    )
 
 
-def _made_good(polar: PolarTable) -> list[Table]:
-    rows = made_good_kn(polar, WINDS_KN, COURSES_DEG)
-    return [{"wind_kn": wind, "speeds_kn": row} for wind, row in zip(WINDS_KN, rows, strict=True)]
-
-
-def _effect(boat: Boat, lost: Lost) -> Table:
-    return {
-        "effect": lost.key,
-        "effect_words": lost.words,
-        "effect_setting": str(getattr(boat.at_sea, lost.key)),
-        "source": lost.source,
-        "windward_lost_share": lost.windward,
-        "beam_lost_share": lost.beam,
-        "quarter_lost_share": lost.quarter,
-    }
-
-
-def _held(held: Held) -> Table:
-    return {
-        "pairs_count": len(held.pairs),
-        "instrument_height_m": held.height_m,
-        "against_smooth": _fit(held.smooth),
-        "against_sea": _fit(held.sea),
-    }
-
-
-def _fit(found: Fit) -> Table:
-    return {
-        "compared_count": found.count,
-        "fit_share": found.ratio,
-        "fit_sd_share": found.sd,
-        "fit_parts": [
-            {"part": part.words, "compared_count": part.pairs, "fit_share": part.ratio} for part in found.parts
-        ],
-    }
-
-
-def _runs(runs: Sequence[Seen]) -> Table:
-    ratio = [run.seen / run.expected for run in runs if run.expected > 0.0]
-    return {
-        "runs_count": len(ratio),
-        "fit_share": float(np.median(ratio)) if ratio else float("nan"),
-        "fit_sd_share": float(np.std(ratio, ddof=1)) if len(ratio) > 1 else float("nan"),
-    }
-
-
-def text(table: Table) -> str:
-    kind = "estimated from the hull's figures" if table["estimated"] else "her own table"
-    by = "at sea" if table["sails_by"] == "sea" else "smooth water"
-    blocks = [
-        [f"Speeds of {table['speed_boat']}: {kind}. The crossings sail by: {by}."],
-        _grid("Smooth water, knots by wind angle", ANGLES_DEG, table["smooth_speeds"]),
-        _grid("At sea, knots by angle of the course to the wind", ANGLES_DEG, table["sea_speeds"]),
-        _grid("Made good at sea, tacking and gybing, by angle of the course", COURSES_DEG, table["sea_made_good"]),
-        _effect_lines(table["effects"]),
-        _pair_lines(table["pairs"]),
-        _run_lines(table["log_runs"]),
-        aside("", [table["speed_caution"]], 0),
-    ]
-    return joined(blocks)
-
-
-def _grid(title: str, angles: Sequence[float], rows: Sequence[Table]) -> list[str]:
-    lines = [title, "wind" + "".join(f"{angle:6.0f}" for angle in angles)]
-    return lines + [f"{row['wind_kn']:4.0f}" + "".join(f"{speed:6.1f}" for speed in row["speeds_kn"]) for row in rows]
-
-
-def _effect_lines(effects: Sequence[Table]) -> list[str]:
-    lines = [f"What each alone takes in {PROBE_WIND_KN:.0f} kn: to windward, across, at 150 degrees"]
-    for row in effects:
-        shares = [row[f"{name}_lost_share"] for name in ("windward", "beam", "quarter")]
-        said = "".join("     -" if share is None else f"{-100.0 * share:+5.0f} %"[:7] for share in shares)
-        lines += aside(f"  {row['effect']}", [f"{said}  {row['effect_words']}"], 24)
-    return lines
-
-
-def _pair_lines(pairs: Table | None) -> list[str]:
-    if pairs is None:
-        return []
-    height = pairs["instrument_height_m"]
-    lines = [
-        f"{pairs['pairs_count']} pairs of your own" + (f", wind brought from {height:g} m to 10 m" if height else "")
-    ]
-    for name, words in (("against_smooth", "smooth water"), ("against_sea", "at sea")):
-        found = pairs[name]
-        if not found["compared_count"]:
-            lines.append(f"  {words}: the table promises next to nothing there")
-            continue
-        spread = "" if found["fit_sd_share"] is None else f", spread {found['fit_sd_share']:.2f}"
-        lines.append(f"  {words}: hers over the table's {found['fit_share']:.2f}{spread}")
-        lines += [
-            f"    {part['part']}: {part['fit_share']:.2f} of {part['compared_count']}" for part in found["fit_parts"]
-        ]
-    return lines
-
-
-def _run_lines(runs: Table | None) -> list[str]:
-    if runs is None:
-        return []
-    spread = "" if runs["fit_sd_share"] is None else f", spread {runs['fit_sd_share']:.2f}"
-    return [
-        f"{runs['runs_count']} days of the log: made good over what the table promises {runs['fit_share']:.2f}{spread}"
-    ]
+def _fit_words(found: Fit) -> str:
+    if not found.count:
+        return "cannot be said: the table promises next to nothing there"
+    return f"{found.ratio}" + ("" if isnan(found.sd) else f", spread {found.sd}")
 
 
 def drawing(speeds: Speeds, held: Held | None = None) -> str:
@@ -210,37 +154,3 @@ def drawing(speeds: Speeds, held: Held | None = None) -> str:
     for pair in held.pairs if held else ():
         sheet.dot(*at(pair.angle_deg, min(pair.boat_kn, float(top_kn))), 1.6)
     return sheet.svg()
-
-
-KEYS = {
-    "speed_boat": "name of the boat whose speeds these are",
-    "estimated": "whether the smooth-water table is an estimate from the hull's figures, not a table of her own",
-    "sails_by": "the table that the crossings sail by: smooth, or sea",
-    "wind_angles": "wind angles of the columns, degrees",
-    "course_angles": "the same of speeds made good: angles of the course to the wind",
-    "smooth_speeds": "boat speed in smooth water, a row for each wind at 10 m",
-    "sea_speeds": "the same with what sea, crew and time take; angles are those of the course made good",
-    "smooth_made_good": "speed made good in smooth water, tacking and gybing allowed and free",
-    "sea_made_good": "the same at sea",
-    "speeds_kn": "speeds at each of those angles, knots",
-    "effects": "what each effect of [at_sea] takes by itself",
-    "effect": "the effect, by the key of [at_sea] that sets it",
-    "effect_words": "what it stands for",
-    "effect_setting": "as it is set in the boat file",
-    "windward_lost_share": "what it takes of the speed made good dead to windward in 16 kn, 0 to 1; negative: it gives",
-    "beam_lost_share": "the same with the wind across the course",
-    "quarter_lost_share": "the same with the wind at 150 degrees",
-    "pairs": "the crew's own pairs against the tables; null without any",
-    "pairs_count": "pairs given",
-    "instrument_height_m": "height of the wind instrument that was allowed for; null: taken as 10 m",
-    "against_smooth": "pairs against the smooth-water table",
-    "against_sea": "pairs against the table at sea",
-    "compared_count": "pairs where the table promises 0.3 kn or more",
-    "fit_share": "median of hers over the table's",
-    "fit_sd_share": "standard deviation of that ratio; null of fewer than two",
-    "fit_parts": "the same by point of sailing and by strength of wind",
-    "part": "which of them",
-    "log_runs": "days of the log against what the vessel's table promises; null without any",
-    "runs_count": "days that tell of her speed",
-    "speed_caution": "what these numbers do not know",
-}

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from passage.inputs.monthly import MONTHS
-from passage.inputs.position import format_latitude, format_position, parse_position
+from passage.inputs.position import format_latitude, format_position
 from passage.inputs.search import TrackLimits
+from passage.inputs.voyage import waypoints_toml
 from passage.plan.chart import Place, Way, draw_chart
 from passage.plan.sheets.legs import WaypointTold
 from passage.tell.blocks import (
@@ -29,13 +29,11 @@ from passage.tell.blocks import (
 )
 from passage.tell.records import Record, reckoned, told
 from passage.tracks import Side
-from passage.units import written
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from passage.inputs.search import Box
-    from passage.inputs.voyage import Voyage, Waypoint
     from passage.plan.sheet import Drawings, Room
     from passage.road import Outcome
     from passage.tracks import Comparison
@@ -133,38 +131,6 @@ def table(comparison: Comparison, limits: TrackLimits) -> Compared:
 def _days(box: Box) -> str:
     (first, begins), (last, ends) = ((MONTHS[month - 1], day) for month, day in (box.first_day, box.last_day))
     return "" if box.always else f" from {begins} {first} until {ends} {last}"
-
-
-# ---------------------------------------------------------------- waypoints to copy
-
-
-def waypoints_toml(voyage: Voyage) -> str:
-    """Every waypoint as ``voyage.toml`` wants it, to stand in place of those in the file."""
-    return "\n\n".join(_waypoint_toml(waypoint) for waypoint in voyage.waypoints)
-
-
-def _waypoint_toml(waypoint: Waypoint) -> str:
-    lines = ["[[waypoint]]", f"name = {_quoted(waypoint.name)}", f"position = {_quoted(_exactly(*waypoint.position))}"]
-    if waypoint.sailing != "great circle":
-        lines.append(f"sailing = {_quoted(waypoint.sailing)}")
-    if waypoint.limit_latitude_deg is not None:
-        lines.append(f"limit = {_quoted(format_latitude(waypoint.limit_latitude_deg))}")
-    if waypoint.set_deg is not None and waypoint.drift_kn is not None:
-        lines.append(f"set = {_quoted(written(waypoint.set_deg, 'angle'))}")
-        lines.append(f"drift = {_quoted(written(waypoint.drift_kn, 'speed'))}")
-    return "\n".join(lines)
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)  # JSON's quoting of text is TOML's too
-
-
-def _exactly(lat_deg: float, lon_deg: float) -> str:
-    """Degrees and minutes, or decimal degrees where tenths of a minute would move the waypoint."""
-    text = format_position(lat_deg, lon_deg)
-    again = parse_position(text)
-    moved = max(abs(again.latitude_deg - lat_deg), abs(again.longitude_deg - lon_deg))
-    return text if moved < 1e-6 else f"{lat_deg:.6f} {lon_deg:.6f}"
 
 
 # ---------------------------------------------------------------- the card
