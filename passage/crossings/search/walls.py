@@ -317,23 +317,22 @@ class Days:
         month = day.astype("datetime64[M]")
         self._numbers = (month.astype(np.int64) % 12 + 1) * 100 + (day - month).astype(np.int64) + 1
 
-    def of_year(self, hour: Floats) -> Ints:
-        """At hours since departure."""
-        return np.asarray(self._numbers[np.clip(hour, 0, len(self._numbers) - 1).astype(np.int64)])
+        self._seasons: dict[tuple[tuple[int, int], tuple[int, int]], Bools] = {}
 
     def within(self, hour: Floats, first: tuple[int, int], last: tuple[int, int]) -> Bools:
-        """Whether hours since departure fall on days between two (month, day): see ``within_days``."""
-        return within_days(self.of_year(hour), first, last)
+        """Whether hours since departure fall on days between two (month, day), both inside, over the new year if
+        need be."""
+        season = self._seasons.get((first, last))
+        if season is None:
+            season = self._seasons[first, last] = self._season(first, last)
+        return np.asarray(season[np.clip(hour, 0, len(season) - 1).astype(np.int64)])
 
-
-def within_days(today: Ints, first: tuple[int, int], last: tuple[int, int]) -> Bools:
-    """Whether days of the year, 100 x month + day, lie between two (month, day), both inside, over the new year if need
-    be.
-    """
-    begins, ends = first[0] * 100 + first[1], last[0] * 100 + last[1]
-    if begins <= ends:
-        return np.asarray((today >= begins) & (today <= ends))
-    return np.asarray((today >= begins) | (today <= ends))
+    def _season(self, first: tuple[int, int], last: tuple[int, int]) -> Bools:
+        """Of every hour."""
+        begins, ends = first[0] * 100 + first[1], last[0] * 100 + last[1]
+        if begins <= ends:
+            return np.asarray((self._numbers >= begins) & (self._numbers <= ends))
+        return np.asarray((self._numbers >= begins) | (self._numbers <= ends))
 
 
 @dataclass(frozen=True)
@@ -418,15 +417,16 @@ class Walls:
         """
         if self.season_price == 0.0:
             return np.zeros(steps.lat_deg.shape)
-        today = self.days.of_year(hour)
         inside = np.zeros(steps.lat_deg.shape)
         half_deg = steps.distance_nm / 120.0
         tall = half_deg * np.abs(steps.north)
         wide = half_deg * np.abs(steps.east) / np.maximum(np.cos(np.radians(steps.lat_deg)), 0.01)
         low, high = steps.lat_deg.min(initial=90.0) - 2.0, steps.lat_deg.max(initial=-90.0) + 2.0
         for basin in basins():
-            season = within_days(today, basin.first_day, basin.last_day)
-            if not season.any() or basin.south_deg > high or basin.north_deg < low:
+            if basin.south_deg > high or basin.north_deg < low:
+                continue
+            season = self.days.within(hour, basin.first_day, basin.last_day)
+            if not season.any():
                 continue
             half = (basin.east_deg - basin.west_deg) % 360.0 / 2.0
             up = _share_within(steps.lat_deg - basin.south_deg, basin.north_deg - basin.south_deg, tall)
