@@ -17,6 +17,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+MOST_TOLD = 100  # of faults at once
+
 
 class Fault(NamedTuple):
     """One thing wrong in one place of one file.
@@ -46,7 +48,10 @@ class InputFaults(PassageError):
 
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = sorted(set(faults))
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        told = [str(fault) for fault in self.faults[:MOST_TOLD]]
+        if more := len(self.faults) - len(told):
+            told.append(f"and {more:,} more faults; mend these first")
+        super().__init__("\n".join(told))
 
 
 class RouteRefused(PassageError):
