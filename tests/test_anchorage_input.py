@@ -88,6 +88,8 @@ def test_a_good_file_reads(tmp_path: Path) -> None:
         ('diameter = "8 mm"', 'diameter = "8 m"', (15, "anchor[1].chain.diameter", '"8 m"')),
         ('diameter = "8 mm"', "diameter = 8.0", (15, "anchor[1].chain.diameter", "8.0")),
         ('length = "60 m"\n\n', 'length = "11 m"\n\n', (10, "anchor[1]", "a line of 11 m")),
+        ('mass = "20 kg"\n', 'mass = "20 kg"\nveer = "61 m"\n', (13, "anchor[1].veer", "61 m")),
+        ('mass = "20 kg"\n', 'mass = "20 kg"\nveer = "14 m"\n', (13, "anchor[1].veer", "14 m")),
         ('breaking_load = "4100 kg"', 'breaking_load = "41 kN"', (29, "anchor[2].rope.breaking_load", '"41 kN"')),
         ('bottom = "sand"', 'bottom = "concrete"', (6, "anchorage.bottom", '"concrete"')),
         ('name = "kedge"', 'name = "bower"', (20, "anchor[2].name", '"bower"')),

@@ -376,6 +376,36 @@ def test_a_gale_asks_for_seven_to_one() -> None:
     assert at_anchor(anchorage(wind_kn=33.9), 9.6, 2.7).anchors[0].scope_wanted_ratio == 5.0
 
 
+def long_line(**changes: object) -> AnchorageFile:
+    """4.3 m of water, 1.2 m of bow, 150 m of line of which 90 m chain."""
+    anchor = Anchor(
+        name="bower",
+        mass_kg=20.0,
+        chain=Chain(diameter_mm=8.0, grade=40, length_m=90.0),
+        rope=Rope(diameter_mm=14.0, length_m=62.4),
+    )
+    return anchorage(depth_m=4.3, tide_rise_m=0.0).model_copy(update={"anchors": (anchor.model_copy(update=changes),)})
+
+
+def test_no_more_is_veered_than_the_wind_asks_for() -> None:
+    # the published 5 to 1 of all chain, and 7 to 1 once rope goes over the bow or it blows a gale (R2)
+    bower = at_anchor(long_line(), 9.6, 2.7).anchors[0]
+    assert (5.0, 27.5, 152.4) == pytest.approx((bower.scope_ratio, bower.veer_m, bower.line_m))
+    assert bower.scope_enough
+    assert sqrt(27.5**2 - 5.5**2) + 9.6 == pytest.approx(bower.swing.taut_m)
+    assert ["chain 8 mm grade 40"] == [row.part for row in bower.strengths], "the rope is still in the locker"
+    short_chain = at_anchor(long_line(chain=Chain(diameter_mm=8.0, grade=40, length_m=20.0)), 9.6, 2.7).anchors[0]
+    assert (7.0, 38.5) == pytest.approx((short_chain.scope_ratio, short_chain.veer_m))
+    assert ["chain 8 mm grade 40", "rope 14 mm"] == [row.part for row in short_chain.strengths]
+
+
+def test_what_the_file_veers_is_veered() -> None:
+    some, much = (at_anchor(long_line(veer_m=veer_m), 9.6, 2.7).anchors[0] for veer_m in (20.0, 120.0))
+    assert (20.0, 20.0 / 5.5, False) == pytest.approx((some.veer_m, some.scope_ratio, some.scope_enough))
+    assert (120.0, 7.0, True) == pytest.approx((much.veer_m, much.scope_wanted_ratio, much.scope_enough))
+    assert some.swing.taut_m < much.swing.taut_m
+
+
 def test_the_swing_is_widest_taut_at_low_water() -> None:
     swing = at_anchor(anchorage(), 9.6, 2.7).anchors[0].swing
     assert swing.taut_m == pytest.approx(sqrt(60.0**2 - 11.2**2) + 9.6)

@@ -93,18 +93,32 @@ class Rope(Section):
 class Anchor(Section):
     """One anchor with its line, chain next to the anchor.
 
-    shackle_working_n: working load stamped on the weakest fitting.
+    veer_m: how much of the line is let out; as much as the wind asks for if left out. shackle_working_n: working load
+    stamped on the weakest fitting.
     """
 
     name: Name
     mass_kg: Annotated[float, Measured("mass", 1, 200)]
     chain: Chain | None = None
     rope: Rope | None = None
+    veer_m: Annotated[float, Measured("length", 1, 800)] | None = None
     shackle_working_n: Load | None = Field(None, alias="shackle_working_load")
 
     def misfits(self) -> Iterator[Misfit]:
         if self.chain is None and self.rope is None:
             yield Misfit((), "an anchor without a line", "add [anchor.chain], [anchor.rope] or both")
+        elif self.veer_m is not None and self.veer_m > self.line_m:
+            line = written(self.line_m, "length")
+            yield Misfit(("veer",), written(self.veer_m, "length"), f"the line is no longer than {line}")
+
+    @property
+    def chain_m(self) -> float:
+        return self.chain.length_m if self.chain else 0.0
+
+    @property
+    def line_m(self) -> float:
+        """All of its line, metres."""
+        return self.chain_m + (self.rope.length_m if self.rope else 0.0)
 
 
 class Windlass(Section):
@@ -149,14 +163,11 @@ class AnchorageFile(Section):
         for index, anchor in enumerate(self.anchors):
             if anchor.name in names[:index]:
                 yield Misfit(("anchor", index, "name"), shown(anchor.name), "another anchor has this name")
-            line_m = sum(part.length_m for part in (anchor.chain, anchor.rope) if part)
-            if line_m <= height_m:
-                found = f"a line of {written(line_m, 'length')}"
-                yield Misfit(
-                    ("anchor", index),
-                    found,
-                    f"it does not reach from the bow to the bottom, {written(height_m, 'length')}",
-                )
+            bottom = f"it does not reach from the bow to the bottom, {written(height_m, 'length')}"
+            if anchor.line_m <= height_m:
+                yield Misfit(("anchor", index), f"a line of {written(anchor.line_m, 'length')}", bottom)
+            elif anchor.veer_m is not None and anchor.veer_m <= height_m:
+                yield Misfit(("anchor", index, "veer"), written(anchor.veer_m, "length"), bottom)
 
 
 def read_anchorage(path: Path) -> AnchorageFile:

@@ -44,14 +44,15 @@ if TYPE_CHECKING:
 
 TABLE_WINDS_KN = (15.0, 30.0, 42.0, 60.0)
 GALE_KN = 34.0
+CHAIN_SCOPE, ROPE_SCOPE = 5.0, 7.0  # all chain in ordinary weather; rope, or any line in a gale (R2)
 STEEPEST_PULL_DEG = 8.0  # the most an anchor should see, by one author (R2)
 ROPE_IN_WATER = 1.0 - 1025.0 / 1140.0  # nylon
 SPREADS_DEG = (45.0, 60.0, 90.0)
 
 SCOPES = (
     (3.0, "least, all chain, calm and short stay", "R2"),
-    (5.0, "all chain, ordinary weather", "R2"),
-    (7.0, "rope, or any line in a gale", "R2"),
+    (CHAIN_SCOPE, "all chain, ordinary weather", "R2"),
+    (ROPE_SCOPE, "rope, or any line in a gale", "R2"),
     (10.0, "rope in a storm, room allowing", "P"),
 )
 
@@ -157,7 +158,8 @@ class AnchorCheck(Record):
     name: str = told("which anchor")
     anchor_kg: float = told("its mass, kg")
     line_m: float = told("its line, m")
-    scope_ratio: float = down("scope of all of it")
+    veer_m: float = up("how much of it is veered: as the anchorage file says, else what the wind asks for, m")
+    scope_ratio: float = down("scope of what is veered")
     scope_wanted_ratio: float = told("scope wanted for the wind to be ready for")
     scope_enough: bool = told("whether there is as much")
     level_pull_chain_m: float = up("chain that would keep the pull level in the table's load, m")
@@ -296,15 +298,33 @@ def share_of_pull(spread_deg: float) -> float:
     return 0.5 / cos(radians(spread_deg / 2.0))
 
 
-def _check(anchor: Anchor, berth: _Berth) -> AnchorCheck:
+def _scope_wanted(anchor: Anchor, berth: _Berth) -> float:
+    """The published scope for this wind and what then goes over the bow: chain alone, or rope behind it."""
+    all_chain_m = CHAIN_SCOPE * berth.high_m if anchor.veer_m is None else anchor.veer_m
+    only_chain = not anchor.rope or anchor.chain_m >= all_chain_m
+    return CHAIN_SCOPE if only_chain and berth.place.wind_kn < GALE_KN else ROPE_SCOPE
+
+
+def _veered(anchor: Anchor, scope: float, berth: _Berth) -> Anchor:
+    """The anchor with no more of its line than goes over the bow, chain first."""
+    veer_m = scope * berth.high_m
+    chain_m, rope_m = min(veer_m, anchor.chain_m), veer_m - anchor.chain_m
+    chain = anchor.chain and anchor.chain.model_copy(update={"length_m": chain_m})
+    rope = anchor.rope.model_copy(update={"length_m": rope_m}) if anchor.rope and rope_m > 0.0 else None
+    return anchor.model_copy(update={"chain": chain, "rope": rope})
+
+
+def _check(whole: Anchor, berth: _Berth) -> AnchorCheck:
+    wanted = _scope_wanted(whole, berth)
+    scope = min(wanted, whole.line_m / berth.high_m) if whole.veer_m is None else whole.veer_m / berth.high_m
+    anchor = _veered(whole, scope, berth)
     lines = lines_of(anchor)
-    wanted = 7.0 if anchor.rope or berth.place.wind_kn >= GALE_KN else 5.0
-    scope = length(lines) / berth.high_m
     only_chain = anchor.chain and not anchor.rope
     return AnchorCheck(
         name=anchor.name,
         anchor_kg=anchor.mass_kg,
-        line_m=length(lines),
+        line_m=whole.line_m,
+        veer_m=length(lines),
         scope_ratio=scope,
         scope_wanted_ratio=wanted,
         scope_enough=scope >= wanted,

@@ -82,11 +82,11 @@ def anchor_card(lying: AtAnchor) -> Blocks:
 
 def _one(anchor: AnchorCheck) -> Blocks:
     swing = anchor.swing
-    few = f"Too little line: {anchor.scope_wanted_ratio} to 1 is wanted for the wind to be ready for."
+    few = f"Too little line out: {anchor.scope_wanted_ratio} to 1 is wanted for the wind to be ready for."
     room = "" if isnan(swing.room_m) else f" (room {swing.room_m} m)"
     name = f"{anchor.name[:1].upper()}{anchor.name[1:]}"
     return (
-        Head(f"{name}: {anchor.anchor_kg:u} on {anchor.line_m} m, {anchor.scope_ratio} to 1"),
+        Head(f"{name}: {anchor.anchor_kg:u}, {anchor.veer_m} m veered of {anchor.line_m}, {anchor.scope_ratio} to 1"),
         Say("" if anchor.scope_enough else strong(few)),
         Say(strong(f"The taut circle is larger than the room, {swing.room_m} m.") if swing.fits is False else ""),
         Beside(
