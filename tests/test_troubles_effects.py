@@ -203,6 +203,35 @@ def test_the_worse_end_is_what_nineteen_in_twenty_reach() -> None:
     assert -np.inf == worse_end(np.array([-np.inf, -np.inf, *range(18)]), 0.95)
 
 
+def lost_vane(outcome: Outcome) -> tuple[Effect, Effect]:
+    """The wind vane lost, and all self-steering lost, as the plan tells them."""
+    effects = {told.trouble.name: told for told in reckon_troubles(outcome).effects}
+    return effects["Wind vane lost"], effects["Self-steering lost"]
+
+
+def test_a_pilot_that_would_empty_the_battery_is_not_left_to_steer() -> None:
+    """Her crew steers by hand: the days and the sleep that it costs are told, and no battery goes flat for it."""
+    told, by_hand = lost_vane(demo())
+    assert (by_hand.more_days, by_hand.hands, by_hand.lasting) == (told.more_days, told.hands, told.lasting)
+    assert told.more_days > 1.0
+    assert told.hands is not None
+    assert told.hands.sleep_h < 8.0
+    assert "battery" not in {thing.name for thing in told.running_out}
+    assert "steered by hand" in told.trouble.changed
+    assert told.trouble.changed.startswith("The pilot would empty the battery by day ")
+
+
+def test_a_pilot_that_the_battery_can_feed_steers_in_the_vanes_place() -> None:
+    outcome = demo()
+    electrics = outcome.facts.electrics
+    assert electrics is not None
+    big = electrics.battery.model_copy(update={"capacity_ah": 20.0 * electrics.battery.capacity_ah})
+    fed = replace(outcome, facts=replace(outcome.facts, electrics=electrics.model_copy(update={"battery": big})))
+    told, _ = lost_vane(fed)
+    assert (0.0, None) == (told.more_days, told.hands)
+    assert "The electric pilot steers all the time." == told.trouble.changed
+
+
 # ---------------------------------------------------------------- the boat's own facts
 
 

@@ -7,6 +7,7 @@ reminders for people who have practised, no training; makers, surveyors and the 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -76,8 +77,7 @@ def troubles_for(facts: Facts) -> tuple[Trouble, ...]:
 
 def _steering(facts: Facts) -> Iterator[Trouble]:
     self_steering = facts.provisions.activity.self_steering
-    hove_to_h = changes.hove_to_h(facts)
-    rest = f", lying to {hove_to_h:g} h of every 24 to sleep" if hove_to_h else ""
+    rest = _rest(facts)
     if self_steering or changes.pilot_steers(facts):
         yield Trouble(
             "Self-steering lost",
@@ -110,6 +110,27 @@ def _steering(facts: Facts) -> Iterator[Trouble]:
             URGENCY,
         ),
         changes.rudder_lost,
+    )
+
+
+def _rest(facts: Facts) -> str:
+    hove_to_h = changes.hove_to_h(facts)
+    return f", lying to {hove_to_h:g} h of every 24 to sleep" if hove_to_h else ""
+
+
+def vane_by_hand(lost: Trouble, facts: Facts, flat_day: str) -> Trouble:
+    """The wind vane lost where the pilot in its place would empty the battery by that day out."""
+    return replace(
+        lost,
+        changed=f"The pilot would empty the battery by day {flat_day}, so she is steered by hand all the "
+        f"way{_rest(facts)}; more food is burnt.",
+        first=_steps(
+            "Balance her, as with all self-steering lost; lie to for sleep before you are tired.",
+            "Spend the sun on the pilot: meals, sail changes, the hours when both are worn out.",
+            "Watch the battery morning and evening: lights and radio come before the pilot.",
+            "Mend the vane by daylight.",
+        ),
+        change=changes.by_hand,
     )
 
 

@@ -9,8 +9,9 @@ from passage.consequences.times import Times
 from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
 from passage.tell.records import Record, told
-from passage.troubles.catalogue import troubles_for
-from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike
+from passage.troubles import changes
+from passage.troubles.catalogue import troubles_for, vane_by_hand
+from passage.troubles.effects import BATTERY, Aboard, Effect, aboard, effect_of, strike
 from passage.troubles.refuges import Refuges, refuges_of, ways_out
 
 if TYPE_CHECKING:
@@ -57,8 +58,18 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
         if progress is not None:
             progress(done / len(struck))
         effects.append(effect_of(one, fewer, before))
+    effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
     return Troubled(fewer.times, before, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts)))
+
+
+def _as_steered(effect: Effect, effects: list[Effect], facts: Facts) -> Effect:
+    """A lost vane whose pilot would empty the battery is hand-steering: no crew lets the bank go flat for it."""
+    battery = next((thing for thing in effect.running_out if thing.name == BATTERY), None)
+    if effect.trouble.change is not changes.by_pilot or battery is None:
+        return effect
+    by_hand = next(each for each in effects if each.trouble.change is changes.by_hand)
+    return replace(by_hand, trouble=vane_by_hand(effect.trouble, facts, f"{battery.gone_day}"))
 
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
