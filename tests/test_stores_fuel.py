@@ -18,6 +18,7 @@ from passage.consequences.stores.fuel import (
     shaft_power_kw,
 )
 from passage.crossings.ensemble import MOTORING
+from passage.inputs.boat import Engine
 from passage.inputs.provisions import Motor
 from tests.stores_cases import boat, laden, steady_crossings
 
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
     from passage.consequences.stores.drawdown import Laden
     from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
+
+
+ENGINE = Engine(cruising_speed_kn=4.5, consumption_l_h=1.5, full_speed_kn=6.5)
 
 
 def power_hp(pounds: float, feet: float, knots: float) -> float:
@@ -62,17 +66,36 @@ def test_the_handbook_rule_of_a_gallon_for_18_horsepower() -> None:
 
 
 def test_power_goes_with_the_cube_and_a_mile_with_the_square() -> None:
-    table = motoring_table(boat().hull, Motor(), 40.0)
+    table = motoring_table(boat().hull, ENGINE, Motor(), 40.0)
     slow, fast = table[0], table[2]
     assert (fast.speed_kn / slow.speed_kn) ** 3 == pytest.approx(fast.power_kw / slow.power_kw)
     assert (fast.speed_kn / slow.speed_kn) ** 2 == pytest.approx(fast.per_mile_l / slow.per_mile_l)
 
 
 def test_the_range_uses_what_it_is_given_and_shortens_in_a_sea() -> None:
-    for row in motoring_table(boat().hull, Motor(sea_factor=2.0), 40.0):
+    for row in motoring_table(boat().hull, ENGINE, Motor(sea_factor=2.0), 40.0):
         assert 40.0 == pytest.approx(row.range_nm * row.per_mile_l)
         assert row.range_nm == pytest.approx(2.0 * row.range_in_a_sea_nm)
     assert row.speed_kn <= 1.34 * (7.3 * FT_PER_M) ** 0.5
+
+
+@pytest.mark.parametrize("litres", [0.9, 1.9, 4.0])
+def test_at_cruising_speed_the_table_says_what_the_boat_file_says(litres: float) -> None:
+    """Whatever Gerr makes of her hull; and so does the range."""
+    engine = Engine(cruising_speed_kn=4.8, consumption_l_h=litres)
+    rows = {row.speed_kn: row for row in motoring_table(boat().hull, engine, Motor(), 40.0)}
+    assert litres == pytest.approx(rows[4.8].consumption_l_h)
+    assert 40.0 / litres * 4.8 == pytest.approx(rows[4.8].range_nm)
+    assert litres * (3.0 / 4.8) ** 3 == pytest.approx(rows[3.0].consumption_l_h)
+
+
+def test_no_speed_is_told_that_the_engine_is_not_said_to_make() -> None:
+    def fastest(**engine: float) -> float:
+        return motoring_table(boat().hull, Engine(consumption_l_h=1.5, **engine), Motor(), 40.0)[-1].speed_kn
+
+    assert 4.5 == fastest(cruising_speed_kn=4.5)
+    assert 5.5 == fastest(cruising_speed_kn=4.5, full_speed_kn=5.8)
+    assert 6.5 == fastest(cruising_speed_kn=4.5, full_speed_kn=9.0), "never beyond hull speed, 6.56 kn"
 
 
 def charging(crossings: Crossings, her: Boat) -> Laden:

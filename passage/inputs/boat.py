@@ -124,10 +124,17 @@ class Helm(Section):
 
 
 class Engine(Section):
-    """The engine at its cruising speed in flat water."""
+    """The engine at its cruising speed in flat water. ``full_speed_kn``: the most it makes there, if known."""
 
     cruising_speed_kn: Annotated[float, Measured("speed", 1, 12)]
     consumption_l_h: Annotated[float, Measured("flow", 0.1, 30)]
+    full_speed_kn: Annotated[float, Measured("speed", 1, 15)] | None = None
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.full_speed_kn is not None and self.full_speed_kn < self.cruising_speed_kn:
+            cruising = written(self.cruising_speed_kn, "speed")
+            found = written(self.full_speed_kn, "speed")
+            yield Misfit(("full_speed",), found, f"it cannot be less than cruising_speed, {cruising}")
 
 
 class Tank(Section):

@@ -2,6 +2,8 @@
 
 Shaft power by Gerr, *Propeller Handbook*, Formula 2-1: speed-length ratio = 10.665 / (lb per shaft horsepower)^(1/3),
 for smooth water, a clean hull and ratios to about 1.4. A head sea asks 1.3 to 2 times as much (common practice).
+What the boat file says of the litres at her cruising speed goes before the formula, which gives the other speeds from
+there.
 """
 
 from __future__ import annotations
@@ -16,7 +18,7 @@ from passage.crossings.ensemble import MOTORING
 from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
-    from passage.inputs.boat import Hull
+    from passage.inputs.boat import Engine, Hull
     from passage.inputs.provisions import Motor
 
 KW_PER_HP = 0.7457
@@ -49,15 +51,25 @@ def consumption_l_h(power_kw: float, specific_consumption_g_kwh: float) -> float
     return power_kw * specific_consumption_g_kwh / DIESEL_G_PER_L
 
 
-def motoring_table(hull: Hull, motor: Motor, usable_l: float) -> tuple[MotoringRow, ...]:
-    """Motoring by half knots from 3 kn to hull speed, on ``usable_l`` litres: what lies above the landfall reserve."""
-    fastest = HIGHEST_RATIO * (hull.waterline_length_m * FT_PER_M) ** 0.5
-    speeds = np.arange(3.0, fastest + 1e-9, 0.5)
-    return tuple(_motoring(hull, motor, usable_l, float(speed)) for speed in speeds)
+def motoring_table(hull: Hull, engine: Engine, motor: Motor, usable_l: float) -> tuple[MotoringRow, ...]:
+    """Motoring at cruising speed and by half knots from 3 kn to the full speed that the boat file gives, to cruising
+    speed where it gives none, never beyond hull speed; on ``usable_l`` litres: what lies above the landfall reserve.
+    """
+    fastest = min(
+        engine.full_speed_kn or engine.cruising_speed_kn,
+        HIGHEST_RATIO * (hull.waterline_length_m * FT_PER_M) ** 0.5,
+    )
+    speeds = {engine.cruising_speed_kn, *np.arange(3.0, fastest + 1e-9, 0.5).tolist()}
+    return tuple(_motoring(hull, engine, motor, usable_l, speed) for speed in sorted(speeds))
 
 
-def _motoring(hull: Hull, motor: Motor, usable_l: float, speed_kn: float) -> MotoringRow:
-    power = shaft_power_kw(hull.displacement_kg, hull.waterline_length_m, speed_kn)
+def _motoring(hull: Hull, engine: Engine, motor: Motor, usable_l: float, speed_kn: float) -> MotoringRow:
+    """The formula's power, as many times over as her own litres at cruising speed are of the formula's."""
+    power, cruising = (
+        shaft_power_kw(hull.displacement_kg, hull.waterline_length_m, speed)
+        for speed in (speed_kn, engine.cruising_speed_kn)
+    )
+    power *= engine.consumption_l_h / consumption_l_h(cruising, motor.specific_consumption_g_kwh)
     burnt = consumption_l_h(power, motor.specific_consumption_g_kwh)
     reach = usable_l / burnt * speed_kn
     return MotoringRow(speed_kn, power, burnt, burnt / speed_kn, reach, reach / motor.sea_factor)
@@ -67,8 +79,7 @@ def fuel_to_landfall(laden: Laden) -> Store | None:
     """Fuel burnt in calms and for charging along every crossing; the landfall reserve is kept back. None without
     engine.
 
-    Hours under way by engine burn what the boat file says, not what the formula says. Survival use charges and does not
-    motor.
+    Hours under way by engine burn what the boat file says at cruising speed. Survival use charges and does not motor.
     """
     boat, crossings = laden.boat, laden.crossings
     if boat.engine is None:

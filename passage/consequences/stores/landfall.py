@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from passage.consequences.stores.drawdown import Laden
     from passage.inputs.boat import Boat
     from passage.inputs.pantry import Pantry
+    from passage.inputs.provisions import Motor
 
 BY_ITEM = ("water", "food", "fuel", "gas")  # weighed tank by tank, packet by packet
 
@@ -169,11 +170,17 @@ def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True) -
         together=together(stores, provisions.remedy.target_share),
         hand_table=table,
         rations=rations(table, laden.crossings, {store.name: store for store in stores}),
-        motoring=motoring_table(boat.hull, provisions.motor, _above_reserve_l(boat)) if boat.engine else (),
+        motoring=_motoring(boat, provisions.motor),
         gas_use=gas_told(provisions),
         stowed=stowed(_carried(laden, stores), boat.hull, provisions.stowage, _foods_carried(pantry, laid.provision)),
         watermaker_wh_per_day=watermaking_of(provisions).energy_wh_per_day,
     )
+
+
+def _motoring(boat: Boat, motor: Motor) -> tuple[MotoringRow, ...]:
+    if boat.engine is None:
+        return ()
+    return motoring_table(boat.hull, boat.engine, motor, _above_reserve_l(boat))
 
 
 @dataclass(frozen=True)

@@ -371,8 +371,8 @@ def _stores(outcome: Outcome) -> list[Row]:
         ),
         Row(
             "Power under engine",
-            "from hull and displacement",
-            "Gerr, Propeller Handbook, second-hand; 840 g in a litre",
+            "litres at cruising speed from the boat file",
+            "other speeds: Gerr, Propeller Handbook, second-hand; 840 g in a litre",
         ),
         Row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
     ]

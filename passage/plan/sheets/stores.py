@@ -318,8 +318,9 @@ def _under_engine(stores: Stores) -> Blocks:
             every=99,
         ),
         note(
-            "From hull and displacement, by Gerr's rule for displacement hulls; the boat file's own litres an hour are "
-            "what the crossings burn. Run her an hour and top up: that figure is better than these."
+            "At cruising speed the boat file's own litres an hour, from there by the cube of the speed, as in Gerr's "
+            "rule for displacement hulls. It ends at cruising speed unless the boat file gives a full_speed. Run her "
+            "an hour and top up: that figure is better than these."
         ),
     )
 
