@@ -132,6 +132,7 @@ def test_no_file_is_an_empty_register(tmp_path: Path) -> None:
         ('name = "galley drain"', 'name = "shrouds"', (43, "seacock[1].name", '"shrouds"')),
         ('area = "12 m2"', 'area = "17 m2"', (55, "sail[1].reef[1].area", "17 m²")),
         ('wind_to = "26 kn"', 'wind_to = "16 kn"', (56, "sail[1].reef[1].wind_to", "16 kn")),
+        ('stay = "mast"', 'stay = "mast"\ninstead_of = ["genoa"]', (52, "sail[1].instead_of[1]", '"genoa"')),
         ('mmsi = "601123456"', 'mmsi = "60112345"', (59, "identity.mmsi", '"60112345"')),
         ("count = 20", "cuont = 20", (40, "spare[1].cuont", "unknown key")),
     ],

@@ -23,6 +23,13 @@ JIB = Sail(name="working jib", stay="forestay", area_m2=17.0, wind_to_kn=28.0)
 DRIFTER = Sail(name="drifter", stay="flying", area_m2=45.0, wind_to_kn=10.0, angle_from_deg=70.0, angle_to_deg=150.0)
 STORM = Sail(name="storm jib", stay="inner stay", area_m2=5.5, wind_from_kn=28.0, wind_to_kn=55.0, use="storm jib")
 SAILS = (MAIN, GENOA, JIB, DRIFTER, STORM)
+CUTTER = (  # invented
+    MAIN,
+    Sail(name="yankee", stay="forestay", area_m2=18.0, wind_to_kn=24.0),
+    Sail(name="staysail", stay="inner stay", area_m2=9.0, wind_to_kn=28.0, reefs=(Reef(area_m2=6.0, wind_to_kn=34.0),)),
+    DRIFTER,
+    Sail(name="storm jib", stay="forestay", area_m2=5.0, wind_from_kn=28.0, wind_to_kn=55.0, use="storm jib"),
+)
 
 
 def plan(wind_kn: float, angle_deg: float) -> SailPlan:
@@ -35,7 +42,7 @@ def plan(wind_kn: float, angle_deg: float) -> SailPlan:
 @pytest.mark.parametrize(
     ("wind_kn", "angle_deg", "expected"),
     [
-        (8.0, 90.0, [("main", 0), ("genoa", 0), ("drifter", 0)]),
+        (8.0, 90.0, [("main", 0), ("drifter", 0)]),
         (8.0, 45.0, [("main", 0), ("genoa", 0)]),
         (17.0, 45.0, [("main", 0), ("working jib", 0)]),
         (20.0, 90.0, [("main", 1), ("working jib", 0)]),
@@ -58,8 +65,46 @@ def test_the_table_covers_every_wind_and_angle_once() -> None:
 
 def test_more_wind_never_asks_for_more_sail() -> None:
     for angle in ANGLES_DEG:
-        areas = [it.area_m2 for it in sail_table((MAIN, GENOA, JIB, DRIFTER)) if it.angle_from_deg == angle]
-        assert areas == sorted(areas, reverse=True)
+        for sails in (SAILS, CUTTER, CUTTER[::-1]):
+            areas = [it.area_m2 for it in sail_table(sails) if it.angle_from_deg == angle]
+            assert areas == sorted(areas, reverse=True)
+
+
+def set_by_cutter(wind_kn: float, *sails: Sail) -> list[tuple[str, int]]:
+    plans = sail_table(sails or CUTTER)
+    (found,) = [it for it in plans if it.wind_from_kn <= wind_kn < it.wind_to_kn and it.angle_from_deg == 90.0]
+    return [(sail.name, sail.reef) for sail in found.sails]
+
+
+def test_a_storm_jib_is_not_set_beside_the_headsail_it_replaces() -> None:
+    """It comes when the reefed staysail has had enough, though its own winds begin earlier."""
+    assert [("main", 2), ("staysail", 1)] == set_by_cutter(30.0)
+    assert [("storm jib", 0)] == set_by_cutter(40.0)
+
+
+def test_a_drifter_comes_in_place_of_the_sail_on_the_forestay() -> None:
+    assert [("main", 0), ("staysail", 0), ("drifter", 0)] == set_by_cutter(5.0)
+    assert [("main", 0), ("yankee", 0), ("staysail", 0)] == set_by_cutter(11.0)
+
+
+def test_what_a_sail_replaces_can_be_said() -> None:
+    both = DRIFTER.model_copy(update={"instead_of": ()})
+    alone = DRIFTER.model_copy(update={"instead_of": ("yankee", "staysail", "main"), "area_m2": 40.0})
+    assert ("yankee", 0) in set_by_cutter(5.0, *CUTTER[:3], both)
+    assert [("main", 0), ("yankee", 0), ("staysail", 0)] == set_by_cutter(5.0, *CUTTER[:3], alone), "the larger area"
+    assert [("drifter", 0)] == set_by_cutter(5.0, CUTTER[0], alone)
+
+
+def test_a_sail_that_is_wanted_later_comes_only_when_another_goes() -> None:
+    """Two sails at the first reef are not made three by more wind, and the mainsail stays."""
+    late = CUTTER[2].model_copy(update={"wind_from_kn": 20.0})
+    assert [("main", 1), ("yankee", 0)] == set_by_cutter(22.0, CUTTER[0], CUTTER[1], late)
+    assert [("main", 2), ("staysail", 0)] == set_by_cutter(26.0, CUTTER[0], CUTTER[1], late)
+
+
+def test_a_spinnaker_that_wants_some_wind_is_set_when_it_comes() -> None:
+    kite = DRIFTER.model_copy(update={"wind_from_kn": 5.0})
+    assert ("drifter", 0) in set_by_cutter(7.0, CUTTER[0], CUTTER[1], kite)
 
 
 def test_the_edges_are_the_sails_own_limits() -> None:

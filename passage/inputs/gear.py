@@ -280,6 +280,7 @@ class Gear(Section):
                 yield Misfit(("seacock", index, "name"), shown(seacock.name), "a [[gear]] item has this name")
         yield from _unknown_names(self.jobs, {item.name for item in self.items} | {cock.name for cock in self.seacocks})
         yield from _circles(self.jobs)
+        yield from _unknown_sails(self.sails)
         days = sum(job.work_h or 0.0 for job in self.jobs) / self.work.daily_work_h
         if days > MOST_WORK_DAYS:
             yield Misfit(("job",), f"{days:,.0f} days of work", "mend the hours, or how many are worked a day")
@@ -347,6 +348,14 @@ def _unknown_names(jobs: Sequence[Job], gear: set[str]) -> Iterator[Misfit]:
                 yield Misfit(("job", index, "after", position), shown(first), "no job has this name")
         if job.gear is not None and job.gear not in gear:
             yield Misfit(("job", index, "gear"), shown(job.gear), "no gear or seacock has this name")
+
+
+def _unknown_sails(sails: Sequence[Sail]) -> Iterator[Misfit]:
+    for index, sail in enumerate(sails):
+        others = {other.name for other in sails} - {sail.name}
+        for position, name in enumerate(sail.instead_of or ()):
+            if name not in others:
+                yield Misfit(("sail", index, "instead_of", position), shown(name), "no other sail has this name")
 
 
 def _circles(jobs: Sequence[Job]) -> Iterator[Misfit]:

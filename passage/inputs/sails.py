@@ -36,7 +36,9 @@ class Reef(Section):
 class Sail(Section):
     """One sail. Winds are steady true winds, angles true and from the bow.
 
-    stay: where it sets; two sails never share a stay. wind_to_kn: limit of the whole sail; reefs, the
+    stay: where it sets; two sails never share a stay. instead_of: names of sails that it is never set together with;
+    left out, those of its kind: a free-flying sail takes the forestay's place, a storm sail that of all headsails.
+    wind_to_kn: limit of the whole sail; reefs, the
     shallowest first, go on from there. use: what published storm-sail sizes call it, empty for a working sail.
     colour, fibre: for the same rules.
     """
@@ -48,6 +50,7 @@ class Sail(Section):
     wind_to_kn: Wind
     angle_from_deg: Angle = 0.0
     angle_to_deg: Angle = 180.0
+    instead_of: tuple[Name, ...] | None = Field(None, strict=False, max_length=10)
     reefs: tuple[Reef, ...] = Field((), alias="reef", strict=False, max_length=6)
     use: Literal["", "storm jib", "trysail", "heavy-weather jib"] = ""
     high_visibility: bool | None = None

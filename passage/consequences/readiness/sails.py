@@ -6,20 +6,23 @@ A table by true wind from the boat's own sails and limits, and storm sails again
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import groupby, pairwise
-from math import isnan, nan
+from itertools import groupby, pairwise, permutations, product
+from math import inf, isfinite, isnan, nan
 from typing import TYPE_CHECKING
 
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from passage.inputs.sails import Rig, Sail
+
+    Set = tuple["SetSail", ...]
 
 ANGLES_DEG = (45.0, 60.0, 90.0, 120.0, 150.0, 180.0)
 WINDS_TO_KN = 60.0
 STAYS = ("mast", "forestay", "inner stay", "flying")
+HEADSAILS = ("storm jib", "heavy-weather jib")  # that are set alone before the mast
 STORM_WIND_KN = 34.0  # Beaufort 8, lower limit
 HEAVY_WIND_KN = 22.0  # Beaufort 6, lower limit
 STORM_JIB_SHARE = 0.05  # of the foretriangle height squared (M)
@@ -30,7 +33,8 @@ RULE = "World Sailing Offshore Special Regulations"
 CAUTIONS = (
     "By the limits in the gear file and the steady wind, not the gusts.",
     "Reef when you first think of it, and before dark.",
-    "A poled-out or free-flying sail is not counted with a sail it would blanket; the crew decides.",
+    "A free-flying sail is counted in place of the one on the forestay, a storm or heavy-weather jib in place of every "
+    "other headsail, unless the gear file says otherwise; the crew decides.",
 )
 
 
@@ -92,13 +96,16 @@ class Sails(Record):
 def sail_table(sails: Sequence[Sail]) -> tuple[SailPlan, ...]:
     """What to set for each band of wind between the sails' own limits and each of six angles, winds rising.
 
-    On each stay the largest sail or reef that the wind and angle allow.
+    The largest area that wind and angle allow, one sail to a stay and none beside one that it replaces. Once anything
+    is reefed or taken off for the wind, more wind never asks for more sail.
     """
     edges = sorted({0.0, WINDS_TO_KN, *(edge for sail in sails for edge in _edges(sail) if edge < WINDS_TO_KN)})
+    bands = list(pairwise(edges))
+    at_angles = [zip(bands, _up_the_wind(sails, bands, angle), strict=True) for angle in ANGLES_DEG]
     return tuple(
-        SailPlan(low, high, angle, angle, tuple(_set(sails, 0.5 * (low + high), angle)))
-        for low, high in pairwise(edges)
-        for angle in ANGLES_DEG
+        SailPlan(low, high, angle, angle, chosen)
+        for row in zip(*at_angles, strict=True)
+        for angle, ((low, high), chosen) in zip(ANGLES_DEG, row, strict=True)
     )
 
 
@@ -124,13 +131,48 @@ def _edges(sail: Sail) -> tuple[float, ...]:
     return (sail.wind_from_kn, sail.wind_to_kn, *(reef.wind_to_kn for reef in sail.reefs))
 
 
-def _set(sails: Sequence[Sail], wind_kn: float, angle_deg: float) -> list[SetSail]:
-    chosen = []
-    for stay in STAYS:
-        fitting = [reefed for sail in sails if sail.stay == stay and (reefed := _reefed(sail, wind_kn, angle_deg))]
-        if fitting:
-            chosen.append(max(fitting, key=lambda reefed: reefed.area_m2))
-    return chosen
+def _up_the_wind(sails: Sequence[Sail], bands: Sequence[tuple[float, float]], angle_deg: float) -> Iterator[Set]:
+    """What is set in each band of wind, the winds rising."""
+    before: Set = ()
+    most_m2 = inf
+    for low, high in bands:
+        fitting = [(sail, one) for sail in sails if (one := _reefed(sail, 0.5 * (low + high), angle_deg))]
+        if not set(before) <= {one for _, one in fitting}:
+            most_m2 = _area_m2(before)
+        now = _largest(fitting, before, most_m2)
+        yield now
+        before = now or before
+
+
+def _largest(fitting: Sequence[tuple[Sail, SetSail]], before: Set, most_m2: float) -> Set:
+    """The sails of most area together, no more than most_m2; in a rising wind those that are set stay set."""
+    drawing = {one.name for one in before} if isfinite(most_m2) else set()
+    best: tuple[tuple[int, float], Set] = ((0, 0.0), ())
+    for together in product(*([None, *(one for one in fitting if one[0].stay == stay)] for stay in STAYS)):
+        up = [one for one in together if one is not None]
+        chosen = tuple(one for _, one in up)
+        area_m2 = _area_m2(chosen)
+        worth = sum(one.name in drawing for one in chosen), area_m2
+        if worth > best[0] and area_m2 <= most_m2 and not _replaced([sail for sail, _ in up]):
+            best = worth, chosen
+    return best[1]
+
+
+def _area_m2(chosen: Set) -> float:
+    return sum(one.area_m2 for one in chosen)
+
+
+def _replaced(sails: Sequence[Sail]) -> bool:
+    """Whether any of these is set in place of another of them."""
+    return any(_replaces(one, other) for one, other in permutations(sails, 2))
+
+
+def _replaces(one: Sail, other: Sail) -> bool:
+    if one.instead_of is not None:
+        return other.name in one.instead_of
+    if one.use in HEADSAILS:
+        return other.stay != "mast"
+    return one.stay == "flying" and other.stay == "forestay"
 
 
 def _reefed(sail: Sail, wind_kn: float, angle_deg: float) -> SetSail | None:
