@@ -63,6 +63,26 @@ def test_the_polar_is_read_even_where_the_boat_file_is_at_fault(tmp_path: Path) 
     assert ["boat.toml", "polar.csv"] == [fault.file for fault in told.value.faults]
 
 
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("voyage.toml", "depart = ", "departs = "),
+        ("boat.toml", "displacement = ", "displaces = "),
+        ("crew.toml", "mass = ", "weight = "),
+    ],
+)
+def test_a_fault_in_another_file_does_not_make_the_mate_nobody(file: str, old: str, new: str, tmp_path: Path) -> None:
+    folder = tmp_path / "voyage"
+    shutil.copytree(ROUTES[0], folder)
+    (folder / "watch.toml").write_text('[[person]]\nrole = "mate"\nstands = ["18:00-15:00"]\n')
+    read_folder(folder)
+    path = folder / file
+    path.write_text(path.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(InputFaults) as told:
+        read_folder(folder)
+    assert {file} == {fault.file for fault in told.value.faults}
+
+
 def test_crew_water_and_fuel_are_weighed_against_the_payload(tmp_path: Path) -> None:
     """D: 149 kg of crew, 85 + 54 L of water and 18 L sealed at 1 kg/L, 65 L of diesel at 0.84 kg/L: 360.6 kg."""
     shutil.copytree(BASE, tmp_path / "v")

@@ -87,19 +87,19 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
         found = "this is a file" if is_file(folder) else "no such folder"
         raise InputFaults([Fault(str(folder), 0, "", found, f"name a folder that holds {', '.join(FILES)}")])
     faults: list[Fault] = []
-    written_down = _asked_for(folder, faults)
-    roles = tuple(person.role for person in written_down[3].people) if written_down else ("skipper",)
+    voyage_file, voyage, boat, crew, polar = _asked_for(folder, faults)
+    roles = tuple(person.role for person in crew.people) if crew else None
     today = today or datetime.now(UTC).date()
-    hull = written_down[2].hull if written_down else None
-    besides = _may_be_there(folder, roles, today, hull, faults)
-    if faults or written_down is None or besides is None:
+    besides = _may_be_there(folder, roles, today, boat.hull if boat else None, faults)
+    if faults or voyage_file is None or voyage is None or boat is None or crew is None or besides is None:
         raise InputFaults(faults)
-    voyage_file, voyage, boat, crew, polar = written_down
     return Facts(folder, voyage_file, voyage, boat, crew, polar, *besides, today)
 
 
-def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boat, Crew, PolarTable | None] | None:
-    """The three files and the polar table, or None and the faults added."""
+def _asked_for(
+    folder: Path, faults: list[Fault]
+) -> tuple[Document | None, Voyage | None, Boat | None, Crew | None, PolarTable | None]:
+    """The three files and the polar table, None for each at fault and the faults added."""
     voyage_file, boat_file, crew_file = (_told(partial(read_document, folder / name), faults) for name in FILES)
     voyage_file, voyage = _voyage(voyage_file, faults)
     boat, crew = _fact(boat_file, Boat, faults), _fact(crew_file, Crew, faults)
@@ -108,13 +108,11 @@ def _asked_for(folder: Path, faults: list[Fault]) -> tuple[Document, Voyage, Boa
         faults += _file_faults(voyage, voyage_file)
     if boat and crew and boat_file:
         faults += _load_faults(boat, crew, boat_file)
-    if voyage_file is None or voyage is None or boat is None or crew is None:
-        return None
     return voyage_file, voyage, boat, crew, polar
 
 
 def _may_be_there(
-    folder: Path, roles: tuple[str, ...], today: date, hull: Hull | None, faults: list[Fault]
+    folder: Path, roles: tuple[str, ...] | None, today: date, hull: Hull | None, faults: list[Fault]
 ) -> tuple[TrackLimits, Provisions, Pantry, Electrics | None, Watch, Gear, AnchorageFile | None, Troubles] | None:
     """The files that a folder may lack, or None and the faults added."""
     limits = _told(partial(read_track_limits, folder), faults)

@@ -238,17 +238,18 @@ class Watch(Section):
     lookout: LookOut = LookOut()
 
 
-def read_watch(folder: Path, roles: tuple[str, ...]) -> Watch:
+def read_watch(folder: Path, roles: tuple[str, ...] | None) -> Watch:
     """``watch.toml`` of a voyage folder, with ``keepers`` filled in from the crew's roles; all defaults where there
     is no such file.
 
-    A larger crew than rotas are made for has no keepers until a file names them, so that all else can be planned.
+    roles: None where the crew file is at fault; nobody can then be said to be missing from it. A larger crew than rotas
+    are made for has no keepers until a file names them, so that all else can be planned.
     Raises InputFaults with everything that is wrong in the file or does not fit the crew.
     """
     path = folder / WATCH_FILE
     document = read_document(path) if is_there(path) else Document(WATCH_FILE, folder, {}, {})
     watch = document.read(Watch)
-    if len(roles) > MOST_KEEPERS and watch == Watch():
+    if roles is None or (len(roles) > MOST_KEEPERS and watch == Watch()):
         return watch
     watch = watch.model_copy(update={"keepers": watch.keepers or roles})
     if faults := [document.fault(*misfit) for misfit in crew_misfits(watch, roles)]:
