@@ -10,6 +10,7 @@ import pytest
 
 from passage.errors import InputFaults
 from passage.inputs.folder import FILES, read_folder
+from passage.inputs.troubles import TROUBLES_FILE
 from passage.shipped import shipped
 
 ROUTES = sorted(path for path in shipped("routes").iterdir() if path.is_dir())
@@ -27,6 +28,12 @@ def test_a_demonstration_voyage_reads_and_says_what_is_invented(route: Path) -> 
     assert 9 <= facts.boat.hull.length_overall_m <= 11
     for file in FILES:
         assert "INVENTED" in (route / file).read_text(encoding="utf-8").split("\n\n")[0]
+
+
+@pytest.mark.parametrize("route", ROUTES, ids=lambda path: path.name)
+def test_every_demonstration_voyage_has_refuges_and_says_what_of_them_is_invented(route: Path) -> None:
+    assert len(read_folder(route).troubles.refuges) >= 2
+    assert "INVENTED" in (route / TROUBLES_FILE).read_text(encoding="utf-8").split("\n\n")[0]
 
 
 def test_one_demonstration_boat_brings_a_polar_and_the_others_are_estimated() -> None:
