@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from math import inf
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
@@ -17,6 +18,7 @@ from passage.consequences.watches.lookout import (
     longest_interval_min,
     ship_interval_min,
     table,
+    visibility_words,
     worst_interval_min,
 )
 from passage.inputs.watch import LookOut
@@ -48,6 +50,23 @@ def test_the_derived_intervals(range_nm: float, close: float, interval: float) -
     assert close == pytest.approx(line.end_on_min, abs=0.05)
     assert interval == pytest.approx(line.interval_min, abs=0.05)
     assert "visibility" == line.limited_by
+
+
+@pytest.mark.parametrize("ais", ["none", "receiver"])
+def test_in_fog_no_interval_is_short_enough_whatever_the_ais_says(ais: Literal["none", "receiver"]) -> None:
+    """Derived (D) at 6 and 20 knots: 2 nm close in 4.6 minutes and 0.5 nm in 1.2, of which 3 are to get clear."""
+    *_, thick, dense = table(LookOut(ais=ais), 6.0)
+    assert ("any ship, in visibility of 2 miles", "any ship, in visibility of 0.5 miles") == (thick.what, dense.what)
+    assert (4.6, 1.2) == pytest.approx((thick.end_on_min, dense.end_on_min), abs=0.05)
+    assert thick.all_the_time
+    assert dense.all_the_time
+
+
+def test_visibility_is_said_not_to_be_known() -> None:
+    assert "10 nm is a default and is not what one sees" in visibility_words(LookOut())
+    own = visibility_words(LookOut(visibility_nm=1.0))
+    assert "1 nm is the watch file's own" in own
+    assert "looks and listens all the time" in own
 
 
 def test_what_is_inside_the_margin_leaves_no_interval() -> None:

@@ -23,6 +23,11 @@ CAUTION = (
     "many minutes is not that: it leaves a risk, and these minutes only say how fast the worst case comes. AIS and "
     "radar don't show everything."
 )
+FOGS_NM = (2.0, 0.5)  # examples of what thick weather leaves, no forecast of any
+IN_FOG = (
+    "In fog somebody looks and listens all the time, at a safe speed, engine ready, fog signal sounding, lights on "
+    "(COLREG Rules 5, 6, 19, 20 and 35, from memory)."
+)
 END_ON_DEG, CROSSING_DEG, ASTERN_DEG = 180.0, 90.0, 0.0
 
 
@@ -127,9 +132,24 @@ def _line(what: str, limits: dict[Limit, float], look: LookOut, own_kn: float) -
 
 
 def table(look: LookOut, own_kn: float) -> tuple[Approach, ...]:
-    """Every line, by day, by night and by AIS where there is one."""
+    """Every line, by day, by night, by AIS where there is one, and in fog."""
     by_eye = tuple(approach(sight, look, own_kn) for sight in (*BY_DAY, *BY_NIGHT))
-    return by_eye if look.ais == "none" else (*by_eye, ais_approach(look, own_kn))
+    by_ais = () if look.ais == "none" else (ais_approach(look, own_kn),)
+    in_fog = (
+        _line(f"any ship, in visibility of {miles:g} miles", {Limit.VISIBILITY: miles}, look, own_kn)
+        for miles in FOGS_NM
+        if miles < look.visibility_nm
+    )
+    return *by_eye, *by_ais, *in_fog
+
+
+def visibility_words(look: LookOut) -> str:
+    """What is not known of how far one sees, and what then."""
+    whose = "the watch file's own" if "visibility_nm" in look.model_fields_set else "a default"
+    return (
+        f"No data here hold fog: {look.visibility_nm:g} nm is {whose} and is not what one sees in these waters in this "
+        f"month. Pilot book and forecast know where fog lies. {IN_FOG}"
+    )
 
 
 def worst_interval_min(look: LookOut, own_kn: float) -> float:

@@ -23,6 +23,7 @@ class Looks(Record):
     fast_kn: float = told("speed that 1 of her hours under way in 10 exceeds; for the look-out and for lost overboard")
     looks: tuple[Approach, ...] = told("what is seen how far off, and how long it then takes, in the worst case")
     look_words: str = told("what the table of looks stands on")
+    visibility_words: str = told("what is not known of the visibility, and what to do in fog")
     caution: str = told("why a timed look is no proper look-out")
     call: CardLine = told("how to call the next")
     handover: tuple[CardLine, ...] = told("what to say at the change of the watch")
@@ -41,6 +42,7 @@ def table(outcome: Outcome) -> Looks:
             f"{look.ship_speed_kn:g} knots, this boat at {outcome.fast_kn:.1f}, which 1 hour in 10 exceeds; a ship "
             f"to be known {look.safe_nm:g} nm off at the least, {60.0 * look.react_h:.0f} min to get clear."
         ),
+        visibility_words=lookout.visibility_words(look),
         caution=lookout.CAUTION,
         call=CALL,
         handover=CARD,
@@ -73,6 +75,7 @@ def look_out_card(looks: Looks) -> Blocks:
             f"Minutes from first sight until she is here, in the worst case. {looks.look_words} "
             '"All the time": no interval is short enough.'
         ),
+        Say(looks.visibility_words),
         on_screen(Say(looks.caution)),
         *(() if looks.one_keeper else (on_paper(Head("Calling the next watch"), Say(looks.call.say, Size.LEAD)),)),
     )
