@@ -89,6 +89,15 @@ def test_the_formulas_give_what_their_authors_print() -> None:
     assert [0.715, 0.24] == pytest.approx(transmittance_low([0.5, 1.0], 0.0).tolist())
 
 
+def test_the_little_sun_of_every_latitude_is_berliands() -> None:
+    """Budyko's table of a by latitude, by fifth degrees from the equator (M), 0.38 everywhere, on either side."""
+    table = "0.38 0.40 0.40 0.39 0.37 0.35 0.36 0.38 0.38 0.38 0.40 0.41 0.36 0.25 0.18 0.16 0.15 0.14"
+    for lat_deg, a in zip(range(0, 90, 5), map(float, table.split()), strict=True):
+        for half, share in ((0.5, 1.0 - a / 2.0 - 0.38 / 4.0), (1.0, 1.0 - a - 0.38)):
+            for side in (lat_deg, -lat_deg):
+                assert share == pytest.approx(float(transmittance_low(half, side)), abs=1e-9)
+
+
 def test_reed_never_exceeds_the_clear_sky() -> None:
     assert 1.0 == transmittance_high(0.1, 85.0)
 
