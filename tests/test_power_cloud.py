@@ -62,6 +62,8 @@ def test_luck_is_standard_and_lasts_for_days() -> None:
     one, five = (np.corrcoef(noons[:-lag].ravel(), noons[lag:].ravel())[0, 1] for lag in (1, 5))
     # D: 0.05 + 0.55 exp(-24/36) + 0.40 exp(-24/4) and the same for 120 h, sampled in 600 members.
     assert [0.333, 0.070] == pytest.approx([one, five], abs=0.03)
+    # D: half the square of what four hours change: 1 - 0.05 - 0.55 exp(-4/36) - 0.40 exp(-1); some 36,000 samples.
+    assert 0.311 == pytest.approx(float(((luck[4:] - luck[:-4]) ** 2).mean()) / 2.0, rel=0.02)
 
 
 def test_daily_daylight_cloud_is_as_alike_from_day_to_day_as_sunshine_is() -> None:
