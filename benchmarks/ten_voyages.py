@@ -1,9 +1,9 @@
 """Ten ocean voyages between real harbours: each must lay a track, in a time that is printed.
 
-    python -m benchmarks.ten_voyages
+    python -m benchmarks.ten_voyages [current]
 
-The boat is invented; the positions are of waters off the harbours, for planning only. Exits 1 where one is refused, or
-where exact land lies across a track.
+With "current" the shipped current sets everywhere. The boat is invented; the positions are of waters off the harbours,
+for planning only. Exits 1 where one is refused, or where exact land lies across a track.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.lines import normals, places_along
 from passage.crossings.search.walls import Ends
 from passage.inputs.climate import read_climate
+from passage.inputs.current import shipped_grid
 from passage.inputs.folder import read_folder
 from passage.inputs.search import TrackLimits
 from passage.sailings.land import land_hits
@@ -42,10 +43,11 @@ def main() -> int:
     facts = read_folder(shipped("routes") / "lagos-azores")
     vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
     climate, limits, bad = read_climate(), TrackLimits(), 0
+    current = shipped_grid() if "current" in sys.argv[1:] else None
     for name, ends, (month, day) in VOYAGES:
         depart = datetime(2027, month, day, tzinfo=UTC)
         began, worked = time.perf_counter(), time.process_time()
-        speeds = ExpectedSpeeds(climate, vessel, depart, limits.prices)
+        speeds = ExpectedSpeeds(climate, vessel, depart, limits.prices, current)
         try:
             found = find_track(Search(ends, speeds, limits, depart))
         except Exception as refusal:

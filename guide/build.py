@@ -9,6 +9,7 @@ A test holds commands.md and keys.md against what this would write.
 from __future__ import annotations
 
 import inspect
+import re
 import shutil
 import subprocess
 import sys
@@ -92,12 +93,14 @@ def api_page() -> str:
 
 def _told(name: str, what: object) -> str:
     """A name with its docstring, and those of its own public methods."""
+    names = what.__all__ if inspect.ismodule(what) else vars(what) if inspect.isclass(what) else ()
     inner = [
-        _told(f"{name.rsplit('.', 1)[-1]}.{each}", member)
-        for each, member in (vars(what).items() if inspect.isclass(what) else ())
-        if not each.startswith("_") and callable(member)
+        _told(f"{name.rsplit('.', 1)[-1]}.{each}", vars(what)[each])
+        for each in names
+        if not each.startswith("_") and callable(vars(what)[each])
     ]
-    signature = "" if inspect.isclass(what) else str(inspect.signature(what)).replace("\n", " ")  # type: ignore[arg-type]
+    signature = "" if not inspect.isfunction(what) else str(inspect.signature(what)).replace("\n", " ")
+    signature = re.sub(r" = <[^>]*>", " = ...", signature)  # where in memory a default stands is nothing to read
     return "\n".join([f"## `{name}{signature}`\n", f"```text\n{inspect.getdoc(what) or ''}\n```\n", *inner])
 
 

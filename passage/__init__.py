@@ -8,10 +8,36 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from passage.api import Sailing, read, sail, track, when
+    from passage import logbook
+    from passage.api import (
+        Sailing,
+        battery_at_anchor,
+        check,
+        choices,
+        new,
+        read,
+        sail,
+        speeds,
+        track,
+        when,
+    )
     from passage.inputs.changes import changed
 
-__all__ = ["Sailing", "__version__", "changed", "read", "sail", "track", "when"]
+__all__ = [
+    "Sailing",
+    "__version__",
+    "battery_at_anchor",
+    "changed",
+    "check",
+    "choices",
+    "logbook",
+    "new",
+    "read",
+    "sail",
+    "speeds",
+    "track",
+    "when",
+]
 __version__ = "0.1.0"
 
 
@@ -19,9 +45,11 @@ def __getattr__(name: str) -> Any:
     """The public names are loaded when the first of them is asked for: the version costs nothing."""
     if name not in __all__:
         raise AttributeError(f"module 'passage' has no attribute {name!r}")
-    from passage import api
+    from importlib import import_module
 
-    value = getattr(api, name)
+    if name == "logbook":  # a module of its own, for what only keeps an entry loads nothing of the road
+        return import_module("passage.logbook")
+    value = getattr(import_module("passage.api"), name)
     globals()[name] = value
     return value
 

@@ -18,6 +18,7 @@ asks a network.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -26,17 +27,26 @@ from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.changes import changed
 from passage.inputs.folder import Facts, read_folder
-from passage.road import CROSSINGS, SEED, Outcome, walk
+from passage.road import CROSSINGS as CROSSINGS
+from passage.road import SEED as SEED
+from passage.road import Outcome, walk
 from passage.tell.records import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from datetime import date
 
     from matplotlib.figure import Figure
 
+    from passage.choosing import Sailed as Chosen
+    from passage.consequences.power.power import Power
     from passage.crossings.ground import Ground
+    from passage.crossings.pairs import Fit
+    from passage.plan.document import Paper
     from passage.plan.editions import Edition
+    from passage.plan.sheets.before import NewFolder, SoundFolder
+    from passage.plan.sheets.speed import BoatSpeed
+    from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
     from passage.steps import Steps
     from passage.tell.records import Record
@@ -130,6 +140,32 @@ def read(folder: str | Path, today: date | None = None) -> Facts:
     return read_folder(Path(folder), today)
 
 
+def new(folder: str | Path, name: str = "") -> NewFolder:
+    """Make a commented voyage folder to edit. name: of the voyage; the folder's if empty. Raises InputFaults."""
+    from passage.inputs.template import write_template
+    from passage.plan.sheets.before import NewFolder
+
+    made = Path(folder)
+    files = write_template(made, name or made.resolve().name)
+    return NewFolder(str(folder), tuple(path.name for path in files))
+
+
+def check(voyage: Facts) -> SoundFolder:
+    """Lay the track, try the refuges and look for land. Raises InputFaults, RouteRefused."""
+    from passage.follows import lie_at_anchor
+    from passage.plan.sheets.before import check_table
+    from passage.troubles.refuges import lay_with_refuges
+
+    ground = lay_with_refuges(voyage)
+    lie_at_anchor(voyage)  # refuses a boat beyond the published loads
+    return check_table(voyage, ground)
+
+
+def lay(voyage: Facts, *days: datetime) -> Ground:
+    """The track with all that lies along it, for departures on these days (UTC). Raises as ``sail``."""
+    return lay_ground(voyage, *days)
+
+
 def sail(
     voyage: Facts,
     crossings: int = CROSSINGS,
@@ -145,13 +181,9 @@ def sail(
     already laid; progress: called with the share that is done. Raises InputFaults for land on a leg and a forecast out
     of time, RouteRefused for a track that cannot be sailed.
     """
-    when_utc = _utc(depart) if depart else voyage.voyage.departure.depart
+    when_utc = _departs(voyage, depart)
     walked = walk(voyage, ground or lay_ground(voyage, when_utc), Luck(seed, crossings), when_utc, progress)
     return Sailing(walked.facts, walked.ground, walked.crossings)
-
-
-def _utc(moment: datetime) -> datetime:
-    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
 
 
 def when(
@@ -161,19 +193,126 @@ def when(
     crossings: int = 500,
     seed: int = SEED,
     progress: Callable[[float], None] | None = None,
+    strip: Path | None = None,
+    paper: Paper = "a4",
 ) -> Departures:
-    """A year of departures, or a part of one, a week apart, sailed with the same luck. Raises as ``sail``."""
+    """A year of departures, or a part of one, a week apart, sailed with the same luck; drawn as a strip to ``strip``,
+    a PDF, where that is given. Raises as ``sail``.
+    """
     from passage.departures import scan, weekly
+    from passage.plan.document import write_year
     from passage.plan.sheets.when import departures
 
     days = weekly(_utc(first) if first else voyage.voyage.departure.depart, weeks)
-    starts = scan(voyage, lay_ground(voyage, *days), Luck(seed, crossings), days, progress)
-    return departures(voyage, starts, crossings)
+    ground = lay_ground(voyage, *days)
+    starts = scan(voyage, ground, Luck(seed, crossings), days, progress)
+    told = departures(voyage, starts, crossings)
+    if strip is None:
+        return told
+    write_year(voyage, ground, starts, crossings, strip, paper)
+    return replace(told, strip=str(strip))
 
 
 def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None) -> Comparison:
     """A better track across the open sea, if there is one, sailed beside the one drawn. Raises as ``sail``."""
     from passage.tracks import better
 
-    when_utc = _utc(depart) if depart else voyage.voyage.departure.depart
-    return better(voyage, voyage.limits, Luck(seed, crossings), when_utc)
+    return better(voyage, voyage.limits, Luck(seed, crossings), _departs(voyage, depart))
+
+
+def choices(
+    voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None
+) -> Sequence[Chosen]:
+    """Three to five tracks that differ, each sailed by the same crossings, the quickest first. Raises as ``sail``."""
+    from passage.choosing import choose
+
+    return choose(voyage, voyage.limits, Luck(seed, crossings), _departs(voyage, depart))
+
+
+def speeds(
+    voyage: Facts,
+    pairs: Sequence[tuple[float, float, float]] = (),
+    file: Path | None = None,
+    *,
+    log: bool = False,
+) -> BoatSpeed:
+    """Her speeds in smooth water, at sea and made good. pairs: the crew's own, as wind speed (knots), true wind angle
+    (degrees) and boat speed (knots); file: more of them, with the columns of a polar table; log: hold the days of the
+    voyage's log against the table too. Raises InputFaults.
+    """
+    from passage.crossings.pairs import Pair, hold, refuse_unlikely, speeds_of
+    from passage.inputs.polar import read_pairs
+    from passage.plan.sheets.speed import BoatSpeed
+
+    refuse_unlikely(pairs)
+    own = [Pair(*numbers) for numbers in [*(read_pairs(file) if file else ()), *pairs]]
+    tables = speeds_of(voyage.boat, voyage.polar)
+    held = hold(tables, own, voyage.boat.hull.masthead_height_m)
+    return BoatSpeed(voyage.boat.hull.name, tables, held, _log_days(voyage) if log else None)
+
+
+def _log_days(voyage: Facts) -> Fit | None:
+    from passage.crossings.at_sea import sailing_polar
+    from passage.crossings.helm import rig_out
+    from passage.journal.entries import standing
+    from passage.journal.evidence import against_table, sailing_days
+    from passage.journal.storage import read_journal
+
+    vessel = rig_out(voyage.boat, sailing_polar(voyage.boat, voyage.polar))
+    return against_table(list(sailing_days(standing(read_journal(voyage.folder).entries), vessel)))
+
+
+def battery_at_anchor(
+    voyage: Facts,
+    position: tuple[float, float],
+    days: int = 10,
+    crossings: int = CROSSINGS,
+    seed: int = SEED,
+    start: datetime | None = None,
+    heading_deg: float | None = None,
+    wind_kn: float | None = None,
+) -> Power:
+    """The battery of a boat that lies at a latitude and longitude (degrees), under so many skies, from ``start`` (UTC;
+    today's noon if left out). heading_deg: true bearing of her bow, into the mean wind if left out; wind_kn: over her,
+    the mean over open water there if left out. Raises InputFaults.
+    """
+    from passage.plan.sheets.power import anchor_table
+
+    return anchor_table(voyage, position, Luck(seed, crossings), start, days, heading_deg, wind_kn)
+
+
+def verify() -> Verified:
+    """Published check values held against this tool on this machine."""
+    from passage.plan.sheets.verified import Verified
+    from passage.verify import verify as held
+
+    return Verified(held())
+
+
+def moment(text: str) -> datetime:
+    """A day and hour in UTC, or a day alone for its noon, as the voyage file has it. Raises Misread."""
+    from passage.inputs.voyage import departure_at
+
+    return departure_at(text)
+
+
+def position(text: str) -> tuple[float, float]:
+    """Latitude and longitude in degrees, north and east positive, from any sailor's form of it. Raises Misread."""
+    from passage.inputs.position import parse_position
+
+    return parse_position(text)
+
+
+def write(path: Path, content: bytes, voyage: Facts) -> None:
+    """Write a file whole or not at all, and never over the voyage's own or its log. Raises InputFaults, OSError."""
+    from passage.inputs.output import write_out
+
+    write_out(path, content, voyage)
+
+
+def _departs(voyage: Facts, depart: datetime | None) -> datetime:
+    return _utc(depart) if depart else voyage.voyage.departure.depart
+
+
+def _utc(moment: datetime) -> datetime:
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)

@@ -22,16 +22,14 @@ from passage.crossings.search.lines import normals
 from passage.crossings.search.purposes import purposes
 from passage.crossings.search.walls import Ends
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
-from passage.errors import RouteRefused
 from passage.ground import lay_ground
 from passage.inputs.climate import read_climate
 from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Voyage, waypoints_toml
 from passage.road import Outcome, walk
-from passage.sailings.geodesic import inverse
-from passage.sailings.land import FARTHEST_LOOK_NM, nearest_land, nearest_water, on_land
+from passage.sailings.land import FARTHEST_LOOK_NM, nearest_land
 from passage.tell.records import Record, reckoned, told
-from passage.tracks import open_sea, searched, with_waypoints
+from passage.tracks import drawn_ground, open_sea, searched, with_waypoints
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -63,7 +61,7 @@ class Sailed(Record):
     purposes: tuple[str, ...]  # of each waypoint of the voyage
     number: int = told("its number on the chart")
     kinds: tuple[Kind, ...] = told(
-        "all that the track is: quickest, kindest, fewest calms, shortest, whatever the season, another way"
+        "all that the track is: quickest, as drawn, clear of the season, kindest, fewest calms, shortest, another way"
     )
     why: str = told("why the track is as it is, beside the first")
     distance_nm: float = told("length of the track")
@@ -94,14 +92,17 @@ class Sailed(Record):
 def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> tuple[Sailed, ...]:
     """Tracks to choose between, the quickest first. Raises as ``tracks.propose``."""
     search, about, speeds = searched(facts, limits, depart)
+    if drawn_ground(facts, depart) is None:
+        search = replace(search, drawn=None)
     month = depart.month - 1
     sailed: list[Sailed] = []
     for choice in find_choices(search, speeds):
         first, last = open_sea(facts.voyage)
-        voyage = with_waypoints(facts.voyage, choice.found, first, last)
+        voyage = with_waypoints(facts.voyage, choice.found, first, last) if choice.found else facts.voyage
         after = len(facts.voyage.waypoints) - 1 - last
         crossed = np.array([place.position for place in voyage.waypoints[first : len(voyage.waypoints) - after]])
-        meant = ("",) * first + purposes(crossed[:, 0], crossed[:, 1], about.climate, month) + ("",) * after
+        moved = choice.found.moved if choice.found else ("", "")
+        meant = ("",) * first + purposes(crossed[:, 0], crossed[:, 1], about.climate, month, moved) + ("",) * after
         changed = replace(facts, voyage=voyage)
         outcome = walk(changed, lay_ground(changed, depart, in_part=True), luck, depart)
         sailed.append(_sailed(choice, voyage, meant, outcome, sailed))
@@ -157,11 +158,12 @@ def farthest_nm(outcome: Outcome) -> float:
 
 
 IS = {
-    Kind.QUICKEST: "the quickest by the prices asked",
+    Kind.QUICKEST: "the quickest",
+    Kind.AS_DRAWN: "the track as drawn",
+    Kind.CLEAR_OF_SEASON: "the quickest by the price asked of cyclone waters in their season",
     Kind.KINDEST: "the kindest, with fewest hours of hard beating and strong wind for the time",
     Kind.FEWEST_CALMS: "the one with fewest calms for the time",
     Kind.SHORTEST: "the shortest way round the land",
-    Kind.ANY_SEASON: "the quickest if the cyclone season counted for nothing",
     Kind.ANOTHER_WAY: "another way, kept away from those above",
 }
 
@@ -214,26 +216,14 @@ def first_track(
 ) -> tuple[tuple[Position, ...], tuple[str, ...]]:
     """Waypoints of the quickest track between two harbours in the winds of the climatology, and what each is for.
 
-    An end that the coast of the data shows as land is moved to the nearest water within ten miles. Raises RouteRefused
-    as ``find_track``.
+    An end that the coast of the data shows as land is moved to the nearest water within a few miles, which its purpose
+    says. Raises RouteRefused as ``find_track``.
     """
     climate = read_climate()
-    afloat = [_afloat(name, place) for name, place in (("start", start), ("destination", goal))]
     speeds = ExpectedSpeeds(climate, vessel, depart, limits.prices)
-    found = find_track(Search(Ends(*afloat[0], *afloat[1]), speeds, limits, depart, slack_share=FIRST_SLACK_SHARE))
+    found = find_track(Search(Ends(*start, *goal), speeds, limits, depart, slack_share=FIRST_SLACK_SHARE))
     places = [Position(float(lat), float(lon)) for lat, lon in zip(found.lat_deg, found.lon_deg, strict=True)]
-    return tuple(places), purposes(found.lat_deg, found.lon_deg, climate, depart.month - 1)
+    return tuple(places), purposes(found.lat_deg, found.lon_deg, climate, depart.month - 1, found.moved)
 
 
 FIRST_SLACK_SHARE = 0.003  # few waypoints in a first track
-ASHORE_NM = 10.0
-
-
-def _afloat(name: str, place: Position) -> Position:
-    if not on_land(*place):
-        return place
-    water = Position(*nearest_water(*place))
-    inland_nm = inverse(*place, *water).distance_nm
-    if inland_nm > ASHORE_NM:
-        raise RouteRefused(f"the {name} lies {inland_nm:.0f} nm inland: give a position in the harbour or off it")
-    return water

@@ -5,6 +5,7 @@
     ├── RouteRefused           a track that cannot be sailed: land, a current that wins, walls that close
     ├── OutOfRange             a number outside what a method or a data set is good for
     ├── MissingExtra           an optional part is not installed; says what to install
+    ├── NotTold                the answer could not be printed; what was to be kept is kept
     ├── LogRefused             (journal.storage) the log cannot be begun, read or rebuilt as asked
     ├── NotKept                (journal.storage) an entry is on no disk; the message says it whole, for paper
     └── Doubtful               (journal.doubts) what was typed is hard to believe; nothing was kept
@@ -15,6 +16,8 @@ Every message says what was found, where, and what would be right.
 from __future__ import annotations
 
 from typing import NamedTuple
+
+MOST_TOLD = 100  # of faults at once
 
 
 class Fault(NamedTuple):
@@ -45,7 +48,10 @@ class InputFaults(PassageError):
 
     def __init__(self, faults: list[Fault]) -> None:
         self.faults = sorted(set(faults))
-        super().__init__("\n".join(str(fault) for fault in self.faults))
+        told = [str(fault) for fault in self.faults[:MOST_TOLD]]
+        if more := len(self.faults) - len(told):
+            told.append(f"and {more:,} more faults; mend these first")
+        super().__init__("\n".join(told))
 
 
 class RouteRefused(PassageError):
@@ -54,6 +60,10 @@ class RouteRefused(PassageError):
 
 class OutOfRange(PassageError):
     """A number lies outside what the method or the data set is good for."""
+
+
+class NotTold(PassageError):
+    """What was asked is done, and the answer could not be printed."""
 
 
 class MissingExtra(PassageError):

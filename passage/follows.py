@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.times import Day, Times, day_by_day, passage_times
-from passage.inputs.climate import along, read_climate
+from passage.inputs.climate import climate_at
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -137,7 +137,7 @@ def battery_at_anchor(
     electrics = electrics_of(facts)
     if electrics is None:
         return None
-    climate = along(read_climate(facts.voyage.departure.climate), *position)
+    climate = climate_at(facts.voyage.departure.climate, *position)
     berth = berth_in(climate, position, start, heading_deg, wind_kn)
     return power_at_anchor(berth, climate, electrics, start, days=days, members=luck.members, seed=luck.seed)
 

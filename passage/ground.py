@@ -12,7 +12,7 @@ from passage.crossings.forecast import serves
 from passage.crossings.ground import Ground
 from passage.crossings.helm import rig_out
 from passage.errors import InputFaults
-from passage.inputs.climate import along, read_climate
+from passage.inputs.climate import climate_at
 from passage.inputs.current import TrackCurrent, current_at, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
 from passage.inputs.position import format_position
@@ -46,7 +46,7 @@ def ground_under(facts: Facts, track: Track, *departs: datetime, in_part: bool =
     polar = sailing_polar(facts.boat, facts.polar)
     vessel = rig_out(facts.boat, polar)
     with _told_where_named(facts, ("voyage", "climate")):
-        climate = along(read_climate(facts.voyage.departure.climate), track.lat_deg, track.lon_deg)
+        climate = climate_at(facts.voyage.departure.climate, track.lat_deg, track.lon_deg)
     with _told_where_named(facts, ("voyage", "current")):
         current = _current(facts.voyage, track)
     with _told_where_named(facts, ("forecast", "file")):

@@ -12,7 +12,8 @@ import signal
 import sys
 from pathlib import Path
 from subprocess import DEVNULL, PIPE, Popen
-from time import perf_counter
+from threading import Thread
+from time import perf_counter, sleep
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.crossings.wind import Luck
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from passage.inputs.folder import Facts
     from passage.road import Outcome
     from passage.sailed import Work
+
+LOOKS_EVERY_S = 0.25  # whether the skipper is still there
 
 
 class _Orders(NamedTuple):
@@ -107,7 +110,7 @@ def _called() -> Popen[bytes] | None:
     beside = os.pathsep.join(filter(None, [str(Path(__file__).parents[1]), os.environ.get("PYTHONPATH")]))
     try:
         return Popen(
-            [sys.executable, "-P", "-c", "from passage.mate import serve; serve()"],
+            [sys.executable, "-P", "-c", f"from passage.mate import serve; serve({os.getpid()})"],
             stdin=PIPE,
             stdout=PIPE,
             stderr=DEVNULL,
@@ -117,8 +120,16 @@ def _called() -> Popen[bytes] | None:
         return None
 
 
-def serve() -> None:
-    """The mate's own life: orders come in, results go out, each as soon as it is there."""
+def _gone_with(skipper: int) -> None:
+    """Whatever ends the skipper, a signal or a kill, ends the mate: its parent is then another."""
+    while os.getppid() == skipper:
+        sleep(LOOKS_EVERY_S)
+    os._exit(1)
+
+
+def serve(skipper: int) -> None:
+    """The mate's own life: orders come in, results go out, each as soon as it is there. skipper: its process."""
+    Thread(target=_gone_with, args=(skipper,), daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # an interrupt is the skipper's, who sends the mate off
     with os.fdopen(os.dup(1), "wb") as results:
         os.dup2(2, 1)  # what anybody prints is not to stand among the results

@@ -182,9 +182,9 @@ def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spac
     for land.
     """
     first, last = open_sea(facts.voyage)
-    drawn_ground = _drawn_ground(facts, depart)
+    ground = drawn_ground(facts, depart)
     found, about = propose(facts, limits, depart, spacing_nm)
-    drawn_outcome = walk(facts, drawn_ground, luck, depart) if drawn_ground else None
+    drawn_outcome = walk(facts, ground, luck, depart) if ground else None
     if found.keeps_drawn and drawn_outcome:
         found_outcome = drawn_outcome
     else:
@@ -202,7 +202,7 @@ def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spac
         drawn_side=drawn_side,
         drawn_outcome=drawn_outcome,
         better_at_slow_end=drawn_side is None or _better_at_slow_end(found_side, drawn_side),
-        words=_verdict(found, found_side, drawn_side),
+        words=" ".join([_verdict(found, found_side, drawn_side), *_sentences(found.moved)]),
         known=known_words(about),
         left_out=_left_out(found_outcome, depart),
     )
@@ -287,7 +287,7 @@ def _each_apart(places: list[Position]) -> list[Position]:
     return [*kept, places[-1]]
 
 
-def _drawn_ground(facts: Facts, depart: datetime) -> Ground | None:
+def drawn_ground(facts: Facts, depart: datetime) -> Ground | None:
     """None where the drawn track runs over land."""
     drawn = lay_track(legs_of(facts.voyage))
     return None if land_hits(drawn.lat_deg, drawn.lon_deg) else lay_ground(facts, depart)
@@ -325,6 +325,10 @@ def _verdict(found: Found, found_side: Side, drawn_side: Side | None) -> str:
         f"The found track is not better at the slow end: it takes {slow} and the drawn one {drawn_slow}. "
         f"Typically it takes {typical} against {drawn_typical}. {kept}"
     )
+
+
+def _sentences(words: tuple[str, ...]) -> list[str]:
+    return [f"{each[0].upper()}{each[1:]}." for each in words if each]
 
 
 def _better_at_slow_end(found: Side, drawn: Side) -> bool:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from passage.hidden import escaped
+
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
@@ -223,7 +225,7 @@ def written(value: float, kind: str) -> str:
 
 def shown(text: str) -> str:
     """Text quoted for a message: control characters escaped, cut short after 60 characters."""
-    plain = "".join(letter if letter.isprintable() else ascii(letter)[1:-1] for letter in text[:61])
+    plain = "".join(letter if letter.isprintable() else escaped(letter) for letter in text[:61])
     return f'"{plain}"' if len(text) <= 60 else f'"{plain[:60]}..."'
 
 

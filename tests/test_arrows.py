@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parents[1] / "passage"
 
 # Rooms from the ground up. A room may import rooms on lower floors only; rooms on one floor are strangers.
 FLOORS: list[set[str]] = [
-    {"errors", "shipped", "steps"},
+    {"disk", "errors", "hidden", "shipped", "steps"},
     {"units", "tell"},
     {"inputs", "sailings"},
     {"crossings"},
@@ -22,7 +22,7 @@ FLOORS: list[set[str]] = [
     {"journal", "tracks", "troubles", "departures", "verify", "mate"},
     {"choosing", "draw"},
     {"plan"},
-    {"api"},
+    {"api", "logbook"},
     {"cli"},
     {"__main__"},
 ]
@@ -103,6 +103,19 @@ def test_every_import_points_down() -> None:
 )
 def test_a_wrong_arrow_is_caught(file: str, source: str) -> None:
     assert len(broken_arrows({PACKAGE / file: source})) == 1
+
+
+def test_the_commands_use_the_library_and_nothing_beside_it() -> None:
+    """What they do is the library's, what they print the plan's; the rest is how a program talks and waits."""
+    known = {"api", "logbook", "plan", "tell", "cli", "steps", "mate", "errors", "units", "hidden", FACE, "__version__"}
+    used = {
+        (path.name, room)
+        for path, source in tree().items()
+        if room_of(module_of(path)) == "cli"
+        for target in imports_of(path, source)
+        if (room := room_of(target)) not in known
+    }
+    assert set() == used
 
 
 def test_the_rooms_exist() -> None:

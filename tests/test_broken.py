@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from passage.errors import InputFaults
+from passage.errors import Fault, InputFaults
 from passage.inputs.folder import read_folder
 
 HERE = Path(__file__).parent / "broken"
@@ -140,3 +140,11 @@ def test_values_of_any_type_never_raise_anything_else(file: str, data: st.DataOb
     lines[index] = f"{lines[index].split(' = ')[0]} = {data.draw(VALUES)}"
     (folder / file).write_text("\n".join(lines), encoding="utf-8")
     answers(folder)
+
+
+def test_faults_by_the_thousand_are_told_up_to_a_number() -> None:
+    faults = [Fault("pairs.csv", line, "", "x", "write a number") for line in range(1, 20_001)]
+    told = str(InputFaults(faults)).splitlines()
+    assert 101 == len(told)
+    assert "pairs.csv line 100: x; write a number" == told[-2]
+    assert "and 19,900 more faults; mend these first" == told[-1]

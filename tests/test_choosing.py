@@ -18,6 +18,7 @@ from passage.inputs.folder import Facts, read_folder
 from passage.inputs.position import Position
 from passage.inputs.search import TrackLimits
 from passage.sailings.geodesic import inverse
+from passage.sailings.land import on_land
 from passage.tracks import open_sea
 
 ROUTES = Path(__file__).parents[1] / "routes"
@@ -38,6 +39,11 @@ def test_every_choice_is_sailed_by_the_same_crossings() -> None:
     assert {(1, 60)} == seeds
     first = chosen()[0].outcome.crossings.performance.tolist()
     assert all(first == one.outcome.crossings.performance.tolist() for one in chosen())
+
+
+def test_the_drawn_track_is_one_of_them_compared_alike() -> None:
+    (drawn,) = [one for one in chosen() if "as drawn" in one.kinds]
+    assert facts().voyage.waypoints == drawn.voyage.waypoints
 
 
 def test_what_was_sailed_is_told_of_each() -> None:
@@ -71,6 +77,22 @@ def test_a_first_track_is_laid_between_two_harbours() -> None:
     assert np.hypot(places[0][0] + 36.84, places[0][1] - 174.78) < 0.1
 
 
+def test_an_end_on_land_by_the_water_is_moved_and_said() -> None:
+    """Bergen lies up a fjord (M): 60 24N 5 19E is a quay, and land by this coastline."""
+    places, told = first_track(Position(60.393, 5.324), Position(64.2, -22.1), VESSEL, TrackLimits(), DEPART)
+    assert inverse(60.393, 5.324, *places[0]).distance_nm < 20.0
+    assert not on_land(*places[0])
+    assert "this coastline has land at the start" in told[0]
+    assert "pilotage by the chart" in told[0]
+
+
+def test_an_end_behind_a_narrow_gate_is_moved_to_the_offing_and_said() -> None:
+    """San Francisco Bay opens to the sea by a gate of a mile (M)."""
+    places, told = first_track(Position(37.86, -122.39), Position(34.0, -121.5), VESSEL, TrackLimits(), DEPART)
+    assert places[0].longitude_deg < -122.5
+    assert "no way out from the start" in told[0]
+
+
 def test_an_end_far_inland_is_refused() -> None:
-    with pytest.raises(RouteRefused, match="nm inland"):
+    with pytest.raises(RouteRefused, match="nm off"):
         first_track(Position(47.0, 8.0), Position(28.0, -16.0), VESSEL, TrackLimits(), DEPART)

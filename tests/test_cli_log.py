@@ -318,3 +318,21 @@ def test_a_noon_imports_nothing_heavy(as_json: tuple[str, ...], folder: Path) ->
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert "[]" == done.stdout.strip().splitlines()[-1]
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_an_entry_kept_whose_answer_cannot_be_printed_is_not_called_lost(folder: Path) -> None:
+    command = [sys.executable, "-m", "passage", "log", "note", str(folder), "ship astern", "--yes"]
+    with Path("/dev/full").open("w") as full:
+        told = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True)
+    assert (
+        0,
+        "Entry 4 is kept. The answer could not be printed: No space left on device. Do not write it again.\n",
+    ) == (
+        told.returncode,
+        told.stderr,
+    )
+    assert 4 == len(read_journal(folder).entries)
+    with Path("/dev/full").open("w") as full:
+        show = subprocess.run([*command[:4], "show", str(folder)], stdout=full, stderr=subprocess.PIPE, text=True)
+    assert (2, "The answer could not be printed: No space left on device.\n") == (show.returncode, show.stderr)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import importlib.util
 import re
-from typing import TYPE_CHECKING, Any
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
 
 import netCDF4
 import numpy as np
@@ -18,6 +21,7 @@ from passage.inputs.climate import (
     FEW_REPORTS,
     Climate,
     along,
+    climate_at,
     month_weights,
     read_climate,
     rests_on_few_reports,
@@ -25,9 +29,7 @@ from passage.inputs.climate import (
 from passage.inputs.rice import rice_mean, sigma_from_means
 from passage.shipped import shipped
 
-if TYPE_CHECKING:
-    from pathlib import Path
-
+ROOT = Path(__file__).parents[1]
 Floats = NDArray[np.float64]
 SHIPPED = shipped("climatology_demo") / "climatology.nc"
 KN = 3600 / 1852  # D: 1852 m to the nautical mile
@@ -640,3 +642,88 @@ def test_spread_on_the_track_is_that_of_its_cell(climate: Climate) -> None:
     vector = np.hypot(climate.wind_east_kn[:, row, column], climate.wind_north_kn[:, row, column])
     expected = sigma_from_means(vector, climate.wind_speed_kn[:, row, column])
     np.testing.assert_allclose(track.sigma_kn[:, 0], expected)
+
+
+# ---------------------------------------------------------------- around a track only
+
+PLACES = np.array([-19.9, -3.3, 0.0, 7.7, 20.0]), np.array([-39.0, -22.5, -20.0, -11.1, -0.5])
+
+AT_SEA = np.array([-19.9, -3.3, 0.0]), np.array([-25.0, -22.5, -20.0])
+
+
+@pytest.mark.parametrize("dims", [("time", "lat", "lon"), ("lon", "time", "lat"), ("lat", "lon", "time")])
+def test_read_around_the_track_it_is_what_the_whole_grid_says(tmp_path: Path, dims: tuple[str, str, str]) -> None:
+    own = Own()
+    own.dims, own.lat = dims, own.lat[::-1]
+    path = own.write(tmp_path)
+    whole, near = along(read_climate(path), *PLACES), climate_at(path, *PLACES)
+    for name in ("wind_east_kn", "wind_north_kn", "sigma_kn", "speed_kn", "few_reports", "sea_c"):
+        np.testing.assert_array_equal(getattr(whole, name), getattr(near, name))
+
+
+def test_what_stores_and_power_need_and_the_file_lacks_comes_from_the_shipped_grids(
+    tmp_path: Path, climate: Climate
+) -> None:
+    """One month of the air is missing, and all of the cloud."""
+    own = Own()
+    own.units |= {"air_temperature": "degC"}
+    air_c = np.full((12, 9, 9), 11.0)
+    air_c[4] = np.nan
+    own.fields["air_temperature"] = air_c
+    found, shipped_there = climate_at(own.write(tmp_path), *AT_SEA), along(climate, *AT_SEA)
+    assert ("air temperature", "cloud") == found.lent
+    assert (11.0 == np.delete(found.air_c, 4, axis=0)).all()
+    assert np.isfinite(found.air_c).all()
+    np.testing.assert_allclose(found.cloud, shipped_there.cloud)
+
+
+def test_a_file_that_lacks_nothing_is_lent_nothing(tmp_path: Path) -> None:
+    own = Own()
+    own.units |= {"air_temperature": "degC", "cloud_area_fraction": "1"}
+    own.fields = {"air_temperature": np.full((12, 9, 9), 20.0), "cloud_area_fraction": np.full((12, 9, 9), 0.5)}
+    assert () == climate_at(own.write(tmp_path), *PLACES).lent
+
+
+def vast(path: Path, cells: int, block: tuple[int, int, int]) -> Path:
+    """A grid of the whole world of which nothing is written but the axes."""
+    with netCDF4.Dataset(path, "w") as dataset:
+        axes = {"time": DAYS, "lat": np.linspace(-89.9, 89.9, cells), "lon": np.linspace(-180, 179.9, cells)}
+        units = {"time": "days since 2001-01-01", "lat": "degrees_north", "lon": "degrees_east"}
+        for name, values in axes.items():
+            dataset.createDimension(name, len(values))
+            axis = dataset.createVariable(name, "f8", (name,))
+            axis[:], axis.units = values, units[name]
+        for name in ("eastward_wind", "northward_wind", "wind_speed"):
+            variable = dataset.createVariable(name, "f4", ("time", "lat", "lon"), zlib=True, chunksizes=block)
+            variable.standard_name, variable.units = name, "m s-1"
+    return path
+
+
+def test_a_grid_however_fine_is_read_around_the_track_only(tmp_path: Path) -> None:
+    """8,000 by 8,000 cells for 12 months would be 6 GB for each variable; the process may take 1.5 GB in all."""
+    path = vast(tmp_path / "own.nc", 8000, (1, 400, 400))
+    with netCDF4.Dataset(path, "a") as dataset:
+        for name, value in (("eastward_wind", -4.0), ("northward_wind", 2.0), ("wind_speed", 8.0)):
+            dataset[name][:, 3000:4000, 3000:4000] = value
+    program = (
+        "import resource; resource.setrlimit(resource.RLIMIT_AS, (1_500_000_000,) * 2)\n"
+        "from pathlib import Path; from passage.inputs.climate import climate_at, read_climate\n"
+        f"found = climate_at(Path({str(path)!r}), [-20.0, -10.0], [-40.0, -30.0])\n"
+        "print(found.wind_east_kn[0, 0])"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, cwd=ROOT)
+    assert -4.0 * KN == pytest.approx(float(done.stdout or "nan"), abs=1e-4), done.stderr
+
+
+def test_a_block_that_can_only_be_read_whole_is_bounded(tmp_path: Path) -> None:
+    told = vast(tmp_path / "own.nc", 4000, (12, 4000, 4000))
+    with pytest.raises(InputFaults, match="compressed blocks of 192,000,000 cells; write the file anew in smaller"):
+        climate_at(told, *PLACES)
+
+
+def test_times_that_are_all_missing_are_told(tmp_path: Path) -> None:
+    own = Own()
+    path = own.write(tmp_path)
+    with netCDF4.Dataset(path, "a") as dataset:
+        dataset["time"][:] = np.ma.masked_all(12)
+    assert "times cannot be read" in faults_of(path)

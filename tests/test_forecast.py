@@ -7,6 +7,7 @@ import re
 import shutil
 import sys
 from datetime import UTC, datetime, timedelta
+from time import process_time
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -368,3 +369,14 @@ def test_a_forecast_that_is_not_there_is_a_sentence(tmp_path: Path) -> None:
         read_folder(voyage(tmp_path, '\n[forecast]\nfile = "f.grib"\n'))
     with pytest.raises(InputFaults, match=r"f\.grib: this file cannot be read"):
         read_forecast(tmp_path / "f.grib", *NODES)
+
+
+@pytest.mark.parametrize("lead", [b"", b"whole"], ids=["zeros alone", "zeros after a message"])
+def test_a_hundred_megabytes_of_nothing_are_refused_at_once(lead: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "f.grib"
+    whole = write(tmp_path / "whole.grib", steps_h=[0, 6]).read_bytes() if lead else b""
+    path.write_bytes(whole + bytes(100_000_000))
+    begun = process_time()
+    with pytest.raises(InputFaults, match="for a great part no GRIB" if lead else "this is not a GRIB file"):
+        read_forecast(path, *NODES)
+    assert process_time() - begun < 3.0

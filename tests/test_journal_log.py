@@ -256,3 +256,48 @@ def test_a_check_says_what_it_found(folder: Path) -> None:
     assert ("journal.db holds 2 entries, journal.txt 2.", "All is well.") == check(folder).sentences
     (folder / "journal.txt").unlink()
     assert "Entry 1-2 only in journal.db: the next entry will copy it." in check(folder).sentences
+
+
+# ---------------------------------------------------------------- times and clocks that no log can have
+
+
+@pytest.mark.parametrize("time", ["0227-06-06 12:00", "1999-12-31 12:00", "2100-01-01 12:00", "9999-12-31 12:00"])
+def test_a_year_that_no_log_can_have_is_refused_whoever_insists(folder: Path, time: str) -> None:
+    with pytest.raises(InputFaults, match="a log tells of 2000 to 2099"):
+        log.noon(folder, NOON, at(2, yes=True), time)
+    with pytest.raises(InputFaults, match="a log tells of 2000 to 2099"):
+        log.correct(folder, 2, {}, at(2, yes=True), time=time)
+    assert 2 == len(read_journal(folder).entries)
+
+
+@pytest.mark.parametrize("time", ["0001-01-01 00:00+10:00", "9999-12-31 23:00-10:00"])
+def test_a_time_beyond_the_calendar_in_its_zone_is_a_sentence(folder: Path, time: str) -> None:
+    with pytest.raises(InputFaults, match="write the time in UTC"):
+        log.noon(folder, NOON, at(2, yes=True), time)
+
+
+def test_a_clock_in_no_year_of_a_log_needs_the_time_typed(folder: Path) -> None:
+    long_ago = log.Moment(datetime(1970, 1, 1, tzinfo=UTC), yes=True)
+    with pytest.raises(InputFaults, match="the computer's clock, 1970-01-01T00:00:00Z; a log tells of"):
+        log.note(folder, "battery of the clock is flat", long_ago)
+    assert 3 == log.note(folder, "battery of the clock is flat", long_ago, "2027-02-12 08:00").entry.number
+
+
+def test_a_clock_that_jumps_ahead_is_questioned_and_does_not_block_the_next_noon(folder: Path) -> None:
+    ahead = at(11 * 365)
+    with pytest.raises(Doubtful, match="days after it last wrote here"):
+        log.noon(folder, {"position": "31S 15E"}, ahead)
+    with pytest.raises(InputFaults, match="the computer's clock is wrong"):
+        log.noon(folder, {"position": "31S 15E"}, ahead, "12:00")
+    assert "4014 days after it last wrote here" in " ".join(
+        log.noon(folder, {"position": "31S 15E"}, ahead, "2027-02-12 08:00").said
+    )
+    assert "wrote here" not in " ".join(log.noon(folder, {"position": "29S 13E"}, at(3)).said)
+
+
+def test_a_jump_that_was_believed_can_be_struck_out_and_is_forgotten(folder: Path) -> None:
+    kept = log.noon(folder, {"position": "31S 15E"}, at(11 * 365, yes=True))
+    with pytest.raises(Doubtful, match="before it last wrote here"):
+        log.noon(folder, {"position": "31S 15E"}, at(2))
+    log.correct(folder, kept.entry.number, {}, at(2), strike=True)
+    assert "wrote here" not in " ".join(log.noon(folder, {"position": "31S 15E"}, at(2)).said)

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 import apsw
 import pytest
 
-from passage.journal.disk import Disk
+from passage.disk import Disk, write_whole
 from passage.journal.storage import COPY, DATABASE, LogRefused, add, check, read_journal
 
 if TYPE_CHECKING:
@@ -89,6 +89,7 @@ class CutDisk(Disk):
         self.cut_at, self.operations, self.dead = cut_at, 0, False
         self.files = {} if files is None else files
         self.synchronous = synchronous
+        self.unsettled: tuple[str, str] | None = None
         self.vfs = CutVfs(self)
 
     def tick(self) -> bool:
@@ -103,6 +104,9 @@ class CutDisk(Disk):
 
     def after_the_cut(self, chance: random.Random, cut_at: int = 0) -> CutDisk:
         """The same disk when the power is back."""
+        if self.unsettled and chance.random() < 0.5:
+            name, to = self.unsettled
+            self.files[to] = self.files.pop(name)
         left = {}
         for name, platter in self.files.items():
             if platter.on_platter or chance.random() < 0.5:
@@ -131,6 +135,19 @@ class CutDisk(Disk):
         self.tick()
         self.must_live()
         platter.sync()
+
+    def move(self, path: Path, to: Path) -> None:
+        """Kept, or as if it had never been, if the power goes before it is settled."""
+        for step in ("renamed", "settled"):
+            self.tick()
+            if self.dead and step == "settled":
+                self.unsettled = (path.name, to.name)
+            self.must_live()
+        self.files[to.name] = self.files.pop(path.name)
+
+    def remove(self, path: Path) -> None:
+        if not self.dead:
+            self.files.pop(path.name, None)
 
 
 class CutVfs(apsw.VFS):
@@ -309,3 +326,20 @@ def test_the_simulated_power_cuts_do_bite() -> None:
         except LogRefused:
             lost += 1
     assert lost > 5
+
+
+@pytest.mark.parametrize("stood", [b"", b"the plan of yesterday"])
+def test_a_file_that_is_written_stands_whole_or_as_it_was_wherever_the_power_goes(stood: bytes) -> None:
+    """Plan, page, exports, the files of `new`, and those that `relearn` changes."""
+    fresh = random.Random(1).randbytes(5000)
+    for cut_at in range(1, 8):
+        for seed in range(40):
+            files = {"plan.pdf": Platter(bytearray(stood), bytearray(stood), on_platter=True)} if stood else {}
+            disk = CutDisk(cut_at, files)
+            done = False
+            with suppress(PowerGone):
+                write_whole(Path("/no/such/folder/plan.pdf"), fresh, disk=disk)
+                done = True
+            back = disk.after_the_cut(random.Random(seed)).files.get("plan.pdf", Platter()).seen
+            assert bytes(back) in ((fresh,) if done else (stood, fresh)), f"cut {cut_at}"
+    assert done

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from passage.journal.disk import Disk
-from passage.journal.record import Entry, entry_of, line_of
+from passage.disk import Disk
+from passage.journal.record import Entry, checksum, entry_of, line_of, moment_of, stamp
 from passage.journal.storage import (
     COPY,
     DATABASE,
@@ -279,7 +279,7 @@ def test_two_writers_at_once_keep_every_entry(tmp_path: Path) -> None:
 
 
 def test_a_writer_who_holds_on_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("passage.journal.disk.WAIT_S", 0.05)
+    monkeypatch.setattr("passage.disk.WAIT_S", 0.05)
     keep(tmp_path, 1)
     holder = sqlite3.connect(tmp_path / DATABASE, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")
@@ -329,4 +329,129 @@ def test_a_killed_writer_loses_no_acknowledged_entry(tmp_path: Path) -> None:
     numbers = [entry.number for entry in read_journal(tmp_path).entries]
     assert [*range(1, acknowledged + 1)] == numbers[:acknowledged]
     add(tmp_path, "note", START, {}, written=START)
+    assert check(tmp_path).whole
+
+
+# ------------------------------------------------------- lines right by their checksum and odd in what they say
+
+
+def written_by_another(number: int, kind: str, body: str, time: str = "2027-02-12T08:00:00Z") -> str:
+    content = f"{number} {kind} {time} {time} - {body}"
+    return f"{checksum(content)} {content}\n"
+
+
+ODD = {
+    "no table": "[1, 2]",
+    "a position of words": '{"lat_deg": "north", "lon_deg": 3}',
+    "half a position": '{"lat_deg": 3.0}',
+    "no number": '{"log_nm": NaN}',
+    "beyond any range": '{"log_nm": 1e300}',
+    "tanks in a list": '{"water_l": [90]}',
+    "a time that is none": '{"time": "soon"}',
+    "a plan of another shape": '{"plan": {"by_day": [1]}}',
+    "rotas cut short": '{"plan": {"watches": {"first_noon": "2027-02-10"}}}',
+    "half the electricity": '{"plan": {"load_wh_per_day": 3}}',
+}
+
+
+@pytest.mark.parametrize("body", ODD.values(), ids=ODD)
+@pytest.mark.parametrize("number", [3, 99_999])
+def test_an_odd_line_is_set_aside_and_told_and_the_log_goes_on(tmp_path: Path, number: int, body: str) -> None:
+    kept = keep(tmp_path, 2)
+    with (tmp_path / COPY).open("a", encoding="utf-8") as file:
+        file.write(written_by_another(number, "noon", body))
+    journal = read_journal(tmp_path)
+    assert tuple(kept) == journal.entries
+    assert journal.warnings
+    kept += keep(tmp_path, 2)
+    assert tuple(kept) == read_journal(tmp_path).entries
+    assert body in (tmp_path / COPY).read_text(encoding="utf-8")
+
+
+def test_boxes_in_boxes_are_a_spoilt_line(tmp_path: Path) -> None:
+    kept = keep(tmp_path, 2)
+    with (tmp_path / COPY).open("a", encoding="utf-8") as file:
+        file.write(written_by_another(3, "noon", "[" * 5000 + "]" * 5000))
+    assert tuple(kept) == read_journal(tmp_path).entries
+    assert 1 == check(tmp_path).spoilt_lines
+
+
+def test_an_odd_line_is_named_by_its_number(tmp_path: Path) -> None:
+    keep(tmp_path, 2)
+    with (tmp_path / COPY).open("a", encoding="utf-8") as file:
+        file.write(written_by_another(3, "noon", "[]"))
+    (warning,) = read_journal(tmp_path).warnings
+    assert "Entry 3 says what no entry can, though its checksum is right: it is set aside, and kept." in warning
+    assert not check(tmp_path).whole
+
+
+def test_an_entry_of_a_year_written_without_its_noughts_is_told_and_not_lost_without_a_word(tmp_path: Path) -> None:
+    """As an earlier edition wrote the year 227."""
+    keep(tmp_path, 2)
+    with (tmp_path / COPY).open("a", encoding="utf-8") as file:
+        file.write(written_by_another(3, "noon", "{}", "227-06-06T12:00:00Z"))
+    assert "Entry 3 says what no entry can" in read_journal(tmp_path).warnings[0]
+
+
+@pytest.mark.parametrize("year", [1, 227, 999, 1970, 2027, 2100, 9999])
+def test_a_time_is_read_as_it_was_written_in_every_year(year: int) -> None:
+    moment = datetime(year, 6, 6, 12, tzinfo=UTC)
+    assert moment == moment_of(stamp(moment))
+
+
+def test_what_the_log_could_not_read_again_is_not_said_to_be_kept(tmp_path: Path) -> None:
+    keep(tmp_path, 1)
+    with pytest.raises(NotKept, match="could not read this entry again"):
+        add(tmp_path, "noon", datetime(227, 6, 6, 12, tzinfo=UTC), {}, written=START)
+    assert 1 == len(read_journal(tmp_path).entries)
+
+
+class Forgetful(Disk):
+    """A card that takes everything and keeps nothing."""
+
+    def append(self, path: Path, content: bytes) -> None:
+        pass
+
+
+def test_a_copy_that_does_not_give_back_what_it_took_is_told(tmp_path: Path) -> None:
+    kept = add(tmp_path, "start", START, {}, written=START, disk=Forgetful())
+    assert "journal.txt is missing" in " ".join(kept.warnings)
+    keep(tmp_path, 1)
+    kept = add(tmp_path, "noon", START, {}, written=START, disk=Forgetful())
+    assert "journal.txt does not give back what was written" in " ".join(kept.warnings)
+
+
+def test_both_copies_rubbish_says_that_nothing_is_left(tmp_path: Path) -> None:
+    keep(tmp_path, 2)
+    (tmp_path / DATABASE).write_bytes(b"\x00\xff" * 300)
+    (tmp_path / COPY).write_bytes(b"rubbish\nmore\n")
+    with pytest.raises(LogRefused, match=r"Nothing whole is left in it; begin anew.*log start"):
+        read_journal(tmp_path)
+    said = " ".join(check(tmp_path).sentences)
+    assert "Nothing whole is left in either: begin anew with: passage log start --yes" in said
+    assert "rebuild" not in said
+    assert "1" == str(add(tmp_path, "start", START, {}, written=START).entry.number)
+
+
+def test_rotten_rows_in_a_sound_database_are_not_called_damage_that_is_ok(tmp_path: Path) -> None:
+    keep(tmp_path, 2)
+    connection = sqlite3.connect(tmp_path / DATABASE)
+    connection.execute("DROP TRIGGER never_changed")
+    connection.execute("UPDATE entry SET body = '{}' WHERE number = 2")
+    connection.commit()
+    connection.close()
+    said = " ".join(check(tmp_path).sentences)
+    assert "(ok)" not in said
+    assert "1 rows of journal.db are not whole, though its file is: make it anew" in said
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+@pytest.mark.parametrize("name", [DATABASE, COPY])
+def test_a_pipe_in_place_of_a_copy_keeps_nobody_waiting(tmp_path: Path, name: str) -> None:
+    keep(tmp_path, 2)
+    (tmp_path / name).unlink()
+    os.mkfifo(tmp_path / name)
+    assert f"{name}: this is not a file" in read_journal(tmp_path).warnings[0]
+    assert 3 == keep(tmp_path, 1)[0].number
+    rebuild(tmp_path, "copy" if name == COPY else "database")
     assert check(tmp_path).whole

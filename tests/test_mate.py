@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
+import time
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -22,8 +25,6 @@ from passage.tell.records import as_json
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from passage.road import Outcome
 
 
@@ -133,3 +134,31 @@ def test_a_mate_without_orders_or_in_the_middle_of_work_is_gone_at_the_end() -> 
 def test_a_mate_is_given_only_what_the_edition_needs() -> None:
     assert work_for_mate(only("anchor")) == []
     assert bracket_of in work_for_mate(WHOLE)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="signals of another kind")
+@pytest.mark.parametrize("by", ["SIGTERM", "SIGHUP", "SIGKILL"])
+def test_a_mate_ends_with_the_skipper_whatever_ends_him(by: str) -> None:
+    program = (
+        "import time; from passage import mate; mate._processors = lambda: 2; found = mate.Mate(); "
+        "print(found._process.pid, flush=True); time.sleep(60)"
+    )
+    with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as skipper:
+        assert skipper.stdout
+        pid = int(skipper.stdout.readline())
+        time.sleep(3.0)  # the mate has begun; without orders it would wait for ever, but for the end of its orders
+        skipper.send_signal(getattr(signal, by))
+    end = time.monotonic() + 10.0
+    while time.monotonic() < end and Path(f"/proc/{pid}").exists() and not _is_dead(pid):
+        time.sleep(0.1)
+    assert _is_dead(pid)
+
+
+def _is_dead(pid: int) -> bool:
+    """Gone, or waiting only to be counted."""
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return True
+    status = Path(f"/proc/{pid}/stat")
+    return status.exists() and status.read_text().rpartition(")")[2].split()[0] == "Z"

@@ -11,10 +11,12 @@ import pytest
 from passage.crossings.forecast import lead_weight
 from passage.crossings.helm import Vessel
 from passage.crossings.search.expected import ExpectedSpeeds
+from passage.crossings.search.fields import Places, between_nodes
 from passage.crossings.search.find import find_track
 from passage.crossings.search.lines import Steps
 from passage.crossings.speed import speed_table
 from passage.errors import RouteRefused
+from passage.inputs.monthly import around
 from passage.inputs.polar import PolarTable
 from passage.inputs.rice import rice_mean
 from passage.inputs.search import Prices, TrackLimits
@@ -24,6 +26,8 @@ from tests.crossing_cases import helm
 from tests.search_cases import DEPART, area_forecast, even_climate, even_current, plane, question
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from passage.inputs.climate import Climate
     from passage.inputs.current import CurrentGrid
     from passage.inputs.forecast import AreaForecast
@@ -111,6 +115,21 @@ def test_a_current_that_wins_is_refused() -> None:
     climate, current = even_climate(0.0, 20.0, 20.0), even_current(-5.5, 0.0)
     with pytest.raises(RouteRefused, match="current wins"):
         find_track(question(WEST, EAST, speeds(climate, current), limits=FREE))
+
+
+@pytest.mark.parametrize("lon_deg", [np.arange(-179.0, 180.0, 2.0), np.arange(-60.0, 1.0, 2.5)], ids=["ring", "gap"])
+def test_places_on_a_grid_are_those_of_the_four_cells_round_them(lon_deg: NDArray[np.float64]) -> None:
+    """The quick way and ``around``, which the crossings use, at random places."""
+    lat_deg, random = np.arange(-20.0, 30.1, 2.0), np.random.default_rng(4)
+    lat, lon = random.uniform(-40.0, 50.0, 4000), random.uniform(-180.0, 360.0, 4000)
+    (_, rows, columns), weights, reached = around(lat_deg, lon_deg, lat, lon)
+    row, column, ours = Places(lat_deg, lon_deg).of(lat, lon)
+    assert reached.tolist() == ours.tolist()
+    assert 0 < ours.sum() < 4000
+    wave = random.uniform(size=(len(lat_deg), len(lon_deg)))
+    expected = (wave[rows, columns] * weights).sum(axis=-1)
+    got = between_nodes(np.pad(wave, ((0, 0), (0, 1)), mode="wrap"), np.stack([row, column]))
+    assert expected[ours] == pytest.approx(got[ours], abs=1e-9)
 
 
 def test_where_no_current_is_known_there_is_no_way() -> None:

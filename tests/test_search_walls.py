@@ -11,6 +11,7 @@ import pytest
 
 from passage.crossings.search import find, hunt
 from passage.crossings.search.find import find_track
+from passage.crossings.search.lines import Steps
 from passage.crossings.search.walls import Days, Ends, Keep, Raster, Region, Walls, land_raster
 from passage.errors import RouteRefused
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
@@ -166,8 +167,10 @@ def test_hours_in_a_cyclone_season_are_priced_until_the_wall_is_lifted() -> None
     start, goal = (-4.0, 55.0), (-4.0, 75.0)
     dipping = lay_track([Leg(*start, -7.0, 65.0), Leg(-7.0, 65.0, *goal)], 10.0)
     walls = Walls(Days(datetime(2027, 2, 1, tzinfo=UTC)), None, season_price=1.0)
-    hour = np.zeros(3)
-    assert [0.0, 1.0, 1.0] == walls.price(np.array([-4.0, -6.0, -20.0]), np.array([65.0, 65.0, 89.9]), hour).tolist()
+    places, none, ten = np.array([-4.0, -6.0, -20.0, -5.0]), np.zeros(4), np.full(4, 10.0)
+    steps = Steps(places, np.array([65.0, 65.0, 89.9, 65.0]), ten, east=none, north=none - 1.0)
+    # The last leads over the edge with half of it inside.
+    assert pytest.approx([0.0, 1.0, 1.0, 0.5], abs=1e-6) == walls.price(steps, none).tolist()
     asked = (
         question(start, goal, Steady(5.0), drawn=dipping, limits=TrackLimits(prices=Prices(cyclone_season=price)))
         for price in (0.0, 1.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from time import process_time
 from typing import TYPE_CHECKING, Annotated
 
 import pytest
@@ -199,3 +200,23 @@ def test_keys_lose_the_suffix_of_the_unit_and_nothing_else() -> None:
 def test_keys_are_written_as_a_person_counts() -> None:
     assert "water_tank[2].capacity" == written_key(("water_tank", 1, "capacity"))
     assert "" == written_key(())
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (".".join(["a"] * 30_000) + " = 1", 2),
+        ("x = {" + ". ".join(['"a b"'] * 30_000) + " = 1}", 2),
+        (".".join(["a"] * 20) + " = 1", 2),
+        ("[" + ".".join(["a"] * 20) + "]", 2),
+        ("\n".join(f"x{each} = {'[' * 200}{']' * 200}" for each in range(3000)), 2),
+    ],
+    ids=["endless", "endless and quoted", "deep", "deep table", "boxes"],
+)
+def test_keys_of_parts_without_end_cost_nothing(text: str, line: int, tmp_path: Path) -> None:
+    (tmp_path / "boat.toml").write_text(f"# hostile\n{text}\n", encoding="utf-8")
+    begun = process_time()
+    with pytest.raises(InputFaults, match=f"boat.toml line {line}: not TOML") as told:
+        read_document(tmp_path / "boat.toml")
+    assert process_time() - begun < 3.0
+    assert 1 == len(told.value.faults)

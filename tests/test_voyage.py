@@ -110,3 +110,9 @@ def test_the_skippers_own_figure_is_held_against_the_track(laid_nm: float, words
 
 def test_without_a_figure_nothing_is_said() -> None:
     assert "" == control_sentence(None, 1000.0)
+
+
+@pytest.mark.parametrize("depart", ["0001-01-01T00:00:00+10:00", "9999-12-31T23:00:00-10:00"])
+def test_a_departure_beyond_the_calendar_in_its_zone_is_told(depart: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match="there is no such day or hour in UTC's calendar"):
+        voyage(tmp_path, depart)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from importlib import import_module
@@ -11,6 +12,7 @@ import click
 
 from passage import __version__
 from passage.errors import PassageError
+from passage.hidden import uncovered
 
 FAULT_STATUS = 2
 WIDEST = 100  # columns of help
@@ -38,9 +40,11 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except PassageError as refusal:
-            click.echo(str(refusal), err=True)
+            click.echo(uncovered(str(refusal)), err=True)
         except OSError as trouble:
-            click.echo(_sentence(trouble), err=True)
+            if trouble.errno == errno.EPIPE:
+                raise
+            click.echo(uncovered(_sentence(trouble)), err=True)
         sys.exit(FAULT_STATUS)
 
 

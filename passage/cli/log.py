@@ -12,15 +12,14 @@ import click
 
 from passage.cli.group import log
 from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
-from passage.journal.entries import OPTIONS
+from passage.errors import NotTold
+from passage.logbook import OPTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from passage.inputs.folder import Facts
-    from passage.journal.log import Logged
-    from passage.journal.reports import ReportType
+    from passage.logbook import Logged, ReportType
 
 time_option = click.option("--time", default="", metavar="UTC", help="'2027-02-12 12:00', or '12:00'; now if left out.")
 position_option = click.option("--position", default="", help="In any sailor's form: '28 14.2S 5 12.0W'.")
@@ -59,7 +58,10 @@ def _said(logged: Logged, as_json: bool) -> None:
     from passage.plan.sheets.log import said_card
     from passage.tell.terminal import blocks_text
 
-    tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
+    try:
+        tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
+    except NotTold as trouble:
+        click.echo(f"Entry {logged.entry.number} is kept. {trouble} Do not write it again.", err=True)
 
 
 @log.command()
@@ -73,19 +75,19 @@ def _said(logged: Logged, as_json: bool) -> None:
 @json_option
 def start(folder: Path, time: str, given: dict[str, Any], without_plan: bool, yes: bool, as_json: bool) -> None:
     """Begin the log at the departure; the plan's own numbers are kept in it, to be held against what comes."""
-    from passage.inputs.folder import read_folder
-    from passage.journal import log as journal
+    from passage import logbook
+    from passage.api import read
 
-    facts, at = read_folder(folder), journal.moment(yes)
-    journal.ask_for_anew(folder, at)
-    plan = None if without_plan else _planned(folder, journal.departure(facts, at, time))
+    facts, at = read(folder), logbook.moment(yes)
+    logbook.ask_for_anew(folder, at)
+    plan = None if without_plan else _planned(folder, logbook.departure(facts, at, time))
     position = given.pop("position", "")
-    _said(journal.start(folder, facts, at, time=time, position=position, plan=plan, given=given), as_json)
+    _said(logbook.start(folder, facts, at, time=time, position=position, plan=plan, given=given), as_json)
 
 
 def _planned(folder: Path, depart: Any) -> dict[str, Any]:
-    from passage.journal.now import planned
-    from passage.road import CROSSINGS, SEED
+    from passage.api import CROSSINGS, SEED
+    from passage.logbook import planned
 
     return planned(sailed(folder, CROSSINGS, SEED, depart))
 
@@ -98,9 +100,9 @@ def _planned(folder: Path, depart: Any) -> dict[str, Any]:
 @json_option
 def noon(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
     """Keep a noon: whatever is known; without a position it is reckoned by course and miles."""
-    from passage.journal import log as journal
+    from passage import logbook
 
-    _said(journal.noon(folder, given, journal.moment(yes), time), as_json)
+    _said(logbook.noon(folder, given, logbook.moment(yes), time), as_json)
 
 
 @log.command()
@@ -111,9 +113,9 @@ def noon(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json: boo
 @json_option
 def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
     """Keep the landfall: the last noon."""
-    from passage.journal import log as journal
+    from passage import logbook
 
-    _said(journal.landfall(folder, given, journal.moment(yes), time), as_json)
+    _said(logbook.landfall(folder, given, logbook.moment(yes), time), as_json)
 
 
 @log.command()
@@ -125,9 +127,9 @@ def landfall(folder: Path, time: str, given: dict[str, Any], yes: bool, as_json:
 @json_option
 def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bool, as_json: bool) -> None:
     """Keep a remark, with a position where one is given."""
-    from passage.journal import log as journal
+    from passage import logbook
 
-    _said(journal.note(folder, " ".join(words), journal.moment(yes), time, position), as_json)
+    _said(logbook.note(folder, " ".join(words), logbook.moment(yes), time, position), as_json)
 
 
 @log.command()
@@ -138,9 +140,9 @@ def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bo
 @json_option
 def used(folder: Path, words: tuple[str, ...], time: str, yes: bool, as_json: bool) -> None:
     """Keep that something was opened, changed or finished: 'opened bow tank'."""
-    from passage.journal import log as journal
+    from passage import logbook
 
-    _said(journal.used(folder, " ".join(words), journal.moment(yes), time), as_json)
+    _said(logbook.used(folder, " ".join(words), logbook.moment(yes), time), as_json)
 
 
 @log.command()
@@ -155,9 +157,9 @@ def correct(
     folder: Path, number: int, time: str, given: dict[str, Any], strike: bool, yes: bool, as_json: bool
 ) -> None:
     """Correct entry NUMBER: the fields given stand in place of its own, and the entry stays to be read."""
-    from passage.journal import log as journal
+    from passage import logbook
 
-    _said(journal.correct(folder, number, given, journal.moment(yes), time=time, strike=strike), as_json)
+    _said(logbook.correct(folder, number, given, logbook.moment(yes), time=time, strike=strike), as_json)
 
 
 @log.command()
@@ -166,17 +168,14 @@ def correct(
 @json_option
 def show(folder: Path, as_csv: bool, as_json: bool) -> None:
     """Show every entry, corrections under what they correct."""
-    from passage.journal.storage import read_journal
+    from passage import logbook
     from passage.plan.sheets.log import show_card
     from passage.tell.terminal import blocks_text
 
-    journal = read_journal(folder)
     if as_csv:
-        from passage.journal.export import to_csv
-
-        click.echo(to_csv(journal.entries), nl=False)
+        click.echo(logbook.as_csv(folder), nl=False)
     else:
-        tell(journal, as_json, lambda _: blocks_text(show_card(journal)))
+        tell(logbook.read(folder), as_json, lambda journal: blocks_text(show_card(journal)))
 
 
 @log.command()
@@ -184,7 +183,7 @@ def show(folder: Path, as_csv: bool, as_json: bool) -> None:
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Hold the two copies of the log against each other; exit status 1 where they are at odds."""
-    from passage.journal.storage import check as held
+    from passage.logbook import check as held
 
     found = held(folder)
     tell(found, as_json, lambda _: "\n".join(found.sentences))
@@ -197,7 +196,7 @@ def check(folder: Path, as_json: bool) -> None:
 @json_option
 def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> None:
     """Make one copy of the log anew from all that either holds whole; the old file is set aside."""
-    from passage.journal.storage import rebuild as rebuilt
+    from passage.logbook import rebuild as rebuilt
     from passage.plan.sheets.log import Rebuilt, rebuilt_card
     from passage.tell.terminal import blocks_text
 
@@ -212,14 +211,11 @@ def rebuild(folder: Path, which: Literal["database", "copy"], as_json: bool) -> 
 @json_option
 def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Path | None, as_json: bool) -> None:
     """Write the log as CSV, its track as GPX, or the next report and the landfall as calendar dates."""
-    from passage.inputs.folder import read_folder
-    from passage.journal.ashore import exported
-    from passage.journal.storage import now_utc, read_journal
+    from passage import logbook
+    from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    text = exported(form, read_folder(folder), read_journal(folder).entries, now_utc(), _hours(every))
-    if out:
-        out.write_text(text, encoding="utf-8", newline="")
+    text = logbook.export(read(folder), form, _hours(every), out)
     tell(HandedOn(form, str(out), "") if out else HandedOn(form, "", text), as_json, handed_on_text)
 
 
@@ -245,26 +241,14 @@ def report(
     folder: Path, kind: ReportType | Literal["satellite", "missed"], every: str, as_json: bool, **said: str
 ) -> None:
     """Say where she is and when she will be in, in the lines of a ship report or in 160 letters."""
-    from passage.inputs.folder import read_folder
-    from passage.journal.ashore import ashore, if_silent, report_text
-    from passage.journal.storage import read_journal
+    from passage import logbook
+    from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    facts, entries, every_h = read_folder(folder), read_journal(folder).entries, _hours(every)
-    found = _now(facts, entries)
-    text = (
-        if_silent(facts, found, every_h)
-        if kind == "missed"
-        else report_text(kind, found, entries, ashore(facts, found, every_h, **said))
-    )
-    tell(HandedOn(kind, "", text), as_json, handed_on_text)
-
-
-def _now(facts: Facts, entries: Any) -> Any:
-    from passage.journal.now import now
-
+    facts, every_h = read(folder), _hours(every)
     with Progress("sailing from here") as progress:
-        return now(facts, entries, progress=progress)
+        text = logbook.report(facts, kind, every_h, progress, **said)
+    tell(HandedOn(kind, "", text), as_json, handed_on_text)
 
 
 def _hours(text: str) -> float:

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+import errno
 import functools
+import os
 import sys
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from passage.errors import NotTold
+from passage.hidden import uncovered, uncovered_json
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from datetime import datetime
     from pathlib import Path
 
+    from passage.api import Sailing
     from passage.plan.editions import Edition
     from passage.plan.sheet import Sheet
-    from passage.road import Outcome
 
 
 CLEAR = "\r\x1b[K"  # the line that the terminal stands on
@@ -59,7 +63,7 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print the nu
 
 def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> datetime | None:
     """A day and hour in UTC, or a day alone for its noon, from an option."""
-    from passage.inputs.voyage import departure_at
+    from passage.api import moment as departure_at
     from passage.units import Misread
 
     try:
@@ -70,7 +74,7 @@ def moment(ctx: click.Context, param: click.Parameter, text: str | None) -> date
 
 def place(ctx: click.Context, param: click.Parameter, text: str | None) -> tuple[float, float] | None:
     """Latitude and longitude from an option."""
-    from passage.inputs.position import parse_position
+    from passage.api import position as parse_position
     from passage.units import Misread
 
     try:
@@ -165,22 +169,16 @@ def sailed(
     depart: datetime | None,
     today: datetime | None = None,
     steps: Steps | None = None,
-) -> Outcome:
+) -> Sailing:
     steps = steps or Steps()
     with steps("reading"):
-        from passage.inputs.folder import read_folder
+        from passage import api
 
-        facts = read_folder(folder, today.date() if today else None)
-    sails = depart or facts.voyage.departure.depart
+        facts = api.read(folder, today.date() if today else None)
     with steps("laying the track"):
-        from passage.ground import lay_ground
-
-        ground = lay_ground(facts, sails)
+        ground = api.lay(facts, depart or facts.voyage.departure.depart)
     with steps("sailing"), Progress("sailing") as progress:
-        from passage.crossings.wind import Luck
-        from passage.road import walk
-
-        return walk(facts, ground, Luck(seed, crossings), sails, progress)
+        return api.sail(facts, crossings, seed, depart, ground=ground, progress=progress)
 
 
 @contextmanager
@@ -223,7 +221,7 @@ class Progress:
             )
 
 
-def tell_sheets(outcome: Outcome, as_json: bool, *sheets: Sheet) -> None:
+def tell_sheets(outcome: Sailing, as_json: bool, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
     tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, as_json, *sheets)
 
@@ -235,12 +233,26 @@ def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None
     tell(records, as_json, text)
 
 
+def warn(sentences: Iterable[str]) -> None:
+    """What there is to say beside the answer, on stderr."""
+    for sentence in sentences:
+        click.echo(uncovered(sentence), err=True)
+
+
 def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
+    """Print it, as JSON or in words. Raises NotTold where what it is printed to takes no more."""
     if as_json:
         import json
 
         from passage.tell.records import as_json as in_json
 
-        click.echo(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
+        said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        click.echo(text(table))
+        said = uncovered(text(table))
+    try:
+        click.echo(said)
+    except OSError as trouble:
+        if trouble.errno == errno.EPIPE:  # who reads has read enough; click ends it without a word
+            raise
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # or what waits to be printed fails once more
+        raise NotTold(f"The answer could not be printed: {trouble.strerror}.") from None

@@ -33,11 +33,8 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from passage.crossings.pairs import Fit, Pair
-    from passage.crossings.wind import Luck
-    from passage.inputs.folder import Facts
+    from passage.api import Sailing
     from passage.plan.editions import Edition
-    from passage.road import Outcome
 
 
 @main.command()
@@ -46,13 +43,11 @@ if TYPE_CHECKING:
 @json_option
 def new(folder: Path, name: str | None, as_json: bool) -> None:
     """Make a commented voyage folder to edit."""
-    from passage.inputs.template import write_template
-    from passage.plan.sheets.before import NewFolder, new_card
+    from passage import api
+    from passage.plan.sheets.before import new_card
     from passage.tell.terminal import blocks_text
 
-    files = write_template(folder, name or folder.resolve().name)
-    made = NewFolder(str(folder), tuple(path.name for path in files))
-    tell(made, as_json, lambda _: blocks_text(new_card(made)))
+    tell(api.new(folder, name or ""), as_json, lambda made: blocks_text(new_card(made)))
 
 
 @main.command()
@@ -60,16 +55,11 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
-    from passage.follows import lie_at_anchor
-    from passage.inputs.folder import read_folder
-    from passage.plan.sheets.before import check_card, check_table
+    from passage import api
+    from passage.plan.sheets.before import check_card
     from passage.tell.terminal import blocks_text
-    from passage.troubles.refuges import lay_with_refuges
 
-    facts = read_folder(folder)
-    ground = lay_with_refuges(facts)
-    lie_at_anchor(facts)  # refuses a boat beyond the published loads
-    tell(check_table(facts, ground), as_json, lambda told: blocks_text(check_card(told)))
+    tell(api.check(api.read(folder)), as_json, lambda told: blocks_text(check_card(told)))
 
 
 @main.command("legs")
@@ -77,16 +67,16 @@ def check(folder: Path, as_json: bool) -> None:
 @json_option
 def legs_command(folder: Path, as_json: bool) -> None:
     """Legs with true and magnetic courses and distances, and the land beside each, crossed or near."""
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.sheets import legs
 
-    tell_records({"legs": legs.table(read_folder(folder))}, as_json, legs.SHEET)
+    tell_records({"legs": legs.table(api.read(folder))}, as_json, legs.SHEET)
 
 
 @main.command()
 @sailing_options
 @json_option
-def sail(outcome: Outcome, as_json: bool) -> None:
+def sail(outcome: Sailing, as_json: bool) -> None:
     """Sail the crossings: how long it takes, typically and at the slow end."""
     from passage.plan.sheets import times
 
@@ -112,20 +102,17 @@ def track(
     as_json: bool,
 ) -> None:
     """Look for a better track across the open sea, and sail it beside the one drawn."""
-    from passage.crossings.wind import Luck
-
     if choosing:
-        _choices(folder, Luck(seed, crossings), depart, out, paper, as_json)
+        _choices(folder, crossings, seed, depart, out, paper, as_json)
         return
     from dataclasses import replace
 
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.sheets import track as sheet
     from passage.tell.terminal import blocks_text
-    from passage.tracks import better
 
-    facts = read_folder(folder)
-    found = better(facts, facts.limits, Luck(seed, crossings), depart or facts.voyage.departure.depart)
+    facts = api.read(folder)
+    found = api.track(facts, crossings, seed, depart)
     told = sheet.table(found, facts.limits)
     if out:
         from passage.plan.document import write_track
@@ -137,19 +124,18 @@ def track(
 
 def _choices(
     folder: Path,
-    luck: Luck,
+    crossings: int,
+    seed: int,
     depart: datetime | None,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
-    from passage.choosing import choose
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.sheets import choices as sheet
     from passage.tell.terminal import blocks_text
 
-    facts = read_folder(folder)
-    chosen = choose(facts, facts.limits, luck, depart or facts.voyage.departure.depart)
+    chosen = api.choices(api.read(folder), crossings, seed, depart)
     if out:
         from passage.plan.document import write_choices
 
@@ -178,25 +164,12 @@ def when(
     as_json: bool,
 ) -> None:
     """Which week to leave: a year of departures, or a part of one, beside one another."""
-    from dataclasses import replace
-
-    from passage.crossings.wind import Luck
-    from passage.departures import scan, weekly
-    from passage.ground import lay_ground
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.sheets import when as sheet
 
-    facts = read_folder(folder)
-    days = weekly(first or facts.voyage.departure.depart, weeks)
-    ground = lay_ground(facts, *days)
+    facts = api.read(folder)
     with Progress("sailing from week to week") as progress:
-        starts = scan(facts, ground, Luck(seed, crossings), days, progress)
-    told = sheet.departures(facts, starts, crossings)
-    if out:
-        from passage.plan.document import write_year
-
-        write_year(facts, ground, starts, crossings, out, paper)
-        told = replace(told, strip=str(out))
+        told = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
     tell_records({"when": told}, as_json, sheet.SHEET)
 
 
@@ -218,46 +191,25 @@ def speed_command(
     as_json: bool,
 ) -> None:
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
-    from passage.crossings.pairs import hold, speeds_of
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
     from passage.tell.terminal import blocks_text
 
-    facts = read_folder(folder)
-    speeds = speeds_of(facts.boat, facts.polar)
-    held = hold(speeds, _own_pairs(pairs, typed), facts.boat.hull.masthead_height_m)
-    told = sheet.BoatSpeed(facts.boat.hull.name, speeds, held, _log_days(folder, facts) if from_log else None)
+    facts = api.read(folder)
+    told = api.speeds(facts, typed, pairs, log=from_log)
+    drawing = sheet.drawing(told.speeds, told.pairs) if out else ""
     if out and out.suffix == ".svg":
-        out.write_text(sheet.drawing(speeds, held), encoding="utf-8")
+        api.write(out, drawing.encode(), facts)
     elif out:
-        write_speeds(told, sheet.drawing(speeds, held), facts, out, paper)
+        write_speeds(told, drawing, facts, out, paper)
     tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
-
-
-def _own_pairs(path: Path | None, typed: tuple[tuple[float, float, float], ...]) -> list[Pair]:
-    from passage.crossings.pairs import Pair, refuse_unlikely
-    from passage.inputs.polar import read_pairs
-
-    refuse_unlikely(typed)
-    return [Pair(*numbers) for numbers in [*(read_pairs(path) if path else ()), *typed]]
-
-
-def _log_days(folder: Path, facts: Facts) -> Fit | None:
-    from passage.crossings.at_sea import sailing_polar
-    from passage.crossings.helm import rig_out
-    from passage.journal.entries import standing
-    from passage.journal.evidence import against_table, sailing_days
-    from passage.journal.storage import read_journal
-
-    vessel = rig_out(facts.boat, sailing_polar(facts.boat, facts.polar))
-    return against_table(list(sailing_days(standing(read_journal(folder).entries), vessel)))
 
 
 @main.command("winds")
 @sailing_options
 @json_option
-def winds_command(outcome: Outcome, as_json: bool) -> None:
+def winds_command(outcome: Sailing, as_json: bool) -> None:
     """Wind roses in figures along the track, for the days on which she is there."""
     from passage.plan.sheets import winds
 
@@ -267,7 +219,7 @@ def winds_command(outcome: Outcome, as_json: bool) -> None:
 @main.command()
 @sailing_options
 @json_option
-def stores(outcome: Outcome, as_json: bool) -> None:
+def stores(outcome: Sailing, as_json: bool) -> None:
     """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
     from passage.plan.sheets import food, stores, water
 
@@ -318,12 +270,9 @@ def power(
             raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
         told = sheet.table(sailed(folder, crossings, seed, depart))
     else:
-        from passage.crossings.wind import Luck
-        from passage.inputs.folder import read_folder
+        from passage import api
 
-        told = sheet.anchor_table(
-            read_folder(folder), at_anchor, Luck(seed, crossings), depart, days or 10, heading, wind
-        )
+        told = api.battery_at_anchor(api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind)
     tell_records({"power": told}, as_json, sheet.SHEET)
 
 
@@ -331,7 +280,7 @@ def power(
 @sailing_options
 @click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
 @json_option
-def ready(outcome: Outcome, as_json: bool) -> None:
+def ready(outcome: Sailing, as_json: bool) -> None:
     """Is she ready: gear and papers at the slow end and the stay, work, spares, proofs, seacocks, sails."""
     from passage.plan.sheets import ready as sheet
     from passage.plan.sheets import sails
@@ -345,16 +294,16 @@ def ready(outcome: Outcome, as_json: bool) -> None:
 @json_option
 def anchor(folder: Path, as_json: bool) -> None:
     """At anchor at the other end: scope, loads, when the line comes straight, swing, hauling by hand."""
-    from passage.inputs.folder import read_folder
+    from passage import api
     from passage.plan.sheets.anchor import SHEET, of_folder
 
-    tell(of_folder(read_folder(folder)), as_json, SHEET.text)
+    tell(of_folder(api.read(folder)), as_json, SHEET.text)
 
 
 @main.command()
 @sailing_options
 @json_option
-def watch(outcome: Outcome, as_json: bool) -> None:
+def watch(outcome: Sailing, as_json: bool) -> None:
     """Watches one to four people can keep, what they do to each, and how often to look out."""
     from passage.plan.sheets import looks, watches
 
@@ -364,7 +313,7 @@ def watch(outcome: Outcome, as_json: bool) -> None:
 @main.command()
 @sailing_options
 @json_option
-def troubles(outcome: Outcome, as_json: bool) -> None:
+def troubles(outcome: Sailing, as_json: bool) -> None:
     """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
     from passage.plan.sheets.troubles import SHEET, table
 

@@ -12,7 +12,7 @@ from passage.cli.options import here, json_option, moment, out_option, sailing_o
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from passage.road import Outcome
+    from passage.api import Sailing
 
 FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "netcdf": "nc"}
 
@@ -22,19 +22,17 @@ FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "
 @click.argument("format", type=click.Choice(list(FORMATS)))
 @out_option("--out", "Where to write it.")
 @json_option
-def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> None:
+def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> None:
     """Write the plan in an open format.
 
     gpx: route and waypoints; geojson: track and run by day; ics: departure, landfall, reports, watches, sun; csv: every
     table, zipped; netcdf: the crossings.
     """
-    from importlib import import_module
-
+    from passage import api
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    exporter = import_module(f"passage.plan.exports.{format}")
     path = out or here(outcome.facts.folder, FORMATS[format])
-    path.write_bytes(exporter.export(outcome))
+    api.write(path, outcome.export(format), outcome.facts)
     tell(HandedOn(format, str(path)), as_json, handed_on_text)
 
 
@@ -45,7 +43,7 @@ def export(outcome: Outcome, format: str, out: Path | None, as_json: bool) -> No
     "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
 )
 @json_option
-def page_command(outcome: Outcome, out: Path | None, as_json: bool) -> None:
+def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
     """Write one page for a browser, a phone's too: the crossings day by day, without a network."""
     from passage.plan.page import assemble
 

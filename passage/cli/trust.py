@@ -12,9 +12,9 @@ from passage.cli.options import json_option, tell
 @json_option
 def verify(as_json: bool) -> None:
     """Hold published check values against this tool on this machine; exit status 1 if any does not hold."""
-    from passage.plan.sheets.verified import Verified, verified_text
-    from passage.verify import verify as held
+    from passage import api
+    from passage.plan.sheets.verified import verified_text
 
-    table = Verified(held())
+    table = api.verify()
     tell(table, as_json, verified_text)
     sys.exit(1 if table.failed_count else 0)

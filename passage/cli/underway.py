@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from passage.cli.group import main
-from passage.cli.options import Progress, folder_argument, json_option, out_option, paper_option, seed_option, tell
+from passage.cli.options import (
+    Progress,
+    folder_argument,
+    json_option,
+    out_option,
+    paper_option,
+    seed_option,
+    tell,
+    warn,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -18,6 +27,7 @@ if TYPE_CHECKING:
 @click.option(
     "--if",
     "what",
+    default="",
     metavar="TEXT",
     help="Suppose one thing: 'motor 20 h', 'ration 2 L', 'speed 80 %', 'rudder lost'.",
 )
@@ -29,7 +39,7 @@ if TYPE_CHECKING:
 @json_option
 def now(
     folder: Path,
-    what: str | None,
+    what: str,
     time: str,
     crossings: int,
     seed: int,
@@ -38,29 +48,19 @@ def now(
     as_json: bool,
 ) -> None:
     """Where we are by the log, when we are in, what lasts: the crossings sailed from here."""
-    from functools import partial
-
-    from passage.inputs.folder import read_folder
-    from passage.journal.entries import read_moment
-    from passage.journal.now import now as reckoned
-    from passage.journal.storage import now_utc, read_journal
+    from passage import logbook
+    from passage.api import read
     from passage.plan.sheets import now as sheet
 
-    facts, journal, clock = read_folder(folder), read_journal(folder), now_utc()
-    moment = read_moment(time, clock) if time else clock
-    what_if = partial(sheet.asked, what) if what else None
+    facts = read(folder)
     with Progress("sailing from here") as progress:
-        report = reckoned(
-            facts, journal.entries, time=moment, what_if=what_if, members=crossings, seed=seed, progress=progress
-        )
-        told = sheet.table(report, sheet.refuges_of(report))
+        told = logbook.now(facts, what, time, crossings, seed, progress)
     if card:
         from passage.plan.document import write_now
 
         write_now(told, facts, card, paper)
     tell(told, as_json, sheet.text)
-    for warning in journal.warnings:
-        click.echo(warning, err=True)
+    warn(logbook.read(folder).warnings)
 
 
 @main.command()
@@ -70,15 +70,10 @@ def now(
 @json_option
 def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
     """After landfall: what the log taught, as changes to boat.toml and crew.toml for you to accept."""
-    from passage.inputs.folder import read_folder
-    from passage.journal.log import moment
-    from passage.journal.relearn import accept_and_note
-    from passage.journal.relearn import relearn as learned
-    from passage.journal.storage import read_journal
+    from passage import logbook
+    from passage.api import read
     from passage.plan.sheets import relearned as sheet
 
-    found = learned(read_folder(folder), read_journal(folder).entries, yes=yes)
-    warnings = accept_and_note(folder, found, moment()) if accept else ()
-    tell(sheet.table(found, accepted=accept), as_json, sheet.text)
-    for warning in warnings:
-        click.echo(warning, err=True)
+    told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
+    tell(told, as_json, sheet.text)
+    warn(warnings)

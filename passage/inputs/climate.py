@@ -8,8 +8,8 @@ must be there; ``air_temperature``, ``sea_surface_temperature``, ``specific_humi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -25,6 +25,7 @@ from passage.inputs.monthly import (
     known_mean,
     named_months,
     place,
+    read_corners,
     read_monthly,
     refuse_outside,
 )
@@ -62,6 +63,9 @@ _VARIABLES = {
 }
 
 
+_NEEDED = {"air_c": "air temperature", "cloud": "cloud"}
+
+
 @dataclass(frozen=True, eq=False)
 class Climate:
     """Monthly means on a grid of latitudes and longitudes, both ascending degrees, spacing even or not.
@@ -96,7 +100,8 @@ class TrackClimate:
     wind_east_kn, wind_north_kn: vector mean, towards east and north positive. sigma_kn: spread of each of
     them. speed_kn: mean speed that the three make together. air_c, sea_c, cloud (0-1): NaN where the file is
     mute; vapour_g_kg: the same, None where it has no humidity at all. few_reports: at least half of what was
-    interpolated rests on few ship reports.
+    interpolated rests on few ship reports. lent: what of air temperature and cloud the file does not know everywhere,
+    and is taken there from the shipped grids.
     """
 
     wind_east_kn: Floats
@@ -108,6 +113,7 @@ class TrackClimate:
     cloud: Floats
     few_reports: Flags
     vapour_g_kg: Floats | None = None
+    lent: tuple[str, ...] = ()
 
 
 # ---------------------------------------------------------------- reading a file
@@ -121,7 +127,11 @@ def read_climate(path: Path | None = None) -> Climate:
     """
     path = path or shipped("climatology_demo") / "climatology.nc"
     lat_deg, lon_deg, grids, title = read_monthly(path, _VARIABLES, ("few_reports",))
-    _refuse_speed_of_the_mean(path.name, grids)
+    return _climate(path.name, lat_deg, lon_deg, grids, title)
+
+
+def _climate(file: str, lat_deg: Floats, lon_deg: Floats, grids: dict[str, Floats], title: str) -> Climate:
+    _refuse_speed_of_the_mean(file, grids)
     unknown = np.full_like(grids["wind_speed"], np.nan)
     reports, few = grids.get("number_of_observations", unknown), grids.get("few_reports")
     return Climate(
@@ -136,7 +146,7 @@ def read_climate(path: Path | None = None) -> Climate:
         reports=reports,
         few_reports=reports < FEW_REPORTS if few is None else few == 1,
         source=title,
-        file=path.name,
+        file=file,
         vapour_g_kg=grids.get("specific_humidity"),
     )
 
@@ -156,6 +166,54 @@ def _refuse_speed_of_the_mean(file: str, grids: dict[str, Floats]) -> None:
 # ---------------------------------------------------------------- along a track
 
 
+def climate_at(path: Path | None, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClimate:
+    """The climate of a person's own file, read around the nodes only, or the shipped one; as ``along``.
+
+    What stores and power cannot do without, air temperature and cloud, is taken from the shipped grids where the file
+    does not know it, and where they do not either, from the nearest nodes along the track.
+    """
+    lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
+    if path is None:
+        return _without_gaps(along(read_climate(), lat, lon))
+    grids, weights, reached, title = read_corners(path, _VARIABLES, lat, lon, ("few_reports",))
+    refuse_outside(path.name, lat, lon, reached)
+    climate = _climate(path.name, lat, lon, grids, title)
+    return _lent_to(_interpolated(climate, (), weights, lat, lon), lat, lon)
+
+
+def _lent_to(track: TrackClimate, lat: Floats, lon: Floats) -> TrackClimate:
+    """What the file is mute about, taken from the shipped grids."""
+    mute = tuple(words for name, words in _NEEDED.items() if not np.isfinite(getattr(track, name)).all())
+    if not mute:
+        return track
+    shipped_climate = read_climate()
+    corners, weights, _ = around(shipped_climate.lat_deg, shipped_climate.lon_deg, lat, lon)
+    air_c, cloud = (
+        np.where(np.isfinite(own), own, known_mean(theirs[corners], weights))
+        for own, theirs in ((track.air_c, shipped_climate.air_c), (track.cloud, shipped_climate.cloud))
+    )
+    return _without_gaps(replace(track, air_c=air_c, cloud=cloud, lent=mute))
+
+
+def _without_gaps(track: TrackClimate) -> TrackClimate:
+    """What is needed and known nowhere around a node is taken from the nearest nodes along the track, month by month.
+    Raises RouteRefused where it is known at none.
+    """
+    air_c, cloud = (np.array([_bridged(month) for month in grid]) for grid in (track.air_c, track.cloud))
+    for words, grid in zip(_NEEDED.values(), (air_c, cloud), strict=True):
+        if not np.isfinite(grid).all():
+            raise RouteRefused(
+                f"the climate knows no {words} anywhere on this track; lead it where ships have reported"
+            )
+    return replace(track, air_c=air_c, cloud=cloud)
+
+
+def _bridged(values: Floats) -> Floats:
+    known = np.isfinite(values)
+    nodes = np.arange(len(values))
+    return np.interp(nodes, nodes[known], values[known]) if known.any() else values
+
+
 def along(climate: Climate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClimate:
     """The climate at nodes, given in degrees by any longitude convention, by bilinear interpolation.
 
@@ -168,6 +226,13 @@ def along(climate: Climate, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackClim
     lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
     corners, weights, reached = around(climate.lat_deg, climate.lon_deg, lat, lon)
     refuse_outside(climate.file, lat, lon, reached)
+    return _interpolated(climate, corners, weights, lat, lon)
+
+
+def _interpolated(
+    climate: Climate, corners: tuple[Any, ...], weights: Floats, lat: Floats, lon: Floats
+) -> TrackClimate:
+    """From the grids of ``climate`` taken at ``corners``; an empty index where they are the corners already."""
     east, north, speed = (
         grid[corners] for grid in (climate.wind_east_kn, climate.wind_north_kn, climate.wind_speed_kn)
     )

@@ -28,6 +28,7 @@ from passage.inputs.monthly import (
     known_mean,
     named_months,
     place,
+    read_corners,
     read_monthly,
     refuse_outside,
 )
@@ -206,28 +207,28 @@ def read_current(path: Path, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCur
     Raises InputFaults for a file that is wrong, does not reach the track, or knows no current at a node (what lies
     on land or in a gap is left out of the mean as long as one of the four cells around the node is known).
     """
-    grid = read_current_grid(path)
     lat, lon = np.atleast_1d(np.asarray(lat_deg, float)), np.atleast_1d(np.asarray(lon_deg, float))
-    corners, weights, reached = around(grid.lat_deg, grid.lon_deg, lat, lon)
-    refuse_outside(grid.file, lat, lon, reached)
-    east, north = grid.east_kn[corners], grid.north_kn[corners]
+    grids, weights, reached, title = read_corners(path, _VARIABLES, lat, lon)
+    refuse_outside(path.name, lat, lon, reached)
+    east, north = _pair(path.name, grids)
     known = np.isfinite(east + north) * weights
-    _refuse_unknown(grid.file, lat, lon, known.sum(axis=-1) > 0)
-    return TrackCurrent(known_mean(east, known), known_mean(north, known), grid.source)
+    _refuse_unknown(path.name, lat, lon, known.sum(axis=-1) > 0)
+    return TrackCurrent(known_mean(east, known), known_mean(north, known), title)
 
 
 def read_current_grid(path: Path) -> CurrentGrid:
     """The current in a CF-NetCDF file of twelve monthly means. Raises InputFaults for a file that is wrong."""
     monthly = read_monthly(path, _VARIABLES)
-    names = next(
-        (pair for pair in ((_EAST, _NORTH), (_SURFACE + _EAST, _SURFACE + _NORTH)) if set(pair) <= set(monthly.grids)),
-        None,
-    )
-    if names is None:
-        wanted = f"variables with standard_name '{_EAST}' and '{_NORTH}' are wanted"
-        raise InputFaults([Fault(path.name, 0, "", "no pair of current components", wanted)])
-    east, north = (monthly.grids[name] for name in names)
-    return CurrentGrid(monthly.lat_deg, monthly.lon_deg, east, north, monthly.title, path.name)
+    return CurrentGrid(monthly.lat_deg, monthly.lon_deg, *_pair(path.name, monthly.grids), monthly.title, path.name)
+
+
+def _pair(file: str, grids: dict[str, Floats]) -> tuple[Floats, Floats]:
+    """The parts towards east and north, of the water or of its surface. Raises InputFaults where there is no pair."""
+    for layer in ("", _SURFACE):
+        if f"{layer}{_EAST}" in grids and f"{layer}{_NORTH}" in grids:
+            return grids[f"{layer}{_EAST}"], grids[f"{layer}{_NORTH}"]
+    wanted = f"variables with standard_name '{_EAST}' and '{_NORTH}' are wanted"
+    raise InputFaults([Fault(file, 0, "", "no pair of current components", wanted)])
 
 
 def _refuse_unknown(file: str, lat: Floats, lon: Floats, known: NDArray[np.bool_]) -> None:

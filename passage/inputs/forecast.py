@@ -11,6 +11,7 @@ import os
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from mmap import ACCESS_READ, mmap
 from typing import TYPE_CHECKING, Any, BinaryIO, NamedTuple
 
 import numpy as np
@@ -28,7 +29,10 @@ if TYPE_CHECKING:
 
 EAST_PARAMETER, NORTH_PARAMETER = 165, 166
 KNOTS_PER_M_S = 3600 / 1852
-MOST_POINTS = 30_000_000  # of a field: the whole globe every twentieth of a degree; more is a damaged header
+MOST_POINTS = 7_000_000  # of a field: the whole globe every tenth of a degree; more is a damaged header
+MOST_VALUES = 1_500_000_000  # of all fields together: 50 members for 15 days of a box of half an ocean
+MOST_MESSAGES = 100_000
+LONGEST_GAP = 1_000_000  # bytes between messages; they are told apart letter by letter
 STRONGEST_KN = 200.0  # beyond which a field is not wind in m/s
 _WANTED = (
     "a GRIB file of the wind at 10 m (east and north parts, two or more times, on latitudes and longitudes) is wanted"
@@ -229,12 +233,14 @@ class _Messages:
         self._path = path
         self._nodes = lat_deg, lon_deg
         self._grid: tuple[str, _Grid] | None = None
+        self._values = 0
 
     def wind(self) -> tuple[list[_Field], _Grid]:
         """Every field of the wind at 10 m."""
         seen: set[str] = set()
         fields: list[_Field] = []
         try:
+            self._refuse_gaps()
             with _quiet(), self._path.open("rb") as file:
                 fields += (self._field(message) for message in self._messages(file, seen))
         except self._codes.CodesInternalError as trouble:
@@ -245,6 +251,20 @@ class _Messages:
             found = f"no wind at 10 m, but {', '.join(sorted(seen)[:8])}" if seen else "this is not a GRIB file"
             raise _fault(self._path.name, found, _WANTED)
         return fields, self._grid[1]
+
+    def _refuse_gaps(self) -> None:
+        """InputFaults where the file is for a great part no GRIB, or of messages without number."""
+        with self._path.open("rb") as file:
+            if not file.seek(0, os.SEEK_END):
+                return
+            with mmap(file.fileno(), 0, access=ACCESS_READ) as content:
+                begins, messages = 0, 0
+                while (found := content.find(b"GRIB", begins, begins + LONGEST_GAP)) >= 0 and messages < MOST_MESSAGES:
+                    length = max(_length(content[found : found + 16]), 8)
+                    begins, messages = min(found + length, len(content)), messages + 1
+                if len(content) - begins > LONGEST_GAP:
+                    what = "too many messages" if messages == MOST_MESSAGES else "for a great part no GRIB"
+                    raise _fault(self._path.name, what if messages else "this is not a GRIB file", _WANTED)
 
     def _messages(self, file: BinaryIO, seen: set[str]) -> Iterator[Any]:
         """Messages of the wind at 10 m; ``seen`` learns what else there was."""
@@ -261,11 +281,12 @@ class _Messages:
             return self._codes.codes_get(message, name, kind)
 
         numbered = self._codes.codes_is_defined(message, "number")
-        if (
-            max(self._codes.codes_get_size(message, name) for name in ("values", "latitudes", "longitudes"))
-            > MOST_POINTS
-        ):
+        points = max(self._codes.codes_get_size(message, name) for name in ("values", "latitudes", "longitudes"))
+        self._values += points
+        if points > MOST_POINTS:
             raise _fault(self._path.name, "a field of more points than any grid has", "fetch it again")
+        if self._values > MOST_VALUES:
+            raise _fault(self._path.name, f"more than {MOST_VALUES:,} values", "ask for a smaller box or fewer members")
         self._codes.codes_set(message, "missingValue", 1e20)
         values = self._codes.codes_get_values(message)
         grid = self._located(message, values.size)
@@ -308,6 +329,14 @@ def _between(values: Floats, grid: _Grid) -> NDArray[np.float32]:
     """Bilinear at the nodes; what is unknown counts only where it has weight."""
     corners = np.where(grid.weights > 0.0, values[grid.points], 0.0)
     return np.asarray((np.where(corners > 1e19, np.nan, corners) * grid.weights).sum(axis=-1), dtype=np.float32)
+
+
+def _length(head: bytes) -> int:
+    """Bytes of a message as its first section tells, by edition (WMO FM 92); a long one of edition 1 in 120s."""
+    if head[7:8] == b"\x02":
+        return int.from_bytes(head[8:16], "big")
+    told = int.from_bytes(head[4:7], "big")
+    return (told & 0x7FFFFF) * 120 - 120 if told & 0x800000 else told
 
 
 def _stamp(day: int, clock: int) -> str:

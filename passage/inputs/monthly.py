@@ -1,10 +1,10 @@
 """Twelve monthly means on a grid: a CF-NetCDF file read by standard names, and places found in it. Wind and current
-share it.
+share it. Where the places are known beforehand, only the cells around them are read, month by month.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,12 +12,14 @@ from numpy.typing import NDArray
 from passage.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
+
+Read = TypeVar("Read")
 
 MONTHS: tuple[str, ...] = ("January", "February", "March", "April", "May", "June", "July")
 MONTHS += ("August", "September", "October", "November", "December")
@@ -48,6 +50,12 @@ _LATITUDE_UNITS = {"degrees_north", "degree_north", "degree_N", "degrees_N", "de
 _LONGITUDE_UNITS = {"degrees_east", "degree_east", "degree_E", "degrees_E", "degreeE", "degreesE"}
 
 
+MOST_ALONG_AN_AXIS = 100_000
+MOST_OF_A_MONTH = 12_000_000  # cells read at once: the whole globe every thirteenth of a degree
+MOST_OF_A_BLOCK = 30_000_000  # cells that a file keeps as one compressed block, which can only be read whole
+MOST_OF_A_GRID = 260_000  # cells held for all months and variables: the whole globe every half degree
+
+
 class Monthly(NamedTuple):
     """What a file holds. lat_deg: (ny,) ascending; lon_deg: (nx,) ascending in [-180, 180); grids: by standard name or,
     for the plain ones, by variable name, each (12, ny, nx), January first, NaN where unknown; title: the file's own.
@@ -59,22 +67,61 @@ class Monthly(NamedTuple):
     title: str
 
 
+class Corners(NamedTuple):
+    """What a file holds around some places: grids as in ``Monthly``, each (12, places, 4) at the corners of the cells
+    they lie in, with the corners' bilinear weights (places, 4), and whether the grid reaches each place.
+    """
+
+    grids: dict[str, Floats]
+    weights: Floats
+    reached: Flags
+    title: str
+
+
 def read_monthly(path: Path, variables: Mapping[str, Wanted], plain: tuple[str, ...] = ()) -> Monthly:
-    """Read the variables, by standard name, of a CF-NetCDF file of twelve monthly means.
+    """Read the variables, by standard name, of a CF-NetCDF file of twelve monthly means. A grid of more than
+    ``MOST_OF_A_GRID`` cells is thinned evenly until it is not.
 
     Longitudes may run by any convention and latitudes either way; dimensions may stand in any order. The
     units of every variable must be declared. plain: variables of ours that bear no standard name, taken as
     they are. Raises InputFaults, every fault of the file at once.
     """
+    return _opened(path, variables, lambda reader: reader.monthly(plain))
+
+
+def read_corners(
+    path: Path, variables: Mapping[str, Wanted], lat: Floats, lon: Floats, plain: tuple[str, ...] = ()
+) -> Corners:
+    """As ``read_monthly``, around places (n,) in degrees only, of a grid however fine."""
+    return _opened(path, variables, lambda reader: reader.corners(plain, lat, lon))
+
+
+def _opened(path: Path, variables: Mapping[str, Wanted], read: Callable[[_Reader], Read]) -> Read:
     import netCDF4
 
     try:
         with netCDF4.Dataset(path) as dataset:
-            return _Reader(dataset, path.name, variables).monthly(plain)
-    except (OSError, RuntimeError) as trouble:
+            return read(_Reader(dataset, path.name, variables))
+    except (OSError, RuntimeError, ValueError, TypeError, IndexError, MemoryError) as trouble:  # of a damaged file
         found = "no such file" if isinstance(trouble, FileNotFoundError) else "this is not a readable NetCDF file"
         wanted = "a CF-NetCDF file of twelve monthly means is wanted"
         raise InputFaults([Fault(path.name, 0, "", found, wanted)]) from trouble
+
+
+class _Axes(NamedTuple):
+    """lat_deg, lon_deg: as the file has them; dims: names of the dimensions of time, latitude and longitude."""
+
+    lat_deg: Floats
+    lon_deg: Floats
+    dims: tuple[str, str, str]
+
+
+class _Window(NamedTuple):
+    """Which rows and columns of the file to read, and which cells of what is read to keep."""
+
+    rows: slice
+    columns: slice
+    cells: Any
 
 
 class _Reader:
@@ -85,31 +132,70 @@ class _Reader:
         self.file = file
         self.variables = variables
         self.faults: list[Fault] = []
+        self.found: dict[str, Any] = {}
 
     def fault(self, key: str, found: str, wanted: str) -> None:
         self.faults.append(Fault(self.file, 0, key, found, wanted))
 
     def monthly(self, plain: tuple[str, ...]) -> Monthly:
+        axes = self.axes()
+        lat, lon = axes.lat_deg, axes.lon_deg
+        step = max(int(np.ceil(np.sqrt(lat.size * lon.size / MOST_OF_A_GRID))), 1)
+        rows, (columns, lon_deg) = np.argsort(lat[::step]), self.columns(lon[::step])
+        window = _Window(slice(0, lat.size, step), slice(0, lon.size, step), np.ix_(rows, columns))
+        return Monthly(lat[::step][rows], lon_deg, self.taken(plain, axes, window), self.title)
+
+    def corners(self, plain: tuple[str, ...], lat: Floats, lon: Floats) -> Corners:
+        axes = self.axes()
+        order = np.argsort(axes.lat_deg)
+        lon_order, lon_deg = self.columns(axes.lon_deg)
+        (_, row, column), weights, reached = around(axes.lat_deg[order], lon_deg, lat, lon)
+        rows, columns = order[row], lon_order[column]
+        first = rows.min(), columns.min()
+        read_rows, read_columns = (slice(int(each.min()), int(each.max()) + 1) for each in (rows, columns))
+        window = _Window(read_rows, read_columns, (rows - first[0], columns - first[1]))
+        return Corners(self.taken(plain, axes, window), weights, reached, self.title)
+
+    @property
+    def title(self) -> str:
+        return str(getattr(self.dataset, "title", self.file))
+
+    def axes(self) -> _Axes:
+        """The axes of a sound file. Raises InputFaults where they are not."""
         time = self.coordinate("time", set())
         lat = self.coordinate("latitude", _LATITUDE_UNITS)
         lon = self.coordinate("longitude", _LONGITUDE_UNITS)
         if time is not None:
             self.check_months(time)
-        fields = {name: self.find(name, wanted.required) for name, wanted in self.variables.items()}
+        self.found = {name: self.find(name, wanted.required) for name, wanted in self.variables.items()}
         if time is None or lat is None or lon is None:
             raise InputFaults(self.faults)
-        dims = (time.dimensions[0], lat.dimensions[0], lon.dimensions[0])
-        found = {name: self.grid(variable, name, dims) for name, variable in fields.items() if variable is not None}
-        given = {
-            name: self.arranged(self.dataset.variables[name], dims) for name in plain if name in self.dataset.variables
-        }
-        lat_order = self.rows(_values(lat))
-        lon_order, lon_deg = self.columns(_values(lon))
+        lat_deg, lon_deg = _values(lat), _values(lon)
+        self.check_rows(lat_deg)
+        self.columns(lon_deg)
+        axes = _Axes(lat_deg, lon_deg, (time.dimensions[0], lat.dimensions[0], lon.dimensions[0]))
+        self.check_units(axes)
         if self.faults:
             raise InputFaults(self.faults)
-        grids = {name: values for name, values in (found | given).items() if values is not None}
-        ordered = {name: values[:, lat_order][:, :, lon_order] for name, values in grids.items()}
-        return Monthly(_values(lat)[lat_order], lon_deg, ordered, str(getattr(self.dataset, "title", self.file)))
+        return axes
+
+    def taken(self, plain: tuple[str, ...], axes: _Axes, window: _Window) -> dict[str, Floats]:
+        """The variables in a window, by name, in our units. Raises InputFaults."""
+        cells = np.prod([len(range(each.start, each.stop, each.step or 1)) for each in (window.rows, window.columns)])
+        if cells > MOST_OF_A_MONTH:
+            wanted = "cut it down to the waters of the voyage, or take a coarser one"
+            raise InputFaults([Fault(self.file, 0, "", f"a grid of {cells:,.0f} cells around the track", wanted)])
+        named = {name: variable for name, variable in self.found.items() if variable is not None}
+        found = {name: self.inside(variable, name, axes, window) for name, variable in named.items()}
+        given = {name: self.dataset.variables[name] for name in plain if name in self.dataset.variables}
+        for variable in given.values():
+            self.check_dimensions(variable, axes.dims)
+        if self.faults:
+            raise InputFaults(self.faults)
+        found |= {name: self.block(variable, axes, window) for name, variable in given.items()}
+        if self.faults:
+            raise InputFaults(self.faults)
+        return found
 
     def find(self, standard_name: str, required: bool) -> Any:
         """The one variable of that standard name, or None."""
@@ -137,8 +223,11 @@ class _Reader:
         single = [variable for variable in self.dataset.variables.values() if variable.dimensions == (variable.name,)]
         named = [variable for variable in single if getattr(variable, "standard_name", "") == standard_name]
         found = named or [variable for variable in single if serves(variable)]
-        if len(found) == 1:
+        if len(found) == 1 and max(found[0].size, _cells_of_a_block(found[0])) <= MOST_ALONG_AN_AXIS:
             return found[0]
+        if len(found) == 1:
+            self.fault(standard_name, f"{found[0].size:,} values", "no grid is as fine as that")
+            return None
         wanted = f"one coordinate variable with standard_name '{standard_name}', named as its dimension, is wanted"
         self.fault(standard_name, "more than one" if found else "missing", wanted)
         return None
@@ -166,28 +255,44 @@ class _Reader:
             order = ", ".join(MONTHS[month - 1] for month in months)
             self.fault(time.name, f"months out of order ({order})", "January to December is wanted")
 
-    def arranged(self, variable: Any, dims: tuple[str, str, str]) -> Floats | None:
-        """Values as (12, ny, nx), whatever the order of the dimensions; those of length one fall away."""
-        values = _values(variable)
+    def check_units(self, axes: _Axes) -> None:
+        """Units, dimensions and blocks of every variable that will be read."""
+        for name, wanted in self.variables.items():
+            variable = self.found.get(name)
+            if variable is None:
+                continue
+            self.check_dimensions(variable, axes.dims)
+            unit = str(getattr(variable, "units", "")).strip()
+            if unit not in wanted.units:
+                found = f"unit '{unit}'" if unit else "no units declared"
+                self.fault(variable.name, found, f"units must be one of {', '.join(wanted.units)}")
+
+    def check_dimensions(self, variable: Any, dims: tuple[str, str, str]) -> None:
         names = [name for name in variable.dimensions if name in dims or self.dataset.dimensions[name].size != 1]
         if sorted(names) != sorted(dims):
             found = f"dimensions {', '.join(variable.dimensions) or 'none'}"
             self.fault(variable.name, found, f"{', '.join(dims)} are wanted, and nothing longer than one beside them")
-            return None
-        squeezed = values.reshape([self.dataset.dimensions[name].size for name in names])
-        return squeezed.transpose([names.index(name) for name in dims])
+        if (cells := _cells_of_a_block(variable)) > MOST_OF_A_BLOCK:
+            wanted = "write the file anew in smaller blocks (chunks), a month each"
+            self.fault(variable.name, f"compressed blocks of {cells:,.0f} cells", wanted)
 
-    def grid(self, variable: Any, standard_name: str, dims: tuple[str, str, str]) -> Floats:
+    def block(self, variable: Any, axes: _Axes, window: _Window) -> Floats:
+        """Values in the window, (12, ...), whatever the order of the dimensions; those of length one fall away."""
+        wanted = {axes.dims[1]: window.rows, axes.dims[2]: window.columns}
+        turned = variable.dimensions.index(axes.dims[1]) > variable.dimensions.index(axes.dims[2])
+        months = []
+        for month in range(len(MONTHS)):
+            taken = tuple((wanted | {axes.dims[0]: month}).get(name, 0) for name in variable.dimensions)
+            values = _values(variable, taken)
+            months.append((values.T if turned else values)[window.cells])
+        return np.stack(months)
+
+    def inside(self, variable: Any, standard_name: str, axes: _Axes, window: _Window) -> Floats:
+        """Values in our units; a fault where they cannot be what they say."""
         wanted = self.variables[standard_name]
-        values = self.arranged(variable, dims)
-        unit = str(getattr(variable, "units", "")).strip()
-        if unit not in wanted.units:
-            found = f"unit '{unit}'" if unit else "no units declared"
-            self.fault(variable.name, found, f"units must be one of {', '.join(wanted.units)}")
-        if values is None or unit not in wanted.units:
-            return np.empty((0, 0, 0))
-        inside = values * wanted.units[unit].factor + wanted.units[unit].offset
-        known = inside[np.isfinite(inside)]
+        unit = wanted.units[str(variable.units).strip()]
+        values = self.block(variable, axes, window) * unit.factor + unit.offset
+        known = values[np.isfinite(values)]
         if known.size and (known.min() < wanted.lowest or known.max() > wanted.highest):
             found = f"values from {known.min():.4g} to {known.max():.4g} {wanted.inside}"
             self.fault(
@@ -195,9 +300,9 @@ class _Reader:
                 found,
                 f"monthly means lie within {wanted.lowest:g} to {wanted.highest:g}; are the units right?",
             )
-        return inside
+        return values
 
-    def rows(self, lat: Floats) -> Indices:
+    def check_rows(self, lat: Floats) -> None:
         order = np.argsort(lat)
         if not (np.all(np.abs(lat) <= 90) and len(lat) > 1 and np.all(np.diff(lat[order]) > 0)):
             self.fault(
@@ -205,7 +310,6 @@ class _Reader:
                 "latitudes repeat, leave -90 to 90, or are fewer than two",
                 "two or more different ones are wanted",
             )
-        return order
 
     def columns(self, lon: Floats) -> tuple[Indices, Floats]:
         """Order of the columns and their longitudes in [-180, 180); a meridian given twice counts once."""
@@ -219,8 +323,14 @@ class _Reader:
         return order, lon_deg
 
 
-def _values(variable: Any) -> Floats:
-    return np.ma.filled(np.ma.asarray(variable[:], dtype=float), np.nan)
+def _values(variable: Any, taken: Any = slice(None)) -> Floats:
+    return np.ma.filled(np.ma.asarray(variable[taken], dtype=float), np.nan)
+
+
+def _cells_of_a_block(variable: Any) -> float:
+    """How many values must be read to read one of them."""
+    chunks = variable.chunking()
+    return 1.0 if chunks in (None, "contiguous") else float(np.prod(np.array(chunks, dtype=float)))
 
 
 def _months(time: Any) -> list[int] | None:
@@ -237,9 +347,9 @@ def _months(time: Any) -> list[int] | None:
             begin: Any = netCDF4.num2date(np.zeros(1), unit.replace(unit.split()[0], "days", 1), calendar)
             return [int(begin[0].month - 1 + np.floor(value)) % 12 + 1 for value in _values(time)]
         dates: Any = netCDF4.num2date(_values(time), unit, calendar)
-    except (ValueError, OverflowError, TypeError):
+        return [int(date.month) for date in dates]
+    except (ValueError, OverflowError, TypeError, AttributeError):  # the last of a date that is missing
         return None
-    return [int(date.month) for date in dates]
 
 
 # ---------------------------------------------------------------- along a track

@@ -143,9 +143,9 @@ def _thinned(document: Document, route: RouteFile, line: GpxLine, apart: list[in
         found = f'sailing = "{route.sailing}" along {len(apart)} points'
         wanted = f"more than {MOST_WAYPOINTS} points are thinned for great circles only; leave sailing out"
         raise _at_the_name(document, found, wanted, "sailing")
-    kept = [apart[at] for at in thinned([line.points[index].position for index in apart], WITHIN_NM)]
+    kept = [apart[at] for at in thinned([line.points[index].position for index in apart], WITHIN_NM, MOST_WAYPOINTS)]
     if len(kept) > MOST_WAYPOINTS:
-        found = f"{len(kept)} points of the {line.kind} in {route.file.name} cannot be left out"
+        found = f"more than {MOST_WAYPOINTS} points of the {line.kind} in {route.file.name} cannot be left out"
         wanted = (
             f"a voyage has at most {MOST_WAYPOINTS} waypoints; draw a simpler route, or thin it where it was written"
         )
@@ -153,13 +153,14 @@ def _thinned(document: Document, route: RouteFile, line: GpxLine, apart: list[in
     return kept
 
 
-def thinned(positions: Sequence[tuple[float, float]], within_nm: float) -> list[int]:
+def thinned(positions: Sequence[tuple[float, float]], within_nm: float, most: int) -> list[int]:
     """Which of the positions (latitude, longitude, degrees) to keep so that every other lies within ``within_nm`` of
-    the great circles between those kept. The ends are kept. Douglas and Peucker (1973), on a sphere.
+    the great circles between those kept. The ends are kept. Douglas and Peucker (1973), on a sphere. Once more than
+    ``most`` must be kept, no more are looked for.
     """
     units = _unit_vectors(np.array(positions))
     kept, open_spans = {0, len(units) - 1}, [(0, len(units) - 1)]
-    while open_spans:
+    while open_spans and len(kept) <= most:
         first, last = open_spans.pop()
         if last - first < 2:
             continue

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from pathlib import Path
 
+from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.inputs.electrics import ELECTRICS_FILE
@@ -57,8 +59,11 @@ def write_template(folder: Path, name: str) -> list[Path]:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path in paths:
-            path.write_text(_filled(path.name, name), encoding="utf-8")
+            write_whole(path, _filled(path.name, name).encode())
     except (OSError, ValueError) as error:
+        for path in paths:
+            with suppress(OSError, ValueError):
+                path.unlink()
         reason = getattr(error, "strerror", None) or str(error)
         wanted = "name a folder you may write to"
         raise InputFaults([Fault(str(folder), 0, "", f"cannot be written ({reason})", wanted)]) from None

@@ -39,12 +39,16 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
     from tree_sitter import Node
 
+DEEPEST = 16  # parts of a key, tables and lists within one another; ours need six
 LONGEST_NAME = 80  # letters: what fits a heading
 
 KeyPath = tuple[str | int, ...]
 Fact = TypeVar("Fact", bound="Section")
 
 _SUFFIX = re.compile("(?:" + "|".join(sorted((k.suffix for k in KINDS.values()), key=len, reverse=True)) + "|_years)$")
+
+
+_ENDLESS_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}""")
 
 
 def key_of(name: str) -> str:
@@ -208,10 +212,13 @@ class Document:
 def read_document(path: Path) -> Document:
     """Read a TOML file. Raises InputFaults where it is missing, not text, or not TOML."""
     text = read_text(path)
+    if endless := _ENDLESS_KEY.search(text):  # the reader would take minutes over it
+        line = text.count("\n", 0, endless.start()) + 1
+        raise InputFaults([Fault(path.name, line, "", "not TOML: a key of more than 100 parts", "mend it here")])
     try:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
-    except RecursionError:
-        found, line = "brackets nested too deep", 0
+    except (RecursionError, _TooDeep) as deep:
+        found, line = "keys or brackets nested too deep", deep.args[0] if isinstance(deep, _TooDeep) else 0
     except ValueError as error:
         found, line = _syntax_error(str(error), text)
     raise InputFaults([Fault(path.name, line, "", f"not TOML: {found}", "mend it here" if line else "mend it")])
@@ -243,6 +250,10 @@ def shown_value(value: object) -> str:
     return str(value)
 
 
+class _TooDeep(Exception):
+    """A key of more parts than any file has; the line of it is told. Every part costs a path of its own."""
+
+
 def key_lines(text: str) -> dict[KeyPath, int]:
     """The line, from 1, of every key and table in valid TOML."""
     from tree_sitter import Language, Parser
@@ -262,6 +273,7 @@ def _note_table(node: Node, lines: dict[KeyPath, int], entries: dict[KeyPath, in
     """Note a table and its keys; ``entries`` counts how often each ``[[table]]`` has been begun."""
     header, *pairs = (child for child in node.named_children if child.type != "comment")
     keys = _keys(header)
+    _refuse_deep(keys, node)
     path: KeyPath = ()
     for position, key in enumerate(keys, 1):
         path += (key,)
@@ -277,8 +289,9 @@ def _note_table(node: Node, lines: dict[KeyPath, int], entries: dict[KeyPath, in
 
 def _note_pair(pair: Node, table: KeyPath, lines: dict[KeyPath, int]) -> None:
     key, value = (child for child in pair.named_children if child.type != "comment")
-    path = table
-    for part in _keys(key):
+    path, keys = table, _keys(key)
+    _refuse_deep((*path, *keys), pair)
+    for part in keys:
         path += (part,)
         lines.setdefault(path, _line(pair))
     _note_value(value, path, lines)
@@ -286,6 +299,7 @@ def _note_pair(pair: Node, table: KeyPath, lines: dict[KeyPath, int]) -> None:
 
 def _note_value(value: Node, path: KeyPath, lines: dict[KeyPath, int]) -> None:
     inside = [child for child in value.named_children if child.type != "comment"]
+    _refuse_deep(path, value)
     if value.type == "inline_table":
         for pair in inside:
             _note_pair(pair, path, lines)
@@ -293,6 +307,11 @@ def _note_value(value: Node, path: KeyPath, lines: dict[KeyPath, int]) -> None:
         for index, element in enumerate(inside):
             lines[(*path, index)] = _line(element)
             _note_value(element, (*path, index), lines)
+
+
+def _refuse_deep(path: Sequence[str | int], node: Node) -> None:
+    if len(path) > DEEPEST:
+        raise _TooDeep(_line(node))
 
 
 def _keys(node: Node) -> list[str]:

@@ -45,7 +45,10 @@ def _departure(given: object) -> datetime:
         return _in_range(_parsed(given, wanted), given)
     if not isinstance(given, datetime):
         raise Misread(shown_value(given), wanted)
-    return _in_range(given.astimezone(UTC) if given.tzinfo else given.replace(tzinfo=UTC), str(given))
+    try:
+        return _in_range(given.astimezone(UTC) if given.tzinfo else given.replace(tzinfo=UTC), str(given))
+    except OverflowError:
+        raise Misread(str(given), "there is no such day or hour in UTC's calendar") from None
 
 
 def departure_at(text: str) -> datetime:

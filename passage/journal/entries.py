@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 LONGEST_TEXT = 2000
 DECK_ROUND = ("pins", "chafe", "rudder", "steering gear")
+FIRST_YEAR, LAST_YEAR = 2000, 2099  # of what an entry tells; a clock may say anything
 MOMENT_EXAMPLE = 'write the time in UTC, such as "2027-02-12 12:00" or "12:00"'
 
 COMPASS = ("N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW")
@@ -161,6 +162,18 @@ def _corrected(entry: Entry, changes: Mapping[str, Any]) -> Entry:
     return replace(entry, body=left, time=moment_of(moment) if moment else entry.time)
 
 
+def believable(moment: datetime) -> bool:
+    """Whether a log can tell of that year."""
+    return FIRST_YEAR <= moment.year <= LAST_YEAR
+
+
+def refuse_unbelievable(moment: datetime, found: str) -> None:
+    """InputFaults for a time of which no log can tell; found: as it was given."""
+    if not believable(moment):
+        wanted = f"a log tells of {FIRST_YEAR} to {LAST_YEAR}: {MOMENT_EXAMPLE.partition(' or ')[0]}"
+        raise InputFaults([Fault(LOG_FILE, 0, "time", found, wanted)])
+
+
 def read_moment(text: str, clock: datetime | None) -> datetime:
     """A time in UTC; an hour alone is the last such hour before ``clock``, where that is known. Raises InputFaults."""
     plain = text.strip().removesuffix("UTC").strip()
@@ -169,13 +182,21 @@ def read_moment(text: str, clock: datetime | None) -> datetime:
         wanted = f"the computer's clock is wrong: {MOMENT_EXAMPLE.partition(' or ')[0]}"
         raise InputFaults([Fault(LOG_FILE, 0, "time", shown(text), wanted)])
     try:
-        if hour_alone and clock is not None:
-            hour, minute = int(plain[:2]), int(plain[-2:])
-            today = clock.astimezone(UTC).replace(hour=hour, minute=minute, second=0, microsecond=0)
-            return today if today <= clock + timedelta(minutes=10) else today - timedelta(days=1)
-        moment = datetime.fromisoformat(plain)
-    except ValueError:
+        moment = _last_hour(plain, clock) if hour_alone and clock is not None else _typed(plain)
+    except (ValueError, OverflowError):
         raise InputFaults([Fault(LOG_FILE, 0, "time", shown(text), MOMENT_EXAMPLE)]) from None
+    refuse_unbelievable(moment, shown(text))
+    return moment
+
+
+def _last_hour(plain: str, clock: datetime) -> datetime:
+    hour, minute = int(plain[:2]), int(plain[-2:])
+    today = clock.astimezone(UTC).replace(hour=hour, minute=minute, second=0, microsecond=0)
+    return today if today <= clock + timedelta(minutes=10) else today - timedelta(days=1)
+
+
+def _typed(plain: str) -> datetime:
+    moment = datetime.fromisoformat(plain)
     return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).astimezone(UTC).replace(microsecond=0)
 
 

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from passage.disk import DISK, Disk
 from passage.errors import Fault, InputFaults
 from passage.inputs.position import format_position
 from passage.journal.doubts import Doubtful, doubts
-from passage.journal.entries import LOG_FILE, Setting, read_fields, read_moment, setting_of, standing
+from passage.journal.entries import (
+    LOG_FILE,
+    Setting,
+    read_fields,
+    read_moment,
+    refuse_unbelievable,
+    setting_of,
+    standing,
+)
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, EntryTold, stamp
-from passage.journal.storage import DISK, Kept, add, has_log, now_utc, read_journal
+from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -20,10 +30,10 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.folder import Facts
-    from passage.journal.disk import Disk
     from passage.journal.entries import Given
 
 CLOCK_BACK_H = 1.0
+CLOCK_ON_DAYS = 30.0  # common practice: who has written nothing for longer can say so
 
 
 class Logged(Record):
@@ -68,6 +78,7 @@ def start(
     """
     first = facts.voyage.waypoints[0].position
     when = departure(facts, at, time)
+    refuse_unbelievable(when, stamp(when))
     setting = _setting(facts, plan)
     place = {"lat_deg": first.latitude_deg, "lon_deg": first.longitude_deg}
     body = place | read_fields({**(given or {}), "position": position}, setting) | _as_body(setting)
@@ -147,25 +158,35 @@ def used(folder: Path, what: str, at: Moment, time: str = "") -> Logged:
 def _keep(folder: Path, kind: str, given: Given, at: Moment, time: str) -> Logged:
     journal = read_journal(folder, at.disk)
     setting, before = setting_of(journal.entries), standing(journal.entries)
-    slow = _set_back(journal.entries, at)
-    when = read_moment(time, None if slow else at.clock) if time else at.clock
+    astray = _astray(before, at)
+    clock = None if astray else at.clock
+    when = read_moment(time, clock) if time else at.clock
+    refuse_unbelievable(when, f"the computer's clock, {stamp(when)}")
     body = read_fields(given, setting)
     if kind in ("note", "used") and not body:
         raise InputFaults([Fault(LOG_FILE, 0, kind, "nothing said", "say what there is to keep")])
     entry = Entry(0, kind, when, at.clock, body)
-    if not at.yes and (found := doubts(entry, before, setting, None if slow else at.clock)):
-        raise Doubtful((*found, *slow))
+    found = doubts(entry, before, setting, clock)
+    if not at.yes and (found or (astray and not time)):
+        raise Doubtful((*found, *astray))
     kept = add(folder, kind, when, body, written=at.clock, disk=at.disk)
-    return Logged(kept.entry, (*_answer(kept, before), *slow, *kept.warnings))
+    return Logged(kept.entry, (*_answer(kept, before), *astray, *kept.warnings))
 
 
-def _set_back(entries: Sequence[Entry], at: Moment) -> tuple[str, ...]:
-    """A sentence where the computer's clock stands before it last wrote here; its word is then worth nothing."""
-    last = max((entry.written for entry in entries), default=at.clock)
-    back_h = hours_between(at.clock, last)
-    if back_h <= CLOCK_BACK_H:
+def _astray(before: Sequence[Entry], at: Moment) -> tuple[str, ...]:
+    """A sentence where the computer's clock stands before it last wrote here, or a month and more after it: its word is
+    then worth nothing. What was written long after the time it tells of says nothing of the clock.
+    """
+    told = [entry for entry in before if entry.written - entry.time <= timedelta(days=CLOCK_ON_DAYS)]
+    if not told:
         return ()
-    wrong = f"The computer's clock says {_shown(at.clock)}, {back_h / 24.0:.1f} days before it last wrote here."
+    last = max(entry.written for entry in told)
+    latest = max(last, *(entry.time for entry in told))
+    back_h, on_days = hours_between(at.clock, last), hours_between(latest, at.clock) / 24.0
+    if back_h <= CLOCK_BACK_H and on_days <= CLOCK_ON_DAYS:
+        return ()
+    off = f"{back_h / 24.0:.1f} days before" if back_h > CLOCK_BACK_H else f"{on_days:.0f} days after"
+    wrong = f"The computer's clock says {_shown(at.clock)}, {off} it last wrote here."
     return (f"{wrong} Give day and hour with --time, and set the clock.",)
 
 
@@ -176,8 +197,8 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
     journal = read_journal(folder, at.disk)
     setting = setting_of(journal.entries)
     _refuse_uncorrectable(next((each for each in journal.entries if each.number == number), None), number, strike)
-    slow = _set_back(journal.entries, at)
-    clock = None if slow else at.clock
+    astray = _astray(standing(journal.entries), at)
+    clock = None if astray else at.clock
     body = read_fields(given, setting)
     if time:
         body["time"] = stamp(read_moment(time, clock))
@@ -197,7 +218,7 @@ def correct(folder: Path, number: int, given: Given, at: Moment, *, time: str = 
     lead = f"Entry {kept.entry.number} stands beside entry {number} and " + (
         "strikes it out." if strike else "corrects it."
     )
-    return Logged(kept.entry, (lead, *slow, *kept.warnings))
+    return Logged(kept.entry, (lead, *astray, *kept.warnings))
 
 
 def _refuse_uncorrectable(meant: Entry | None, number: int, strike: bool) -> None:

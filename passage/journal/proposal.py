@@ -5,15 +5,16 @@ tomlkit changes the files, so that every comment, blank line and order of keys s
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass
 from difflib import unified_diff
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import tomlkit
 from tomlkit import dumps, parse
 from tomlkit.items import Table
 
+from passage.disk import write_whole
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
 from passage.inputs.text import read_text
@@ -69,14 +70,8 @@ def propose(facts: Facts, lessons: Lessons) -> Proposal:
 def accept(proposal: Proposal) -> None:
     """Write the changed files, each whole or not at all, and read them back. Raises InputFaults, OSError."""
     for path, text in proposal.texts:
-        fresh = path.with_name(path.name + ".new")
-        with fresh.open("w", encoding="utf-8", newline="") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
         kind: type[Section] = Boat if path.name == "boat.toml" else Crew
-        read_fact(fresh, kind)
-        fresh.replace(path)
+        write_whole(path, text.encode(), partial(read_fact, fact=kind))
 
 
 def _changes(facts: Facts, lessons: Lessons) -> tuple[Change, ...]:

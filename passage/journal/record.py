@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan", "bound_for")
 CHECKSUM_LETTERS = 16
 NO_CORRECTION = "-"
-_STAMP = "%Y-%m-%dT%H:%M:%SZ"
+_STAMP = re.compile(r"(\d{1,4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)Z", re.ASCII)
 
 
 @dataclass(frozen=True)
@@ -84,13 +85,17 @@ class EntryTold(Record):
 
 
 def stamp(moment: datetime) -> str:
-    """``2027-02-12T12:00:00Z``; the moment has a time zone."""
-    return moment.astimezone(UTC).strftime(_STAMP)
+    """``2027-02-12T12:00:00Z``, the year always of four digits; the moment has a time zone."""
+    return moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec="seconds") + "Z"
 
 
 def moment_of(text: str) -> datetime:
-    """The moment of a stamp. Raises ValueError."""
-    return datetime.strptime(text, _STAMP).replace(tzinfo=UTC)
+    """The moment of a stamp; the year may lack its noughts, as it once was written. Raises ValueError."""
+    numbers = _STAMP.fullmatch(text)
+    if numbers is None:
+        raise ValueError(text)
+    year, month, day, hour, minute, second = map(int, numbers.groups())
+    return datetime(year, month, day, hour, minute, second, tzinfo=UTC)
 
 
 def body_text(body: Mapping[str, Any]) -> str:
@@ -131,5 +136,5 @@ def entry_of(line: str) -> Entry | None:
             body=json.loads(body),
             corrects=None if corrects == NO_CORRECTION else int(corrects),
         )
-    except ValueError:
+    except (ValueError, RecursionError):
         return None

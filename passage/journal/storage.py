@@ -11,24 +11,36 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from passage.disk import DISK, Disk
 from passage.errors import PassageError
-from passage.journal.disk import Disk
 from passage.journal.record import Entry, EntryTold, body_text, checksum, content_of, entry_of, line_of, stamp
+from passage.journal.shelf import (
+    COPY,
+    DATABASE,
+    Shelf,
+    differing,
+    hurt,
+    listed,
+    missing_from_both,
+    set_aside_said,
+    spoilt_rows,
+    troubles_of,
+    warnings,
+)
 from passage.journal.show import words
+from passage.journal.sound import MOST_ENTRIES, sound
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Mapping
 
-DATABASE, COPY = "journal.db", "journal.txt"
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
-DISK = Disk()
 
 _LAY_OUT = (
     f"""CREATE TABLE IF NOT EXISTS entry (
@@ -46,7 +58,8 @@ _LAY_OUT = (
        BEGIN SELECT RAISE(ABORT, 'an entry is never changed; write a correction'); END""",
     f"PRAGMA user_version = {LAYOUT}",
 )
-_SELECT = "SELECT checksum, number, kind, time, written, coalesce(corrects, '-'), body FROM entry ORDER BY number"
+_COLUMNS = "SELECT checksum, number, kind, time, written, coalesce(corrects, '-'), body FROM entry"
+_SELECT, _SELECT_ONE = f"{_COLUMNS} ORDER BY number", f"{_COLUMNS} WHERE number = ?"
 _INSERT = (
     "INSERT OR IGNORE INTO entry (number, kind, time, written, corrects, body, checksum) VALUES (?, ?, ?, ?, ?, ?, ?)"
 )
@@ -80,30 +93,6 @@ class Kept:
     warnings: tuple[str, ...] = ()
 
 
-@dataclass
-class _Shelf:
-    """One of the two copies. entries: those it holds whole; spoilt: rows or lines that are not; highest: the greatest
-    number it has given away, spoilt or not; trouble: why it cannot be used, or ''; missing: because it is not there.
-    """
-
-    name: str
-    entries: dict[int, Entry] = field(default_factory=dict)
-    spoilt: int = 0
-    highest: int = 0
-    trouble: str = ""
-    missing: bool = False
-    connection: sqlite3.Connection | None = None
-    ends_whole: bool = True
-
-    def take(self, line: str) -> None:
-        entry = entry_of(line)
-        if entry is None:
-            self.spoilt += 1
-        else:
-            self.entries[entry.number] = entry
-            self.highest = max(self.highest, entry.number)
-
-
 def has_log(folder: Path, disk: Disk = DISK) -> bool:
     """Whether either copy of a log stands in the folder."""
     return disk.exists(folder / DATABASE) or disk.exists(folder / COPY)
@@ -114,10 +103,11 @@ def read_journal(folder: Path, disk: Disk = DISK) -> Journal:
     _must_stand(folder, disk)
     database, copy = _read_database(folder, disk), _read_copy(folder, disk)
     held = copy.entries | database.entries
-    if not held and database.trouble and copy.trouble:
-        lead = f"The log cannot be read. {database.trouble} {copy.trouble} Nothing whole is left in it"
+    if not held and hurt(database) and hurt(copy):
+        told = " ".join((*troubles_of(database, copy), *set_aside_said(database, copy)))
+        lead = f"The log cannot be read. {told} Nothing whole is left in it".replace("  ", " ")
         raise LogRefused(f"{lead}; begin anew, which keeps the old file, with: passage log start {folder} --yes")
-    return Journal(folder, _by_number(held), _warnings(database, copy))
+    return Journal(folder, _by_number(held), warnings(database, copy))
 
 
 def add(
@@ -140,16 +130,47 @@ def add(
     try:
         copy = _read_copy(folder, disk)
         held = copy.entries | database.entries
-        number = max(copy.highest, database.highest) + 1
+        number = _next_free(held, copy.taken | database.taken)
         entry = Entry(number, kind, time.replace(microsecond=0), written.replace(microsecond=0), dict(body), corrects)
+        _refuse_odd(entry)
         both = (*_by_number(held), entry)
         _append(folder, copy, both, disk)
         _insert(database, both)
+        _read_back(folder, database, copy, entry, disk)
     finally:
         _close(database)
     if database.trouble and copy.trouble:
         raise NotKept(f"NOT KEPT. {database.trouble} {copy.trouble} Write it on paper: {_on_paper(entry)}")
-    return Kept(entry, _warnings(database, copy))
+    return Kept(entry, warnings(database, copy))
+
+
+def _next_free(held: Mapping[int, Entry], taken: set[int]) -> int:
+    """The number after the last entry, or, where an odd one has taken the last there is, one left free before."""
+    onwards = range(max(held, default=0) + 1, MOST_ENTRIES + 1)
+    return next((number for number in (*onwards, *range(1, MOST_ENTRIES)) if number not in taken), MOST_ENTRIES + 1)
+
+
+def _refuse_odd(entry: Entry) -> None:
+    """NotKept where the log would set this entry aside when next it is read."""
+    again = entry_of(line_of(entry))
+    if again is None or not sound(again):
+        raise NotKept(f"NOT KEPT. The log could not read this entry again. Write it on paper: {_on_paper(entry)}")
+
+
+def _read_back(folder: Path, database: Shelf, copy: Shelf, entry: Entry, disk: Disk) -> None:
+    """What is said to be kept has been read again; a copy that does not give it back is in trouble."""
+    line, lost = line_of(entry), "does not give back what was written."
+    if not copy.trouble:
+        again = _read_copy(folder, disk)
+        copy.trouble = again.trouble or ("" if entry.number in again.entries else f"{COPY} {lost}")
+    if database.connection is None or database.trouble:
+        return
+    try:
+        rows = database.connection.execute(_SELECT_ONE, (entry.number,))
+        if [line] != [" ".join(map(str, row)) for row in rows]:
+            database.trouble = f"{DATABASE} {lost}"
+    except sqlite3.Error as error:
+        database.trouble = _said(error)
 
 
 def _on_paper(entry: Entry) -> str:
@@ -166,58 +187,13 @@ def _by_number(entries: Mapping[int, Entry]) -> tuple[Entry, ...]:
     return tuple(entries[number] for number in sorted(entries))
 
 
-def _warnings(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
-    """What is not in order, each a sentence that says what to do."""
-    said = [each if "next entry" in each else f"{each} Run: passage log check" for each in _troubles(database, copy)]
-    if database.spoilt:
-        said.append(f"{database.spoilt} rows of {DATABASE} are spoilt. Run: passage log check")
-    if lost := _missing_from_both(database, copy):
-        said.append(f"Entry {_listed(lost)} stands whole in neither copy. Run: passage log check")
-    if differing := _differing(database, copy):
-        said.append(
-            f"The two copies differ in entry {_listed(differing)}; {DATABASE} is believed. Run: passage log check"
-        )
-    return tuple(said)
-
-
-def _troubles(database: _Shelf, copy: _Shelf) -> tuple[str, ...]:
-    """What keeps either copy from being used; one that is only missing is made again by the next entry."""
-    pairs = [(shelf, other) for shelf, other in ((database, copy), (copy, database)) if shelf.trouble]
-    again = "The next entry will make it again from"
-    return tuple(
-        f"{shelf.trouble} {again} {other.name}." if shelf.missing and not other.trouble else shelf.trouble
-        for shelf, other in pairs
-    )
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    """``1-4, 7``: numbers in order, those that run on told by their ends."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][-1] == number - 1:
-            runs[-1][1:] = [number]
-        else:
-            runs.append([number])
-    return ", ".join("-".join(map(str, run)) for run in runs)
-
-
-def _missing_from_both(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
-    whole = database.entries.keys() | copy.entries.keys()
-    return tuple(number for number in range(1, max(whole, default=0) + 1) if number not in whole)
-
-
-def _differing(database: _Shelf, copy: _Shelf) -> tuple[int, ...]:
-    shared = sorted(database.entries.keys() & copy.entries.keys())
-    return tuple(number for number in shared if database.entries[number] != copy.entries[number])
-
-
 # The database
 
 
-def _read_database(folder: Path, disk: Disk) -> _Shelf:
+def _read_database(folder: Path, disk: Disk) -> Shelf:
     """Read it, and where that fails, read it as on a card that cannot be written."""
     for query in QUERIES:
-        shelf = _Shelf(DATABASE)
+        shelf = Shelf(DATABASE)
         if not disk.exists(folder / DATABASE):
             shelf.trouble, shelf.missing = f"{DATABASE} is missing.", True
             return shelf
@@ -230,23 +206,23 @@ def _read_database(folder: Path, disk: Disk) -> _Shelf:
     return shelf
 
 
-def _take_rows(shelf: _Shelf, connection: sqlite3.Connection) -> None:
+def _take_rows(shelf: Shelf, connection: sqlite3.Connection) -> None:
     layout = _layout(connection)
     if layout > LAYOUT:
         raise sqlite3.NotSupportedError(f"its layout, {layout}, is newer than this tool")
     if layout:
         for row in connection.execute(_SELECT):
             shelf.take(" ".join(map(str, row)))
-            shelf.highest = max(shelf.highest, int(row[1]))
+            shelf.taken.add(int(row[1]))
 
 
 def _layout(connection: sqlite3.Connection) -> int:
     return int(next(iter(connection.execute("PRAGMA user_version")))[0])
 
 
-def _locked_database(folder: Path, disk: Disk) -> _Shelf:
+def _locked_database(folder: Path, disk: Disk) -> Shelf:
     """The database open, its rows read and nobody else writing; where that cannot be, a shelf that says why."""
-    shelf = _Shelf(DATABASE)
+    shelf = Shelf(DATABASE)
     try:
         shelf.connection = disk.connect(folder / DATABASE, "mode=rwc")
         _make_ready(shelf.connection)
@@ -272,7 +248,7 @@ def _make_ready(connection: sqlite3.Connection) -> None:
         connection.execute("COMMIT")
 
 
-def _insert(database: _Shelf, entries: Iterable[Entry]) -> None:
+def _insert(database: Shelf, entries: Iterable[Entry]) -> None:
     """Add the entries that it lacks and commit; where that fails, say so and leave it as it was."""
     if database.connection is None:
         return
@@ -290,7 +266,7 @@ def _row(entry: Entry) -> tuple[Any, ...]:
     return (entry.number, entry.kind, *times, entry.corrects, body_text(entry.body), checksum(content_of(entry)))
 
 
-def _close(database: _Shelf) -> None:
+def _close(database: Shelf) -> None:
     if database.connection is not None:
         with suppress(sqlite3.Error):
             database.connection.close()
@@ -304,8 +280,8 @@ def _said(error: sqlite3.Error) -> str:
 # The text copy
 
 
-def _read_copy(folder: Path, disk: Disk) -> _Shelf:
-    shelf = _Shelf(COPY)
+def _read_copy(folder: Path, disk: Disk) -> Shelf:
+    shelf = Shelf(COPY)
     try:
         content = disk.read(folder / COPY)
     except OSError as error:
@@ -320,7 +296,7 @@ def _read_copy(folder: Path, disk: Disk) -> _Shelf:
     return shelf
 
 
-def _append(folder: Path, copy: _Shelf, entries: Iterable[Entry], disk: Disk) -> None:
+def _append(folder: Path, copy: Shelf, entries: Iterable[Entry], disk: Disk) -> None:
     """Add the lines that it lacks, after the end of a torn one; where that fails, say so."""
     lines = [line_of(entry) for entry in entries if entry.number not in copy.entries]
     torn_end = "" if copy.ends_whole else "\n"
@@ -368,11 +344,19 @@ class Checked(Record):
             (self.differing, "differs between the two: look at both, then rebuild the one that is wrong"),
             (self.missing_from_both, "stands whole in neither"),
         )
-        found += [f"Entry {_listed(numbers)} {what}." for numbers, what in numbered if numbers]
+        found += [f"Entry {listed(numbers)} {what}." for numbers, what in numbered if numbers]
         if self.spoilt_lines:
             found.append(f"{self.spoilt_lines} torn lines in {COPY}, no harm where the entry stands whole elsewhere.")
-        if self.spoilt_rows or self.integrity not in ("ok", ""):
-            found.append(f"{DATABASE} is damaged ({self.integrity}): make it anew with: passage log rebuild database")
+        empty = not self.in_database and not self.in_copy
+        anew = (
+            "begin anew with: passage log start --yes" if empty else "make it anew with: passage log rebuild database"
+        )
+        if self.integrity not in ("ok", ""):
+            found.append(f"{DATABASE} is damaged ({self.integrity}): {anew}")
+        elif self.spoilt_rows:
+            found.append(f"{self.spoilt_rows} rows of {DATABASE} are not whole, though its file is: {anew}")
+        if empty:
+            found.append(f"Nothing whole is left in either: {anew}")
         return (*found, "All is well." if self.whole else "Nothing has been changed by looking.")
 
 
@@ -386,12 +370,12 @@ def check(folder: Path, disk: Disk = DISK) -> Checked:
         in_copy=len(in_copy),
         only_in_database=tuple(sorted(in_database - in_copy)),
         only_in_copy=tuple(sorted(in_copy - in_database)),
-        differing=_differing(database, copy),
-        missing_from_both=_missing_from_both(database, copy),
-        spoilt_rows=database.spoilt,
+        differing=differing(database, copy),
+        missing_from_both=missing_from_both(database, copy),
+        spoilt_rows=spoilt_rows(database, copy),
         spoilt_lines=copy.spoilt,
         integrity=_integrity(folder, disk),
-        troubles=_troubles(database, copy),
+        troubles=(*troubles_of(database, copy), *set_aside_said(database, copy)),
     )
 
 
@@ -428,7 +412,7 @@ def rebuild(folder: Path, which: Literal["database", "copy"], disk: Disk = DISK)
 
 
 def _append_or_refuse(folder: Path, entries: tuple[Entry, ...], disk: Disk) -> None:
-    fresh = _Shelf(COPY)
+    fresh = Shelf(COPY)
     _append(folder, fresh, entries, disk)
     if fresh.trouble:
         raise LogRefused(f"{fresh.trouble} The old copy stands beside it, set aside.")

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.template import WRITTEN
+from passage.inputs.output import own_files, write_out
 from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -125,7 +125,7 @@ def write_plan(
     outcome: Outcome, path: Path, paper: Paper = "a4", edition: Edition = WHOLE, steps: Steps | None = None
 ) -> None:
     """Write the plan of ``outcome``, or what the edition has of it, to ``path`` as PDF."""
-    path.write_bytes(plan_pdf(outcome, paper, edition, steps))
+    write_out(path, plan_pdf(outcome, paper, edition, steps), outcome.facts)
 
 
 def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: Steps | None = None) -> bytes:
@@ -148,7 +148,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     told = track.table(comparison, outcome.facts.limits)
     head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
-    path.write_bytes(typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper))
+    write_out(path, typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper), outcome.facts)
 
 
 def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
@@ -156,7 +156,9 @@ def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> 
     outcome, told = chosen[0].outcome, choices.table(chosen)
     head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = choices.drawings(chosen, room_on(paper))
-    path.write_bytes(typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper))
+    write_out(
+        path, typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper), outcome.facts
+    )
 
 
 def write_year(
@@ -165,21 +167,20 @@ def write_year(
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
     head = Head(facts, facts.voyage.departure.depart, any(start.forecast_counts for start in starts))
     told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
-    path.write_bytes(typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper))
+    write_out(path, typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper), facts)
 
 
 def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
     cards = [Leaf("speed", Card("speed"))]
-    path.write_bytes(
-        typeset(cards, {"speed": told}, {"speed": drawing}, Head(facts, facts.voyage.departure.depart), paper)
-    )
+    head = Head(facts, facts.voyage.departure.depart)
+    write_out(path, typeset(cards, {"speed": told}, {"speed": drawing}, head, paper), facts)
 
 
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
     head = Head(facts, told.now.started, told.forecast_counts)
-    path.write_bytes(typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper))
+    write_out(path, typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper), facts)
 
 
 def room_on(paper: Paper) -> Room:
@@ -208,7 +209,9 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}
     told = {name: as_printed(record) for name, record in tables.items()}
     told |= {"furniture": furniture, "blocks": _blocks(printed, tables)}
-    files["plan.json"] = json.dumps(_on_paper(told), ensure_ascii=False)
+    on_paper = _on_paper(told)
+    on_paper["furniture"]["title"] = drawable(head.facts.voyage.departure.name)  # without the places to break
+    files["plan.json"] = json.dumps(on_paper, ensure_ascii=False)
     files |= {page.name: page.read_text(encoding="utf-8") for page in sorted(PAGES.glob("*.typ"))}
     compiled: bytes = compile_files(
         {"main.typ": files.pop("plan.typ").encode(), **{name: text.encode() for name, text in files.items()}},
@@ -236,13 +239,8 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
 
 def fingerprint(facts: Facts) -> str:
     """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
-    departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
-    route = facts.voyage.route.file if facts.voyage.route else None
-    named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
-    own = [facts.folder / name for name in WRITTEN]
-    paths = [path for path in own if path.exists()] + [path for path in named if path is not None]
     digest = sha256()
-    for path in paths:
+    for path in own_files(facts):
         content = path.read_bytes()
         digest.update(f"{path.name} {len(content)}\n".encode() + content)
     return digest.hexdigest()[:8]

@@ -11,6 +11,8 @@ import json
 from functools import cache
 from pathlib import Path
 
+from passage.hidden import is_hidden
+
 FONTS = Path(__file__).parent / "fonts"
 FAMILIES = ("B612", "DejaVu Sans")
 _FILES = {False: ("B612-Regular.otf", "DejaVuSans.ttf"), True: ("B612-Bold.otf", "DejaVuSans-Bold.ttf")}
@@ -31,7 +33,9 @@ def drawable(text: str) -> str:
 
 @cache
 def _holds(letter: str) -> bool:
-    return letter == "\n" or all(any(ord(letter) in _advances(name) for name in _FILES[bold]) for bold in (False, True))
+    if letter == "\n" or is_hidden(letter):
+        return letter == "\n"
+    return all(any(ord(letter) in _advances(name) for name in _FILES[bold]) for bold in (False, True))
 
 
 def _letter_em(letter: str, bold: bool) -> float:

@@ -32,6 +32,7 @@ FARTHEST_LOOK_NM = 600.0
 POINTS_AT_ONCE = 2000
 CLEARANCE_EXACT_NM = 0.02
 RADIUS_NM = 6371008.8 / NAUTICAL_MILE_M
+ALL_WATER, ALL_LAND = -1, -2  # tiles of a degree in the filter that have no block of bits
 NM_PER_DEGREE = 59.7  # of latitude where it is shortest, at the equator
 
 
@@ -179,15 +180,30 @@ def may_be_land(lat_deg: ArrayLike, lon_deg: ArrayLike) -> Bools:
     number = tile[row // 60, column // 60]
     bit = row % 60 * 60 + column % 60
     look = block[np.maximum(number, 0), bit // 8] >> (7 - bit % 8).astype(np.uint8) & 1
-    return np.asarray(np.where(number < 0, number == -2, look != 0), bool)
+    return np.asarray(np.where(number < 0, number == ALL_LAND, look != 0), bool)
 
 
-def all_water(south_deg: int, west_deg: int, size_deg: int) -> bool:
-    """Whether no land lies in a square of whole degrees, to a minute round it; west in [-180, 180)."""
+@cache
+def _halved_blocks() -> NDArray[np.bool_]:
+    """(blocks + 2, 30, 30) every other row and column of the filter's blocks, then one of water and one of land."""
+    _, block = _filter()
+    bits = np.unpackbits(block, axis=1).reshape(-1, 60, 60)[:, 1::2, 1::2].astype(bool)
+    return np.concatenate([bits, np.zeros((1, 30, 30), bool), np.ones((1, 30, 30), bool)])
+
+
+def land_cells(south_deg: int, north_deg: int, west_deg: int, east_deg: int) -> Bools:
+    """Between whole degrees the cells of two minutes, rows north and columns east, for whose middle ``may_be_land`` is
+    true: all that hold land, to half a minute round them. Columns may run over 180 degrees; beyond a pole is land.
+    """
     tile, _ = _filter()
-    rows = np.clip(np.arange(south_deg, south_deg + size_deg) + 90, 0, 179)
-    columns = (np.arange(west_deg, west_deg + size_deg) + 180) % 360
-    return bool((tile[np.ix_(rows, columns)] == -1).all())
+    blocks = _halved_blocks()
+    rows = np.arange(south_deg, north_deg) + 90
+    columns = (np.arange(west_deg, east_deg) + 180) % 360
+    number = tile[np.clip(rows, 0, 179)[:, None], columns]
+    number[(rows < 0) | (rows > 179)] = ALL_LAND
+    water, land = len(blocks) - 2, len(blocks) - 1
+    cells = blocks[np.where(number == ALL_WATER, water, np.where(number == ALL_LAND, land, number))]
+    return np.asarray(cells.transpose(0, 2, 1, 3).reshape(len(rows) * 30, len(columns) * 30))
 
 
 @cache
@@ -404,10 +420,15 @@ def nearest_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
     """Latitude and longitude of a place to start from: the point itself if it is water, else the middle of the
     nearest one-minute cell that is clear of land by a minute all round. It may be an inlet: look at the chart.
 
-    Raises OutOfRange where there is no such water within some 950 nm.
+    Raises as ``clear_water``.
     """
-    if not on_land(lat_deg, lon_deg):
-        return lat_deg, lon_deg
+    return clear_water(lat_deg, lon_deg) if on_land(lat_deg, lon_deg) else (lat_deg, lon_deg)
+
+
+def clear_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
+    """The middle of the nearest one-minute cell that is clear of land by a minute all round. Raises OutOfRange where
+    there is none within some 950 nm.
+    """
     here = _in_space(np.array(lat_deg), np.array(lon_deg))
     for half_deg in (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0):
         wide_deg = min(half_deg / np.cos(np.radians(min(abs(lat_deg) + half_deg, 89.0))), 180.0)

@@ -24,7 +24,7 @@ from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
 from passage.ground import lay_ground
-from passage.inputs.climate import along, read_climate
+from passage.inputs.climate import climate_at
 from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
 from passage.inputs.position import Position, format_position
@@ -347,7 +347,7 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
     trust_h = rules.half_weight_after_h, rules.no_weight_after_h
     everywhere = replace(
         outcome.ground,
-        climate=along(read_climate(where.climate), lat, lon),
+        climate=climate_at(where.climate, lat, lon),
         current=current_at(where.current, lat, lon),
         forecast=read_forecast(rules.file, lat, lon, *trust_h) if rules.file and outcome.ground.forecast else None,
     )

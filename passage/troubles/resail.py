@@ -92,16 +92,17 @@ def under(ground: Ground, track: Track, nodes: Nodes) -> Ground:
     return replace(
         ground,
         track=track,
-        climate=replace(ground.climate, **_at_nodes(ground.climate, nodes)),
+        climate=_climate_along(ground.climate, nodes),
         current=ground.current.at(nodes) if ground.current else None,
         forecast=_forecast_along(ground.forecast, nodes),
     )
 
 
-def _at_nodes(climate: TrackClimate, nodes: Nodes) -> dict[str, NDArray[Any]]:
+def _climate_along(climate: TrackClimate, nodes: Nodes) -> TrackClimate:
     """What is known of it at these nodes."""
-    known = {row.name: getattr(climate, row.name) for row in fields(climate)}
-    return {name: values[:, nodes] for name, values in known.items() if values is not None}
+    known: dict[str, Any] = {row.name: getattr(climate, row.name) for row in fields(climate)}
+    grids: dict[str, Any] = {name: values[:, nodes] for name, values in known.items() if isinstance(values, np.ndarray)}
+    return replace(climate, **grids)
 
 
 def _forecast_along(forecast: TrackForecast | None, nodes: Nodes) -> TrackForecast | None:

@@ -15,14 +15,13 @@ It ranks tracks as the crossings do; times are quoted from the crossings. The en
 
 from __future__ import annotations
 
-from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.crossings.current import Stemmer
 from passage.crossings.rose import CALM_KN, STRONG_KN
-from passage.crossings.search.fields import ForecastField, MonthlyField
+from passage.crossings.search.fields import ForecastField, MonthlyField, between_nodes
 from passage.crossings.search.going import Going
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.inputs.rice import sigma_from_means
@@ -85,8 +84,8 @@ class ExpectedSpeeds:
             sets = (current.east_kn, current.north_kn)
             self._current = MonthlyField(current.lat_deg, current.lon_deg, sets, depart)
             strongest_kn = float(np.nanmax(np.hypot(*sets), initial=0.0))
-        self._table = expectation_table(vessel, prices, min(strongest_kn, CURRENT_TOP_KN))
-        self.fastest_kn = float(self._table[..., 0].max()) + strongest_kn
+        self._speeds, self._prices = expectation_tables(vessel, prices, min(strongest_kn, CURRENT_TOP_KN))
+        self.fastest_kn = float(self._speeds.max()) + strongest_kn
 
     @property
     def changes_slowly(self) -> bool:
@@ -106,7 +105,7 @@ class ExpectedSpeeds:
         """Through the water, on the best course in any wind of these; with a current the wind over the water is another
         one, and the best of all winds is taken.
         """
-        best = self._table[0, ..., 0]
+        best = self._speeds[0]
         if self._current is not None:
             return np.full(east_kn.shape, float(best.max()))
         parts = np.arange(best.shape[1]) * WIND_STEP_KN - MOST_WIND_KN
@@ -123,31 +122,44 @@ class ExpectedSpeeds:
         lat, lon, _, *course, at = (np.broadcast_to(values, shape).ravel() for values in (*steps, hour))
         (east, north, variance), known = self._climate.at(lat, lon, at)
         mean = _Wind(east, north, np.sqrt(np.maximum(variance, 0.0)))
-        flow = np.zeros((2, len(lat)))
+        flow = None
         if self._current is not None:
             flow, charted = self._current.at(lat, lon, at)
             known = known & charted
-        with_her, across = _parts(*flow, *course)
-        found = self._read(mean, flow, course, across)
+        speed, price = self._read(mean, flow, course)
         if self._forecast is not None:
             weight = self._forecast.weight(lat, lon, at)
             near = np.flatnonzero(weight)
             inside = [values[near] for values in course]
+            there = None if flow is None else flow[:, near]
             heard = [
-                self._read(_blended(mean, near, weight[near], wind), flow[:, near], inside, across[near])
+                self._read(_blended(mean, near, weight[near], wind), there, inside)
                 for wind in self._forecast.winds(lat[near], lon[near], at[near])
             ]
-            found[near] = np.mean(heard, axis=0)
-        speed = np.where(known, found[:, 0] + with_her, 0.0)
-        return Going(speed.reshape(shape), found[:, 1].astype(float).reshape(shape))
+            speed[near], price[near] = np.mean(heard, axis=0)
+        return Going(np.where(known, speed, 0.0).reshape(shape), price.reshape(shape))
 
-    def _read(self, wind: _Wind, flow: Floats, course: list[Floats], across: Floats) -> Singles:
-        """Expected speed through the water along the course, and price, (n, 2)."""
+    def _read(self, wind: _Wind, flow: Floats | None, course: list[Floats]) -> tuple[Floats, Floats]:
+        """Expected speed made good along the course, and price, (n,)."""
+        if flow is None:
+            tail, cross = _parts(wind.east, wind.north, *course)
+            place = _places(wind.sigma, tail, cross)
+            return between_nodes(self._speeds[0], place), self._price(place)
+        with_her, across = _parts(*flow, *course)
         tail, cross = _parts(wind.east - flow[0], wind.north - flow[1], *course)
         side = np.where(across == 0.0, np.sign(cross), -np.sign(across))  # the side to which she must make way
-        found = _read(self._table, np.abs(across), wind.sigma, tail, cross * side)
-        found[:, 0] -= np.maximum(np.abs(across) - CURRENT_TOP_KN, 0.0)
-        return found
+        across = np.abs(across)
+        place = _places(wind.sigma, tail, cross * side)
+        speed = between_nodes(self._speeds, np.concatenate([across[None] / ACROSS_STEP_KN, place]))
+        return speed - np.maximum(across - CURRENT_TOP_KN, 0.0) + with_her, self._price(place)
+
+    def _price(self, place: Floats) -> Floats:
+        return np.zeros(place.shape[1]) if self._prices is None else between_nodes(self._prices, place)
+
+
+def _places(sigma: Floats, tail: Floats, cross: Floats) -> Floats:
+    """In steps of the table by spread and the two parts of the mean wind, (3, n)."""
+    return np.stack([sigma / SIGMA_STEP_KN, tail + MOST_WIND_KN, cross + MOST_WIND_KN])
 
 
 def _drift_kn(east_kn: Floats, north_kn: Floats) -> Floats:
@@ -169,8 +181,9 @@ def _blended(mean: _Wind, near: NDArray[np.intp], weight: Floats, forecast: tupl
     )
 
 
-def expectation_table(vessel: Vessel, prices: Prices, strongest_kn: float = 0.0) -> Singles:
-    """(to make across, spreads, along, across, 2): expected speed through the water along the course (kn) and price.
+def expectation_tables(vessel: Vessel, prices: Prices, strongest_kn: float = 0.0) -> tuple[Singles, Singles | None]:
+    """Expected speed through the water along the course (to make across, spreads, along, across), kn, and the price
+    (spreads, along, across), None where nothing has one.
 
     By what she must make across the course, every quarter of a knot from 0 to ``strongest_kn``; by the spread, every
     half knot from 0 to 16; and by the mean wind's parts every knot from -60 to 60, along the course (positive astern)
@@ -181,14 +194,15 @@ def expectation_table(vessel: Vessel, prices: Prices, strongest_kn: float = 0.0)
     centres = np.arange(-MOST_WIND_KN, MOST_WIND_KN + WIND_STEP_KN / 2, WIND_STEP_KN)
     sigmas = np.arange(0.0, MOST_SIGMA_KN + SIGMA_STEP_KN / 2, SIGMA_STEP_KN)
     smooth = [_normal_weights(centres, fine, sigma) for sigma in sigmas]
+
+    def smoothed(thing: Floats) -> Singles:
+        single = thing.astype(np.float32)
+        return np.stack([weights @ single @ weights.T for weights in smooth])
+
     levels = np.arange(0.0, np.ceil(strongest_kn / ACROSS_STEP_KN) + 1) * ACROSS_STEP_KN
-    table = np.empty((len(levels), len(smooth), len(centres), len(centres), 2), dtype=np.float32)
-    things = [*(_speed_kn(vessel, tail, cross, float(level)) for level in levels), _price(prices, tail, cross)]
-    stacked = np.stack(things).astype(np.float32)
-    for row, weights in enumerate(smooth):
-        smoothed = weights @ stacked @ weights.T
-        table[:, row, ..., 0], table[:, row, ..., 1] = smoothed[:-1], smoothed[-1]
-    return table
+    speeds = np.stack([smoothed(_speed_kn(vessel, tail, cross, float(level))) for level in levels])
+    priced = prices.rough + prices.hard_on_the_wind + prices.calm > 0.0
+    return speeds, smoothed(_price(prices, tail, cross)) if priced else None
 
 
 def _normal_weights(centres: Floats, fine: Floats, sigma: float) -> Singles:
@@ -235,22 +249,3 @@ def _price(prices: Prices, tail: Floats, cross: Floats) -> Floats:
     beating = (np.degrees(np.arctan2(np.abs(cross), -tail)) < HARD_ON_THE_WIND_DEG) & (wind >= CALM_KN)
     priced = ((prices.rough, wind >= STRONG_KN), (prices.hard_on_the_wind, beating), (prices.calm, wind < CALM_KN))
     return np.asarray(sum(price * hours for price, hours in priced))
-
-
-def _read(table: Singles, to_make: Floats, sigma: Floats, tail: Floats, cross: Floats) -> Singles:
-    """(n, 2) linear between the table's rows in all four directions, held at its ends."""
-    counts = np.array(table.shape[:4])
-    steps = (ACROSS_STEP_KN, SIGMA_STEP_KN, WIND_STEP_KN, WIND_STEP_KN)
-    begins = (0.0, 0.0, -MOST_WIND_KN, -MOST_WIND_KN)
-    asked = (to_make, sigma, tail, cross)
-    place = np.stack([(values - begin) / step for values, begin, step in zip(asked, begins, steps, strict=True)])
-    place = np.clip(place, 0.0, np.maximum(counts - 1.001, 0.0)[:, None])
-    low = place.astype(np.intp)
-    part = (place - low).astype(np.float32)
-    strides = np.append(np.cumprod(counts[:0:-1])[::-1], 1)
-    flat, first = table.reshape(-1, table.shape[4]), strides @ low
-    found = np.zeros((len(first), table.shape[4]), dtype=np.float32)
-    for ends in product(*((0, 1) if count > 1 else (0,) for count in counts)):
-        weight = np.prod([part[axis] if end else 1 - part[axis] for axis, end in enumerate(ends)], axis=0)
-        found += flat[first + strides @ ends] * weight[:, None]
-    return found

@@ -28,6 +28,46 @@ if TYPE_CHECKING:
 LONGEST_H = 2 * 8784
 
 
+def between_nodes(table: Singles, place: Floats) -> Floats:
+    """A table (axes of any number) read linearly at places (axes, n) in steps of its rows, held at its ends, (n,)."""
+    from scipy.ndimage import map_coordinates
+
+    return np.asarray(map_coordinates(table, place, output=np.float64, order=1, mode="nearest", prefilter=False))
+
+
+class Places:
+    """Places in the rows and columns of a grid as ``inputs.monthly`` has them between four cells, found quickly."""
+
+    def __init__(self, lat_deg: Floats, lon_deg: Floats) -> None:
+        self._lat_deg, self._rows = lat_deg, np.arange(float(len(lat_deg)))
+        low, high = np.diff(lat_deg[:2])[0] / 2.0, np.diff(lat_deg[-2:])[0] / 2.0
+        self._south_deg, self._north_deg = lat_deg[0] - low, lat_deg[-1] + high
+        steps = np.diff(lon_deg, append=lon_deg[0] + 360.0)
+        before, most = np.sort(steps)[-2:]
+        east, column = np.append(lon_deg, lon_deg[0] + 360.0), np.arange(len(lon_deg) + 1.0)
+        self._gap: tuple[float, float] | None = None
+        if most > 2.0 * before:  # a grid that does not close: in its gap the nearer side counts, half a step far
+            at = int(np.argmax(steps))
+            middle = lon_deg[at] + most / 2.0
+            east = np.insert(east, at + 1, [middle, np.nextafter(middle, np.inf)])
+            column = np.insert(column, at + 1, [at, at + 1.0])
+            self._gap = lon_deg[at] + before / 2.0, most - before
+        self._west_deg, self._east_deg, self._columns = lon_deg[0], east, column
+
+    def of(self, lat: Floats, lon: Floats) -> tuple[Floats, Floats, Bools]:
+        """Row and column, from 0, with parts of one, the column after the last being the first again; and whether the
+        grid reaches there.
+        """
+        row = np.interp(lat, self._lat_deg, self._rows)
+        column = np.interp((lon - self._west_deg) % 360.0 + self._west_deg, self._east_deg, self._columns)
+        reached = (lat >= self._south_deg) & (lat <= self._north_deg)
+        if self._gap is not None:
+            west_deg, wide_deg = self._gap
+            beyond = (lon - west_deg) % 360.0
+            reached &= (beyond <= 0.0) | (beyond >= wide_deg)
+        return row, column, reached
+
+
 class MonthlyField:
     """Fields of twelve monthly means on a grid, linear between mid-months and bilinear over what is known.
 
@@ -36,26 +76,24 @@ class MonthlyField:
 
     def __init__(self, lat_deg: Floats, lon_deg: Floats, fields: Sequence[Floats], depart: datetime) -> None:
         self._lat_deg, self._lon_deg = lat_deg, lon_deg
+        self._places = Places(lat_deg, lon_deg)
         known = np.isfinite(sum(fields))
         packed = [np.where(known, field, 0.0) for field in (np.ones(known.shape), *fields)]
-        self._packed: Singles = np.stack(packed, axis=-1).reshape(-1, len(packed)).astype(np.float32)
+        ring = ((0, 1), (0, 0), (0, 1))  # January again after December, and the first meridian after the last
+        self._known, *self._fields = [np.pad(field.astype(np.float32), ring, mode="wrap") for field in packed]
         start = np.datetime64(depart.replace(tzinfo=None), "s")
         first, second, later = month_weights(start + np.arange(LONGEST_H) * np.timedelta64(1, "h"))
-        self._months = first, second, later.astype(np.float32)
+        self._months, self._month = (first, second), first + later
 
     def at(self, lat: Floats, lon: Floats, hour: Floats) -> tuple[Floats, Bools]:
         """The fields (fields, n) at places and hours since departure, 0 where unknown, and whether they are known."""
-        (_, row, column), weights, reached = around(self._lat_deg, self._lon_deg, lat, lon)
-        cells = len(self._lat_deg) * len(self._lon_deg)
-        cell = row * len(self._lon_deg) + column
-        first, second, later = (values[np.clip(hour, 0, LONGEST_H - 1).astype(np.intp)] for values in self._months)
-        corner = weights.astype(np.float32)[:, :, None]
-        total = (
-            (self._packed[(first * cells)[:, None] + cell] * corner).sum(axis=1) * (1 - later)[:, None]
-            + (self._packed[(second * cells)[:, None] + cell] * corner).sum(axis=1) * later[:, None]
-        ).astype(float)
-        known = reached & (total[:, 0] > 1e-6)
-        return (total[:, 1:] / np.where(known, total[:, 0], 1.0)[:, None]).T, known
+        row, column, reached = self._places.of(lat, lon)
+        month = self._month[np.clip(hour, 0, LONGEST_H - 1).astype(np.intp)]
+        place = np.stack([month, row, column])
+        share = between_nodes(self._known, place)
+        known = reached & (share > 1e-6)
+        share = np.where(known, share, 1.0)
+        return np.stack([between_nodes(field, place) / share for field in self._fields]), known
 
     def greatest(
         self, of: Callable[..., Floats], until_h: float, within_nm: float
@@ -65,11 +103,10 @@ class MonthlyField:
         """
         from scipy.ndimage import maximum_filter
 
-        first, second, _ = self._months
+        first, second = self._months
         hours = min(int(until_h) + 1, LONGEST_H)
         months = np.unique(np.concatenate([first[:hours], second[:hours]]))
-        shape = (12, len(self._lat_deg), len(self._lon_deg), self._packed.shape[1])
-        known, *fields = np.moveaxis(self._packed.reshape(shape)[months].astype(float), -1, 0)
+        known, *fields = (field[months, :, :-1].astype(float) for field in (self._known, *self._fields))
         value = np.where(known > 0.0, of(*fields), 0.0).max(axis=0)
         tall, wide = (float(np.diff(degrees).mean()) for degrees in (self._lat_deg, self._lon_deg))
         rows = 2 * int(np.ceil(within_nm / 60.0 / tall)) + 3

@@ -13,7 +13,7 @@ from passage.crossings.search.going import Even
 from passage.crossings.search.hunt import Hunt
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, places_along, positions
 from passage.crossings.search.polish import in_few, settled, thinned, written_down
-from passage.crossings.search.refusals import check_ends, what_closes
+from passage.crossings.search.refusals import afloat, check_ends, in_the_offing, what_closes
 from passage.errors import RouteRefused
 from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import land_hits
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.going import Speeds
-    from passage.crossings.search.hunt import Candidate
+    from passage.crossings.search.hunt import Candidate, Offing
     from passage.crossings.search.polish import Measure
     from passage.crossings.search.walls import Ends
     from passage.inputs.search import TrackLimits
@@ -49,7 +49,8 @@ class Found:
     hours: expected, without prices; cost_h: with them. drawn_cost_h: what the drawn track costs by the same measure,
     infinite where a wall shuts it, None where none was given. keeps_drawn: nothing better by half a part in a thousand
     was found than the drawn track, and the waypoints are on it. kept_clear_nm: the distance from land kept all the way
-    but for the approaches. spacing_nm, nodes: of the lattice.
+    but for the approaches. spacing_nm, nodes: of the lattice. moved: of each end that lies on land by this coastline
+    a sentence that says to which water it was moved, else ''.
     """
 
     lat_deg: Floats
@@ -62,6 +63,7 @@ class Found:
     kept_clear_nm: float
     spacing_nm: float
     nodes: int
+    moved: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)
@@ -98,15 +100,29 @@ class Search:
 def find_track(search: Search) -> Found:
     """The track of least cost. The same question gets the same answer.
 
-    Raises RouteRefused for an end on land (the nearest water is suggested) or behind a wall, for a destination that
-    no track reaches (saying what closes the way and where), and for ends too close or too far apart.
+    An end on land is moved to the nearest water within a few miles. Raises RouteRefused for one farther inland or
+    behind a wall, for a destination that no track reaches (saying what closes the way and where), and for ends too
+    close or too far apart.
     """
+    search, moved = afloat(search)
     check_ends(search)
+    found, offing = _hunted(search)
+    if found is None and any(offing):
+        off, said = in_the_offing(search, offing)
+        moved = (said[0] or moved[0], said[1] or moved[1])
+        found = _hunted(off)[0] if any(said) else None
+    if found is None:
+        raise RouteRefused(what_closes(search))
+    return replace(found, moved=moved)
+
+
+def _hunted(search: Search) -> tuple[Found | None, Offing]:
+    """What the hunt brings home, keeping the greater distance from land that leads there; and its offing."""
     for clear_nm in search.distances_nm:
         hunt = Hunt(search, clear_nm)
         if candidates := hunt.run():
-            return _answer(search, hunt, candidates)
-    raise RouteRefused(what_closes(search))
+            return _answer(search, hunt, candidates), hunt.offing
+    return None, hunt.offing
 
 
 def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:
@@ -117,7 +133,7 @@ def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:
 
 def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Found:
     fine = hunt.fine()
-    tracks = [_off_land(candidate.track, search, hunt, fine) for candidate in candidates]
+    tracks = [_joined(_in_few(candidate.track, search, hunt.at_sea(fine)), search, hunt) for candidate in candidates]
     best = min(tracks, key=lambda track: fine.schedule(track).total_h)
     drawn_cost_h, keeps_drawn = None, False
     if search.drawn is not None:
@@ -142,21 +158,30 @@ def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Foun
     )
 
 
-def _off_land(track: Floats, search: Search, hunt: Hunt, fine: Measure) -> Floats:
-    """Written down; where the exact coast lies across it after all, with the ways out of the ends as first found."""
-    written = _written(track, search, fine)
-    if not search.land or not _ashore(written):
-        return written
-    ocean = hunt.between_the_ways(track)
-    return hunt.whole(_written(ocean, search, fine))
+def _joined(track: Floats, search: Search, hunt: Hunt) -> Floats:
+    """With the ways out of the ends, where the exact coast allows it less the waypoints that cost something and the
+    others shifted; written down in round waypoints.
+    """
+    fine, per_degree = hunt.fine(), 60.0 if search.direct_nm >= SMALL_WATERS_NM else 600.0
+    if hunt.out or hunt.into:
+        shifted = written_down(
+            settled(thinned(hunt.whole(track), fine, 0.0), fine, 4.0 * _reach_nm(search)), fine, per_degree
+        )
+        if not _ashore(shifted):
+            return shifted
+    return hunt.whole(written_down(track, hunt.at_sea(fine), per_degree))
 
 
 def _ashore(track: Floats) -> bool:
     return bool(land_hits(*places_along(track, LOOKED_OVER_NM)))
 
 
-def _written(track: Floats, search: Search, fine: Measure) -> Floats:
-    """Settled by the fine measure and written down in a few round waypoints."""
-    reach_nm = min(HALF_DEGREE_NM, search.direct_nm / HANDFUL) / 4.0
-    few = in_few(settled(track, fine, reach_nm / 4.0), fine, reach_nm, search.slack_share, search.most_waypoints)
-    return written_down(few, fine, 60.0 if search.direct_nm >= SMALL_WATERS_NM else 600.0)
+def _in_few(track: Floats, search: Search, fine: Measure) -> Floats:
+    """Settled by the fine measure, in a few waypoints."""
+    reach_nm = 4.0 * _reach_nm(search)
+    return in_few(settled(track, fine, reach_nm / 4.0), fine, reach_nm, search.slack_share, search.most_waypoints)
+
+
+def _reach_nm(search: Search) -> float:
+    """Of the first step in shifting waypoints that have been polished already."""
+    return min(HALF_DEGREE_NM, search.direct_nm / HANDFUL) / 16.0

@@ -93,7 +93,7 @@ def _sailed_at_once(steps: Steps, hour: Floats, speeds: Speeds, walls: Walls) ->
     going = speeds.along(steps, hour)
     moving = going.speed_kn > SLOWEST_KN
     hours = np.divide(steps.distance_nm, going.speed_kn, out=np.full(len(hour), np.inf), where=moving)
-    return Sailed(hours, hours * (1.0 + going.price + walls.price(steps.lat_deg, steps.lon_deg, hour)))
+    return Sailed(hours, hours * (1.0 + going.price + walls.price(steps, hour)))
 
 
 class _Afoot:
@@ -114,7 +114,7 @@ class _Afoot:
     def _going(self, steps: Steps, hour: Floats) -> Going:
         going = self.speeds.along(steps, hour)
         speed = np.where(going.speed_kn > SLOWEST_KN, going.speed_kn, 0.0)
-        return Going(speed, going.price + self.walls.price(steps.lat_deg, steps.lon_deg, hour))
+        return Going(speed, going.price + self.walls.price(steps, hour))
 
     def stride(self) -> None:
         """One stride of every piece's clock, or a shorter one to be tried next."""

@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.crossings.search.going import changes_slowly
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
-from passage.crossings.search.letout import let_out, open_already, opened, region_round
+from passage.crossings.search.letout import let_out, off_lying, open_already, opened, region_round
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
 from passage.crossings.search.polish import Measure, floor_near
 from passage.crossings.search.reach import Reach, aside_of, reach_of
@@ -47,20 +48,22 @@ WIDER, WIDENINGS = 2.2, 2
 SPARE_SPACINGS = 1.5
 REFUSALS = 50  # moves that a closer look closes before the lattice is given up
 MEASURED_NM, MEASURED_PARTS = 10.0, 200  # a track is measured by pieces of so many miles, or so many to the direct line
-ROUGH = 3.0  # of those pieces in one while it is polished
+ROUGH, ROUGH_SLOWLY = 3.0, 6.0  # of those pieces in one while it is polished, and where speeds change slowly
 FIRST_STEP_NM = 30.0  # of the polish
 WORTH_SHARE = 0.03  # a lattice's track that costs more than the best by this cannot be polished to become it
 COARSE_SHARE = 2.0  # nor one through another valley by this, divided by the spacings between the ends
 APART_SHARE, APART_SPACINGS = 0.05, 2.0  # of the direct distance, and in spacings: farther apart are other valleys
 VALLEYS = 2  # looked into beside the best
 MOST_NODES = 4000  # of a lattice that is not narrowed by what a coarser one has shown
-PAST_SHARE = 1.3  # of the length of a way out: beyond it a track is at sea
 OUT_SHARE = 0.5  # of the direct distance: ways out of the ends that are longer are no ways out
 FINALISTS, FINAL_SHARE = 2, 0.002
 
 
+Offing = tuple[tuple[float, float] | None, tuple[float, float] | None]
+
+
 class Candidate(NamedTuple):
-    """A polished track (n, 3) with the ends, and what it costs by the fine measure."""
+    """A polished track (n, 3) between the lattice's ends, and what the whole costs by the fine measure."""
 
     track: Floats
     cost_h: float
@@ -94,7 +97,8 @@ class Hunt:
     """One hunt, keeping one distance from land. shut_in: walls part the ends, so that no lattice, however fine or wide,
     leads there. lattice: the last one laid. bound_h: what some track is known to cost, the direct or the drawn
     one. out, into: ways let out from the start and, sailed backwards, into the destination, None where an end lies
-    open; ends: those of the lattices, where the ways come out.
+    open; offing: of each end that lies shut in with no way out found, the nearest open water; ends: those of the
+    lattices, where the ways come out.
     """
 
     search: Search
@@ -106,6 +110,7 @@ class Hunt:
     ends: Ends = field(init=False)
     out: LetOut | None = None
     into: LetOut | None = None
+    offing: Offing = (None, None)
     _narrowed: _Narrowed | None = None
     _region: Region | None = None
     _raster: Raster | None = None
@@ -137,15 +142,22 @@ class Hunt:
         return min([self.bound_h, *(candidate.cost_h for candidate in self.candidates)])
 
     def fine(self) -> Measure:
-        """By which tracks are told apart, whatever the lattice."""
+        """By which whole tracks are told apart, whatever the lattice."""
         return Measure(self.search.speeds, self._walls(), self._step_nm)
+
+    def at_sea(self, measure: Measure) -> Measure:
+        """The measure for what lies between the ways out, the clock running since the departure."""
+        if self.out is None:
+            return measure
+        return replace(measure, begins_h=float(measure.schedule(self.out.way).hours.sum()))
 
     @property
     def _step_nm(self) -> float:
         return min(MEASURED_NM, self.direct_nm / MEASURED_PARTS)
 
     def _rough(self) -> Measure:
-        return Measure(self.search.speeds, self._walls(), self._step_nm * ROUGH)
+        by = ROUGH_SLOWLY if changes_slowly(self.search.speeds) else ROUGH
+        return Measure(self.search.speeds, self._walls(), self._step_nm * by)
 
     def widest(self) -> tuple[Lattice, Walls]:
         """A lattice as wide as one is ever laid without a track known, and the walls on it."""
@@ -193,10 +205,17 @@ class Hunt:
         waters, ends = walls.raster.waters(), (self.search.ends[:2], self.search.ends[2:])
         own = [int(waters[walls.raster.cell(end)]) for end in ends]
         water = own[0] if own[0] == own[1] != 0 else int(np.bincount(waters.ravel())[1:].argmax()) + 1
+        both = tuple(zip(ends, ends[::-1], strict=True))
+        lies_open = [open_already(walls, waters, water, end, other) for end, other in both]
         found = [
-            None if open_already(walls, waters, water, end, other) else let_out(walls, waters, water, end, other)
-            for end, other in zip(ends, ends[::-1], strict=True)
+            None if lies else let_out(walls, waters, water, end, other)
+            for lies, (end, other) in zip(lies_open, both, strict=True)
         ]
+        near = [
+            None if way or lies else off_lying(walls.raster, waters == water, end)
+            for way, lies, end in zip(found, lies_open, ends, strict=True)
+        ]
+        self.offing = (near[0], near[1])
         if sum(way.length_nm for way in found if way) > self.direct_nm * OUT_SHARE:
             return
         self.out, self.into = found
@@ -209,13 +228,6 @@ class Hunt:
         before = self.out.way[:-1] if self.out else path[:0]
         after = self.into.way[-2::-1] if self.into else path[:0]
         return np.concatenate([before, path, after])
-
-    def between_the_ways(self, track: Floats) -> Floats:
-        """A whole track between the lattice's ends alone."""
-        keep = np.ones(len(track), dtype=bool)
-        for way, end in ((self.out, track[0]), (self.into, track[-1])):
-            keep &= angle_between(track, end) * MEAN_RADIUS_NM > (way.length_nm * PAST_SHARE if way else 0.0)
-        return np.concatenate([normals(*self.ends[:2])[None], track[keep], normals(*self.ends[2:])[None]])
 
     def _first_reach(self, least_nm: float) -> Reach:
         direct_nm = self.direct_nm
@@ -285,15 +297,14 @@ class Hunt:
             edges.close(lattice, nodes[shut], nodes[shut + 1])
         else:
             return False
-        self._consider(self.whole(lattice.normal[nodes]), scheduled.total_h, lattice, max(WORTH_SHARE, coarse_share))
+        self._consider(lattice.normal[nodes], scheduled.total_h, lattice, max(WORTH_SHARE, coarse_share))
         if valleys:
             most_h = min(most_h, labels.cost_h[lattice.goal] * (1.0 + coarse_share))
             on = set_labels(lattice, edges, speeds, walls, None, most_h, labels.hour[lattice.goal])
             through = labels.cost_h + on.cost_h
             self._narrowed = _Narrowed(lattice, through <= most_h)
             for path in _valleys(lattice, labels, on, most_h, self._apart_nm(lattice)):
-                whole = self.whole(path)
-                self._consider(whole, measure.schedule(whole).total_h, lattice, coarse_share)
+                self._consider(path, measure.schedule(self.whole(path)).total_h, lattice, coarse_share)
         return True
 
     def _apart_nm(self, lattice: Lattice) -> float:
@@ -309,10 +320,9 @@ class Hunt:
         self._take(path)
 
     def _take(self, track: Floats) -> None:
-        rough, fine = self._rough(), self.fine()
         reach_nm = min(FIRST_STEP_NM, self.direct_nm / LEAST_ROWS)
-        track = floor_near(track, rough, reach_nm)
-        cost_h = fine.schedule(track).total_h
+        track = floor_near(track, self.at_sea(self._rough()), reach_nm)
+        cost_h = self.fine().schedule(self.whole(track)).total_h
         if np.isfinite(cost_h):
             self.candidates.append(Candidate(track, cost_h))
 

@@ -25,6 +25,7 @@ from passage.crossings.search.lines import (
     positions,
 )
 from passage.crossings.search.walls import CELL_DEG, Region, meeting
+from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import land_hits, on_land
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ TRIED, TRIED_APART_NM = 150, 6.0
 SHUT_PRICE, DOUBTFUL_PRICE = 4.0, 12.0  # miles counted for one in water kept clear of, and in what may be land
 DEARER = 3.0  # what may be land is made, each time the way found touches it after all
 RETRIES = 8  # where the way found touches land after all
+CLEAR_NM = 5.0  # off what may be land, a leg of the way is as good as any
 CORRIDOR_NM = 3.0  # beside it, in which the track may be shifted
 NEIGHBOURS = ((0, 1), (1, 0), (1, 1), (1, -1), (1, 2), (2, 1), (1, -2), (2, -1))
 
@@ -61,13 +63,14 @@ class LetOut:
 
 
 class _Window(NamedTuple):
-    """The cells round an end: their middles, what is shut, what may be land, and the miles that one cell costs,
-    infinite on land.
+    """The cells round an end: their middles, what is shut, how far each lies off what may be land, and the miles that
+    one cell costs, infinite on land.
     """
 
     lat: Floats
     lon: Floats
     shut: Bools
+    off_nm: Floats
     price: Floats
 
 
@@ -103,6 +106,20 @@ def open_already(walls: Walls, waters: Ints, water: int, end: tuple[float, float
     return bool(waters[row, column] == water) and _rays(walls, normals(*end), normals(*other)) >= LEAST_RAYS
 
 
+def off_lying(raster: Raster, open_water: Bools, end: tuple[float, float]) -> tuple[float, float] | None:
+    """Of cells of open water in the window round an end the middle of the nearest, None where there is none."""
+    row, column = raster.cell(end)
+    rows = round(WINDOWS_DEG[0] / CELL_DEG)
+    columns = round(rows / np.cos(np.radians(min(abs(end[0]) + 1.0, 85.0))))
+    where = (slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1))
+    lat, lon = (middles[part] for middles, part in zip(raster.middles(), where, strict=True))
+    up, across = np.nonzero(open_water[where])
+    if not len(up):
+        return None
+    nearest = int(np.argmin(angle_between(normals(lat[up], lon[across]), normals(*end))))
+    return float(lat[up[nearest]]), normalise_lon_deg(float(lon[across[nearest]]))
+
+
 def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
     assert raster.land is not None
     row, column = raster.cell(end)
@@ -117,16 +134,23 @@ def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[
     ashore = on_land(lat[doubtful[0]], lon[doubtful[1]])
     price[doubtful] = np.where(ashore, np.inf, DOUBTFUL_PRICE)
     price[row - where[0].start, column - where[1].start] = DOUBTFUL_PRICE
-    return _Window(lat, lon, shut, price), where
+    return _Window(lat, lon, shut, _off_nm(~land, lat), price), where
+
+
+def _off_nm(water: Bools, lat: Floats) -> Floats:
+    """Of each cell of water, miles to the nearest that is none, some cells' width more or less."""
+    from scipy.ndimage import distance_transform_edt
+
+    narrow = np.cos(np.radians(np.clip(lat.mean(), -85.0, 85.0)))
+    return np.asarray(distance_transform_edt(water, sampling=(CELL_DEG * 60.0, CELL_DEG * 60.0 * narrow)))
 
 
 def _way_out(walls: Walls, window: _Window, inside: Bools, end: tuple[float, float], towards: Floats) -> Floats | None:
     """Of the places with courses open the one by which the other end is nearest."""
-    from scipy.ndimage import distance_transform_edt
     from scipy.sparse.csgraph import dijkstra
 
     narrow = np.cos(np.radians(np.clip(window.lat.mean(), -85.0, 85.0)))
-    room_nm = distance_transform_edt(~window.shut, sampling=(CELL_DEG * 60.0, CELL_DEG * 60.0 * narrow))
+    room_nm = _off_nm(~window.shut, window.lat)
     start = int(np.argmin(np.abs(window.lat - end[0]))), int(np.argmin(np.abs(_east(window.lon, end[1]))))
     number = start[0] * len(window.lon) + start[1]
     miles, before = dijkstra(_graph(window, narrow), indices=number, return_predecessors=True)
@@ -187,7 +211,7 @@ def _path(before: NDArray[np.int32], cell: int) -> list[int]:
 
 
 def _straightened(window: _Window, path: list[int], end: tuple[float, float]) -> Floats:
-    """Corners of a path of cells, the end itself first: as few as lead through cells no dearer than the path's own."""
+    """Corners of a path of cells, the end itself first: as few as keep off what may be land as the path does."""
     row, column = np.divmod(np.array(path), len(window.lon))
     corners, at = [0], 0
     while at < len(path) - 1:
@@ -204,13 +228,17 @@ def _straightened(window: _Window, path: list[int], end: tuple[float, float]) ->
 
 
 def _sees(window: _Window, row: Ints, column: Ints, at: int, step: int) -> bool:
-    """Whether the straight line between two cells of a path is no dearer anywhere than the path between them."""
+    """Whether the straight line between two cells of a path keeps clear of what may be land, as the path between them
+    does or by some miles; the end's own cell, which may be land, is not asked.
+    """
     share = np.linspace(0.0, 1.0, 2 * (step - at) + 1)
     rows = np.rint(row[at] + share * (row[step] - row[at])).astype(np.int64)
     columns = np.rint(column[at] + share * (column[step] - column[at])).astype(np.int64)
-    dearest = window.price[rows, columns].max()
-    along = window.price[row[at : step + 1], column[at : step + 1]]
-    return bool(dearest < DOUBTFUL_PRICE and dearest <= along.max())
+    beyond = (rows != row[0]) | (columns != column[0])
+    line, path = (rows[beyond], columns[beyond]), (row[max(at, 1) : step + 1], column[max(at, 1) : step + 1])
+    if window.price[line].max(initial=0.0) >= DOUBTFUL_PRICE:
+        return False
+    return bool(window.off_nm[line].min(initial=np.inf) >= min(window.off_nm[path].min(), CLEAR_NM))
 
 
 def _rays(walls: Walls, place: Floats, on: Floats) -> int:

@@ -100,14 +100,13 @@ def pieces(start: Floats, end: Floats, longest_nm: float) -> Pieces:
     """Great circles from (n, 3) to (n, 3), each cut by itself, however long the others are."""
     whole = np.maximum(angle_between(start, end), _SMALL)
     number = np.maximum(np.ceil(whole * MEAN_RADIUS_NM / longest_nm - 1e-9), 1).astype(np.int64)
-    line, place = counted(number)
-    begins, ends = place / number[line], (place + 1) / number[line]
-
-    def at(share: Floats) -> Floats:
-        weights = np.sin((1.0 - share) * whole[line]), np.sin(share * whole[line])
-        return (start[line] * weights[0][:, None] + end[line] * weights[1][:, None]) / np.sin(whole)[line, None]
-
-    return Pieces(line, begins, ends, at(begins), at(ends))
+    line, place = counted(number + 1)  # of pieces' ends, of which a line has one more than pieces
+    share, angle = place / number[line], whole[line]
+    size = np.sin(whole)[line]
+    ours, theirs = np.sin(angle - share * angle) / size, np.sin(share * angle) / size
+    at = start[line] * ours[:, None] + end[line] * theirs[:, None]
+    first, last = np.flatnonzero(place < number[line]), np.flatnonzero(place > 0)
+    return Pieces(line[first], share[first], share[last], at[first], at[last])
 
 
 def length_nm(track: Floats, step_nm: float) -> float:

@@ -56,22 +56,23 @@ class Schedule(NamedTuple):
 @dataclass(frozen=True)
 class Measure:
     """What a track costs: by pieces of step_nm at most, in speeds, among walls, the hours of every piece on the clock
-    added one by one.
+    added one by one. begins_h: hour since departure at which it is begun.
     """
 
     speeds: Speeds
     walls: Walls
     step_nm: float
+    begins_h: float = 0.0
 
     def schedule(self, waypoints: Floats) -> Schedule:
-        """Waypoints (n, 3) sailed in order on great circles, from hour 0. Infinite where a wall stands."""
+        """Waypoints (n, 3) sailed in order on great circles. Infinite where a wall stands."""
         start, end = waypoints[:-1], waypoints[1:]
         cut = pieces(start, end, self.step_nm)
-        run, begins = self._on_the_clock(cut, lambda hours: _before(hours), ROUNDS)
+        run, begins = self._on_the_clock(cut, lambda hours: self.begins_h + _before(hours), ROUNDS)
         hours, cost = (np.bincount(cut.line, values, minlength=len(start)).astype(float) for values in run[:2])
         if np.isfinite(hours).all():
             cost = np.where(self._shut(start, end, cut, begins, run.hours), np.inf, cost)
-        return Schedule(_before(hours), hours, cost)
+        return Schedule(self.begins_h + _before(hours), hours, cost)
 
     def legs(self, start: Floats, end: Floats, begins_h: Floats) -> tuple[Floats, Floats]:
         """Hours and priced hours (n,) of great circles from (n, 3) to (n, 3), each begun at its own hour."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,30 +22,34 @@ if TYPE_CHECKING:
 
 LAND_NM = 60.0  # a waypoint nearer land than this is there to clear it
 TROPICS_DEG = 15.0  # the doldrums are looked for between these latitudes
-CHANGEABLE_SHARE = 0.78  # mean vector over mean speed of the wind in them, at most; the trades beside have 0.9 and more
+# Mean vector over mean speed of the wind in them, at most; the trades beside have 0.9 and more. Read off the shipped
+# climate, and there is no published figure beside it: pilot charts call a trade wind steady from about 0.8 (M).
+CHANGEABLE_SHARE = 0.78
 STEADY_SHARE, TRADES_DEG = 0.75, 30.0  # mean vector over mean speed of a trade wind, and how far from the equator
-BASIN_DEG = 0.5
+BASIN_DEG, ANY_YEAR = 0.5, 2027
 POINTS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
-def purposes(lat_deg: Floats, lon_deg: Floats, climate: Climate, month: int) -> tuple[str, ...]:
-    """One for each waypoint (n,), '' for the two ends. month: 0 to 11, of the winds that are looked at."""
+def purposes(
+    lat_deg: Floats, lon_deg: Floats, climate: Climate, month: int, ends: tuple[str, str] = ("", "")
+) -> tuple[str, ...]:
+    """One for each waypoint (n,), those given for the two ends. month: 0 to 11, of the winds that are looked at."""
     if len(lat_deg) < 3:
-        return ("",) * len(lat_deg)
+        return ends
     land = nearest_land(lat_deg, lon_deg, LAND_NM)
     crossing = _in_the_doldrums(lat_deg, lon_deg, climate, month)
-    found = [""]
+    found = [ends[0]]
     for at in range(1, len(lat_deg) - 1):
         if np.isfinite(land.distance_nm[at]):
             towards = _towards(lat_deg[at], lon_deg[at], land.lat_deg[at], land.lon_deg[at])
             found.append(f"clear of the land to the {towards}")
         elif at == crossing:
             found.append("cross the doldrums here")
-        elif basin := _by_a_basin(lat_deg[at], lon_deg[at]):
+        elif basin := _by_a_basin(lat_deg[at], lon_deg[at], month):
             found.append(f"clear of the cyclone waters: {basin}")
         else:
             found.append(_bend(lat_deg[at - 1 : at + 2], lon_deg[at - 1 : at + 2], climate, month))
-    return (*found, "")
+    return (*found, ends[1])
 
 
 def _wind(climate: Climate, month: int, lat: float, lon: float) -> tuple[float, float]:
@@ -80,9 +85,11 @@ def _towards(lat: float, lon: float, to_lat: float, to_lon: float) -> str:
     return POINTS[round(np.degrees(np.arctan2(east, to_lat - lat)) / 45.0) % 8]
 
 
-def _by_a_basin(lat: float, lon: float) -> str:
-    """A cyclone basin whose bounds she runs along here."""
+def _by_a_basin(lat: float, lon: float, month: int) -> str:
+    """A cyclone basin in its season in the middle of the month whose bounds she runs along here."""
     for basin in basins():
+        if not basin.in_season(date(ANY_YEAR, month + 1, 15)):
+            continue
         near = [
             basin.holds(lat + up * BASIN_DEG, lon + across * BASIN_DEG)
             for up, across in ((1, 0), (-1, 0), (0, 1), (0, -1))

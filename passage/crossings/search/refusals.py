@@ -11,23 +11,83 @@ from passage.crossings.search.hunt import FINEST_NM, Hunt, leads
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
-from passage.crossings.search.walls import LOOK_NM, boxes_of
+from passage.crossings.search.walls import LOOK_NM, Ends, boxes_of
 from passage.errors import RouteRefused
 from passage.inputs.position import format_position
 from passage.sailings.geodesic import normalise_lon_deg
-from passage.sailings.land import nearest_water, on_land
+from passage.sailings.land import clear_water, on_land
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.find import Search
+    from passage.crossings.search.hunt import Offing
     from passage.crossings.search.lattice import Lattice
     from passage.crossings.search.walls import Keep, Walls
 
     Floats = NDArray[np.float64]
 
 LONGEST_NM = 9000.0
+MOVED_NM, OFFING_NM = 5.0, 20.0  # so far inland an end is moved to the water, and where a fjord leads to it so far
 NEAR_NM = 60.0  # of an end: a wall there is told with it
+
+
+def afloat(search: Search) -> tuple[Search, tuple[str, str]]:
+    """The search with ends that lie on land moved to the nearest water within a few miles, and a sentence for each end
+    so moved, else ''. Raises RouteRefused for an end farther inland.
+    """
+    if not search.land:
+        return search, ("", "")
+    ends = [_afloat(name, *_end(search, name)) for name in ("start", "destination")]
+    moved = replace(search, ends=Ends(*ends[0][0], *ends[1][0]))
+    return moved, (ends[0][1], ends[1][1])
+
+
+def _afloat(name: str, lat: float, lon: float) -> tuple[tuple[float, float], str]:
+    if not on_land(lat, lon):
+        return (lat, lon), ""
+    water = clear_water(lat, lon)
+    place, beside, off_nm = format_position(lat, lon), format_position(*water), _apart_nm((lat, lon), water)
+    if off_nm > MOVED_NM and (off_nm > OFFING_NM or not _water_by(lat, lon)):
+        raise RouteRefused(
+            f"the {name} {place} lies on land; the nearest water is about {beside}, {off_nm:.0f} nm off: give a "
+            "position in the harbour or off it, and see the chart"
+        )
+    return water, _moved_words(f"this coastline has land at the {name} {place}", water, off_nm)
+
+
+def in_the_offing(search: Search, offing: Offing) -> tuple[Search, tuple[str, str]]:
+    """The search with ends from which this coastline shows no way out moved to open water in the offing, where it is
+    near enough, and a sentence for each so moved, else ''.
+    """
+    places, said = [], []
+    for name, given in zip(("start", "destination"), offing, strict=True):
+        end = _end(search, name)
+        water = given or end
+        off_nm = _apart_nm(end, water)
+        goes = 0.0 < off_nm <= OFFING_NM
+        places.append(water if goes else end)
+        words = f"this coastline shows no way out from the {name} {format_position(*end)}"
+        said.append(_moved_words(words, water, off_nm) if goes else "")
+    return replace(search, ends=Ends(*places[0], *places[1])), (said[0], said[1])
+
+
+def _moved_words(why: str, water: tuple[float, float], off_nm: float) -> str:
+    return (
+        f"{why}: the track is reckoned from clear water near it, {format_position(*water)}, {off_nm:.1f} nm off; what "
+        "lies between is pilotage by the chart"
+    )
+
+
+def _apart_nm(one: tuple[float, float], other: tuple[float, float]) -> float:
+    return float(angle_between(normals(*one), normals(*other))) * MEAN_RADIUS_NM
+
+
+def _water_by(lat: float, lon: float) -> bool:
+    """Whether the exact coast shows water within a few miles, in a fjord, say."""
+    step_deg = np.arange(-MOVED_NM, MOVED_NM + 0.1, 0.5) / 60.0
+    east_deg = step_deg / np.cos(np.radians(min(abs(lat), 85.0)))
+    return not on_land(np.clip(lat + step_deg, -90.0, 90.0)[:, None], lon + east_deg).all()
 
 
 def check_ends(search: Search) -> None:
@@ -40,10 +100,6 @@ def check_ends(search: Search) -> None:
     if direct_nm < 4.0 * min(FINEST_NM, search.spacing_nm):
         raise RouteRefused(f"the ends are {direct_nm:.1f} nm apart: too close together for a search")
     for name, lat, lon in (("start", *search.ends[:2]), ("destination", *search.ends[2:])):
-        if search.land and on_land(lat, lon):
-            water = format_position(*nearest_water(lat, lon))
-            place = format_position(lat, lon)
-            raise RouteRefused(f"the {name} {place} lies on land; the nearest water is about {water}: see the chart")
         for box in boxes_of(search.limits):
             if box.always and box.holds(np.array(lat), np.array(lon)):
                 raise RouteRefused(f"the {name} {format_position(lat, lon)} lies behind a wall of its own: {box.name}")

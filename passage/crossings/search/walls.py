@@ -16,7 +16,7 @@ import numpy as np
 
 from passage.crossings.search.lines import pieces, positions
 from passage.sailings.cyclones import basins
-from passage.sailings.land import all_water, known_dangers, may_be_land, on_land
+from passage.sailings.land import known_dangers, land_cells, on_land
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.crossings.search.lines import Steps
     from passage.inputs.search import TrackLimits
+    from passage.sailings.land import Danger
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
@@ -39,6 +41,7 @@ COASTAL_NM = 40.0  # from either end the distance by day is kept, beyond it the 
 SQUARE_DEG = 5  # of the squares in which the raster is made
 SQUARE_CELLS = round(SQUARE_DEG / CELL_DEG)
 PIECES_AT_ONCE = 8000
+FAR_CELLS = 10_000  # more than are in any row of a square and what lies round it
 BULGE_DEG = 0.05  # how far a great circle of a hundred miles may leave the box of its ends: at 60 degrees 1 mile
 LONGEST_DAYS = 732
 MOST_CELLS = 30_000_000  # of a raster whose waters are told apart: some 200 MB
@@ -197,11 +200,18 @@ def _open_square() -> Bools:
 @lru_cache(maxsize=8192)
 def _land(south: int, west: int, _: float = 0.0) -> Bools:
     """A square's cells that may be land or a listed danger."""
-    lat, lon = _middles(south, SQUARE_CELLS), _middles(west, SQUARE_CELLS)
-    if all_water(south, west, SQUARE_DEG):
-        dangers = _dangers(lat, lon)
-        return dangers if dangers.any() else _open_square()
-    return may_be_land(lat[:, None], lon[None, :]) | _dangers(lat, lon)
+    land = _land_between(south, south + SQUARE_DEG, west, west + SQUARE_DEG)
+    return land if land.any() else _open_square()
+
+
+def _land_between(south: int, north: int, west: int, east: int) -> Bools:
+    """Cells that may be land or a listed danger between whole degrees."""
+    land = land_cells(south, north, west, east)
+    dangers = _near(south, north, west, east)
+    if dangers:
+        lat, lon = _middles(south, land.shape[0]), _middles(west, land.shape[1])
+        land |= _in_discs(dangers, lat, lon)
+    return land
 
 
 @lru_cache(maxsize=8192)
@@ -212,14 +222,14 @@ def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     high = int(np.ceil((distance_nm + CELL_SLACK_NM + 2.0) / 60.0))
     narrow = np.cos(np.radians(min(max(abs(south), abs(south + SQUARE_DEG)) + high, 89.0)))
     wide = min(int(np.ceil((distance_nm + CELL_SLACK_NM + 2.0) / 60.0 / narrow)), 30)
-    east, north = west + SQUARE_DEG + wide, min(south + SQUARE_DEG + high, 90)
-    near = Region(max(south - high, -90), north, west - wide, east)
-    land = _pieced(near, _land, 0.0)
+    bottom, top = max(south - high, -90), min(south + SQUARE_DEG + high, 90)
+    land = _land_between(bottom, top, west - wide, west + SQUARE_DEG + wide)
     if not land.any():
         return _open_square()
-    lat = _middles(near.south_deg, land.shape[0])
-    row, column = round((south - near.south_deg) / CELL_DEG), round(wide / CELL_DEG)
-    return _within(land, lat, distance_nm)[row : row + SQUARE_CELLS, column : column + SQUARE_CELLS]
+    lat = _middles(bottom, land.shape[0])
+    row, column = round((south - bottom) / CELL_DEG), round(wide / CELL_DEG)
+    where = slice(row, row + SQUARE_CELLS), slice(column, column + SQUARE_CELLS)
+    return land[where] if land[where].all() else _within(land, lat, distance_nm, where)
 
 
 def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
@@ -249,47 +259,53 @@ def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Float
     shut[window] = cells
 
 
-def _within(land: Bools, lat: Floats, distance_nm: float) -> Bools:
-    """Cells within a distance of a land cell."""
-    inner = np.zeros_like(land)
-    inner[1:-1, 1:-1] = land[:-2, 1:-1] & land[2:, 1:-1] & land[1:-1, :-2] & land[1:-1, 2:]
-    row, column = np.nonzero(land & ~inner)
-    if not len(row):
-        return land
-    return land | _discs(row, column, np.full(len(row), distance_nm + CELL_SLACK_NM), lat, land.shape[1])
-
-
-def _dangers(lat: Floats, lon: Floats) -> Bools:
-    """Cells inside the rough extent of a listed danger."""
-    listed = known_dangers()
-    row = np.rint([(danger.lat_deg - lat[0]) / CELL_DEG for danger in listed]).astype(np.int64)
-    east_deg = np.array([danger.lon_deg for danger in listed]) - lon[0]
-    # A danger a little west of the region counts as just that, not as nearly a whole turn east of it.
-    column = np.rint(((east_deg + 10.0) % 360.0 - 10.0) / CELL_DEG).astype(np.int64)
-    extent_nm = np.array([danger.extent_nm + CELL_SLACK_NM for danger in listed])
-    near = (row > -len(lat)) & (row < 2 * len(lat)) & (column < len(lon) + 10.0 / CELL_DEG)
-    return _discs(row[near], column[near], extent_nm[near], lat, len(lon))
-
-
-def _discs(row: Ints, column: Ints, radius_nm: Floats, lat: Floats, columns: int) -> Bools:
-    """(rows, columns) cells inside discs about cells, which may lie outside.
-
-    In each row a disc is a run of columns: where runs begin and end is counted, and the counts are summed along it.
+def _within(land: Bools, lat: Floats, distance_nm: float, where: tuple[slice, slice]) -> Bools:
+    """Cells of a part that lie within a distance of a land cell of the whole: from row to row, how far the nearest of a
+    row may be, against how far it is.
     """
-    shape = (len(lat), columns + 1)
-    cell_nm = CELL_DEG * 60.0
-    reach = int(np.ceil(radius_nm.max(initial=0.0) / cell_nm))
-    up = np.arange(-reach, reach + 1)
-    rows = row[:, None] + up
-    half_nm = np.sqrt(np.maximum(radius_nm[:, None] ** 2 - (up * cell_nm) ** 2, -1.0).clip(0.0))
-    hit = (radius_nm[:, None] >= np.abs(up) * cell_nm) & (rows >= 0) & (rows < len(lat))
-    narrow = np.cos(np.radians(lat))[np.clip(rows, 0, len(lat) - 1)]
-    half = np.ceil(half_nm / (cell_nm * np.maximum(narrow, 0.01))).astype(np.int64)
-    first = np.clip(column[:, None] - half, 0, columns)[hit] + rows[hit] * shape[1]
-    after = np.clip(column[:, None] + half + 1, 0, columns)[hit] + rows[hit] * shape[1]
-    size = shape[0] * shape[1]
-    change = np.bincount(first, minlength=size) - np.bincount(after, minlength=size)
-    return change.reshape(shape).cumsum(axis=1)[:, :columns] > 0
+    beside = _beside(land)[:, where[1]]
+    first, last = where[0].start, min(where[0].stop, len(lat))
+    radius_nm, cell_nm = distance_nm + CELL_SLACK_NM, CELL_DEG * 60.0
+    narrow = np.maximum(np.cos(np.radians(lat[first:last])), 0.01)
+    found = land[where].copy()
+    reach = int(radius_nm / cell_nm)
+    for up in range(-reach, reach + 1):
+        half_nm = np.sqrt(radius_nm**2 - (up * cell_nm) ** 2)
+        half = np.minimum(np.ceil(half_nm / (cell_nm * narrow)), FAR_CELLS - 1).astype(np.int16)[:, None]
+        low, high = max(first, up), min(last, len(lat) + up)
+        part = slice(low - first, high - first)
+        found[part] |= beside[low - up : high - up] <= half[part]
+    return found
+
+
+def _beside(land: Bools) -> NDArray[np.int16]:
+    """Of each cell, the cells to the nearest land cell of its row, FAR_CELLS or more where there is none."""
+    columns = np.arange(land.shape[1], dtype=np.int16)
+    west = np.maximum.accumulate(np.where(land, columns, np.int16(-FAR_CELLS)), axis=1)
+    east = np.minimum.accumulate(np.where(land, columns, np.int16(2 * FAR_CELLS))[:, ::-1], axis=1)[:, ::-1]
+    return np.minimum(columns - west, east - columns)
+
+
+def _near(south: int, north: int, west: int, east: int) -> list[Danger]:
+    """Listed dangers inside or near some degrees."""
+    return [
+        danger
+        for danger in known_dangers()
+        if south - 2.0 < danger.lat_deg < north + 2.0 and (danger.lon_deg - west + 10.0) % 360.0 < east - west + 20.0
+    ]
+
+
+def _in_discs(dangers: list[Danger], lat: Floats, lon: Floats) -> Bools:
+    """Cells inside the rough extent of some dangers."""
+    inside = np.zeros((len(lat), len(lon)), dtype=bool)
+    for danger in dangers:
+        up_nm = (lat - danger.lat_deg) * 60.0
+        across_nm = ((lon - danger.lon_deg + 180.0) % 360.0 - 180.0) * 60.0
+        radius_nm = danger.extent_nm + CELL_SLACK_NM + CELL_DEG * 60.0
+        row = np.flatnonzero(np.abs(up_nm) <= radius_nm)
+        narrow = np.maximum(np.cos(np.radians(lat[row])), 0.01)[:, None]
+        inside[row] |= np.hypot(up_nm[row][:, None], across_nm * narrow) <= radius_nm
+    return inside
 
 
 class Days:
@@ -301,14 +317,22 @@ class Days:
         month = day.astype("datetime64[M]")
         self._numbers = (month.astype(np.int64) % 12 + 1) * 100 + (day - month).astype(np.int64) + 1
 
+        self._seasons: dict[tuple[tuple[int, int], tuple[int, int]], Bools] = {}
+
     def within(self, hour: Floats, first: tuple[int, int], last: tuple[int, int]) -> Bools:
         """Whether hours since departure fall on days between two (month, day), both inside, over the new year if
         need be."""
-        today = self._numbers[np.clip(hour, 0, len(self._numbers) - 1).astype(np.int64)]
+        season = self._seasons.get((first, last))
+        if season is None:
+            season = self._seasons[first, last] = self._season(first, last)
+        return np.asarray(season[np.clip(hour, 0, len(season) - 1).astype(np.int64)])
+
+    def _season(self, first: tuple[int, int], last: tuple[int, int]) -> Bools:
+        """Of every hour."""
         begins, ends = first[0] * 100 + first[1], last[0] * 100 + last[1]
         if begins <= ends:
-            return np.asarray((today >= begins) & (today <= ends))
-        return np.asarray((today >= begins) | (today <= ends))
+            return np.asarray((self._numbers >= begins) & (self._numbers <= ends))
+        return np.asarray((self._numbers >= begins) | (self._numbers <= ends))
 
 
 @dataclass(frozen=True)
@@ -387,16 +411,36 @@ class Walls:
             near |= box.may_meet(first, second)
         return near
 
-    def price(self, lat_deg: Floats, lon_deg: Floats, hour: Floats) -> Floats:
-        """Hours counted on top of each hour sailed there and then; arrays of one shape."""
-        inside = np.zeros(lat_deg.shape, dtype=bool)
-        if self.season_price > 0.0:
-            for basin in basins():
-                east = (lon_deg - basin.west_deg) % 360.0 < (basin.east_deg - basin.west_deg) % 360.0
-                here = east & (lat_deg >= basin.south_deg) & (lat_deg <= basin.north_deg)
-                if here.any():
-                    inside |= here & self.days.within(hour, basin.first_day, basin.last_day)
+    def price(self, steps: Steps, hour: Floats) -> Floats:
+        """Hours counted on top of each hour sailed on pieces (n,) then; of a piece that leads into a basin or out of
+        it, the share inside counts.
+        """
+        if self.season_price == 0.0:
+            return np.zeros(steps.lat_deg.shape)
+        inside = np.zeros(steps.lat_deg.shape)
+        half_deg = steps.distance_nm / 120.0
+        tall = half_deg * np.abs(steps.north)
+        wide = half_deg * np.abs(steps.east) / np.maximum(np.cos(np.radians(steps.lat_deg)), 0.01)
+        low, high = steps.lat_deg.min(initial=90.0) - 2.0, steps.lat_deg.max(initial=-90.0) + 2.0
+        for basin in basins():
+            if basin.south_deg > high or basin.north_deg < low:
+                continue
+            season = self.days.within(hour, basin.first_day, basin.last_day)
+            if not season.any():
+                continue
+            half = (basin.east_deg - basin.west_deg) % 360.0 / 2.0
+            up = _share_within(steps.lat_deg - basin.south_deg, basin.north_deg - basin.south_deg, tall)
+            east = (steps.lon_deg - basin.west_deg - half + 180.0) % 360.0 - 180.0 + half
+            inside = np.maximum(inside, np.minimum(up, _share_within(east, 2.0 * half, wide)) * season)
         return inside * self.season_price
+
+
+def _share_within(place: Floats, size: float, half: Floats) -> Floats:
+    """Of intervals of a half width (n,) about places, the share between 0 and a size."""
+    half = np.maximum(half, 1e-6)
+    return np.asarray(
+        np.clip((np.minimum(place + half, size) - np.maximum(place - half, 0.0)) / (2.0 * half), 0.0, 1.0)
+    )
 
 
 Pair = tuple["Floats", "Floats"]

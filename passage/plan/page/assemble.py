@@ -18,6 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
+from passage.hidden import uncovered, uncovered_json
+from passage.inputs.output import write_out
 from passage.plan.chart import Place, draw_chart
 from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.face import FONTS
@@ -46,7 +48,9 @@ FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
 
 def write_page(outcome: Outcome, path: Path) -> int:
     """Write the page of ``outcome`` to ``path``; how many bytes it has comes back."""
-    return path.write_bytes(page_html(outcome))
+    content = page_html(outcome)
+    write_out(path, content, outcome.facts)
+    return len(content)
 
 
 def page_html(outcome: Outcome) -> bytes:
@@ -55,23 +59,20 @@ def page_html(outcome: Outcome) -> bytes:
     chart = _chart(outcome)
     style, script = _style(), _part("page.js")
     boats = fleet(outcome.crossings, len(days) - 1, chart.frame)
-    return (
-        Template(_part("page.html"))
-        .substitute(
-            policy=_policy(style, script),
-            style=style,
-            script=script,
-            data=_inert({"days": days, "fleet": boats}),
-            chart=labelled(chart.svg, "Mercator chart of the track"),
-            fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
-            last_day=len(days) - 1,
-            first_day=min(1, len(days) - 1),
-            rows=_rows(days),
-            **{name: escape(words) for name, words in _words(outcome, boats["drawn"]).items()},
-            **_paragraphs(outcome),
-        )
-        .encode()
+    page = Template(_part("page.html")).substitute(
+        policy=_policy(style, script),
+        style=style,
+        script=script,
+        data=_inert({"days": days, "fleet": boats}),
+        chart=labelled(chart.svg, "Mercator chart of the track"),
+        fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
+        last_day=len(days) - 1,
+        first_day=min(1, len(days) - 1),
+        rows=_rows(days),
+        **{name: escape(words) for name, words in _words(outcome, boats["drawn"]).items()},
+        **_paragraphs(outcome),
     )
+    return uncovered(page).encode()
 
 
 # ---------------------------------------------------------------- what keeps it safe
@@ -91,7 +92,8 @@ def _hash(text: str) -> str:
 
 def _inert(data: Any) -> str:
     """JSON in which no tag can begin."""
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False).replace("<", "\\u003c")
+    written = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return uncovered_json(written).replace("<", "\\u003c")
 
 
 def _part(name: str) -> str:

@@ -202,7 +202,7 @@ def _wind(outcome: Outcome) -> list[Row]:
         Row("Crossings sailed", f"{outcome.crossings.members:,}, seed {outcome.crossings.seed}", "asked for"),
         Row(
             "Monthly winds and temperatures",
-            climate.name if climate else "shipped grids",
+            f"{climate.name}{_lent(outcome.ground.climate.lent)}" if climate else "shipped grids",
             YOURS if climate else shipped,
         ),
         Row("Few ship reports", _few_reports(outcome), "the same grids; winds there are mended from around"),
@@ -229,6 +229,10 @@ def _wind(outcome: Outcome) -> list[Row]:
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
     ]
+
+
+def _lent(lent: tuple[str, ...]) -> str:
+    return f"; {' and '.join(lent)}, which it does not know all along the track, from the shipped grids" if lent else ""
 
 
 def _slow_end(outcome: Outcome) -> str:
