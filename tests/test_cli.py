@@ -186,3 +186,9 @@ def test_speed_of_a_log_that_is_not_there_is_a_sentence() -> None:
     result = run("speed", DEMO, "--log")
     assert 2 == result.exit_code
     assert "holds no log yet" in result.stderr
+
+
+def test_a_name_longer_than_any_disk_takes_is_a_sentence(tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["new", str(tmp_path / ("x" * 300)), "--name", "long"])
+    assert 2 == done.exit_code
+    assert "File name too long" in done.stderr

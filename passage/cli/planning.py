@@ -192,7 +192,6 @@ def speed_command(
 ) -> None:
     """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
     from passage import api
-    from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
     from passage.tell.terminal import blocks_text
 
@@ -202,6 +201,8 @@ def speed_command(
     if out and out.suffix == ".svg":
         api.write(out, drawing.encode(), facts)
     elif out:
+        from passage.plan.document import write_speeds
+
         write_speeds(told, drawing, facts, out, paper)
     tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
 
