@@ -11,7 +11,10 @@ from passage.cli.options import json_option, tell
 @main.command()
 @json_option
 def verify(as_json: bool) -> None:
-    """Hold published check values against this tool on this machine; exit status 1 if any does not hold."""
+    """Hold published check values against this tool.
+
+    Worked out on this machine; exit status 1 if any does not hold.
+    """
     from passage import api
     from passage.plan.sheets.verified import verified_text
 
