@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 import pytest
 from click.testing import CliRunner, Result
 
 from passage.cli import main
+from passage.cli.group import BY_USE
 from tests.test_plan_keys import unexplained
+
+if TYPE_CHECKING:
+    import click
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -192,3 +198,25 @@ def test_a_name_longer_than_any_disk_takes_is_a_sentence(tmp_path: Path) -> None
     done = CliRunner().invoke(main, ["new", str(tmp_path / ("x" * 300)), "--name", "long"])
     assert 2 == done.exit_code
     assert "File name too long" in done.stderr
+
+
+def test_help_begins_with_the_four_that_a_crew_lives_on_and_has_every_command_once() -> None:
+    told = [name for names in BY_USE.values() for name in names]
+    assert ["check", "plan", "now", "log"] == told[:4]
+    assert sorted(main.commands) == sorted(told)
+    shown = CliRunner().invoke(main, ["--help"]).stdout
+    assert told == re.findall(r"^  ([a-z]+) ", shown.partition("four:")[2], re.MULTILINE)
+
+
+@pytest.mark.parametrize("group", [[], ["log"]], ids=["passage", "log"])
+@pytest.mark.parametrize("wide", [60, 80, 140])
+def test_no_summary_of_a_command_is_cut(group: list[str], wide: int) -> None:
+    """At 60 columns they are wrapped; at 80 every command of the tool has one line."""
+    shown = CliRunner().invoke(main, [*group, "--help"], terminal_width=wide - 2).stdout
+    assert not re.search(r"\w\.\.\.$", shown, re.MULTILINE)
+    assert max(map(len, shown.splitlines())) < wide
+    of_group = cast("click.Group", main.commands["log"]) if group else main
+    for name, command in of_group.commands.items():
+        summary = (command.help or "").partition("\n\n")[0].removesuffix(".")
+        assert f"{name} {' '.join(summary.split())}" in " ".join(shown.split())
+        assert group or wide == 60 or re.search(rf"^  {name} +{re.escape(summary)}", shown, re.MULTILINE)

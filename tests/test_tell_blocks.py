@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from html.parser import HTMLParser
+from typing import TYPE_CHECKING
 
 import pytest
 
 from passage.tell.blocks import (
+    END,
+    STRONG,
     Beside,
     Break,
     Drawing,
@@ -31,8 +35,11 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.paper import set_blocks
-from passage.tell.terminal import blocks_text, grid_lines
+from passage.tell.terminal import SCREEN, Screen, blocks_text, grid_lines
 from passage.tell.web import html
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 ROWS = (("keel tank", 97), ("bow tank", 125))
 TABLE = grid(ROWS, ("tank", lambda row: row[0], "left 1fr"), ("left,\nlitres", lambda row: strong(row[1])))
@@ -165,3 +172,44 @@ def test_a_table_of_many_narrow_columns_gives_up_a_space_between_them() -> None:
     (_, row) = grid_lines(grid(["12345"], *columns))
     assert 12 * 5 + 11 == len(row) <= 80
     assert "12345 12345" in row
+
+
+HEAVY = (
+    Head("Water"),
+    Say(f"Load {strong('171 litres of water')} and {large(12)} of {small('gas')}, or {strong('she runs short')}."),
+    grid((("keel tank", 97), ("bow", 125)), ("tank", lambda row: row[0], "left"), ("left", lambda row: strong(row[1]))),
+)
+
+
+@pytest.fixture
+def bold() -> Iterator[None]:
+    kept = SCREEN.set(Screen(wide=80, bold=True))
+    yield
+    SCREEN.reset(kept)
+
+
+@pytest.mark.parametrize("wide", [40, 60, 80, 140])
+def test_weight_moves_no_letter(wide: int, bold: None) -> None:
+    """Widths are counted without the marks: without them it is the plain text."""
+    heavy = blocks_text(HEAVY, wide)
+    SCREEN.set(Screen(wide=80))
+    assert heavy != bare(heavy) == blocks_text(HEAVY, wide)
+
+
+def test_a_bold_screen_keeps_the_key_figures_and_no_other_weight(bold: None) -> None:
+    heavy = re.findall(f"{STRONG}([^{END}]*){END}", blocks_text((*HEAVY, Say("Not yet.", Size.VERDICT)), 40))
+    expected = [*("171", "litres", "of", "water"), "12", *("she", "runs", "short"), "97", "125", "Not", "yet."]
+    assert expected == heavy
+
+
+def test_a_table_takes_the_room_of_a_wide_screen_and_sentences_do_not() -> None:
+    long = "word " * 24
+    table = grid(((long.strip(), 1),), ("what", lambda row: row[0], "left"), ("n", lambda row: row[1]))
+    lengths = {}
+    for wide in (60, 80, 140, 300):
+        kept = SCREEN.set(Screen(wide))
+        said, rows = blocks_text((Say(long * 4),)), blocks_text((table,))
+        SCREEN.reset(kept)
+        lengths[wide] = (max(map(len, said.splitlines())) <= min(wide, 80), len(rows.splitlines()))
+        assert max(map(len, rows.splitlines())) <= min(wide, 140)
+    assert {60: (True, 4), 80: (True, 3), 140: (True, 2), 300: (True, 2)} == lengths

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
-from passage.plan.sheets.verified import Verified, verified_text
+from passage.plan.sheets.verified import Verified, full_text, verified_text
 from passage.verify import Checked, verify
 
 CHECKS = verify()
@@ -48,13 +48,41 @@ def test_a_value_that_does_not_hold_is_told_and_counted() -> None:
 
 
 def test_the_table_fits_a_terminal_and_tells_value_ours_difference_tolerance_and_source() -> None:
-    text = verified_text(Verified(CHECKS))
+    text = full_text(Verified(CHECKS))
     assert max(map(len, text.splitlines())) < 80
     assert all(check.source[:50] in text and check.what[:70] in text for check in CHECKS)
     wide = replace(CHECKS[0], published=1234.5, ours=1234.75, tolerance=0.1, what="W" * 200, source="s" * 200)
-    shown = verified_text(Verified((wide,))).splitlines()
+    shown = full_text(Verified((wide,))).splitlines()
     assert max(map(len, shown)) < 80
     assert ["1234.5", "1234.8", "m", "2.5e-01", "0.1"] == next(line for line in shown if "1234.5" in line).split()
+
+
+def test_the_short_answer_is_the_verdict_and_a_line_for_each_area_in_24_lines() -> None:
+    shown = verified_text(Verified(CHECKS)).splitlines()
+    assert len(shown) <= 24
+    assert max(map(len, shown)) <= 80
+    assert f"{len(CHECKS)} checks. All hold." == shown[0].strip()
+    rows = [line.split() for line in shown if line.split()[0] in {check.area for check in CHECKS}]
+    assert len(CHECKS) == sum(int(row[1]) for row in rows) == sum(int(row[2]) for row in rows)
+    assert all(0.0 <= float(row[3]) <= 1.0 for row in rows)
+
+
+def test_the_short_answer_shows_what_fails_in_full_and_by_how_many_tolerances() -> None:
+    """Half a unit, held to a fifth of one: two and a half tolerances, invented; 1.001 of them does not read as 1."""
+    right = replace(CHECKS[0], area="sea", published=10.0, ours=10.1, tolerance=0.2)
+    wrong = replace(right, area="sky", ours=10.5, what="a wrong one", source="nobody", standing="M")
+    hair = replace(right, area="wind", ours=10.2002)
+    lost = replace(right, area="gear", ours=float("nan"))
+    shown = verified_text(Verified((right, wrong, hair, replace(right, area="gear"), lost)))
+    assert "5 checks. 3 DO NOT HOLD, marked !" == shown.splitlines()[0].strip()
+    failed = next(line for line in shown.splitlines() if "a wrong one" in line)
+    assert failed in full_text(Verified((wrong,)))
+    assert "from nobody [M]" in shown
+    rows = [line.split() for line in shown.splitlines()]
+    assert ["sea", "1", "1", "0.50"] in rows
+    assert ["sky", "1", "0", "2.50"] in rows
+    assert ["wind", "1", "0", "1.01"] in rows
+    assert ["gear", "2", "1", "no", "number"] in rows
 
 
 @pytest.mark.parametrize("options", [[], ["--json"]], ids=["table", "json"])
@@ -71,3 +99,5 @@ def test_the_command_tells_all_and_ends_well() -> None:
     assert 0 == result.exit_code
     assert len(CHECKS) == json.loads(result.stdout)["check_count"]
     assert "All hold." in CliRunner().invoke(main, ["verify"]).stdout
+    full = CliRunner().invoke(main, ["verify", "--full"]).stdout
+    assert f"{full_text(Verified(CHECKS))}\n" == full

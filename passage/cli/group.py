@@ -6,7 +6,7 @@ import errno
 import os
 import sys
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,11 +14,39 @@ from passage import __version__
 from passage.errors import PassageError
 from passage.hidden import uncovered
 
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
 FAULT_STATUS = 2
 WIDEST = 100  # columns of help
+BY_USE = {  # every command under when it is used
+    "A crew lives on these four": ("check", "plan", "now", "log"),
+    "Before she sails": ("new", "legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
+    "At sea": ("troubles", "anchor"),
+    "After landfall": ("relearn",),
+    "For the curious": ("speed", "winds", "verify"),
+}
 
 
-class Later(click.Group):
+class Summarised(click.Group):
+    """A group whose help tells the summaries of its commands whole, under when they are used."""
+
+    by_use: Mapping[str, Sequence[str]] | None = None  # one list of them all where there is none
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        by_use = self.by_use or {"Commands": self.list_commands(ctx)}
+        widest = max(len(name) for names in by_use.values() for name in names)
+        for use, names in by_use.items():
+            found = [(name, self.get_command(ctx, name)) for name in names]
+            with formatter.section(use):
+                formatter.write_dl([(f"{name:<{widest}}", _summary(command)) for name, command in found if command])
+
+
+def _summary(command: click.Command) -> str:
+    return command.get_short_help_str(limit=len(command.help or ""))
+
+
+class Later(Summarised):
     """A group whose commands join it when the first of them is asked for: ``--help`` of the whole pays nothing."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -33,8 +61,10 @@ class Later(click.Group):
         import_module(f"passage.cli.{self.name}")
 
 
-class Commands(click.Group):
+class Commands(Summarised):
     """A group that turns whatever the tool refuses into sentences on stderr and exit status 2."""
+
+    by_use = BY_USE
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -77,4 +107,7 @@ def main() -> None:
 
 @main.group(cls=Later)
 def log() -> None:
-    """Keep the log at sea: nothing written is ever erased, and everything is kept twice."""
+    """Keep the log at sea.
+
+    Nothing written is ever erased, and everything is kept twice.
+    """

@@ -235,8 +235,24 @@ def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None
 
 def warn(sentences: Iterable[str]) -> None:
     """What there is to say beside the answer, on stderr."""
+    from passage.cli.screen import BOLD, NORMAL, shows_weight
+
+    mark = f"{BOLD}Warning:{NORMAL} " if shows_weight(sys.stderr) else ""
     for sentence in sentences:
-        click.echo(uncovered(sentence), err=True)
+        click.echo(f"{mark}{uncovered(sentence)}", err=True)
+
+
+def _on_screen(table: Any, text: Callable[[Any], str]) -> str:
+    from passage.cli.screen import in_bold, screen
+    from passage.tell.terminal import SCREEN
+
+    shown = screen()
+    kept = SCREEN.set(shown)
+    try:
+        said = text(table)
+    finally:
+        SCREEN.reset(kept)
+    return in_bold(said) if shown.bold else uncovered(said)
 
 
 def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
@@ -248,7 +264,7 @@ def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
 
         said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        said = uncovered(text(table))
+        said = _on_screen(table, text)
     try:
         click.echo(said)
     except OSError as trouble:

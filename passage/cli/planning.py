@@ -54,7 +54,10 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 @folder_argument
 @json_option
 def check(folder: Path, as_json: bool) -> None:
-    """Read the folder and tell every fault in it; lay the track, try the refuges and look for land."""
+    """Read the folder and tell every fault in it.
+
+    It lays the track, tries the refuges and looks for land.
+    """
     from passage import api
     from passage.plan.sheets.before import check_card
     from passage.tell.terminal import blocks_text
@@ -66,7 +69,10 @@ def check(folder: Path, as_json: bool) -> None:
 @folder_argument
 @json_option
 def legs_command(folder: Path, as_json: bool) -> None:
-    """Legs with true and magnetic courses and distances, and the land beside each, crossed or near."""
+    """Legs with courses and distances, and the land beside each.
+
+    Courses are true and magnetic; land is told where it is crossed and where it is near.
+    """
     from passage import api
     from passage.plan.sheets import legs
 
@@ -77,7 +83,10 @@ def legs_command(folder: Path, as_json: bool) -> None:
 @sailing_options
 @json_option
 def sail(outcome: Sailing, as_json: bool) -> None:
-    """Sail the crossings: how long it takes, typically and at the slow end."""
+    """Sail the crossings: how long it takes.
+
+    Typically, at the quick end and at the slow end.
+    """
     from passage.plan.sheets import times
 
     tell_sheets(outcome, as_json, times.SHEET)
@@ -101,7 +110,7 @@ def track(
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
-    """Look for a better track across the open sea, and sail it beside the one drawn."""
+    """Look for a better track, and sail it beside the one drawn."""
     if choosing:
         _choices(folder, crossings, seed, depart, out, paper, as_json)
         return
@@ -163,7 +172,7 @@ def when(
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
-    """Which week to leave: a year of departures, or a part of one, beside one another."""
+    """Which week to leave: departures of a year beside one another."""
     from passage import api
     from passage.plan.sheets import when as sheet
 
@@ -190,7 +199,10 @@ def speed_command(
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
-    """Boat speeds in smooth water, at sea and made good, and how your own pairs fit them."""
+    """Boat speeds in smooth water, at sea and made good.
+
+    Your own pairs of wind and speed are held against them.
+    """
     from passage import api
     from passage.plan.sheets import speed as sheet
     from passage.tell.terminal import blocks_text
@@ -211,7 +223,10 @@ def speed_command(
 @sailing_options
 @json_option
 def winds_command(outcome: Sailing, as_json: bool) -> None:
-    """Wind roses in figures along the track, for the days on which she is there."""
+    """The wind along the track, for the days on which she is there.
+
+    Roses in figures.
+    """
     from passage.plan.sheets import winds
 
     tell_sheets(outcome, as_json, winds.SHEET)
@@ -221,7 +236,10 @@ def winds_command(outcome: Sailing, as_json: bool) -> None:
 @sailing_options
 @json_option
 def stores(outcome: Sailing, as_json: bool) -> None:
-    """Do water, food, fuel and gas last, what runs out first, what to load and buy, and what it weighs."""
+    """Do water, food, fuel and gas last, and what to load and buy.
+
+    Also what runs out first, and what it weighs.
+    """
     from passage.plan.sheets import food, stores, water
 
     tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
@@ -263,7 +281,10 @@ def power(
     wind: float | None,
     as_json: bool,
 ) -> None:
-    """Does the battery come back every day, what feeds and draws on it, and what would help."""
+    """Does the battery come back every day, and what would help.
+
+    Also what feeds it and what draws on it.
+    """
     from passage.plan.sheets import power as sheet
 
     if at_anchor is None:
@@ -282,7 +303,10 @@ def power(
 @click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
 @json_option
 def ready(outcome: Sailing, as_json: bool) -> None:
-    """Is she ready: gear and papers at the slow end and the stay, work, spares, proofs, seacocks, sails."""
+    """Is she ready: gear, papers, work, spares, seacocks, sails.
+
+    Gear and papers are held against the slow end and the stay; also what is to be proved before she sails.
+    """
     from passage.plan.sheets import ready as sheet
     from passage.plan.sheets import sails
 
@@ -294,7 +318,10 @@ def ready(outcome: Sailing, as_json: bool) -> None:
 @folder_argument
 @json_option
 def anchor(folder: Path, as_json: bool) -> None:
-    """At anchor at the other end: scope, loads, when the line comes straight, swing, hauling by hand."""
+    """At anchor at the other end: scope, loads, swing.
+
+    Also when the line comes straight, and hauling by hand.
+    """
     from passage import api
     from passage.plan.sheets.anchor import SHEET, of_folder
 
@@ -305,7 +332,10 @@ def anchor(folder: Path, as_json: bool) -> None:
 @sailing_options
 @json_option
 def watch(outcome: Sailing, as_json: bool) -> None:
-    """Watches one to four people can keep, what they do to each, and how often to look out."""
+    """Watches for one to four people, and how often to look out.
+
+    Also what the watches do to each of them.
+    """
     from passage.plan.sheets import looks, watches
 
     tell_sheets(outcome, as_json, watches.SHEET, looks.SHEET)
@@ -315,7 +345,10 @@ def watch(outcome: Sailing, as_json: bool) -> None:
 @sailing_options
 @json_option
 def troubles(outcome: Sailing, as_json: bool) -> None:
-    """If this breaks: what runs out and when, what to do first; go on, turn back, or a refuge."""
+    """If this breaks: what to do first, and what runs out when.
+
+    Also whether to go on, turn back, or make for a refuge.
+    """
     from passage.plan.sheets.troubles import SHEET, table
 
     tell(table(outcome), as_json, SHEET.text)
@@ -347,7 +380,10 @@ def plan(
     timings: bool,
     as_json: bool,
 ) -> None:
-    """Print the plan as PDF, whole or in part, with a summary here if page one is in it."""
+    """Print the plan as PDF, whole or in part.
+
+    Page one is summed up here if it is in it.
+    """
     from passage.mate import Mate
     from passage.plan.editions import WHOLE
 

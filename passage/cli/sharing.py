@@ -44,7 +44,10 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
 )
 @json_option
 def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
-    """Write one page for a browser, a phone's too: the crossings day by day, without a network."""
+    """Write one page for a browser, a phone's too.
+
+    It shows the crossings day by day, without a network.
+    """
     from passage.plan.page import assemble
 
     path = out or here(outcome.facts.folder, "page.html")

@@ -47,7 +47,10 @@ def now(
     paper: Literal["a4", "us-letter"],
     as_json: bool,
 ) -> None:
-    """Where we are by the log, when we are in, what lasts: the crossings sailed from here."""
+    """Where we are by the log, when we are in, and what lasts.
+
+    The crossings are sailed from here.
+    """
     from passage import logbook
     from passage.api import read
     from passage.plan.sheets import now as sheet
@@ -69,7 +72,10 @@ def now(
 @click.option("--yes", is_flag=True, help="Learn from a log without a landfall, or once more.")
 @json_option
 def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
-    """After landfall: what the log taught, as changes to boat.toml and crew.toml for you to accept."""
+    """What the log taught, as changes for you to accept.
+
+    After landfall; the changes are to boat.toml and crew.toml.
+    """
     from passage import logbook
     from passage.api import read
     from passage.plan.sheets import relearned as sheet

@@ -49,6 +49,18 @@ def bare(text: str) -> str:
     return "".join(letter for letter in text if letter not in MARKS and letter != END)
 
 
+def weights_of(text: str) -> Iterator[tuple[str, bool]]:
+    """Every letter of the bare text, and whether it is bold."""
+    within: list[str] = []
+    for letter in re.sub(f"{PICTURE}[^|]*\\|", PICTURE, text):
+        if letter in MARKS:
+            within.append(letter)
+        elif letter != END:
+            yield letter, STRONG in within or LARGE in within
+        elif within:
+            within.pop()
+
+
 class Size(StrEnum):
     """How large a sentence is set on paper."""
 

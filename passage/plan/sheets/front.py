@@ -23,7 +23,7 @@ from passage.plan.sheets.stores import first_out_words, not_counted_words, remed
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
-from passage.tell.blocks import Blocks, Head, Say, Title
+from passage.tell.blocks import Blocks, Head, Say, Title, strong
 from passage.tell.records import Record, told, up
 from passage.tell.terminal import MARGIN, blocks_text
 
@@ -201,7 +201,7 @@ def summary(page: Front) -> Blocks:
     """Page one for the terminal and a notebook."""
     words, water = said(page), page.water
     others = (words.others, words.first_out, words.lacking, words.lasting, words.remedy, words.not_counted)
-    load = f"{water.load_l:u}, decided by: {water.governs}"
+    load = f"{strong(f'{water.load_l:u}')}, decided by: {water.governs}"
     beside = words.too_little or words.spare
     return (
         Title(page.voyage),
@@ -210,7 +210,7 @@ def summary(page: Front) -> Blocks:
         Head("How long?"),
         *times_blocks(page.time),
         Head("Does water last?"),
-        Say(f"{words.water} {words.short}"),
+        Say(f"{strong(words.water)} {words.short}"),
         Say(f"With one thing otherwise than we think: {words.doubt}."),
         Head("Load"),
         Say(load if water.reached else f"more than can be said: {NOT_REACHED}"),
@@ -221,9 +221,9 @@ def summary(page: Front) -> Blocks:
         Head("One tank lost"),
         *(Say(lost_words(lost)) for lost in page.tanks_lost),
         Head("Battery"),
-        Say(f"{words.battery} {words.battery_words}".strip()),
+        Say(f"{strong(words.battery)} {words.battery_words}" if words.battery else ""),
         Head("Is she ready?"),
-        Say(f"{page.ready.words} {page.ready_words}"),
+        Say(f"{strong(page.ready.words)} {page.ready_words}"),
         Head("Cyclones"),
         Say(words.cyclones),
         Head("Left out"),

@@ -279,7 +279,7 @@ def beside_words(leg: LegBeside, limits: TrackLimits) -> str:
     ]
     said = said or ["no land within 60 nm, no listed danger within 25"]
     warned = warning(leg, limits)
-    return "\n".join([*said, *([f"! {warned}"] if warned else [])])
+    return "\n".join([*said, *([f"! {strong(warned)}"] if warned else [])])
 
 
 def _turn(first: float, last: float) -> str:

@@ -13,6 +13,7 @@ from passage.journal.entries import LOG_FILE
 from passage.journal.here import IF_EXAMPLES, Supposed, supposing
 from passage.journal.now import Factor, Now, Taught
 from passage.plan.sheets.basis import forecast_counts, forecast_words
+from passage.tell.blocks import strong
 from passage.tell.figures import day_words
 from passage.tell.records import Record, told
 from passage.tell.terminal import aside
@@ -111,7 +112,8 @@ def _lines(rows: Iterable[Row]) -> Iterator[Line]:
 def text(told: NowTold) -> str:
     """The rows as plain text, labels aside, 80 columns."""
     head = f"{told.now.boat}, {_moment(told.now.at)}"[:80]
-    lines = [line for row in told.lines for line in aside(row.about, row.says, margin=LABELS)]
+    said = ((row.about, strong(row.says) if row.grave else row.says) for row in told.lines)
+    lines = [line for about, says in said for line in aside(about, says, margin=LABELS)]
     return "\n".join([head, "=" * len(head), *lines])
 
 

@@ -68,7 +68,7 @@ def load_card(stores: Stores) -> Blocks:
     return (
         Title("Stores"),
         on_paper(Say(f"Does it all last? {verdict_words(answer)}", Size.VERDICT)),
-        on_screen(Head("Does it all last?"), Say(f"{verdict_words(answer)} {short_words(answer)}")),
+        on_screen(Head("Does it all last?"), Say(f"{strong(verdict_words(answer))} {short_words(answer)}")),
         on_paper(Say(" ".join(filter(None, (short_words(answer), *(_weighed(answer))))))),
         on_screen(*(Say(words) for words in _weighed(answer))),
         on_screen(Head("What to load, and what is aboard", "Load")),

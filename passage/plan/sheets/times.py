@@ -131,7 +131,7 @@ def times_blocks(times: Times) -> Blocks:
         grid(
             ends,
             ("", lambda end: end[0], "left"),
-            ("", lambda end: _reached(end[1])),
+            ("", lambda end: strong(_reached(end[1]))),
             ("", lambda end: end[2], "left"),
             ("", lambda end: end[3], "left"),
         ),
