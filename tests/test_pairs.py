@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from passage.crossings.estimate import estimate_polar
-from passage.crossings.pairs import Pair, SpeedRow, at_ten_metres_kn, fit, refuse_unlikely, sailed_kn
+from passage.crossings.pairs import ANGLES_DEG, Pair, SpeedRow, at_ten_metres_kn, fit, refuse_unlikely, sailed_kn
+from passage.crossings.predictions import REACHES_DEG
 from passage.errors import InputFaults
 from passage.inputs.polar import read_pairs
 from tests.boat_cases import hull
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 POLAR = estimate_polar(hull())
 
@@ -29,6 +27,14 @@ def test_pairs_read_off_the_table_fit_it() -> None:
 
 def test_the_tables_are_told_by_whole_knots_of_wind() -> None:
     assert {"wind_kn": "12", "speeds_kn": ["5.1"]} == SpeedRow(12.0, (5.12,)).printed()
+
+
+def test_the_tables_are_told_at_the_angles_of_published_predictions_and_closer_and_freer() -> None:
+    """Angles of rating certificates (S and T): tests/published/hull_velocity_predictions.csv."""
+    assert (45.0, *REACHES_DEG, 180.0) == ANGLES_DEG
+    with (Path(__file__).parent / "published" / "hull_velocity_predictions.csv").open(encoding="utf-8") as file:
+        heads = file.readline().strip().split(",")
+    assert [f"kn_{angle:g}" for angle in REACHES_DEG] == [head for head in heads if head.startswith("kn_")]
 
 
 def test_where_they_differ_is_told() -> None:

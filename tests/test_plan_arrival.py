@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from datetime import time, timedelta
 from io import BytesIO
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from passage.consequences.noons import SkyDay, sky_days
+from passage.consequences.noons import SkyDay, ship_noons, sky_days
 from passage.inputs.gear import Gear, Paper
 from passage.plan.document import PAPERS_PT, Head, plan_drawings, plan_pdf, plan_tables, room_on, typeset
 from passage.plan.editions import only
@@ -38,6 +40,14 @@ def test_it_is_one_page_and_says_what_decides(route: str, paper: str) -> None:
     assert sailed(route).facts.voyage.waypoints[-1].name in words
     for asked in ("port of entry", "high water", "port control", "Q flag", "forbidden here", "Official charts"):
         assert asked in words
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_a_ship_s_noon_is_twelve_o_clock_sharp_by_her_zone_and_one_for_each_day(route: str) -> None:
+    noons = ship_noons(sailed(route).crossings)
+    by_ship = [noon.moment + timedelta(hours=noon.zone_h) for noon in noons]
+    assert {time(12)} == {moment.time() for moment in by_ship}
+    assert {timedelta(days=1)} == {later - earlier for earlier, later in pairwise(by_ship)}
 
 
 @pytest.mark.parametrize("route", ROUTES)

@@ -4,6 +4,8 @@ rating certificates, standing S and T), in the half of the fit and in the half h
 
 from __future__ import annotations
 
+import csv
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -38,6 +40,17 @@ def test_the_spread_is_under_five_per_cent_at_the_published_angles_and_on_the_ru
     assert spread.max() < 0.054
     assert (spread > 0.05).sum() <= 1
     assert ratios(fitted).std() < 0.04
+
+
+def test_the_wetted_surface_is_the_published_one_by_the_waterline_and_a_tenth_more_under_way() -> None:
+    with TABLE.open(encoding="utf-8", newline="") as file:
+        hulls = {row["hull"]: float(row["wetted_m2"]) for row in csv.DictReader(file)}
+    published_m2 = np.array(list(hulls.values()))
+    form = read(TABLE).form
+    by_waterline = np.ravel(replace(form, length_m=form.waterline_m).wetted_m2) / published_m2
+    assert 1.0 == pytest.approx(np.median(by_waterline), abs=0.03)
+    assert 0.055 > by_waterline.std()
+    assert 1.1 == pytest.approx(np.median(np.ravel(form.wetted_m2) / published_m2), abs=0.02)
 
 
 def test_the_halves_have_no_hull_in_common() -> None:

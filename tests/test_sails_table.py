@@ -55,6 +55,11 @@ def test_the_largest_that_the_wind_allows(wind_kn: float, angle_deg: float, expe
     assert [(sail.name, sail.reef) for sail in plan(wind_kn, angle_deg).sails] == expected
 
 
+def test_bands_are_told_in_whole_knots() -> None:
+    told = plan(20.0, 90.0).printed()
+    assert ("18", "25") == (told["wind_from_kn"], told["wind_to_kn"])
+
+
 def test_the_table_covers_every_wind_and_angle_once() -> None:
     table = sail_table(SAILS)
     for angle in ANGLES_DEG:

@@ -54,12 +54,13 @@ def test_fewer_miles_to_go_never_need_more() -> None:
         assert all(high.survival >= low.survival for high, low in both)
 
 
-@pytest.mark.parametrize("miles", [90.0, 801.0, 3300.0])
+@pytest.mark.parametrize("miles", [90.0, 300.0, 400.0, 801.0, 1500.0, 3300.0, 4200.0])
 def test_the_rows_fit_a_page_and_fall_in_round_steps(miles: float) -> None:
     table = hand_table(steady_crossings([5.0, 6.0], miles=miles), [], RULES)
     marks = [row.to_go_nm for row in table.rows]
     assert 3 <= len(marks) <= MOST_ROWS + 1
-    assert 1 == len({round(high - low, 6) for high, low in pairwise(marks[1:])})
+    (step,) = {round(high - low, 6) for high, low in pairwise(marks[1:])}
+    assert f"{step:e}".replace("0", "").partition("e")[0] in ("1.", "2.", "2.5", "5."), "round in any power of ten"
 
 
 def test_where_most_never_arrive_nothing_is_promised() -> None:

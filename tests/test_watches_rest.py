@@ -12,6 +12,7 @@ from passage.consequences.watches.rest import (
     judge,
     judge_pattern,
     least_in_window_h,
+    least_longest_h,
     merged,
     most_periods,
     pieces_in_sliding_windows,
@@ -102,3 +103,18 @@ def test_windows_agree_with_counting_half_hours(off: list[bool]) -> None:
     rests = merged(tuple((k / 2, k / 2 + 0.5) for k, free in enumerate(off) if free))
     counted = min(np.convolve(off, np.ones(48), "valid")) / 2
     assert counted == pytest.approx(least_in_window_h(rests, 24.0, 48.0), abs=1e-9)
+
+
+@given(st.lists(st.integers(0, 72), min_size=2, max_size=12, unique=True))
+def test_the_worst_window_is_the_worst_of_all_that_are_tried_one_by_one(hours: list[int]) -> None:
+    """By hand: every window of 24 h in three days that begins on a quarter of an hour."""
+    edges = sorted(hours)[: len(hours) // 2 * 2]
+    rests = tuple((float(a), float(b)) for a, b in zip(edges[::2], edges[1::2], strict=True))
+    longest, pieces = [], []
+    for quarter in range(4 * 48 + 1):
+        start = quarter / 4.0
+        inside = [min(b, start + 24.0) - max(a, start) for a, b in rests]
+        longest.append(max(0.0, *inside))
+        pieces.append(sum(part > 0.0 for part in inside))
+    assert min(longest) == least_longest_h(rests, 24.0, 72.0)
+    assert max(pieces) == pieces_in_sliding_windows(rests, 24.0, 72.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +14,7 @@ from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.loading import to_load
 from passage.consequences.stores.water import (
     COOLER,
+    EASY_WORK,
     ORDINARY,
     SHADED,
     WARMER,
@@ -95,6 +97,13 @@ def test_in_no_step_is_the_published_table_missed_by_more_than_a_quarter() -> No
 def test_the_wet_bulb_is_stulls(air_c: float, humidity: float, wet_c: float) -> None:
     """Stull 2011, the worked value of the paper (M); half its last digit."""
     assert wet_c == pytest.approx(float(wet_bulb_c(np.array(air_c), np.array(humidity))), abs=0.05)
+
+
+def test_quarts_for_easy_work_are_those_of_the_armys_bulletin() -> None:
+    """TB MED 507, its table of fluid replacement, easy work, heat categories 1 to 5 (M): their feet, F, and quarts."""
+    feet, quarts = (78.0, 82.0, 85.0, 88.0, 90.0, 94.0), (0.5, 0.5, 0.75, 0.75, 1.0)
+    assert quarts == tuple(EASY_WORK.values())
+    assert [(low + high) / 2.0 for low, high in pairwise(feet)] == pytest.approx(list(EASY_WORK), abs=0.1)
 
 
 def test_the_wet_bulb_agrees_with_the_psychrometers_equation() -> None:

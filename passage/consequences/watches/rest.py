@@ -76,7 +76,7 @@ def least_longest_h(rests: Rests, window_h: float, span_h: float) -> float:
     edges = np.array([edge for rest in rests for edge in rest] or [0.0])
     begins, ends = np.array(rests, dtype=float).reshape(-1, 2).T
     between = (edges[:, None] + edges) / 2.0  # the longest of two cut rests is least where they are even
-    starts = np.concatenate([edges, edges - window_h, (between - window_h / 2.0).ravel(), [0.0]])
+    starts = np.concatenate([edges, edges - window_h, (between - window_h / 2.0).ravel(), [0.0, span_h - window_h]])
     starts = starts[(starts >= 0.0) & (starts <= span_h - window_h)]
     overlap = np.minimum(ends, starts[:, None] + window_h) - np.maximum(begins, starts[:, None])
     return float(overlap.max(axis=1, initial=0.0).min())
