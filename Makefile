@@ -32,6 +32,10 @@ mutants: .venv/tested           ## break the models in 200 places, one by one, a
 fuzz: .venv/tested              ## 1,500 broken voyages, every file and every command, each in a process with bounds
 	$(BIN)/python -m tests.fuzz --cases 1500
 
+lowest:                         ## the demonstration with the lowest of everything, and with the newest on every Python there is
+	$(PYTHON) -m tests.lowest
+	$(PYTHON) -m tests.lowest --newest
+
 golden: .venv/tested             ## rewrite the golden plans; read the diff before committing
 	$(BIN)/python -m tests.golden
 

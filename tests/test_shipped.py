@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -83,3 +84,11 @@ def test_the_licences_travel_with_the_data() -> None:
 def test_a_folder_that_is_not_shipped_says_where_it_was_sought() -> None:
     with pytest.raises(FileNotFoundError, match="reinstall the tool"):
         shipped("no-such-folder")
+
+
+def test_the_licence_expression_names_the_terms_of_the_data_and_of_the_typefaces() -> None:
+    """As NOTICE has them: the code, the coastline, the typefaces, the grids of winds and currents."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    named = set(project["license"].split(" AND "))
+    assert {"MIT", "LGPL-3.0-or-later", "OFL-1.1", "Bitstream-Vera", "LicenseRef-Ferret"} == named
+    assert all(list(ROOT.glob(pattern)) for pattern in project["license-files"])
