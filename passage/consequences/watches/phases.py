@@ -223,7 +223,7 @@ def _alone_notes(watch: Watch, found: tuple[Cycle, ...], own_speed_kn: float) ->
     ship_min, worst_min = (minutes(watch.lookout, own_speed_kn) for minutes in (ship_interval_min, worst_interval_min))
     smallest = f"{worst_min:.0f} min apart" if worst_min >= 1.0 else "at no interval"
     known = (
-        f"In a visibility of {watch.lookout.visibility_nm:g} nm looks {ship_min:.0f} min apart would show a ship of 50 m "
+        f"In visibility of {watch.lookout.visibility_nm:g} nm looks {ship_min:.0f} min apart would show a ship of 50 m "
         f"in time; the smallest lit craft {smallest}. In fog, of which nothing here knows, look all the time."
     )
     if not found:
