@@ -3,7 +3,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 DEMO := routes/cape-town-st-helena
 
-.PHONY: demo test quick check lint types bench golden mutants clean
+.PHONY: demo test quick check lint types bench golden mutants fuzz lowest clean
 
 demo: .venv/installed            ## install, sail the demo voyage, write the printed plan
 	$(BIN)/passage plan $(DEMO) --out demo-plan.pdf
@@ -28,6 +28,9 @@ bench: .venv/tested              ## benchmarks with their peers; never part of t
 
 mutants: .venv/tested           ## break the models in 200 places, one by one, and see what no test notices; hours
 	$(BIN)/python -m tests.mutants
+
+fuzz: .venv/tested              ## 1,500 broken voyages, every file and every command, each in a process with bounds
+	$(BIN)/python -m tests.fuzz --cases 1500
 
 golden: .venv/tested             ## rewrite the golden plans; read the diff before committing
 	$(BIN)/python -m tests.golden

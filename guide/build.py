@@ -9,6 +9,7 @@ A test holds commands.md and keys.md against what this would write.
 from __future__ import annotations
 
 import inspect
+import re
 import shutil
 import subprocess
 import sys
@@ -99,6 +100,7 @@ def _told(name: str, what: object) -> str:
         if not each.startswith("_") and callable(vars(what)[each])
     ]
     signature = "" if not inspect.isfunction(what) else str(inspect.signature(what)).replace("\n", " ")
+    signature = re.sub(r" = <[^>]*>", " = ...", signature)  # where in memory a default stands is nothing to read
     return "\n".join([f"## `{name}{signature}`\n", f"```text\n{inspect.getdoc(what) or ''}\n```\n", *inner])
 
 

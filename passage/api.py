@@ -200,7 +200,6 @@ def when(
     a PDF, where that is given. Raises as ``sail``.
     """
     from passage.departures import scan, weekly
-    from passage.plan.document import write_year
     from passage.plan.sheets.when import departures
 
     days = weekly(_utc(first) if first else voyage.voyage.departure.depart, weeks)
@@ -209,6 +208,8 @@ def when(
     told = departures(voyage, starts, crossings)
     if strip is None:
         return told
+    from passage.plan.document import write_year  # typesetting is loaded only where it is asked for
+
     write_year(voyage, ground, starts, crossings, strip, paper)
     return replace(told, strip=str(strip))
 

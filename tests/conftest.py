@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 settings.register_profile("same everywhere", deadline=None, derandomize=True)
+settings.register_profile(
+    "first failure", settings.get_profile("same everywhere"), phases=[Phase.explicit, Phase.generate]
+)
 settings.load_profile("same everywhere")

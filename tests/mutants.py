@@ -2,10 +2,11 @@
 
 make mutants
 
-A sample of a fixed seed over the models. Each mutant is tried, in a copy of the tree, on the test files that import its
-source file, and last on the golden plans. Of those that nothing notices it is asked whether they would change a figure
-on paper: the whole plan of the demonstrations is worked out again. Own and small, for the well-known tools either run
-every test for every mutant or keep books of their own; this one stops when its time is up and says how far it came.
+A sample of a fixed seed over the models. Each mutant is tried, in a copy of the tree, on the quick ones of the test
+files that import its source file. Of what these do not notice it is asked whether it changes a figure on paper: the
+whole plan of the demonstrations and a found track are worked out again; where it does, whether the slow tests notice,
+and last the golden plans. Own and small, for the well-known tools either run every test for every mutant or keep books
+of their own; this one stops when its time is up and says how far it came. It needs a tree whose tests pass.
 """
 
 from __future__ import annotations
@@ -15,25 +16,28 @@ import ast
 import os
 import random
 import shutil
-import subprocess
 import sys
 from collections import Counter
 from contextlib import contextmanager
+from functools import cached_property
+from importlib import import_module
 from itertools import takewhile
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import monotonic
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 from tests.quick import ROOT, files_for
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
 ROOMS = ("crossings", "sailings", "consequences")
 PIN = "tests/test_golden.py"
 MOST_FILES = 6  # that a mutant is tried on: what every test imports would take hours
-LONGEST_S = 240  # a mutant that takes longer hangs, and that is noticed
+QUICK_S, SLOW_S = 15.0, 60.0  # test files slower than the first are asked later, than the second hardly ever
+LONGEST_S = 200  # longer than any test file: a mutant that takes more of the processor's time hangs, and is noticed
+READ_BEFORE = ("numpy", "scipy.interpolate", "scipy.optimize", "scipy.sparse.csgraph", "pandas", "pint", "shapely")
 SWAPPED: dict[type[ast.AST], tuple[str, str]] = {
     ast.Add: ("+", "-"),
     ast.Sub: ("-", "+"),
@@ -49,19 +53,25 @@ SWAPPED: dict[type[ast.AST], tuple[str, str]] = {
     ast.Or: ("or", "and"),
 }
 PRINTED = """
-import json, sys
+import json
 from datetime import date
 from pathlib import Path
+from passage.api import read, track
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.document import plan_tables
+from passage.plan.sheets.track import table as track_table
 from passage.road import walk
 from passage.tell.records import as_json
+plans = []
 for route in sorted(Path("routes").iterdir()):
     facts = read_folder(route, date(2026, 11, 25))
     outcome = walk(facts, lay_ground(facts), Luck(1, 40), facts.voyage.departure.depart)
-    print(json.dumps({name: as_json(table) for name, table in plan_tables(outcome).items()}, default=str))
+    plans.append({name: as_json(table) for name, table in plan_tables(outcome).items()})
+facts = read("routes/lagos-azores")
+plans.append(as_json(track_table(track(facts, crossings=40), facts.limits)))
+told.write_text(json.dumps(plans, default=str))
 """
 
 
@@ -149,34 +159,93 @@ def broken(mutant: Mutant, tree: Path) -> Iterator[None]:
         file.write_bytes(whole)
 
 
-def noticed_by(mutant: Mutant, tree: Path) -> str:
-    """ "tests", the "pin" alone, or "nobody"."""
-    with broken(mutant, tree):
-        own = [test for test in files_for(mutant.file)[:MOST_FILES] if test != PIN]
-        if any(_fails(tree, test) for test in own):
-            return "tests"
-        return "pin" if _fails(tree, PIN) else "nobody"
+class Ended(NamedTuple):
+    """How a forked child came to its end: not well where the code is broken, or after LONGEST_S, which is a hang."""
+
+    well: bool
+    cpu_s: float
 
 
-def _run(tree: Path, *arguments: str, longest_s: float = LONGEST_S) -> subprocess.CompletedProcess[bytes] | None:
-    """None where it does not end."""
-    environment = {**os.environ, "PYTHONPATH": str(tree), "OMP_NUM_THREADS": "1", "PYTHONDONTWRITEBYTECODE": "1"}
-    command = [sys.executable, *arguments]
-    try:
-        return subprocess.run(command, cwd=tree, env=environment, capture_output=True, timeout=longest_s, check=False)
-    except subprocess.TimeoutExpired:
-        return None
+class Trials:
+    """Mutants tried in a copy of the tree, each in a child of this process, which read the big libraries before."""
+
+    def __init__(self, tree: Path) -> None:
+        self.tree = tree
+        self.took_s: dict[str, float] = {}  # CPU time of a test file that ran to its end
+
+    def at_once(self, mutant: Mutant) -> bool:
+        """Whether the first of its test files notices, which is mostly the one of its name."""
+        with broken(mutant, self.tree):
+            return any(self._fails(test) for test in _own(mutant)[:1] if self.took_s.get(test, 0.0) < QUICK_S)
+
+    def later(self, mutant: Mutant) -> str:
+        """Who notices what passed the first: the quick tests; where a figure changes in print, the slow ones."""
+        with broken(mutant, self.tree):
+            own = _own(mutant)
+            quick = [test for test in own[1:] if self.took_s.get(test, 0.0) < QUICK_S]
+            if any(self._fails(test) for test in quick):
+                return "tests"
+            if self.printed() == self.whole:
+                return "nothing in print changes"
+            slow = [test for test in own if QUICK_S <= self.took_s.get(test, 0.0) < SLOW_S]
+            if any(self._fails(test) for test in slow):
+                return "tests"
+            return "the pin alone" if self._fails(PIN) else "nobody, IN PRINT"
+
+    @cached_property
+    def whole(self) -> bytes:
+        """What the unbroken tree prints."""
+        return self.printed()
+
+    def printed(self) -> bytes:
+        """The whole plans of the demonstrations, as far as they can be made."""
+        told = self.tree / "told.json"
+        told.unlink(missing_ok=True)
+        self._child(lambda: exec(PRINTED, {"told": told}))
+        return told.read_bytes() if told.exists() else b""
+
+    def _fails(self, test: str) -> bool:
+        ended = self._child(lambda: _tested(test))
+        if ended.well:
+            self.took_s[test] = ended.cpu_s
+        return not ended.well
+
+    def _child(self, work: Callable[[], int | None]) -> Ended:
+        """Time is counted as the processor's own: a busy machine makes no mutant hang."""
+        child = os.fork()
+        if not child:
+            self._be_child(work)
+        _, status, used = os.wait4(child, 0)
+        return Ended(status == 0, used.ru_utime + used.ru_stime)
+
+    def _be_child(self, work: Callable[[], int | None]) -> NoReturn:
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_CPU, (LONGEST_S, LONGEST_S))
+        silent = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silent, 1)
+        os.dup2(silent, 2)
+        os.chdir(self.tree)
+        os.environ["PYTHONPATH"] = sys.path[0] = str(self.tree)
+        for name in [name for name in sys.modules if name.partition(".")[0] == "tests"]:
+            del sys.modules[name]
+        try:
+            os._exit(work() or 0)
+        except BaseException:
+            os._exit(1)
 
 
-def _fails(tree: Path, test: str) -> bool:
-    ended = _run(tree, "-m", "pytest", "-x", "-q", "-n0", test)
-    return ended is None or ended.returncode not in (0, 5)
+def _own(mutant: Mutant) -> list[str]:
+    return [test for test in files_for(mutant.file) if test != PIN][:MOST_FILES]
 
 
-def printed(tree: Path) -> bytes | None:
-    """The whole plans of the demonstrations; None where they cannot be made."""
-    ended = _run(tree, "-c", PRINTED, longest_s=5 * LONGEST_S)
-    return ended.stdout if ended is not None and ended.returncode == 0 else None
+def _tested(test: str) -> int:
+    """Stops at the first that fails, and hypothesis looks for no simpler example of it."""
+    import pytest
+
+    asked = ["-x", "-q", "-p", "no:xdist", "--hypothesis-profile", "first failure", test]
+    ended = pytest.main(asked)
+    return 0 if ended in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED) else 1
 
 
 def main() -> None:
@@ -185,27 +254,33 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--minutes", type=float, default=180.0, help="after which no more is begun")
     parser.add_argument("--skip", type=int, default=0, help="the first so many of the sample, tried before")
+    parser.add_argument("--most", type=int, help="how many of the sample are tried now")
     asked = parser.parse_args()
+    os.environ |= {"OMP_NUM_THREADS": "1", "PYTHONDONTWRITEBYTECODE": "1"}
+    for name in READ_BEFORE:
+        import_module(name)
     files = [file for room in ROOMS for file in sorted((ROOT / "passage" / room).rglob("*.py"))]
     every = [mutant for file in files for mutant in mutants_of(file)]
-    sample = random.Random(asked.seed).sample(every, asked.sample)[asked.skip :]
-    ends, found = monotonic() + 60.0 * asked.minutes, dict[Mutant, str]()
+    sample = random.Random(asked.seed).sample(every, asked.sample)[asked.skip :][: asked.most]
+    ends, found, passed = monotonic() + 60.0 * asked.minutes, Counter[str](), list[Mutant]()
+
+    def tell(who: str, mutant: Mutant) -> None:
+        found[who] += 1
+        print(f"{who}: {mutant}", flush=True)
+
     with TemporaryDirectory() as folder:
         tree = Path(folder) / "tree"
         shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache", "*.pdf"))
+        trials = Trials(tree)
+        assert trials.whole, "the plans of the unbroken tree cannot be made"
         for mutant in takewhile(lambda _: monotonic() < ends, sample):
-            found[mutant] = noticed_by(mutant, tree)
-            print(f"{found[mutant]:8}{mutant}", flush=True)
-        alive = [mutant for mutant, who in found.items() if who == "nobody"]
-        before = printed(tree) if alive else None
-        assert before is not None or not alive, "the plans of the unbroken tree cannot be made"
-        for mutant in alive:
-            with broken(mutant, tree):
-                found[mutant] = (
-                    "nobody, and nothing in print changes" if printed(tree) == before else "nobody, IN PRINT"
-                )
-            print(f"{found[mutant]}: {mutant}", flush=True)
-    print(f"{len(found)} of {len(every)} places: {dict(Counter(found.values()))}")
+            if trials.at_once(mutant):
+                tell("tests", mutant)
+            else:
+                passed.append(mutant)
+        for mutant in passed:
+            tell(trials.later(mutant) if monotonic() < ends else "not reached", mutant)
+    print(f"{found.total()} of {len(every)} places: {dict(found)}")
 
 
 if __name__ == "__main__":

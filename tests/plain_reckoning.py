@@ -3,10 +3,13 @@
 Slow, and independent: from the design alone, and nothing of the package but the facts that are handed in (the nodes of
 the track, the monthly fields at them, the polar's table, the helm's figures, and the boat's own draws of luck). What is
 not in it: engine, standing off, forecast, eddies.
+
+And a hull in waves, strip by strip.
 """
 
 from __future__ import annotations
 
+import cmath
 import itertools
 import math
 from datetime import UTC, datetime, timedelta
@@ -193,3 +196,63 @@ def _reach(ray: tuple[float, float], one: tuple[float, float], other: tuple[floa
     length = (one[0] * step[1] - one[1] * step[0]) / across
     part = (one[0] * ray[1] - one[1] * ray[0]) / across
     return length if length > 0.0 and -1e-9 <= part <= 1.0 + 1e-9 else 0.0
+
+
+def strips(
+    waterline_m: float,
+    volume_m3: float,
+    beam_m: float,
+    speed_ms: float,
+    off_bow_rad: float,
+    wave_rad_s: float,
+    count: int,
+) -> tuple[complex, complex, float]:
+    """Heave (m), pitch bow down (rad) and added resistance (N) in a wave of unit height, by so many strips.
+
+    Salvesen, Tuck and Faltinsen's strips without end terms, each pushed by what the water beside it does beyond what
+    she does: the rate of change, for who stays with the water, of added mass by relative speed, the waves it sends out
+    and its buoyancy. Gerritsma and Beukelman: what it sends out is what she loses. The hull's shape and the sections'
+    coefficients are those of ``passage/crossings/seaway.py``.
+    """
+    g, rho = 9.81, 1025.0
+    k_ahead = wave_rad_s**2 / g * math.cos(off_bow_rad)
+    met = wave_rad_s + k_ahead * speed_ms
+    half = waterline_m / 2.0
+    middles = [-1.0 + (2.0 * n + 1.0) / count for n in range(count)]
+    fuller = [1.0 - s * s for s in middles]
+    deepest = volume_m3 / (0.73 * 0.85 * beam_m * half * sum(f * f for f in fuller) * 2.0 / count)
+
+    def one(s: float) -> tuple[float, float, float, complex]:
+        """Added mass, damping and buoyancy by metre of length, and the wave as the section feels it."""
+        width, draught = 0.85 * beam_m * (1.0 - s * s), deepest * (1.0 - s * s)
+        mass = 0.75 * rho * math.pi / 8.0 * width**2
+        steeper = 0.75 * rho * math.pi / 8.0 * (0.85 * beam_m) ** 2 * 2.0 * (1.0 - s * s) * -2.0 * s / half
+        height = 2.0 * math.sin(min(met**2 * width / (2.0 * g), math.pi / 2.0)) * math.exp(-(met**2) * draught / g)
+        damping = rho * g**2 * height**2 / met**3 - speed_ms * steeper
+        wave = math.exp(-(wave_rad_s**2) / g * 0.73 * draught) * cmath.exp(1j * k_ahead * s * half)
+        return mass, damping, rho * g * width, wave
+
+    sections = [(s * half, *one(s)) for s in middles]
+
+    def pushed(heave: complex, pitch: complex, height: float) -> tuple[complex, complex]:
+        """Force up and moment bow down on the hull, for motions and a wave of so much."""
+        force, moment = 0j, 0j
+        for x, mass, damping, spring, wave in sections:
+            rises, speeds = heave - x * pitch, 1j * met * (heave - x * pitch) + speed_ms * pitch
+            gathers = 1j * met * speeds + speed_ms * 1j * met * pitch
+            strip = mass * (-(wave_rad_s**2) * height * wave - gathers)
+            strip += damping * (1j * wave_rad_s * height * wave - speeds) + spring * (height * wave - rises)
+            force, moment = force + strip * waterline_m / count, moment - x * strip * waterline_m / count
+        return force, moment
+
+    weight, inertia = rho * volume_m3, rho * volume_m3 * (0.25 * waterline_m) ** 2
+    by_heave, by_pitch, by_wave = pushed(1.0, 0.0, 0.0), pushed(0.0, 1.0, 0.0), pushed(0.0, 0.0, 1.0)
+    a, b = -(met**2) * weight - by_heave[0], -by_pitch[0]
+    c, d = -by_heave[1], -(met**2) * inertia - by_pitch[1]
+    heave = (by_wave[0] * d - b * by_wave[1]) / (a * d - b * c)
+    pitch = (a * by_wave[1] - c * by_wave[0]) / (a * d - b * c)
+    lost = 0.0
+    for x, _, damping, _, wave in sections:
+        beside = 1j * wave_rad_s * wave - 1j * met * (heave - x * pitch) - speed_ms * pitch
+        lost += damping * abs(beside) ** 2 * waterline_m / count
+    return heave, pitch, k_ahead / (2.0 * met) * lost

@@ -163,6 +163,12 @@ class InCurrent:
     def along(self, steps: Steps, hour: NDArray[np.float64]) -> Going:
         set_east, set_north = self.current(steps.lat_deg, steps.lon_deg, hour)
         with_her = set_east * steps.east + set_north * steps.north
+        if isinstance(self.water, Steady):  # as fast on every course: the triangle is solved at once
+            across = set_east * steps.north - set_north * steps.east
+            makes = self.water.fastest_kn**2 - across**2
+            ground = with_her + np.sqrt(np.maximum(makes, 0.0))
+            good = np.where((makes < 0.0) | (ground < 0.0), 0.0, ground)
+            return Going(good, self.water.along(steps, hour).price)
 
         def spare_kn(ground_kn: NDArray[np.float64]) -> NDArray[np.float64]:
             """What she has in hand through the water at a speed over the ground."""

@@ -7,6 +7,7 @@ derived from them (D) stand beside.
 from __future__ import annotations
 
 from math import cosh, hypot, sqrt
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
@@ -46,6 +47,9 @@ from passage.consequences.anchoring.strength import (
 )
 from passage.errors import OutOfRange
 from passage.inputs.anchorage import Anchor, Anchorage, AnchorageFile, Chain, Rope, Windlass
+
+if TYPE_CHECKING:
+    from passage.tell.records import Record
 
 FOOT_M = 0.3048
 pulls = st.floats(50.0, 20_000.0)
@@ -423,3 +427,20 @@ def test_bare_hands_cannot_haul_in_a_blow() -> None:
     _, alone = at_anchor(anchorage(), 9.6, 2.7).anchors[0].hauls
     assert alone.handle == "bare hands"
     assert not alone.by_hand_possible
+
+
+def test_every_pull_is_told_in_kilograms_of_force() -> None:
+    """A kilogram of force is 9.80665 N (CGPM 1901, exact)."""
+    there = at_anchor(anchorage(), 9.6, 2.7)
+    told: list[Record] = [*there.loads]
+    for check in there.anchors:
+        told += [*check.strengths, *check.thresholds, *check.hauls]
+    pairs = [
+        (getattr(row, f"{name.removesuffix('_kgf')}_n"), getattr(row, name))
+        for row in told
+        for name in dir(type(row))
+        if name.endswith("_kgf")
+    ]
+    assert len(pairs) > 30
+    for newton, kgf in pairs:
+        assert newton / 9.80665 == pytest.approx(kgf, rel=1e-12, nan_ok=True)

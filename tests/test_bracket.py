@@ -56,6 +56,16 @@ def test_lighter_wind_is_slower_where_wind_is_what_she_lacks() -> None:
     assert lighter.slow_end_h <= found.slow_end_range_h[1]
 
 
+def test_lighter_and_stronger_wind_are_the_same_crossings_in_a_tenth_less_and_more() -> None:
+    luck = Luck(5, 60)
+    lines = bracket(laid(TRACK, steady(TRACK, 2.0, 6.0, 3.0), BOAT), DEPART, luck, 0.95).lines
+    for line, share in zip([line for line in lines if line.change.startswith("wind")], (0.9, 1.1), strict=True):
+        climate = steady(TRACK, 2.0 * share, 6.0 * share, 3.0 * share)
+        arrival_h = sail(laid(TRACK, climate, BOAT), DEPART, luck).arrival_h
+        assert f"{100 * share:.0f} %" == line.to
+        assert passage_time_h(arrival_h, 0.5) == pytest.approx(line.typical_h, rel=1e-4)
+
+
 def test_shortages_follow_the_time_that_each_line_takes() -> None:
     """D: 5 kn, 240 h, and a store of 25 used by 0.1 an hour: enough as it stands, short when a tenth slower."""
     store = Used("water", np.full(20, 0.1 * TRACK.length_nm / 5.0), 0.1 * TRACK.length_nm / 5.0 * 1.05)

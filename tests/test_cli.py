@@ -214,3 +214,9 @@ def test_no_summary_of_a_command_is_cut(group: list[str], wide: int) -> None:
         summary = (command.help or "").partition("\n\n")[0].removesuffix(".")
         assert f"{name} {' '.join(summary.split())}" in " ".join(shown.split())
         assert group or wide == 60 or re.search(rf"^  {name} +{re.escape(summary)}", shown, re.MULTILINE)
+
+
+def test_a_name_longer_than_any_disk_takes_is_a_sentence(tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["new", str(tmp_path / ("x" * 300)), "--name", "long"])
+    assert 2 == done.exit_code
+    assert "File name too long" in done.stderr

@@ -164,6 +164,18 @@ def test_against_a_steady_wind_the_rule_is_never_met_and_they_leave_all_the_same
         assert waiting.in_vain.all()
 
 
+def test_nobody_waits_longer_than_the_longest_and_who_would_have_leaves_in_vain() -> None:
+    track = north_track(900.0)
+    climate, luck = steady(track, 0.0, 16.0, 6.0), Luck(4, 300)
+    two, many = (
+        wait_for(DepartureRule(wind_under_kn=20.0, wait_at_most_h=24.0 * days), track, climate, DEPART, luck, 4.0)
+        for days in (2, 14)
+    )
+    assert 0 < two.in_vain.sum() < 300
+    assert (np.minimum(many.days, 2) == two.days).all()
+    assert ((many.days > 2) == two.in_vain).all()
+
+
 def test_who_has_waited_leaves_into_wind_that_meets_the_rule() -> None:
     """The wind logged under way in the first two days, in means of six hours, at a place near that looked at."""
     track = north_track(900.0)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
+
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,6 +12,9 @@ from hypothesis import strategies as st
 from passage.crossings.estimate import ANGLES_DEG, WINDS_KN, estimate_polar
 from passage.crossings.speed import suspicious_points
 from tests.boat_cases import hull
+
+with (Path(__file__).parent / "published" / "hull_velocity_predictions.csv").open(encoding="utf-8") as file:
+    PUBLISHED = list(csv.DictReader(file))
 
 
 @settings(max_examples=15, deadline=None)
@@ -39,3 +45,19 @@ def test_a_spinnaker_helps_off_the_wind_and_never_hurts() -> None:
     assert (set_up >= plain).all()
     assert (set_up - plain)[WINDS_KN == 8.0][0, ANGLES_DEG == 150.0][0] > 0.5
     assert (set_up == plain)[:, ANGLES_DEG < 60.0].all()
+
+
+def test_the_table_has_every_published_angle_and_goes_from_the_closest_beat_to_a_dead_run() -> None:
+    """Angles of the published predictions (S and T); between them speed bends most close-hauled, so steps are finer
+    there, to a size that is common practice without a source.
+    """
+    reaches = {float(key.removeprefix("kn_")) for key in PUBLISHED[0] if key.startswith("kn_")}
+    assert {52.0, 60.0, 75.0, 90.0, 110.0, 120.0, 135.0, 150.0} == reaches
+    assert reaches <= set(ANGLES_DEG)
+    assert min(float(row["beat_angle_deg"]) for row in PUBLISHED) >= ANGLES_DEG[0]
+    assert 180.0 == ANGLES_DEG[-1]
+    at_most = np.select(
+        [ANGLES_DEG[1:] <= 60.0, ANGLES_DEG[1:] <= 75.0, ANGLES_DEG[1:] <= 135.0], [4.0, 5.0, 15.0], 10.0
+    )
+    assert (np.diff(ANGLES_DEG) > 0.0).all()
+    assert (np.diff(ANGLES_DEG) <= at_most).all()

@@ -455,3 +455,15 @@ def test_a_pipe_in_place_of_a_copy_keeps_nobody_waiting(tmp_path: Path, name: st
     assert 3 == keep(tmp_path, 1)[0].number
     rebuild(tmp_path, "copy" if name == COPY else "database")
     assert check(tmp_path).whole
+
+
+def test_a_database_whose_damage_is_no_text_is_told_and_the_text_copy_is_believed(tmp_path: Path) -> None:
+    """What SQLite says of it quotes the damage."""
+    kept = keep(tmp_path, 2)
+    content = bytearray((tmp_path / DATABASE).read_bytes())
+    at = content.index(b"CREATE TABLE entry")
+    content[at + 7 : at + 12] = b"\x8a\x8a\x8a\x8a\x8a"
+    (tmp_path / DATABASE).write_bytes(content)
+    assert tuple(kept) == read_journal(tmp_path).entries
+    assert not check(tmp_path).whole
+    assert 3 == keep(tmp_path, 1)[0].number

@@ -104,7 +104,8 @@ def test_a_current_or_a_forecast_in_one_lane_leaves_the_others_alone() -> None:
     boat = vessel()
     track = north_track(300.0)
     current = TrackCurrent(np.full((12, track.nodes), 0.4), np.full((12, track.nodes), -0.7), "invented")
-    fair = forecast([(0.0, 14.0), (8.0, 2.0), (-5.0, 9.0)], track.nodes)
+    runs = [(0.0, 14.0), (8.0, 2.0), (-5.0, 9.0), (3.0, 3.0), (-2.0, 6.0), (6.0, 11.0), (1.0, 8.0)]
+    fair = forecast(runs, track.nodes)  # seven, which go into no number of boats here: who sails which run is seen
     added: list[dict[str, object]] = [{}, {"current": current}, {"forecast": fair}, {}]
     lanes = [lane(300.0, boat, **extra) for extra in added]
     found = arrivals_h(lanes)

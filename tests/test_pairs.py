@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from passage.crossings.estimate import estimate_polar
-from passage.crossings.pairs import Pair, at_ten_metres_kn, fit, refuse_unlikely, sailed_kn
+from passage.crossings.pairs import Pair, SpeedRow, at_ten_metres_kn, fit, refuse_unlikely, sailed_kn
 from passage.errors import InputFaults
 from passage.inputs.polar import read_pairs
 from tests.boat_cases import hull
@@ -25,6 +25,10 @@ def test_pairs_read_off_the_table_fit_it() -> None:
     ]
     found = fit(pairs, POLAR)
     assert (9, 0, 1.0, 0.0) == pytest.approx((found.count, found.left_out, found.ratio, found.sd), abs=1e-9)
+
+
+def test_the_tables_are_told_by_whole_knots_of_wind() -> None:
+    assert {"wind_kn": "12", "speeds_kn": ["5.1"]} == SpeedRow(12.0, (5.12,)).printed()
 
 
 def test_where_they_differ_is_told() -> None:

@@ -62,6 +62,8 @@ def test_luck_is_standard_and_lasts_for_days() -> None:
     one, five = (np.corrcoef(noons[:-lag].ravel(), noons[lag:].ravel())[0, 1] for lag in (1, 5))
     # D: 0.05 + 0.55 exp(-24/36) + 0.40 exp(-24/4) and the same for 120 h, sampled in 600 members.
     assert [0.333, 0.070] == pytest.approx([one, five], abs=0.03)
+    # D: half the square of what four hours change: 1 - 0.05 - 0.55 exp(-4/36) - 0.40 exp(-1); some 36,000 samples.
+    assert 0.311 == pytest.approx(float(((luck[4:] - luck[:-4]) ** 2).mean()) / 2.0, rel=0.02)
 
 
 def test_daily_daylight_cloud_is_as_alike_from_day_to_day_as_sunshine_is() -> None:
@@ -87,6 +89,15 @@ def test_the_formulas_give_what_their_authors_print() -> None:
     # Reed 1977 (R2), covered sky and the sun 60 degrees up at noon; Berliand at the equator (M), half and all covered.
     assert 0.494 == pytest.approx(float(transmittance_high(1.0, 60.0)))
     assert [0.715, 0.24] == pytest.approx(transmittance_low([0.5, 1.0], 0.0).tolist())
+
+
+def test_the_little_sun_of_every_latitude_is_berliands() -> None:
+    """Budyko's table of a by latitude, by fifth degrees from the equator (M), 0.38 everywhere, on either side."""
+    table = "0.38 0.40 0.40 0.39 0.37 0.35 0.36 0.38 0.38 0.38 0.40 0.41 0.36 0.25 0.18 0.16 0.15 0.14"
+    for lat_deg, a in zip(range(0, 90, 5), map(float, table.split()), strict=True):
+        for half, share in ((0.5, 1.0 - a / 2.0 - 0.38 / 4.0), (1.0, 1.0 - a - 0.38)):
+            for side in (lat_deg, -lat_deg):
+                assert share == pytest.approx(float(transmittance_low(half, side)), abs=1e-9)
 
 
 def test_reed_never_exceeds_the_clear_sky() -> None:

@@ -14,9 +14,11 @@ from passage.consequences.power.power import (
     Outlook,
     Power,
     charging_fuel_l,
+    first_noon,
     power_at_anchor,
     power_to_landfall,
 )
+from passage.consequences.power.scene import scene_at_anchor
 from passage.inputs.boat import Boat
 from passage.inputs.electrics import Battery, Departure, Electrics, Load, Panel
 from tests.power_cases import CALIFORNIA, MIDSUMMER, electrics, sailed, still_climate
@@ -28,6 +30,13 @@ WEEKS = 3
 def crossing() -> Power:
     crossings, climate = sailed()
     return power_to_landfall(crossings, climate, electrics(), fuel_l=20.0)
+
+
+@pytest.mark.parametrize(("hour", "noon_h"), [(20, 0), (15, 5), (21, 23), (8, 12)])
+def test_the_first_noon_is_the_suns(hour: int, noon_h: int) -> None:
+    """At 120 W the sun bears north or south at 20:02 UTC on 21 June: the equation of time is then two minutes (M)."""
+    start = MIDSUMMER.replace(hour=hour)
+    assert noon_h == first_noon(scene_at_anchor(CALIFORNIA, still_climate(0.0), start, 2, 3, seed=1))
 
 
 def at_anchor(cloud: float, night_ah: float, day_ah: float = 0.0, panels_w: float = 250.0) -> Power:
@@ -76,6 +85,12 @@ def test_under_lasting_cloud_an_ordinary_use_at_anchor_empties_what_clear_skies_
 def test_in_an_always_clear_sky_the_two_cases_agree() -> None:
     power = at_anchor(0.0, 20.0)
     assert np.array_equal(power.high.account.run.soc, power.low.account.run.soc)
+
+
+def test_the_fan_goes_on_while_one_boat_in_twenty_is_at_sea() -> None:
+    arrival_h = np.sort(sailed()[0].arrival_h)
+    assert 40 == len(arrival_h)
+    assert int(arrival_h[-2]) == crossing().low.fan[-1].hour, "two of forty"
 
 
 def test_the_fan_is_ordered_and_the_low_case_lies_below_the_high_one() -> None:

@@ -249,3 +249,9 @@ def test_conversion_angle() -> None:
         - geodesic.inverse(*ends, NAUTICAL_SPHERE).initial_course_deg
     )
     assert pytest.approx(13.43, abs=0.005) == angle
+
+
+@pytest.mark.parametrize(("course_deg", "distance_nm"), [(math.nan, 10.0), (math.inf, 10.0), (90.0, math.nan)])
+def test_a_course_or_distance_that_is_no_number_is_refused(course_deg: float, distance_nm: float) -> None:
+    with pytest.raises(OutOfRange, match="finite"):
+        rhumb.along(10.0, 20.0, course_deg, [1.0, distance_nm])

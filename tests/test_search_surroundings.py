@@ -49,6 +49,15 @@ def test_a_box_holds_all_within_reach(place: tuple[float, float], reach_nm: floa
         assert np.abs((lon - far.lon_deg + 180.0) % 360.0 - 180.0).min() <= 0.5
 
 
+@pytest.mark.parametrize("reach_nm", [100.0, 890.0, 1700.0])
+def test_a_box_goes_a_step_beyond_reach_on_both_sides_and_hardly_further(reach_nm: float) -> None:
+    """A degree of latitude is 60 miles."""
+    lat, _ = box_about(-20.3, 179.6, reach_nm)
+    every = lat[1] - lat[0]
+    for beyond in (-20.3 - reach_nm / 60.0 - lat[0], lat[-1] - (-20.3 + reach_nm / 60.0)):
+        assert every <= beyond <= every + 2.0
+
+
 def test_set_and_drift_are_spread_to_the_nearest_leg() -> None:
     """Two legs, east along the equator and then north: set north with a knot, then west with half."""
     drawn = lay_track([Leg(0.0, -40.0, 0.0, -30.0), Leg(0.0, -30.0, 10.0, -30.0)], 10.0)

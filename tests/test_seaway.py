@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from passage.crossings.seaway import GRAVITY_M_S2, motions, sea_resistance, spectrum, wave_drift_ms
+from tests.plain_reckoning import strips
 
 PUBLISHED = Path(__file__).parent / "published"
 
@@ -41,6 +42,33 @@ def test_in_long_waves_she_rides_the_surface_and_its_slope() -> None:
     assert 1.0 == pytest.approx(abs(moved.heave), abs=0.02)
     assert number == pytest.approx(abs(moved.pitch), rel=0.02)
     assert 90.0 == pytest.approx(abs(np.degrees(np.angle(moved.pitch / moved.heave))), abs=3.0)
+
+
+@pytest.mark.parametrize("speed_ms", [0.0, 2.0, 3.0])
+@pytest.mark.parametrize("off_rad", [0.0, 0.6, 1.2])
+@pytest.mark.parametrize("wave_rad_s", [1.5, 2.0, 2.5])
+def test_she_moves_as_strip_by_strip_reckoning_says(speed_ms: float, off_rad: float, wave_rad_s: float) -> None:
+    """D, from the same theory by another way; 21 stations here and 200 strips there are 3 per cent apart at most."""
+    heave, pitch, added = strips(*HULL, speed_ms, off_rad, wave_rad_s, 200)
+    moved = motions(*HULL, np.array(speed_ms), np.array(off_rad), np.array(wave_rad_s))
+    assert abs(heave - moved.heave) < 0.03 * abs(heave)
+    assert abs(pitch - moved.pitch) < 0.03 * abs(pitch)
+    assert added == pytest.approx(float(moved.added_n), rel=0.03)
+
+
+def test_a_sea_adds_what_all_its_waves_from_all_sides_add() -> None:
+    """D: each wave's share of the energy, twice what it adds for its height squared, spread by the cosine squared."""
+    speed_ms, wind_ms, off_deg, step = 4.8 * 0.514444, 14.0 * 0.514444, 46.0, 0.15
+    sides = range(-85, 90, 10)
+    spread = [np.cos(np.radians(side)) ** 2 for side in sides]
+    energy = [(wave, float(spectrum(np.array(wind_ms), np.array(wave))) * step) for wave in np.arange(0.6, 6.0, step)]
+    added = 0.0
+    for side, share in zip(sides, spread, strict=True):
+        if abs(off_deg + side) < 90.0:
+            off_rad = np.radians(abs(off_deg + side))
+            waves = sum(2.0 * each * strips(*HULL, speed_ms, off_rad, wave, 40)[2] for wave, each in energy)
+            added += share / sum(spread) * waves
+    assert added == pytest.approx(added_n(), rel=0.04)
 
 
 def test_waves_that_she_tunes_to_add_most() -> None:

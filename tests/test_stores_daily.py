@@ -54,6 +54,13 @@ def test_tablets_go_by_the_day() -> None:
     assert pytest.approx(96.0, abs=1.0) == tablets.ran_out_h[0]
 
 
+def test_survival_takes_its_share_of_the_daily_use_for_all_the_days() -> None:
+    """D: 2 a day, half of them to survive: one for each day."""
+    crossings = steady_crossings([2.5])
+    tablets = DailyThing(name="tablets", unit="tablets", per_day=2, aboard=50, survival_share=0.5)
+    assert crossings.arrival_h[0] / 24.0 == pytest.approx(drawn(crossings, tablets).load.survival_in_all)
+
+
 def test_what_can_be_gone_without_needs_nothing_to_survive() -> None:
     crossings = steady_crossings([5.0, 0.1], hours=140)
     airtime = DailyThing(name="airtime", unit="min", per_day=5, aboard=100, survival_share=0.0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -51,3 +53,15 @@ def test_the_air_of_a_day_is_that_of_the_boats_still_out() -> None:
     air = air_by_day_c(steady_crossings([5.0, 6.0], air_c=23.0))
     assert 5 == len(air)
     assert 23.0 == pytest.approx(air)
+
+
+def test_the_air_of_each_day_is_the_mean_of_its_own_hours() -> None:
+    crossings = steady_crossings([5.0])  # five days
+    warmer = np.repeat([20.0, 21.0, 23.0, 26.0, 30.0], 24).astype(np.float32)
+    everywhere = np.tile(warmer[:, None], (1, crossings.track.nodes))
+    assert [20.0, 21.0, 23.0, 26.0, 30.0] == pytest.approx(air_by_day_c(replace(crossings, air_by_hour_c=everywhere)))
+
+
+def test_half_an_hour_of_one_boat_is_still_a_day() -> None:
+    crossings = steady_crossings([4.0])
+    assert 6 == len(air_by_day_c(replace(crossings, arrival_h=np.array([120.5]))))

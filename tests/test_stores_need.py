@@ -83,3 +83,17 @@ def test_the_crew_eats_what_its_people_need() -> None:
     assert sum(need.self_steered_kcal for need in needs) == pytest.approx(24.0 * float(hourly[0, 0]), rel=1e-6)
     assert np.ptp(hourly) == 0.0
     assert pytest.approx(0.83e-3 * 142.0) == sum(need.protein_kg for need in needs)
+
+
+@pytest.mark.parametrize(
+    ("field", "wind_kn"), [("self_steered_kcal", 12.0), ("mixed_kcal", 21.0), ("heavy_kcal", 29.0)]
+)
+def test_the_need_told_for_a_day_is_what_such_a_day_takes(field: str, wind_kn: float) -> None:
+    hourly = energy_kcal_h(steady_crossings([5.0], wind_kn=wind_kn), two(), Activity())
+    told = sum(getattr(person_need(person, Activity(), 0.00083), field) for person in (SKIPPER, MATE))
+    assert 24.0 * float(hourly[0, 0]) == pytest.approx(told, rel=1e-6)
+
+
+def test_heavy_weather_takes_what_fao_calls_a_vigorous_day() -> None:
+    """FAO/WHO/UNU 2004: a vigorous way of life is of levels 2.00 to 2.40 (M), times the basal rate."""
+    assert 2.0 <= person_need(SKIPPER, Activity(), 0.00083).heavy_kcal / basal_kcal("F", 45, 62.0)[0] <= 2.4

@@ -17,6 +17,7 @@ from passage.consequences.stores.water import (
     water_aboard,
     water_to_landfall,
 )
+from passage.inputs.boat import Tank
 from passage.inputs.crew import Crew, WaterUse
 from passage.inputs.provisions import Rain, Watermaker
 from tests.stores_cases import MATE, RULES, SKIPPER, boat, laden, steady_crossings
@@ -86,6 +87,14 @@ def test_the_loss_of_the_large_tank_is_told() -> None:
     large, small = slow.tanks_lost
     assert (60.0, 15.0, False) == (large.left_l, large.survival_ration_days, large.reaches_slow_end)
     assert (90.0, 22.5, True) == (small.left_l, small.survival_ration_days, small.reaches_slow_end)
+
+
+def test_a_tank_partly_filled_is_told_with_its_litres() -> None:
+    """D: 200 L at 58 % hold 116 L, of which 6 cannot be drawn."""
+    tank = Tank(name="keel", capacity_l=200.0, filled_share=0.58, unusable_l=6.0)
+    (told,) = water(steady_crossings([5.0]), her=boat(water_tanks=(tank,))).tanks
+    assert ("keel", 200.0, 6.0) == (told.tank, told.capacity_l, told.unusable_l)
+    assert (pytest.approx(116.0), pytest.approx(110.0)) == (told.filled_l, told.usable_l)
 
 
 speeds = st.lists(st.floats(1.5, 9.0), min_size=1, max_size=12)

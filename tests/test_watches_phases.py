@@ -65,6 +65,8 @@ def test_landfall_night_is_sleepier_than_any_settled_night(pair: WatchPlan) -> N
     assert min(one.worst_kss for one in landfall.people) > settled.scores.worst_kss.max()
     assert all(0.0 <= one.worst_h <= 6.0 or one.worst_h >= 18.0 for one in landfall.people)
     assert 24 == landfall.dark.sum()
+    for one, kss in zip(landfall.people, landfall.kss, strict=True):
+        assert one.worst_kss == kss[int(2.0 * ((one.worst_h - 12.0) % 24.0))], "half hours from noon to noon"
 
 
 def test_no_landfall_night_where_it_is_never_dark() -> None:

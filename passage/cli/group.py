@@ -80,11 +80,9 @@ class Commands(Summarised):
 
 def _sentence(trouble: OSError) -> str:
     """What the machine refuses, in words; a folder that is missing is named."""
-    from pathlib import Path
-
     name = str(trouble.filename or "a file")
-    folder = Path(name).parent
-    if not folder.is_dir():
+    folder = os.path.dirname(name) or "."  # noqa: PTH120
+    if not os.path.isdir(folder) and trouble.errno == errno.ENOENT:  # noqa: PTH112  (says no of a name too long)
         return f"{name} cannot be written: there is no folder {folder}"
     return f"{name} cannot be read or written: {trouble.strerror}"
 

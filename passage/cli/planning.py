@@ -204,7 +204,6 @@ def speed_command(
     Your own pairs of wind and speed are held against them.
     """
     from passage import api
-    from passage.plan.document import write_speeds
     from passage.plan.sheets import speed as sheet
     from passage.tell.terminal import blocks_text
 
@@ -214,6 +213,8 @@ def speed_command(
     if out and out.suffix == ".svg":
         api.write(out, drawing.encode(), facts)
     elif out:
+        from passage.plan.document import write_speeds
+
         write_speeds(told, drawing, facts, out, paper)
     tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
 

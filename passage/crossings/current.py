@@ -169,7 +169,8 @@ def refuse_where_current_wins(ground: Ground, depart: datetime) -> None:
     place = format_position(track.lat_deg[node], track.lon_deg[node])
     raise RouteRefused(
         f"the current wins at {place}: in the winds of the season she would make {pace_kn[node]:.1f} kn good along "
-        f"{track.course_deg[node]:03.0f} there; lead the track out of the current with waypoints in voyage.toml, or leave in another month"
+        f"{track.course_deg[node]:03.0f} there; lead the track out of the current with waypoints in voyage.toml, or "
+        "leave in another month"
     )
 
 

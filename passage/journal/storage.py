@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
+SPOILT = (sqlite3.Error, UnicodeDecodeError)  # the second where what SQLite says of a damaged file is damaged too
 
 _LAY_OUT = (
     f"""CREATE TABLE IF NOT EXISTS entry (
@@ -169,7 +170,7 @@ def _read_back(folder: Path, database: Shelf, copy: Shelf, entry: Entry, disk: D
         rows = database.connection.execute(_SELECT_ONE, (entry.number,))
         if [line] != [" ".join(map(str, row)) for row in rows]:
             database.trouble = f"{DATABASE} {lost}"
-    except sqlite3.Error as error:
+    except SPOILT as error:
         database.trouble = _said(error)
 
 
@@ -201,7 +202,7 @@ def _read_database(folder: Path, disk: Disk) -> Shelf:
             with closing(disk.connect(folder / DATABASE, query)) as connection:
                 _take_rows(shelf, connection)
             return shelf
-        except sqlite3.Error as error:
+        except SPOILT as error:
             shelf.trouble = _said(error)
     return shelf
 
@@ -213,7 +214,7 @@ def _take_rows(shelf: Shelf, connection: sqlite3.Connection) -> None:
     if layout:
         for row in connection.execute(_SELECT):
             shelf.take(" ".join(map(str, row)))
-            shelf.taken.add(int(row[1]))
+            shelf.taken.add(row[1])
 
 
 def _layout(connection: sqlite3.Connection) -> int:
@@ -228,7 +229,7 @@ def _locked_database(folder: Path, disk: Disk) -> Shelf:
         _make_ready(shelf.connection)
         shelf.connection.execute("BEGIN IMMEDIATE")
         _take_rows(shelf, shelf.connection)
-    except sqlite3.Error as error:
+    except SPOILT as error:
         _close(shelf)
         if "locked" in str(error):
             sentence = "Another passage command is writing this log and has not let go; wait a moment and say it again."
@@ -257,7 +258,7 @@ def _insert(database: Shelf, entries: Iterable[Entry]) -> None:
             if entry.number not in database.entries:
                 database.connection.execute(_INSERT, _row(entry))
         database.connection.execute("COMMIT")
-    except sqlite3.Error as error:
+    except SPOILT as error:
         database.trouble = _said(error)
 
 
@@ -273,8 +274,8 @@ def _close(database: Shelf) -> None:
         database.connection = None
 
 
-def _said(error: sqlite3.Error) -> str:
-    return f"{DATABASE}: {error}."
+def _said(error: Exception) -> str:
+    return f"{DATABASE}: {'its text is not UTF-8' if isinstance(error, UnicodeDecodeError) else error}."
 
 
 # The text copy
@@ -386,7 +387,7 @@ def _integrity(folder: Path, disk: Disk) -> str:
         try:
             with closing(disk.connect(folder / DATABASE, query)) as connection:
                 return "; ".join(str(row[0]) for row in connection.execute("PRAGMA integrity_check"))
-        except sqlite3.Error as error:
+        except SPOILT as error:
             said = str(error)
     return said
 

@@ -57,8 +57,8 @@ def table_row(length_m: float, beam_m: float, *, power_boat: bool = False) -> Bo
         if length_m <= row.length_ft * METRE_PER_FOOT + 1e-6 and beam_m <= row_beam_ft * METRE_PER_FOOT + 1e-6:
             return row
     raise OutOfRange(
-        f"boat.toml: a boat of {length_m:.1f} m by {beam_m:.1f} m is beyond the published anchoring loads, which end at "
-        "60 ft and a beam of 15 ft; mend length and beam, or ask a rigger and take anchorage.toml out of the folder"
+        f"boat.toml: a boat of {length_m:.1f} m by {beam_m:.1f} m is beyond the published anchoring loads, which end "
+        "at 60 ft and a beam of 15 ft; mend length and beam, or ask a rigger and take anchorage.toml out of the folder"
     )
 
 
