@@ -14,6 +14,7 @@ from termios import TIOCSWINSZ
 
 import pytest
 
+from passage.cli.options import CLEAR
 from passage.cli.screen import in_bold
 from passage.tell.blocks import END, STRONG
 
@@ -28,12 +29,22 @@ def in_terminal(columns: int, **environment: str) -> str:
     ioctl(theirs, TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
     with subprocess.Popen(SAIL, stdin=theirs, stdout=theirs, stderr=subprocess.DEVNULL, env=PLAIN | environment) as run:
         os.close(theirs)
-        parts = []
-        while part := _read(ours):
-            parts.append(part)
+        said = b"".join(iter(lambda: _read(ours), b"")).decode()
     os.close(ours)
     assert 0 == run.returncode
-    return b"".join(parts).decode().replace("\r\n", "\n")
+    return said.replace("\r\n", "\n")
+
+
+def test_troubles_say_how_far_they_are_and_leave_no_trace_of_it() -> None:
+    ours, theirs = pty.openpty()
+    asked = [*SAIL[:3], "troubles", str(DEMO), "--crossings", "400"]
+    with subprocess.Popen(asked, stdout=subprocess.DEVNULL, stderr=theirs, env=PLAIN) as run:
+        os.close(theirs)
+        said = b"".join(iter(lambda: _read(ours), b"")).decode()
+    os.close(ours)
+    assert 0 == run.returncode
+    assert re.search("\rone trouble after another =+ +[0-9]+ %", said)
+    assert said.endswith(CLEAR)
 
 
 def _read(end: int) -> bytes:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from passage.plan.sheet import Sheet
 
 
+LONG_S = 0.5  # work that takes longer says what it is at
 CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
 
@@ -183,10 +184,10 @@ def sailed(
 
 @contextmanager
 def working() -> Iterator[Steps]:
-    """Steps of long work, named on stderr once it has taken more than a second; silent where that is no terminal."""
+    """Steps of long work, named on stderr once it has taken half a second; silent where that is no terminal."""
 
     def told(step: str) -> None:
-        if sys.stderr.isatty() and steps.since_loaded > 1.0:
+        if sys.stderr.isatty() and steps.since_loaded > LONG_S:
             click.echo(f"{CLEAR}working: {step}", nl=False, err=True)
 
     steps = Steps(told)
@@ -198,7 +199,7 @@ def working() -> Iterator[Steps]:
 
 
 class Progress:
-    """A bar on stderr for work that has taken more than a second; silent where stderr is no terminal."""
+    """A bar on stderr for work that has taken half a second; silent where stderr is no terminal."""
 
     def __init__(self, label: str) -> None:
         from time import monotonic
@@ -213,7 +214,7 @@ class Progress:
             click.echo(CLEAR, nl=False, err=True)
 
     def _show(self, share: float) -> None:
-        if sys.stderr.isatty() and self._clock() - self._start > 1.0:
+        if sys.stderr.isatty() and self._clock() - self._start > LONG_S:
             self._drawn = True
             done = int(40 * min(share, 1.0))
             click.echo(

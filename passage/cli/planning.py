@@ -351,7 +351,9 @@ def troubles(outcome: Sailing, as_json: bool) -> None:
     """
     from passage.plan.sheets.troubles import SHEET, table
 
-    tell(table(outcome), as_json, SHEET.text)
+    with Progress("one trouble after another") as progress:
+        told = table(outcome, progress)
+    tell(told, as_json, SHEET.text)
 
 
 @main.command()
