@@ -353,7 +353,8 @@ def faults_of(found: Run, folder: Path) -> list[str]:
     if "Traceback" in found.err:
         wrong.append("traceback")
     if found.status not in ANSWERS:
-        wrong.append(f"ended with {found.status}")
+        hung = " (killed: it hung, or had no turn)" if found.status == -signal.SIGKILL else ""
+        wrong.append(f"ended with {found.status}{hung}")
     if found.status == 2 and not found.err.strip():
         wrong.append("refused without a word")
     if found.cpu_s > found.case.most_cpu_s:
