@@ -220,3 +220,9 @@ def test_no_summary_of_a_command_is_cut(group: list[str], wide: int) -> None:
         summary = (command.help or "").partition("\n\n")[0].removesuffix(".")
         assert f"{name} {' '.join(summary.split())}" in " ".join(shown.split())
         assert group or wide == 60 or re.search(rf"^  {name} +{re.escape(summary)}", shown, re.MULTILINE)
+
+
+def test_a_seed_that_no_file_of_crossings_can_hold_is_refused() -> None:
+    done = CliRunner().invoke(main, ["export", str(DEMO), "netcdf", "--seed", "1" + 30 * "0"])
+    assert 2 == done.exit_code
+    assert "--seed" in done.stderr

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 
 LONG_S = 0.5  # work that takes longer says what it is at
+LARGEST_SEED = 999_999_999  # nine digits, which a file of crossings can hold
 CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
 
@@ -55,7 +56,7 @@ paper_option = click.option("--paper", type=click.Choice(["a4", "us-letter"]), d
 
 
 seed_option = click.option(
-    "--seed", type=click.IntRange(0), default=1, show_default=True, help="Another seed, another luck."
+    "--seed", type=click.IntRange(0, LARGEST_SEED), default=1, show_default=True, help="Another seed, another luck."
 )
 
 
