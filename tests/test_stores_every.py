@@ -64,7 +64,7 @@ def test_a_new_store_stands_in_every_table_fan_export_and_trouble(with_soap: Out
     assert drawings[f"store{place}"].startswith("<svg")
     assert "soap" in stores.SHEET.text(told)
     with zipfile.ZipFile(io.BytesIO(csv.export(with_soap))) as archive:
-        for file in ("stores-stores", "stores-stores-left_by_day", "stores-hand_table-columns", "stores-stowed-rows"):
+        for file in ("stores.stores", "stores.stores.left_by_day", "stores.hand_table.columns", "stores.stowed.rows"):
             assert b"soap" in archive.read(f"{file}.csv"), file
     for effect in with_soap.once(reckon_troubles).effects:
         assert "soap" in {thing.name for thing in effect.lasting}, effect.trouble.name
