@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 
@@ -10,7 +13,12 @@ from passage.crossings.estimate import ANGLES_DEG, WINDS_KN, estimate_polar
 from passage.crossings.pairs import made_good_kn
 from passage.inputs.boat import AtSea, Boat
 from passage.inputs.polar import PolarTable
+from passage.inputs.toml import read_fact
+from passage.shipped import shipped
 from tests.boat_cases import hull
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 SMALL = hull(8.23)  # 27 ft
 OWN = PolarTable(np.array([6.0, 14.0, 25.0]), np.array([45.0, 60.0, 90.0, 135.0, 180.0]), np.full((3, 5), 5.0))
@@ -22,6 +30,17 @@ def boat(estimate: bool, **at_sea: object) -> Boat:
         polar=Boat.model_fields["polar"].annotation.model_construct(estimate=estimate, file=None),  # type: ignore[union-attr]
         at_sea=AtSea.model_validate(at_sea, by_name=True, by_alias=False),
     )
+
+
+def test_a_boat_without_an_engine_drags_no_propeller_unless_its_file_gives_her_one(tmp_path: Path) -> None:
+    text = (shipped("routes") / "opua-tonga" / "boat.toml").read_text(encoding="utf-8")
+    bare = re.sub(r"(?m)^\[(engine|fuel|\[fuel_tank\])\]\n(?:[^\[\n].*\n|\n)*", "", text)
+    shares = []
+    for number, said in enumerate((text, bare, f'{bare}\n[at_sea]\npropeller = "10 %"\n')):
+        path = tmp_path / f"boat{number}.toml"
+        path.write_text(said, encoding="utf-8")
+        shares.append(read_fact(path, Boat).at_sea.propeller_share)
+    assert [0.2, 0.0, 0.1] == shares
 
 
 def test_without_effects_nothing_changes() -> None:

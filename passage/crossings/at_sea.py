@@ -62,8 +62,8 @@ EFFECTS = (
     Effect(
         "propeller_share",
         "friction added by a fixed propeller",
-        "a fixed two-bladed one adds 20 to 30 %, from tank tests of 1995 (R2); three-bladed, locked: 3 to 15 % of all "
-        "resistance, MacKenzie and Forrester 2007 (R2)",
+        "a fixed two-bladed one 20 to 30 %: one writer's estimate from tank tests of 1995 (R2, weak); three-bladed, "
+        "locked: 3 to 15 % of all resistance, MacKenzie and Forrester 2007, quoted elsewhere (R2)",
     ),
     Effect("windage_share", "air drag added by sprayhood, dinghy, raft, panels", "common practice, no source"),
     Effect(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Self
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from passage.inputs.toml import Measured, Misfit, Name, NamedFile, Section, each_its_own
 from passage.units import written
@@ -186,6 +186,13 @@ class Boat(Section):
     fuel: Fuel = Fuel()
     water_tanks: Tanks = Field(alias="water_tank", strict=False, min_length=1)
     emergency_water: EmergencyWater = EmergencyWater()
+
+    @model_validator(mode="after")
+    def _no_propeller_without_an_engine(self) -> Self:
+        """Unless the file gives one its drag."""
+        if self.engine is None and "propeller_share" not in self.at_sea.model_fields_set:
+            object.__setattr__(self, "at_sea", self.at_sea.model_copy(update={"propeller_share": 0.0}))
+        return self
 
     @property
     def reckons_sea(self) -> bool:

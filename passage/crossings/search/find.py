@@ -104,11 +104,11 @@ def find_track(search: Search) -> Found:
     behind a wall, for a destination that no track reaches (saying what closes the way and where), and for ends too
     close or too far apart.
     """
-    search, moved = afloat(search)
+    asked, (search, moved) = search, afloat(search)
     check_ends(search)
     found, offing = _hunted(search)
     if found is None and any(offing):
-        off, said = in_the_offing(search, offing)
+        off, said = in_the_offing(search, offing, asked)
         moved = (said[0] or moved[0], said[1] or moved[1])
         found = _hunted(off)[0] if any(said) else None
     if found is None:

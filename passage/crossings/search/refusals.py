@@ -56,9 +56,10 @@ def _afloat(name: str, lat: float, lon: float) -> tuple[tuple[float, float], str
     return water, _moved_words(f"this coastline has land at the {name} {place}", water, off_nm)
 
 
-def in_the_offing(search: Search, offing: Offing) -> tuple[Search, tuple[str, str]]:
+def in_the_offing(search: Search, offing: Offing, asked: Search) -> tuple[Search, tuple[str, str]]:
     """The search with ends from which this coastline shows no way out moved to open water in the offing, where it is
-    near enough, and a sentence for each so moved, else ''.
+    near enough, and a sentence for each so moved, else ''. asked: the search as it was asked, by whose ends they are
+    named.
     """
     places, said = [], []
     for name, given in zip(("start", "destination"), offing, strict=True):
@@ -67,8 +68,9 @@ def in_the_offing(search: Search, offing: Offing) -> tuple[Search, tuple[str, st
         off_nm = _apart_nm(end, water)
         goes = 0.0 < off_nm <= OFFING_NM
         places.append(water if goes else end)
-        words = f"this coastline shows no way out from the {name} {format_position(*end)}"
-        said.append(_moved_words(words, water, off_nm) if goes else "")
+        own = _end(asked, name)
+        words = f"this coastline shows no way out from the {name} {format_position(*own)}"
+        said.append(_moved_words(words, water, _apart_nm(own, water)) if goes else "")
     return replace(search, ends=Ends(*places[0], *places[1])), (said[0], said[1])
 
 

@@ -55,7 +55,7 @@ def write_page(outcome: Outcome, path: Path) -> int:
 
 def page_html(outcome: Outcome) -> bytes:
     """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
-    days = days_told(outcome)
+    days, page_one = days_told(outcome), front.table(outcome)
     chart = _chart(outcome)
     style, script = _style(), _part("page.js")
     boats = fleet(outcome.crossings, len(days) - 1, chart.frame)
@@ -69,8 +69,8 @@ def page_html(outcome: Outcome) -> bytes:
         last_day=len(days) - 1,
         first_day=min(1, len(days) - 1),
         rows=_rows(days),
-        **{name: escape(words) for name, words in _words(outcome, boats["drawn"]).items()},
-        **_paragraphs(outcome),
+        **{name: escape(words) for name, words in _words(outcome, page_one, boats["drawn"]).items()},
+        **_paragraphs(outcome, page_one),
     )
     return uncovered(page).encode()
 
@@ -123,9 +123,9 @@ def _chart(outcome: Outcome) -> Chart:
 # ---------------------------------------------------------------- words
 
 
-def _words(outcome: Outcome, drawn: int) -> dict[str, str]:
+def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str]:
     """Texts of the page that do not change with the day, not yet escaped."""
-    page_one, times, made = front.table(outcome), outcome.times, outcome.facts.today
+    times, made = outcome.times, outcome.facts.today
     ends = {
         "quick": (times.quick_days, times.quick_landfall_utc),
         "typical": (times.typical_days, times.typical_landfall_utc),
@@ -154,9 +154,8 @@ def _words(outcome: Outcome, drawn: int) -> dict[str, str]:
     }
 
 
-def _paragraphs(outcome: Outcome) -> dict[str, str]:
+def _paragraphs(outcome: Outcome, page_one: front.Front) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
-    page_one = front.table(outcome)
     said, rough = front.said(page_one), rough_words(outcome.watches)
     return {
         "never": _paragraph_html(filter(None, [said.never])),

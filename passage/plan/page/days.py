@@ -9,9 +9,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.plan.rota import noon_to_noon, sails_h
-from passage.plan.sheets import front
+from passage.plan.sheets import times
 from passage.plan.sheets.sky import ship_clock
-from passage.plan.sheets.times import days
 from passage.tell.figures import DASH, day_words, moment_words, zone_words
 
 if TYPE_CHECKING:
@@ -42,21 +41,22 @@ class Amounts(NamedTuple):
 
 def days_told(outcome: Outcome) -> list[Words]:
     """One row for each day from the departure, day 0, until 99 crossings in 100 are in. Texts, but for the day."""
-    water, food = outcome.stores.water, outcome.stores.food
+    long, water, food = times.table(outcome), outcome.stores.water, outcome.stores.food
     told: dict[str, dict[int, Any]] = {
-        "go": _to_go(outcome),
+        "ended": {day.day: day for day in long.by_day},
+        "go": _to_go(long),
         "water": _left(water.answer.tanks_give_l, water.by_day),
         "food": _left(food.aboard, food.left_by_day) if food.said else {},
         "night": _nights(outcome),
+        "sky": dict(enumerate(outcome.sky)),
     }
-    return [_day(outcome, day, told) for day in range(len(days(outcome)) + 1)]
+    return [_day(outcome, day, told) for day in range(len(long.by_day) + 1)]
 
 
-def _to_go(outcome: Outcome) -> dict[int, Amounts]:
+def _to_go(long: times.HowLong) -> dict[int, Amounts]:
     """Miles to go at the end of each day."""
-    length_nm = front.table(outcome).distance_nm
-    return {0: Amounts(length_nm, length_nm, length_nm)} | {
-        day.day: Amounts(day.typical_to_go_nm, day.least_to_go_nm, day.most_to_go_nm) for day in days(outcome)
+    return {0: Amounts(*[long.distance_nm] * 3)} | {
+        day.day: Amounts(day.typical_to_go_nm, day.least_to_go_nm, day.most_to_go_nm) for day in long.by_day
     }
 
 
@@ -77,7 +77,7 @@ def _nights(outcome: Outcome) -> dict[int, NightRow]:
 
 def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Words:
     moment = outcome.crossings.depart + timedelta(days=day)
-    ended = dict(enumerate(days(outcome), start=1)).get(day)
+    ended = told["ended"].get(day)
     words = {
         "title": f"Day {day}" if day else "Departure",
         "moment": moment_words(moment),
@@ -88,7 +88,7 @@ def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Words:
         **_amounts(told["water"].get(day), "water", "litres"),
         **(_amounts(told["food"].get(day), "food", "days") if told["food"] else _unsaid("food", NO_FOOD)),
         **_battery(outcome, told["night"].get(day)),
-        **_sky(dict(enumerate(outcome.sky)).get(day)),
+        **_sky(told["sky"].get(day)),
     }
     return {"day": day, "words": words | {"aloud": _aloud(words)}, **_rota(outcome, day, words)}
 

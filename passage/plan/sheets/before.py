@@ -80,6 +80,11 @@ def _doubts(facts: Facts, ground: Ground) -> Iterator[str]:
         )
     if words := climate_doubt(facts, ground):
         yield words
+    if ground.climate.lent:
+        yield (
+            f"{' and '.join(ground.climate.lent)} of your own winds' file are not known all along the track: they come "
+            "from the shipped grids"
+        )
     if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:
         yield "electrics.toml has an alternator and boat.toml no engine: what turns it?"
     expected_nm = facts.voyage.departure.expected_distance_nm
