@@ -160,17 +160,18 @@ def farthest_nm(outcome: Outcome) -> float:
 IS = {
     Kind.QUICKEST: "the quickest",
     Kind.AS_DRAWN: "the track as drawn",
-    Kind.CLEAR_OF_SEASON: "the quickest by the price asked of cyclone waters in their season",
+    Kind.CLEAR_OF_SEASON: "the quickest at the price you ask of cyclone waters in their season",
     Kind.KINDEST: "the kindest, with fewest hours of hard beating and strong wind for the time",
     Kind.FEWEST_CALMS: "the one with fewest calms for the time",
     Kind.SHORTEST: "the shortest way round the land",
-    Kind.ANOTHER_WAY: "another way, kept away from those above",
+    Kind.ANOTHER_WAY: "another way, well off the tracks above",
 }
 
 
 def _why(one: Sailed, first: Sailed | None) -> str:
     """What it is and, beside the first, what it costs and what it saves."""
-    is_words = " and ".join(IS[kind] for kind in one.kinds)
+    *before, last = (IS[kind] for kind in one.kinds)
+    is_words = f"{', '.join(before)} and {last}" if before else last
     if first is None:
         return f"{is_words[0].upper()}{is_words[1:]}."
     side = _side_words(one, first)

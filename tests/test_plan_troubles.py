@@ -19,7 +19,7 @@ from passage.tell.web import html
 from passage.troubles import reckon
 from passage.troubles.effects import Ration
 from passage.troubles.hands import Hands, Keeping
-from passage.troubles.refuges import Turning
+from passage.troubles.refuges import Lasts, Turning
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
@@ -94,7 +94,7 @@ def test_tricks_naps_and_no_sleep_at_all_are_three_states() -> None:
     in_turn = Hands(2, Keeping.IN_TURN, 3.0, nan, 12.0, 5.0, 7.2, 3.0)
     naps = Hands(1, Keeping.NAPS, nan, 15, 24.0, 4.5, 8.1, 6.0)
     awake = Hands(1, Keeping.AWAKE, nan, nan, 24.0, 0.0, nan, nan)
-    assert people_words(in_turn).startswith("Tricks of 3.0 h, 12.0 h a day each.")
+    assert people_words(in_turn).startswith("Tricks of 3.0 h, 12.0 h a day each, hours lying to not taken off.")
     assert people_words(naps).startswith("One alone: a look every 15 min, 4.5 h of sleep in naps; sleepiest 8.1 of 9.")
     assert "no day of naps" in people_words(awake)
     assert ["in turn", "alone, in naps", "alone, awake"] == [as_json(it)["keeping"] for it in (in_turn, naps, awake)]
@@ -102,14 +102,23 @@ def test_tricks_naps_and_no_sleep_at_all_are_three_states() -> None:
 
 
 def test_neither_way_gets_there_is_no_reason_to_turn_back() -> None:
-    assert "go on from day 3; at the slow end neither gets there" == turn_words(Turning("back", 2.5, nan))
+    assert "go on from day 3; at the slow end not known: too few get there either way" == turn_words(
+        Turning("back", 2.5, nan)
+    )
 
 
 def test_a_day_has_at_most_equal_quickest_ways() -> None:
     for day in told(ROUTES[0]).refuges.days:
         quickest = [way.slow_end_h for way in day.whole if way.quickest]
-        assert quickest
-        assert {min(way.slow_end_h for way in day.whole)} == set(quickest)
+        reached = [way.slow_end_h for way in day.whole if way.water is not Lasts.NEITHER]
+        assert set(quickest) == ({min(reached)} if reached else set())
+    assert any(way.quickest for day in told(ROUTES[0]).refuges.days for way in day.whole)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_no_way_that_the_water_does_not_reach_is_the_one_to_take(route: str) -> None:
+    for day in told(route).refuges.days:
+        assert not [way for way in (*day.whole, *day.jury) if way.quickest and way.water is Lasts.NEITHER]
 
 
 def test_what_is_left_agrees_with_what_runs_out() -> None:

@@ -24,6 +24,7 @@ from passage.shipped import shipped
 from passage.troubles.effects import aboard
 from passage.troubles.refuges import (
     Refuges,
+    Turn,
     Way,
     days_of,
     lay_with_refuges,
@@ -146,6 +147,12 @@ def test_going_on_is_never_quicker_or_always() -> None:
     assert 0.0 == turning_points(("on", "back"), always)[0].typical_day
 
 
+def test_that_going_on_is_never_quicker_is_not_said_where_the_last_days_are_not_known() -> None:
+    days = [(2, (way(90.0, 99.0), way(60.0, 70.0))), (4, (way(inf, inf), way(inf, inf)))]
+    (turning,) = turning_points(("on", "back"), days)
+    assert (Turn.NOT_KNOWN, Turn.NOT_KNOWN) == (turning.typical, turning.slow_end)
+
+
 def test_days_on_which_neither_gets_there_decide_nothing() -> None:
     days = [
         (1, (way(inf, inf), way(60.0, 70.0))),
@@ -154,7 +161,7 @@ def test_days_on_which_neither_gets_there_decide_nothing() -> None:
     ]
     (turning,) = turning_points(("on", "back"), days)
     assert 3.0 == turning.typical_day
-    assert inf == turning.slow_end_day
+    assert Turn.NOT_KNOWN == turning.slow_end  # neither gets there on the last days
     (later,) = turning_points(("on", "back"), days[1:])
     assert 3.0 == later.typical_day  # and not from the start
 

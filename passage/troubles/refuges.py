@@ -77,7 +77,7 @@ class Way(Record):
     slow_end_h: float
     given_up_h: float
     water: Lasts = told("what of water reaches its slow end: full use, the survival ration, or neither")
-    quickest: bool = told("whether no way is quicker at the slow end", default=False)
+    quickest: bool = told("whether no way that the water reaches is quicker at the slow end", default=False)
 
     @reckoned("typical days by this way; none where too few get there")
     def typical_days(self) -> float:
@@ -118,19 +118,19 @@ class Turn(StrEnum):
     ALWAYS = "always"
     FROM_DAY = "from a day on"
     NEVER = "never"
-    NEITHER = "neither gets there"
+    NOT_KNOWN = "not known"
 
 
 class Turning(Record):
     """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
-    always is, nan where neither ever gets there.
+    always is, nan where too few get there either way to tell.
     """
 
     way: str = told("the way that going on is held against")
     typical_day: float = up("day out from which going on is typically quicker; 0 from the start")
     slow_end_day: float = up("the same at the slow end")
 
-    @reckoned("whether going on is typically quicker: always, from a day on, never, or neither gets there")
+    @reckoned("whether going on is typically quicker: always, from a day on, never, or not known")
     def typical(self) -> Turn:
         return _turn_of(self.typical_day)
 
@@ -141,7 +141,7 @@ class Turning(Record):
 
 def _turn_of(day: float) -> Turn:
     if isnan(day):
-        return Turn.NEITHER
+        return Turn.NOT_KNOWN
     if day == 0.0:
         return Turn.ALWAYS
     return Turn.FROM_DAY if isfinite(day) else Turn.NEVER
@@ -268,17 +268,19 @@ def _day(
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
 
     def ways(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
-        soonest_h = min(slow_h for _, slow_h in times)
+        lasts = [_lasts((slow_h + hold_h) / 24.0, water_days, ration_days) for _, slow_h in times]
+        reached_h = [slow_h for (_, slow_h), last in zip(times, lasts, strict=True) if last is not Lasts.NEITHER]
+        soonest_h = min(reached_h, default=inf)
         return tuple(
             Way(
                 length_nm,
                 typical_h + hold_h,
                 slow_h + hold_h,
                 length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
-                _lasts((slow_h + hold_h) / 24.0, water_days, ration_days),
-                quickest=slow_h == soonest_h < inf,
+                last,
+                quickest=slow_h == soonest_h < inf and last is not Lasts.NEITHER,
             )
-            for length_nm, (typical_h, slow_h) in zip(lengths_nm, times, strict=True)
+            for length_nm, (typical_h, slow_h), last in zip(lengths_nm, times, lasts, strict=True)
         )
 
     return Day(
@@ -315,9 +317,9 @@ def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]
 
 def _turns(rows: list[tuple[int, float, float]]) -> float:
     """The day from which on the first of two times is the shorter for good; rows: day, one time, the other. Days on
-    which neither gets there decide nothing.
+    which neither gets there decide nothing; where they are the last, nobody knows that she is never the quicker.
     """
-    first_day = rows[0][0]
+    first_day, last_day = rows[0][0], rows[-1][0]
     rows = [row for row in rows if min(row[1:]) < inf]
     if not rows:
         return nan
@@ -326,7 +328,7 @@ def _turns(rows: list[tuple[int, float, float]]) -> float:
     if last_behind < 0:
         return 0.0 if rows[0][0] == first_day else float(rows[0][0])
     if last_behind == len(rows) - 1:
-        return inf
+        return inf if rows[-1][0] == last_day else nan
     (day, on_h, other_h), (next_day, next_on_h, next_other_h) = rows[last_behind : last_behind + 2]
     behind, ahead = on_h - other_h, next_other_h - next_on_h
     share = behind / (behind + ahead) if isfinite(behind) and isfinite(ahead) else 1.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, cos, degrees, inf, isnan, nan, radians
+from math import asin, cos, degrees, inf, isfinite, isnan, nan, radians
 from typing import TYPE_CHECKING
 
 from passage.consequences.anchoring.catenary import (
@@ -350,6 +350,12 @@ def _thresholds(anchor: Anchor, lines: tuple[RodePart, ...], berth: _Berth) -> t
     if anchor.chain:
         left = "only the rope's stretch is left" if anchor.rope else "it gives no more"
         pulls.append((f"the line has come straight, {left}", pull_at_straight(lines, berth.high_m)))
+    known_n = (each.breaking_n for each in _strengths(anchor, berth.table_n))
+    parts_n = min((breaking_n for breaking_n in known_n if isfinite(breaking_n)), default=inf)
+    pulls = [
+        (what, pull) if pull is None or pull < parts_n else (f"{what}: the line parts first", None)
+        for what, pull in pulls
+    ]
     pulls.sort(key=lambda each: inf if each[1] is None else each[1])
     return tuple(
         Threshold(

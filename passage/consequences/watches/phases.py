@@ -27,6 +27,7 @@ from passage.consequences.watches.solo import Cycle, cycles
 from passage.consequences.watches.timetable import Kept, Spell, duty_of, timetable
 from passage.inputs.watch import HALF_HOURS, half_hours_stood, own_half_hours
 from passage.sailings.clock import hhmm
+from passage.tell.figures import Side, whole
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -221,10 +222,11 @@ def alone(watch: Watch, dark: Floats, own_speed_kn: float, lag_h: float) -> Phas
 
 def _alone_notes(watch: Watch, found: tuple[Cycle, ...], own_speed_kn: float) -> tuple[str, ...]:
     ship_min, worst_min = (minutes(watch.lookout, own_speed_kn) for minutes in (ship_interval_min, worst_interval_min))
-    smallest = f"{worst_min:.0f} min apart" if worst_min >= 1.0 else "at no interval"
+    smallest = f"{whole(worst_min, Side.DOWN)} min apart" if worst_min >= 1.0 else "at no interval"
     known = (
-        f"In a visibility of {watch.lookout.visibility_nm:g} nm looks {ship_min:.0f} min apart would show a ship of 50 "
-        f"m in time; the smallest lit craft {smallest}. In fog, of which nothing here knows, look all the time."
+        f"In a visibility of {watch.lookout.visibility_nm:g} nm looks {whole(ship_min, Side.DOWN)} min apart "
+        f"would show a ship of 50 m in time; the smallest lit craft {smallest}. "
+        "In fog, of which nothing here knows, look all the time."
     )
     if not found:
         return (

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from passage.road import Outcome
 
+LACKING = "Short in a crossing or more, or too little by the loading rules"
 OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
 
@@ -171,7 +172,7 @@ def said(page: Front) -> Said:
         too_little=f"{water.lacking_l} too little" if water.reached and water.lacking_l > 0 else "",
         others=f"{stores.others_verdict.words}{once}.",
         first_out="" if first and first.name == "water" else first_out_words(stores),
-        lacking=f"Too little by the loading rules: {_listed(stores.lacking)}." if stores.lacking else "",
+        lacking=f"{LACKING}: {_listed(stores.lacking)}." if stores.lacking else "",
         lasting=f"These last: {_listed(stores.lasting)}." if stores.lasting else "",
         remedy=remedy_words(stores.remedy),
         not_counted=not_counted_words(stores),

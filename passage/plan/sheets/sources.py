@@ -29,6 +29,9 @@ from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import written
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from passage.inputs.current import TrackCurrent
     from passage.road import Outcome
 
@@ -213,7 +216,7 @@ def _wind(outcome: Outcome) -> list[Row]:
         ),
         Row(
             "How long a wind lasts",
-            f"{FAST_EFOLDING_H:.0f} hours; for a share of {share.min():.0%} to {share.max():.0%} on this track, "
+            f"{FAST_EFOLDING_H:.0f} hours; for a share of {_from_to(share)} on this track, "
             f"{SLOW_EFOLDING_H / 24:.0f} days",
             "buoys and published values of 1 to 3 days; the share from 132 real monthly means, as the guide tells",
         ),
@@ -229,6 +232,11 @@ def _wind(outcome: Outcome) -> list[Row]:
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
     ]
+
+
+def _from_to(share: NDArray[np.float64]) -> str:
+    least, most = f"{100.0 * share.min():.0f}", f"{100.0 * share.max():.0f}"
+    return f"{least} %" if least == most else f"{least} to {most} %"
 
 
 def _lent(lent: tuple[str, ...]) -> str:

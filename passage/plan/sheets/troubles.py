@@ -178,8 +178,8 @@ def _step(step: Step) -> str:
 def people_words(hands: Hands) -> str:
     if hands.keeping is Keeping.IN_TURN:
         return (
-            f"Tricks of {hands.trick_h:u}, {hands.watch_h:u} a day each. With {hands.sleep_h:u} of sleep: "
-            f"{hands.sleepy_h:u} a day too sleepy (7 or more of 9)."
+            f"Tricks of {hands.trick_h:u}, {hands.watch_h:u} a day each, hours lying to not taken off. With "
+            f"{hands.sleep_h:u} of sleep: {hands.sleepy_h:u} a day too sleepy (7 or more of 9)."
         )
     if hands.keeping is Keeping.AWAKE:
         return strong("One alone: no day of naps between looks so close gives that much sleep.")
@@ -223,7 +223,7 @@ def refuges_card(told: Troubled) -> Blocks:
             f"{ways.ways[0].removeprefix('on to ')}; back is {ways.ways[1].removeprefix('back to ')}, by the way "
             f"she came.{''.join(f' {words}' for words in ways.left_out)}"
         ),
-        on_paper(Say(strong("Bold: the quickest at the slow end."))),
+        on_paper(Say(strong("Bold: the quickest at the slow end of those that the water reaches."))),
         Head("All whole"),
         _ways(ways, names, lambda day: day.whole),
         Head("Under jury rig, rigging it counted"),
@@ -275,7 +275,7 @@ def turn_words(turning: Turning) -> str:
 
 def _turns(turn: Turn, day: str) -> str:
     return {
-        Turn.NEITHER: "neither gets there",
+        Turn.NOT_KNOWN: "not known: too few get there either way",
         Turn.NEVER: "never quicker to go on",
         Turn.ALWAYS: "always quicker to go on",
         Turn.FROM_DAY: f"go on from day {day}",
