@@ -16,7 +16,7 @@ from unicodedata import bidirectional
 
 from passage import __version__
 from passage.inputs.output import own_files, write_out
-from passage.plan.editions import WHOLE, Card, Edition, Leaf
+from passage.plan.editions import CHAPTERS, FRONT, INDEX, WHOLE, Card, Edition, Leaf, chapter_of
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import (
@@ -76,11 +76,12 @@ OVERRULED = "Official forecasts and warnings, charts, COLREGs, rescue services a
 CAUTION = f"From climate averages: not a forecast. {OVERRULED}"
 FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast that soon ages. {OVERRULED}"
 LONGEST_WORD = 16
+FEWEST_FOR_CONTENTS = 12  # cards
 
 
-_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
-_BOAT = (ready, sails, anchor, arrival, shore, emergency)
-SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages, brief))
+_AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
+_BOAT = (troubles, ready, sails, anchor, arrival, shore)
+SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
 class Head(NamedTuple):
@@ -139,7 +140,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
     head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     with steps("typesetting"):
-        return typeset(leaves, tables, drawings, head, paper)
+        return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 
 
 def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:
@@ -188,14 +189,19 @@ def room_on(paper: Paper) -> Room:
     return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
 
 
-def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper) -> bytes:
-    """Cards, each in the page file of its sheet's name, set with tables and drawings."""
+def typeset(
+    printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper, log_pages: int = 1
+) -> bytes:
+    """Cards, each in the page file of its sheet's name, set with tables and drawings; of log pages so many."""
     import typst
 
     made = head.facts.today
     compile_files: Any = typst.compile  # the types it comes with do not know of files as a dictionary
     furniture = {
-        "printed": [{"sheet": sheet, "name": card.name, "night": card.night} for sheet, card in printed],
+        "printed": [_printed(leaf) for leaf in printed],
+        "chapters": list(CHAPTERS),
+        "index": _index(printed),
+        "log_pages": log_pages,
         "voyage": head.facts.voyage.departure.name,
         "depart_utc": moment_words(head.depart_utc),
         "paper": paper,
@@ -221,6 +227,20 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
         timestamp=datetime(made.year, made.month, made.day, tzinfo=UTC),
     )
     return compiled
+
+
+def _printed(leaf: Leaf) -> dict[str, Any]:
+    card = leaf.card
+    chapter = chapter_of(leaf)
+    return {"sheet": leaf.sheet, "name": card.name, "night": card.night, "follows": card.follows, "chapter": chapter}
+
+
+def _index(printed: Sequence[Leaf]) -> list[dict[str, str]]:
+    """What is looked for in a hurry and the card it stands on, for the back of page one of a whole plan."""
+    if FRONT not in printed or len(printed) < FEWEST_FOR_CONTENTS:
+        return []
+    names = {leaf.card.name for leaf in printed}
+    return [{"asked": asked, "card": card} for asked, card in INDEX.items() if card in names]
 
 
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
