@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import re
-from io import BytesIO
 
 import pytest
-from pypdf import PdfReader
 
 from passage.journal.entries import OPTIONS
-from passage.plan.document import PAPERS_PT, plan_pdf
+from passage.plan.document import PAPERS_PT
 from passage.plan.sheets import logpages
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, plan_of, sailed, words_on
 
 
 def test_every_field_of_an_entry_has_its_blank() -> None:
@@ -28,7 +26,7 @@ def test_every_field_of_an_entry_has_its_blank() -> None:
 
 @pytest.mark.parametrize(("route", "paper"), list(zip(ROUTES, PAPERS_PT, strict=False)))
 def test_there_are_noons_to_the_slow_end_at_the_end_of_the_plan(route: str, paper: str) -> None:
-    pages = [page.extract_text() for page in PdfReader(BytesIO(plan_pdf(sailed(route), paper))).pages]  # type: ignore[arg-type]
+    pages = words_on(plan_of(route, paper))
     noons = [len(re.findall(r"typed in", page)) for page in pages]
     slow_days = sailed(route).times.slow_end_h / 24.0
     assert slow_days + 1 <= sum(noons) <= slow_days + 8

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import re
-from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from click.testing import CliRunner, Result
-from pypdf import PdfReader
 
 from passage.cli import main
 from passage.errors import InputFaults
@@ -27,7 +25,7 @@ from passage.follows import (
 )
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, SHORT, WHOLE, names_in_words, only
-from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed
+from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed, words_on
 
 if TYPE_CHECKING:
     from passage.plan.editions import Edition
@@ -40,8 +38,8 @@ DEMO = ROOT / "routes" / ROUTES[0]
 
 
 def pages(outcome: Outcome, edition: Edition, paper: Any = "a4") -> list[str]:
-    reader = PdfReader(BytesIO(plan_pdf(outcome, paper, edition)))
-    return [" ".join(re.sub("[\u200b\u2068\u2069]", "", page.extract_text()).split()) for page in reader.pages]
+    told = words_on(plan_pdf(outcome, paper, edition))
+    return [" ".join(re.sub("[\u200b\u2068\u2069]", "", page).split()) for page in told]
 
 
 def run(*arguments: object) -> Result:
@@ -172,10 +170,10 @@ def test_the_command_writes_what_is_asked_and_sums_up_page_one_only_where_it_is_
     assert 0 == alone.exit_code, alone.stderr
     assert str(path) in alone.stdout
     assert "Typical" not in alone.stdout
-    assert 2 == len(PdfReader(path).pages)
+    assert 2 == len(words_on(path))
     short = run("plan", DEMO, "--short", "--crossings", 20, "--out", path)
     assert "Typical passage" in short.stdout
-    assert 4 == len(PdfReader(path).pages)
+    assert 4 == len(words_on(path))
 
 
 def test_the_help_and_the_guide_list_every_name() -> None:
