@@ -1,5 +1,5 @@
-"""Hypothesis draws the same examples everywhere and is never timed: a loaded machine is no fault of the code. There are as
-many workers as processors: none is left for a mate or for threads of the linear algebra.
+"""Hypothesis draws the same examples everywhere and is never timed: a loaded machine is no fault of the code. There are
+as many workers as processors: none is left for a mate or for threads of the linear algebra.
 """
 
 from __future__ import annotations
