@@ -20,15 +20,19 @@ from passage.plan.sheets.when import around
 from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles.reckon import sail_ways_out
+from tests.shared import shared
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.inputs.folder import Facts
+    from passage.plan.document import Paper
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
 CROSSINGS = 200
 MADE = date(2026, 11, 25)
+# works that take long, which the workers of the tests do once for all
+DEAR = (stores_of, bracket_of, watches_of, sail_ways_out, around)
 MARKUP = "#pagebreak() $x^2$ *b* _i_ <tag> @ref \"q\" 'r' \\ `c` // = [#v] &amp; %"
 POLYNESIAN = "Nukuʻalofa, Ava Lahi, Motutapu i te Āʻaʻa"
 ARABIC = "مرحبا بالبحر"
@@ -47,20 +51,22 @@ def words_on(pdf: bytes | Path) -> list[str]:
     return pages
 
 
-def plan_of(route: str, paper: str = "a4") -> bytes:
+def plan_of(route: str, paper: Paper = "a4") -> bytes:
     """The whole plan, set once."""
     return _plan_of(route, paper)
 
 
 @cache
-def _plan_of(route: str, paper: str) -> bytes:
-    return plan_pdf(sailed(route), paper)  # type: ignore[arg-type]
+def _plan_of(route: str, paper: Paper) -> bytes:
+    return shared(f"{route}-{paper}", lambda: plan_pdf(sailed(route), paper))
 
 
 @cache
 def sailed(route: str) -> Outcome:
     facts = read_folder(shipped("routes") / route, MADE)
-    return walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
+    outcome = walk(facts, lay_ground(facts), Luck(1, CROSSINGS), facts.voyage.departure.depart)
+    outcome.expect(DEAR, lambda work: shared(f"{route}-{work.__qualname__}", lambda: work(outcome)))
+    return outcome
 
 
 def fresh(route: str) -> Outcome:
