@@ -17,8 +17,9 @@ from passage.ground import lay_ground
 from passage.inputs.current import SHELF, along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast
-from passage.plan.document import fingerprint, plan_pdf
+from passage.plan.document import plan_pdf
 from passage.plan.editions import only
+from passage.plan.foot import fingerprint
 from passage.plan.sheets import before, front, sources, times
 from passage.plan.sheets.basis import ISSUER, climate_doubt, current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans

@@ -20,6 +20,7 @@ from passage.inputs.gear import FloatPlan
 from passage.plan import document
 from passage.plan.document import PAPERS_PT, plan_drawings, plan_pdf, plan_tables, write_plan
 from passage.plan.editions import SHORT, WHOLE, only
+from passage.plan.foot import fingerprint
 from passage.plan.sheet import Room
 from passage.plan.sheets.front import NOT_REACHED, said
 from passage.plan.svg import BLACK, TINT
@@ -248,13 +249,13 @@ def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
 
     facts = sailed(ROUTES[1]).facts
     copytree(facts.folder, tmp_path / "copy")
-    same = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
-    assert document.fingerprint(facts) == same
+    same = fingerprint(replace(facts, folder=tmp_path / "copy"))
+    assert fingerprint(facts) == same
     assert re.fullmatch("[0-9a-f]{8}", same)
     for name in ("crew.toml", "gear.toml"):
         with (tmp_path / "copy" / name).open("a", encoding="utf-8") as file:
             file.write("\n")
-        changed = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+        changed = fingerprint(replace(facts, folder=tmp_path / "copy"))
         assert same != changed
         same = changed
 

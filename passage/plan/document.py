@@ -9,15 +9,15 @@ from __future__ import annotations
 import json
 import re
 from datetime import UTC, datetime
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.output import own_files, write_out
+from passage.inputs.output import write_out
 from passage.plan.editions import WHOLE, Card, Edition, Leaf
 from passage.plan.face import FAMILIES, FONTS, drawable
+from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import (
     anchor,
@@ -72,9 +72,6 @@ PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter"
 MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 52.0, "bottom": 58.0}  # the left one is wide enough to punch
 STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
-OVERRULED = "Official forecasts and warnings, charts, COLREGs, rescue services and the skipper overrule this plan."
-CAUTION = f"From climate averages: not a forecast. {OVERRULED}"
-FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast that soon ages. {OVERRULED}"
 LONGEST_WORD = 16
 
 
@@ -235,15 +232,6 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
         for sheet, card in printed
         if card.name in by_name.get(sheet, {})
     }
-
-
-def fingerprint(facts: Facts) -> str:
-    """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
-    digest = sha256()
-    for path in own_files(facts):
-        content = path.read_bytes()
-        digest.update(f"{path.name} {len(content)}\n".encode() + content)
-    return digest.hexdigest()[:8]
 
 
 def _on_paper(value: Any) -> Any:
