@@ -37,7 +37,7 @@ ROOMS = ("crossings", "sailings", "consequences")
 PIN = "tests/test_golden.py"
 MOST_FILES = 6  # that a mutant is tried on: what every test imports would take hours
 QUICK_S, SLOW_S = 15.0, 60.0  # test files slower than the first are asked later, than the second hardly ever
-LONGEST_S = 200  # longer than any test file: a mutant that takes more of the processor's time hangs, and is noticed
+LONGEST_S = 120  # longer than any test file: a mutant that takes more of the processor's time hangs, and is noticed
 READ_BEFORE = ("numpy", "scipy.interpolate", "scipy.optimize", "scipy.sparse.csgraph", "pandas", "pint", "shapely")
 SWAPPED: dict[type[ast.AST], tuple[str, str]] = {
     ast.Add: ("+", "-"),
