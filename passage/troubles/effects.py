@@ -159,7 +159,7 @@ def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[St
     sailed = iter(
         sail_lanes(
             [
-                lane._replace(refit=Refit(hour, ground.vessel))
+                lane._replace(refits=(Refit(hour, ground.vessel),))
                 for hour, (_, ground) in zip(hours, left, strict=True)
                 if ground is not was
             ]
