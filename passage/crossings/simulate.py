@@ -93,7 +93,7 @@ def _logged(lanes: Sequence[Lane], progress: Callable[[float], None] | None) -> 
 def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDArray[Any]]) -> Crossings:
     """fields: (members, hours) at least as long as this lane's own."""
     last_h = arrival_h.max()
-    hours = int(last_h) + 1 if np.isfinite(last_h) else _given_up_h(lane.track)
+    hours = int(last_h) + 1 if np.isfinite(last_h) else given_up_h(lane.track)
     return Crossings(
         depart=lane.depart,
         track=lane.track,
@@ -123,7 +123,7 @@ def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
 
 def most_abreast(track: Track) -> int:
     """How many boats of several lanes are worth sailing side by side over such a length, their log still small."""
-    return min(ABREAST, LOGGED_H // _given_up_h(track))
+    return min(ABREAST, LOGGED_H // given_up_h(track))
 
 
 def _sailed_alike(lane: Lane) -> tuple[object, ...]:
@@ -172,7 +172,7 @@ class _Fleet:
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
         self._lane = np.repeat(np.arange(len(lanes)), self._sizes)
         self._length = self._of_lane([lane.track.length_nm for lane in lanes])
-        self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], self._sizes)
+        self._given_up_h = np.repeat([given_up_h(lane.track) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
@@ -224,12 +224,14 @@ class _Fleet:
 
     def _boats(self, number: int, refit: Refit) -> NDArray[np.intp]:
         """Where those of a lane whom the refit is of, and who are still at sea, now stand in the arrays."""
+        place: NDArray[np.intp] = (self._lane == number).nonzero()[0]
         if refit.who is None:
-            return (self._lane == number).nonzero()[0]
+            return place
         wanted = refit.who - self._block.start
         wanted = wanted[(wanted >= 0) & (wanted < self._sizes[number])] + sum(self._sizes[:number])
         place = np.searchsorted(self._column, wanted)
-        return place[self._column.take(place, mode="clip") == wanted]
+        still: NDArray[np.bool_] = self._column.take(place, mode="clip") == wanted
+        return np.asarray(place[still])
 
     def _hour(self, hour: int) -> None:
         """One hour at sea, from the wind to the log."""
@@ -335,7 +337,7 @@ class _Fleet:
             progress((float((self._distance / self._length).sum()) + members - len(self._column)) / members)
 
 
-def _given_up_h(track: Track) -> int:
+def given_up_h(track: Track) -> int:
     return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN)) + LONGEST_WAIT_H
 
 
