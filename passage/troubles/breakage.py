@@ -51,7 +51,7 @@ class Often(StrEnum):
     def words(self) -> str:
         return {
             Often.SELDOM: "if things break as seldom as is not ruled out",
-            Often.LIKELY: "as boats break",
+            Often.LIKELY: "if they break as is likely",
             Often.OFTEN: "if things break as often as is not ruled out",
         }[self]
 
@@ -93,11 +93,11 @@ class Breaks(Record):
     mended_in_100: float = told("of a hundred strikes mended at sea")
     mending_h: float = told("after so long")
     struck: Share = told("crossings that it strikes")
-    later_days: float = up("those crossings are later by, in the mean, than with nothing broken; null where none is")
+    later_days: float = up("those crossings are later by, in the mean, whatever else breaks; null where it slows none")
 
 
-class Breakage(Record):
-    """As boats break, beside ``Times`` in which nothing does."""
+class AsBoatsBreak(Record):
+    """The same crossings with strikes at random, beside those in which nothing breaks."""
 
     times: Times = told("how long, as boats break")
     struck: Share = told("crossings in which anything breaks")
@@ -110,13 +110,19 @@ class Breakage(Record):
     worry_utc: datetime | None = told("the float plan's worrying day, by the slow end where nothing breaks")
     at_sea_then_before: Share | None = told("crossings at sea on it where nothing breaks; null where there is none")
     at_sea_then: Share | None = told("the same as boats break")
-    troubles: tuple[Breaks, ...] = told("what breaks, how often, and what that costs")
-    levels: tuple[Level, ...] = told("all rates low, middle and high at once")
-    caution: str = told("what these figures cannot say", default=CAUTION)
 
     @property
     def water(self) -> ShortOf | None:
         return next((row for row in self.stores if row.store == "water"), None)
+
+
+class Breakage(Record):
+    """As boats break, what it comes from, and how far that is known."""
+
+    answer: AsBoatsBreak = told("the crossings at the likely rates, beside those in which nothing breaks")
+    troubles: tuple[Breaks, ...] = told("what breaks, how often, and what that costs")
+    levels: tuple[Level, ...] = told("all rates low, middle and high at once")
+    caution: str = told("what these figures cannot say", default=CAUTION)
 
 
 def breakage_of(outcome: Outcome) -> Breakage | None:
@@ -132,22 +138,25 @@ def breakage_of(outcome: Outcome) -> Breakage | None:
     ]
     left = [hazard.trouble.change(outcome.facts, outcome.ground) for hazard in hazards]
     facts = [facts for facts, _ in left]
-    hurt = _sailed(outcome, hazards, [ground for _, ground in left], each)
+    moves = [each.trouble.hold_h > 0 or now[1] is not outcome.ground for each, now in zip(hazards, left, strict=True)]
+    hurt = _sailed(outcome, hazards, [ground for _, ground in left], moves, each)
     drawn = [drawn_as_boats_break(outcome, facts, *pair) for pair in zip(each, hurt, strict=True)]
     levels = tuple(_level(outcome, *row) for row in zip(Often, each, hurt, drawn, strict=True))
-    return _told(outcome, hazards, each[1], hurt[1], drawn[1], levels)
+    troubles = tuple(_breaks(*row, outcome.crossings, hurt[1]) for row in zip(hazards, each[1], moves, strict=True))
+    return Breakage(_answer(outcome, hurt[1], drawn[1], levels[1]), troubles, levels)
 
 
 def _sailed(
-    outcome: Outcome, hazards: Sequence[Hazard], left: Sequence[Ground], each: Sequence[Sequence[Strikes]]
+    outcome: Outcome,
+    hazards: Sequence[Hazard],
+    left: Sequence[Ground],
+    moves: Sequence[bool],
+    each: Sequence[Sequence[Strikes]],
 ) -> list[Crossings]:
-    """The crossings at each set of rates; only what changes her speed is sailed. left: the ground that each leaves."""
-    whole = outcome.crossings
-    numbers = [
-        number
-        for number, (hazard, ground) in enumerate(zip(hazards, left, strict=True))
-        if ground is not outcome.ground or hazard.trouble.hold_h
-    ]
+    """The crossings at each set of rates. left: the ground that each leaves; moves: whether it changes how she sails,
+    for only that is sailed.
+    """
+    whole, numbers = outcome.crossings, np.flatnonzero(moves).tolist()
     moving = [Moving(left[number].vessel, hazards[number].trouble.hold_h) for number in numbers]
     sets = [[strikes[number] for number in numbers] for strikes in each]
     return sail_hurt(outcome.ground, whole, Luck(whole.seed, whole.members), moving, sets)
@@ -166,22 +175,15 @@ def _level(
     )
 
 
-def _told(
-    outcome: Outcome,
-    hazards: Sequence[Hazard],
-    strikes: Sequence[Strikes],
-    hurt: Crossings,
-    drawn: Sequence[Drawn],
-    levels: tuple[Level, ...],
-) -> Breakage:
+def _answer(outcome: Outcome, hurt: Crossings, drawn: Sequence[Drawn], likely: Level) -> AsBoatsBreak:
     whole, worry = outcome.crossings, outcome.float_plan.worry_utc
     old_rule_h = outcome.facts.voyage.reserve.typical_factor * outcome.times.typical_h
     worry_h = (worry - whole.depart).total_seconds() / 3600.0 if worry else inf
-    return Breakage(
+    return AsBoatsBreak(
         times=passage_times(hurt, outcome.slow_share),
-        struck=levels[1].struck,
+        struck=likely.struck,
         any_short_before=outcome.stores.together.any_short,
-        any_short=levels[1].any_short,
+        any_short=likely.any_short,
         stores=tuple(ShortOf(each.store, _share(each.short_before), _share(each.short)) for each in drawn),
         old_rule_days=old_rule_h / 24.0,
         beyond_old_rule_before=_share(whole.arrival_h > old_rule_h),
@@ -189,14 +191,12 @@ def _told(
         worry_utc=worry,
         at_sea_then_before=_share(whole.arrival_h > worry_h) if worry else None,
         at_sea_then=_share(hurt.arrival_h > worry_h) if worry else None,
-        troubles=tuple(_breaks(*pair, whole, hurt) for pair in zip(hazards, strikes, strict=True)),
-        levels=levels,
     )
 
 
-def _breaks(hazard: Hazard, strikes: Strikes, whole: Crossings, hurt: Crossings) -> Breaks:
+def _breaks(hazard: Hazard, strikes: Strikes, moves: bool, whole: Crossings, hurt: Crossings) -> Breaks:
     reached = _reached(strikes, hurt)
-    in_both = reached & np.isfinite(whole.arrival_h) & np.isfinite(hurt.arrival_h)
+    in_both = reached & np.isfinite(whole.arrival_h) & np.isfinite(hurt.arrival_h) & moves
     later_h = (hurt.arrival_h[in_both] - whole.arrival_h[in_both]).mean() if in_both.any() else nan
     return Breaks(
         name=hazard.trouble.name,

@@ -32,6 +32,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.records import Record, told
+from passage.troubles.breakage import Breakage, breakage_of
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -50,7 +51,8 @@ class HowLong(Record):
 
     distance_nm: float = told("length of the track, nautical miles")
     passage: Times = told("how long: typical, quick end and slow end, and what happens on the way")
-    bracket: Bracket = told("what the slow end hangs on")
+    bracket: Bracket = told("what the slow end hangs on, nothing broken")
+    breakage: Breakage | None = told("as boats break; null where it is told that nothing does")
     wind_sea: WindSea = told("the sea that the wind itself raises; no swell")
     forecast_counts: bool = told("whether a forecast is in the numbers")
     forecast_words: str = told("which forecast is aboard, its age, and whether it counts")
@@ -63,6 +65,7 @@ def table(outcome: Outcome) -> HowLong:
         distance_nm=outcome.ground.track.length_nm,
         passage=outcome.times,
         bracket=outcome.bracket,
+        breakage=outcome.once(breakage_of),
         wind_sea=outcome.wind_sea,
         forecast_counts=forecast_counts(outcome),
         forecast_words=forecast_words(outcome),
@@ -82,7 +85,7 @@ def days_card(told: HowLong) -> Blocks:
     times = told.passage
     return (
         Title("How long"),
-        on_screen(*times_blocks(times)),
+        on_screen(*times_blocks(times, told.breakage.answer.times if told.breakage else None)),
         on_paper(
             Say(
                 "Of 100 crossings so many make landfall on each day out. Half take less than "
@@ -112,19 +115,23 @@ def days_card(told: HowLong) -> Blocks:
     )
 
 
-def times_blocks(times: Times) -> Blocks:
-    """Typical, slow and quick end as a screen has them."""
-    ends = (
+def times_blocks(times: Times, broken: Times | None = None) -> Blocks:
+    """Typical, slow and quick end as a screen has them; broken: as boats break."""
+    nothing = ", nothing broken" if broken else ""
+    ends = [
         ("Typical passage", times.typical_days, times.typical_landfall_utc, "half are quicker, half slower"),
         (
-            "Slow end",
+            f"Slow end{nothing}",
             times.slow_end_days,
             times.slow_end_landfall_utc,
             f"1 crossing in {times.slow_end_in} is slower still; {times.slow_end_least_days} to "
             f"{times.slow_end_most_days} by the number sailed",
         ),
         ("Quick end", times.quick_days, times.quick_landfall_utc, "1 crossing in 10 is quicker"),
-    )
+    ]
+    if broken:
+        late = f"typical passage {broken.typical_days}"
+        ends.insert(2, ("Slow end, as boats break", broken.slow_end_days, broken.slow_end_landfall_utc, late))
     never = f"{times.never_crossings} of {times.crossings} crossings never arrived." if times.never_crossings else ""
     missed = f"Not reached: {NOT_REACHED}." if not math.isfinite(max(end[1] for end in ends)) else ""
     return (
@@ -171,6 +178,7 @@ def slow_end_card(told: HowLong) -> Blocks:
             every=2,
         ),
         on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
+        *_breakage(told.breakage),
         Head("Sea: wind sea only, no swell"),
         Say(
             f"Half of the hours under way over {strong(f'{sea.typical_wave_m:u}')}, 1 in 10 over "
@@ -187,6 +195,31 @@ def slow_end_card(told: HowLong) -> Blocks:
         Say(strong(told.forecast_words) if told.forecast_counts else told.forecast_words),
         Head("Current"),
         Say(told.current_words),
+    )
+
+
+def _breakage(breakage: Breakage | None) -> Blocks:
+    """The crossings at all rates low, middle and high, and how far that is known."""
+    if breakage is None:
+        return (Head("Breakage"), Say("Nothing breaks in any of these figures: so it was asked for."))
+    return (
+        Head("As boats break"),
+        Say(
+            "All above is with nothing broken. Here the same crossings are struck at random by the troubles that are "
+            "told of one by one; what is mended at sea ends."
+        ),
+        grid(
+            breakage.levels,
+            ("", lambda level: level.often.words, "left 1fr"),
+            ("typical", lambda level: strong(_reached(level.typical_days))),
+            ("slow end", lambda level: strong(_reached(level.slow_end_days))),
+            ("struck,\nin 100", lambda level: level.struck.in_100),
+            ("short of anything,\nin 100", lambda level: level.any_short.in_100),
+            ("of water,\nin 100", lambda level: level.water_short.in_100),
+            size=8.5,
+            inset=2.4,
+        ),
+        note(breakage.caution),
     )
 
 
@@ -263,7 +296,7 @@ SHEET = Sheet(
     "times",
     table,
     drawings,
-    for_mate=(bracket_of,),
+    for_mate=(bracket_of, breakage_of),
     record=HowLong,
     cards={"days": days_card, "slow-end": slow_end_card, "by-day": by_day_card},
 )
