@@ -148,4 +148,3 @@ STANDINGS: dict[str, Standing] = {
     ),
     "gas_lost": Standing("Gas lost", GUESSED),
 }
-MENDING = "what is mended at sea, and in what time: common practice, no source"

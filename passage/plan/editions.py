@@ -46,7 +46,12 @@ CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of 
     "chart": (Card("chart"),),
     "legs": (Card("legs"),),
     "winds": (Card("winds"),),
-    "times": (Card("days"), Card("slow-end"), Card("by-day")),
+    "times": (
+        Card("days"),
+        Card("slow-end"),
+        Card("breakage", filled=lambda times: times.breakage is not None),
+        Card("by-day"),
+    ),
     "when": (Card("when"),),
     "water": (Card("water"),),
     "stores": (Card("load"), Card("hand-table", night=True), Card("ration"), Card("weights")),

@@ -87,9 +87,9 @@ class Breaks(Record):
     """One trouble."""
 
     name: str = told("its name")
-    low_strikes: float = told("strikes in 20 days at sea, the least that is not ruled out", places=3)
-    strikes: float = told("the same, likely", places=3)
-    high_strikes: float = told("the same, the most", places=3)
+    low_strikes: float = told("strikes in 20 days at sea, the least that is not ruled out", places=4)
+    strikes: float = told("the same, likely", places=4)
+    high_strikes: float = told("the same, the most", places=4)
     mended_in_100: float = told("of a hundred strikes mended at sea")
     mending_h: float = told("after so long")
     struck: Share = told("crossings that it strikes")

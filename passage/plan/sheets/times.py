@@ -31,8 +31,9 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.figures import DASH
 from passage.tell.records import Record, told
-from passage.troubles.breakage import Breakage, breakage_of
+from passage.troubles.breakage import Breakage, Breaks, breakage_of
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -178,7 +179,6 @@ def slow_end_card(told: HowLong) -> Blocks:
             every=2,
         ),
         on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
-        *_breakage(told.breakage),
         Head("Sea: wind sea only, no swell"),
         Say(
             f"Half of the hours under way over {strong(f'{sea.typical_wave_m:u}')}, 1 in 10 over "
@@ -198,26 +198,53 @@ def slow_end_card(told: HowLong) -> Blocks:
     )
 
 
-def _breakage(breakage: Breakage | None) -> Blocks:
-    """The crossings at all rates low, middle and high, and how far that is known."""
+def _rates(row: Breaks) -> str:
+    return " / ".join(f"{rate:.2g}" for rate in (row.low_strikes, row.strikes, row.high_strikes))
+
+
+def breakage_card(told: HowLong) -> Blocks:
+    """The crossings as boats break, and how far that is known."""
+    breakage = told.breakage
     if breakage is None:
-        return (Head("Breakage"), Say("Nothing breaks in any of these figures: so it was asked for."))
+        return (on_screen(Head("As boats break"), Say("Nothing breaks in these figures: so it was asked for.")),)
+    answer = breakage.answer
     return (
-        Head("As boats break"),
+        Title("As boats break"),
         Say(
-            "All above is with nothing broken. Here the same crossings are struck at random by the troubles that are "
-            "told of one by one; what is mended at sea ends."
+            "The same crossings again, struck at random by the troubles that are told of one by one; what is mended at "
+            "sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, battery and "
+            "watches of every other page are with nothing broken."
         ),
         grid(
             breakage.levels,
             ("", lambda level: level.often.words, "left 1fr"),
             ("typical", lambda level: strong(_reached(level.typical_days))),
             ("slow end", lambda level: strong(_reached(level.slow_end_days))),
-            ("struck,\nin 100", lambda level: level.struck.in_100),
-            ("short of anything,\nin 100", lambda level: level.any_short.in_100),
-            ("of water,\nin 100", lambda level: level.water_short.in_100),
+            ("struck,\n/100", lambda level: level.struck.in_100),
+            ("short of\nanything, /100", lambda level: level.any_short.in_100),
+            ("short of\nwater, /100", lambda level: level.water_short.in_100),
+            size=9.0,
+        ),
+        Head("What runs out"),
+        grid(
+            answer.stores,
+            ("", lambda row: row.store, "left 1fr"),
+            ("nothing broken,\n/100", lambda row: row.before.in_100),
+            ("as boats break,\n/100", lambda row: strong(row.short.in_100)),
+            size=9.0,
+        ),
+        Head("What breaks"),
+        grid(
+            breakage.troubles,
+            ("", lambda row: row.name, "left 1fr"),
+            ("in 20 days, low,\nlikely, high", _rates),
+            ("mended,\n/100", lambda row: row.mended_in_100),
+            ("in,\nhours", lambda row: row.mending_h if row.mended_in_100 else DASH),
+            ("strikes,\n/100", lambda row: strong(row.struck.in_100)),
+            ("later by,\ndays", lambda row: row.later_days),
             size=8.5,
             inset=2.4,
+            every=1,
         ),
         note(breakage.caution),
     )
@@ -298,5 +325,5 @@ SHEET = Sheet(
     drawings,
     for_mate=(bracket_of, breakage_of),
     record=HowLong,
-    cards={"days": days_card, "slow-end": slow_end_card, "by-day": by_day_card},
+    cards={"days": days_card, "slow-end": slow_end_card, "breakage": breakage_card, "by-day": by_day_card},
 )
