@@ -156,6 +156,11 @@ def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return functools.reduce(lambda decorated, option: option(decorated), reversed(options), command)
 
 
+breakage_option = click.option(
+    "--nothing-breaks", is_flag=True, help="Leave out the crossings in which things break, as 'count = false' does."
+)
+
+
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
 
@@ -167,9 +172,11 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
         seed: int,
         depart: datetime | None,
         today: datetime | None = None,
+        nothing_breaks: bool = False,
         **others: Any,
     ) -> Any:
-        return command(outcome=sailed(folder, crossings, seed, depart, today), **others)
+        outcome = sailed(folder, crossings, seed, depart, today, nothing_breaks=nothing_breaks)
+        return command(outcome=outcome, **others)
 
     return sailing_command
 
@@ -181,12 +188,15 @@ def sailed(
     depart: datetime | None,
     today: datetime | None = None,
     steps: Steps | None = None,
+    *,
+    nothing_breaks: bool = False,
 ) -> Sailing:
     steps = steps or Steps()
     with steps("reading"):
         from passage import api
 
         facts = api.read(folder, today.date() if today else None)
+        facts = api.unbreakable(facts) if nothing_breaks else facts
     with steps("laying the track"):
         ground = api.lay(facts, depart or facts.voyage.departure.depart)
     with steps("sailing"), Progress("sailing") as progress:

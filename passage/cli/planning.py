@@ -10,6 +10,7 @@ from passage.cli.group import main
 from passage.cli.options import (
     Progress,
     as_path,
+    breakage_option,
     crossing_options,
     edition_options,
     finite,
@@ -81,6 +82,7 @@ def legs_command(folder: Path, as_json: bool) -> None:
 
 @main.command()
 @sailing_options
+@breakage_option
 @json_option
 def sail(outcome: Sailing, as_json: bool) -> None:
     """Sail the crossings: how long it takes.
@@ -368,6 +370,7 @@ def troubles(outcome: Sailing, as_json: bool) -> None:
     help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
 @edition_options
+@breakage_option
 @click.option("--timings", is_flag=True, help="Tell how long each part took.")
 @json_option
 def plan(
@@ -379,6 +382,7 @@ def plan(
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     edition: Edition | None,
+    nothing_breaks: bool,
     timings: bool,
     as_json: bool,
 ) -> None:
@@ -395,7 +399,7 @@ def plan(
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
-        outcome = sailed(folder, crossings, seed, depart, today, steps)
+        outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)

@@ -63,6 +63,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
     "Time": (
         Leaf("times", Card("days")),
         Leaf("times", Card("slow-end", follows=True)),
+        Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
         Leaf("times", Card("by-day", follows=True)),
         Leaf("when", Card("when", follows=True)),
     ),

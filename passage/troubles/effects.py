@@ -160,7 +160,7 @@ def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[St
     sailed = iter(
         sail_lanes(
             [
-                lane._replace(refit=Refit(hour, ground.vessel))
+                lane._replace(refits=(Refit(hour, ground.vessel),))
                 for hour, (_, ground) in zip(hours, left, strict=True)
                 if ground is not was
             ]
@@ -208,9 +208,17 @@ def aboard(
     before: the same without the trouble, whose battery is taken over where nothing of it is changed.
     """
     bank = _bank(facts, ground, crossings, before)
-    drawn_on = laden(facts, crossings, outcome.slow_share, bank.charging_h if bank else 0.0)
+    stores = stores_aboard(outcome, laid_in, facts, crossings, bank.charging_h if bank else 0.0)
+    return Aboard(crossings, laid_in, stores, bank)
+
+
+def stores_aboard(
+    outcome: Outcome, laid_in: Stores, facts: Facts, crossings: Crossings, charging_h: Floats | float
+) -> tuple[Store, ...]:
+    """What these facts have aboard along these crossings; charging_h: engine hours for the battery, (members,)."""
+    drawn_on = laden(facts, crossings, outcome.slow_share, charging_h)
     stores = every_store(replace(drawn_on, food_kcal=_food_kcal(laid_in, outcome.facts, facts)))
-    return Aboard(crossings, laid_in, tuple(store for store in stores if store.loaded > 0), bank)
+    return tuple(store for store in stores if store.loaded > 0)
 
 
 def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:

@@ -21,7 +21,7 @@ from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
-from passage.plan.sheets.sources_aboard import anchored, powered, watched
+from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
 from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
@@ -118,6 +118,10 @@ RULE_WORDS = {
     "wait_at_most_h": "looked for every day, at most",
 }
 SMALL_PT = 7.0  # looked up at a desk
+BREAKING = (
+    "Torn sails and chafed lines, gear that wears out sooner in one boat than in another, what one breakage does to "
+    "the next, turning back, being towed or taken off, and bad luck of every other kind."
+)
 MOSTLY = 0.5  # of a leg's length
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, smoothed, second-hand copies of the table"
 HUMIDITY_SOURCE = "wet bulb after Stull (2011), sun after the Australian Bureau of Meteorology, both from memory"
@@ -149,12 +153,13 @@ def table(outcome: Outcome) -> Sources:
         Group("At anchor", tuple(anchored(facts))),
         Group("Watches and look-out", tuple(watched(facts))),
         Group("When something breaks", tuple(_troubles(outcome))),
+        Group("How often, in 20 days at sea", tuple(worn(facts.troubles.reliability))),
         Group("Chart, compass and sky", tuple(_charts(outcome))),
     )
     return Sources(
         tuple(group for group in groups if group.rows),
         (
-            "Breakages, illness and bad luck of every other kind.",
+            BREAKING if facts.troubles.reliability.count else "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
             f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
