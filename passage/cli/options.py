@@ -7,7 +7,7 @@ import functools
 import os
 import sys
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from passage.api import Sailing
     from passage.plan.editions import Edition
     from passage.plan.sheet import Sheet
+    from passage.tell.blocks import Blocks
 
 
 LONG_S = 0.5  # work that takes longer says what it is at
@@ -90,6 +91,61 @@ def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> f
     if value is not None and value != value:
         raise click.BadParameter("this is no number", ctx, param)
     return value
+
+
+class Asked(NamedTuple):
+    """How much of an answer is wanted. full: all of it; words: what is said of these alone; else in short."""
+
+    full: bool
+    words: tuple[str, ...]
+    as_json: bool
+
+    @property
+    def in_short(self) -> bool:
+        return not (self.full or self.words)
+
+    def of(self, short: Callable[[], Blocks], full: Callable[[], Blocks]) -> Blocks:
+        """The blocks to print; those of the whole are made only where it is asked for. Raises InputFaults for a word
+        of which nothing is said.
+        """
+        if self.in_short:
+            return (*short(), *_more())
+        if not self.words:
+            return full()
+        from passage.tell.narrow import narrowed
+
+        return narrowed(full(), self.words)
+
+
+def _more() -> Blocks:
+    from passage.tell.blocks import Head, Say
+
+    return (Head("More"), Say("--full, or a word behind the folder for what is said of that"))
+
+
+def answer_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """How much to print; the command is given ``asked``. Stands below what gives the folder."""
+
+    @functools.wraps(command)
+    def with_asked(full: bool, words: tuple[str, ...], as_json: bool, **others: Any) -> Any:
+        return command(asked=Asked(full, words, as_json), **others)
+
+    named = click.argument("words", nargs=-1, metavar="[WORD]...")
+    whole = click.option(
+        "--full", is_flag=True, help="Print all of it; a WORD behind the folder, what is said of that."
+    )
+    return named(whole(json_option(with_asked)))
+
+
+def answer(told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks]) -> None:
+    """Print it as JSON, in short, whole, or what is said of some words."""
+
+    def text(_: Any) -> str:
+        from passage.tell.terminal import blocks_text
+
+        return blocks_text(asked.of(short, full), tight=asked.in_short)
+
+    tell(told, asked.as_json, text)
 
 
 class _Named(click.Option):
@@ -223,16 +279,18 @@ class Progress:
             )
 
 
-def tell_sheets(outcome: Sailing, as_json: bool, *sheets: Sheet) -> None:
+def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
-    tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, as_json, *sheets)
+    tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, asked, *sheets)
 
 
-def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None:
-    def text(_: Any) -> str:
-        return "\n\n".join(sheet.text(records[sheet.name]) for sheet in sheets)
-
-    tell(records, as_json, text)
+def tell_records(records: dict[str, Any], asked: Asked, *sheets: Sheet) -> None:
+    answer(
+        records,
+        asked,
+        lambda: tuple(block for sheet in sheets for block in sheet.in_short(records[sheet.name])),
+        lambda: tuple(block for sheet in sheets for block in sheet.blocks(records[sheet.name])),
+    )
 
 
 def warn(sentences: Iterable[str]) -> None:

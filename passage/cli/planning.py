@@ -8,7 +8,10 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
+    Asked,
     Progress,
+    answer,
+    answer_options,
     as_path,
     crossing_options,
     edition_options,
@@ -52,23 +55,23 @@ def new(folder: Path, name: str | None, as_json: bool) -> None:
 
 @main.command()
 @folder_argument
-@json_option
-def check(folder: Path, as_json: bool) -> None:
+@answer_options
+def check(folder: Path, asked: Asked) -> None:
     """Read the folder and tell every fault in it.
 
     It lays the track, tries the refuges and looks for land.
     """
     from passage import api
-    from passage.plan.sheets.before import check_card
-    from passage.tell.terminal import blocks_text
+    from passage.plan.sheets.before import check_card, check_short
 
-    tell(api.check(api.read(folder)), as_json, lambda told: blocks_text(check_card(told)))
+    told = api.check(api.read(folder))
+    answer(told, asked, lambda: check_short(told), lambda: check_card(told))
 
 
 @main.command("legs")
 @folder_argument
-@json_option
-def legs_command(folder: Path, as_json: bool) -> None:
+@answer_options
+def legs_command(folder: Path, asked: Asked) -> None:
     """Legs with courses and distances, and the land beside each.
 
     Courses are true and magnetic; land is told where it is crossed and where it is near.
@@ -76,20 +79,20 @@ def legs_command(folder: Path, as_json: bool) -> None:
     from passage import api
     from passage.plan.sheets import legs
 
-    tell_records({"legs": legs.table(api.read(folder))}, as_json, legs.SHEET)
+    tell_records({"legs": legs.table(api.read(folder))}, asked, legs.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def sail(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def sail(outcome: Sailing, asked: Asked) -> None:
     """Sail the crossings: how long it takes.
 
     Typically, at the quick end and at the slow end.
     """
     from passage.plan.sheets import times
 
-    tell_sheets(outcome, as_json, times.SHEET)
+    tell_sheets(outcome, asked, times.SHEET)
 
 
 @main.command()
@@ -99,7 +102,7 @@ def sail(outcome: Sailing, as_json: bool) -> None:
 )
 @out_option("--out", "Write a chart of the tracks there, as PDF.")
 @paper_option
-@json_option
+@answer_options
 def track(
     folder: Path,
     crossings: int,
@@ -108,17 +111,16 @@ def track(
     choosing: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Look for a better track, and sail it beside the one drawn."""
     if choosing:
-        _choices(folder, crossings, seed, depart, out, paper, as_json)
+        _choices(folder, crossings, seed, depart, out, paper, asked)
         return
     from dataclasses import replace
 
     from passage import api
     from passage.plan.sheets import track as sheet
-    from passage.tell.terminal import blocks_text
 
     facts = api.read(folder)
     found = api.track(facts, crossings, seed, depart)
@@ -128,7 +130,7 @@ def track(
 
         write_track(found, out, paper)
         told = replace(told, chart=str(out))
-    tell({"track": told}, as_json, lambda _: blocks_text(sheet.track_card(told)))
+    answer({"track": told}, asked, lambda: sheet.track_short(told), lambda: sheet.track_card(told))
 
 
 def _choices(
@@ -138,11 +140,10 @@ def _choices(
     depart: datetime | None,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     from passage import api
     from passage.plan.sheets import choices as sheet
-    from passage.tell.terminal import blocks_text
 
     chosen = api.choices(api.read(folder), crossings, seed, depart)
     if out:
@@ -150,7 +151,7 @@ def _choices(
 
         write_choices(chosen, out, paper)
     told = sheet.table(chosen, str(out or ""))
-    tell({"choices": told}, as_json, lambda _: blocks_text(sheet.choices_card(told)))
+    answer({"choices": told}, asked, lambda: sheet.choices_short(told), lambda: sheet.choices_card(told))
 
 
 @main.command()
@@ -161,7 +162,7 @@ def _choices(
 @folder_argument
 @out_option("--out", "Write the strip there, as PDF.")
 @paper_option
-@json_option
+@answer_options
 def when(
     folder: Path,
     first: datetime | None,
@@ -170,7 +171,7 @@ def when(
     seed: int,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Which week to leave: departures of a year beside one another."""
     from passage import api
@@ -179,7 +180,7 @@ def when(
     facts = api.read(folder)
     with Progress("sailing from week to week") as progress:
         told = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
-    tell_records({"when": told}, as_json, sheet.SHEET)
+    tell_records({"when": told}, asked, sheet.SHEET)
 
 
 @main.command("speed")
@@ -189,7 +190,7 @@ def when(
 @click.option("--log", "from_log", is_flag=True, help="Hold the days of the voyage's log against the table too.")
 @out_option("--out", "Write table and picture there, as PDF, or the picture alone as SVG.")
 @paper_option
-@json_option
+@answer_options
 def speed_command(
     folder: Path,
     pairs: Path | None,
@@ -197,7 +198,7 @@ def speed_command(
     from_log: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Boat speeds in smooth water, at sea and made good.
 
@@ -205,7 +206,6 @@ def speed_command(
     """
     from passage import api
     from passage.plan.sheets import speed as sheet
-    from passage.tell.terminal import blocks_text
 
     facts = api.read(folder)
     told = api.speeds(facts, typed, pairs, log=from_log)
@@ -216,33 +216,33 @@ def speed_command(
         from passage.plan.document import write_speeds
 
         write_speeds(told, drawing, facts, out, paper)
-    tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
+    answer({"speed": told}, asked, lambda: sheet.speed_short(told), lambda: sheet.speed_card(told))
 
 
 @main.command("winds")
 @sailing_options
-@json_option
-def winds_command(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def winds_command(outcome: Sailing, asked: Asked) -> None:
     """The wind along the track, for the days on which she is there.
 
     Roses in figures.
     """
     from passage.plan.sheets import winds
 
-    tell_sheets(outcome, as_json, winds.SHEET)
+    tell_sheets(outcome, asked, winds.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def stores(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def stores(outcome: Sailing, asked: Asked) -> None:
     """Do water, food, fuel and gas last, and what to load and buy.
 
     Also what runs out first, and what it weighs.
     """
     from passage.plan.sheets import food, stores, water
 
-    tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
+    tell_sheets(outcome, asked, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()
@@ -269,7 +269,7 @@ def stores(outcome: Sailing, as_json: bool) -> None:
     callback=finite,
     help="At anchor: steady wind over her; the mean over open water there if left out, and a lee has less.",
 )
-@json_option
+@answer_options
 def power(
     folder: Path,
     crossings: int,
@@ -279,7 +279,7 @@ def power(
     days: int | None,
     heading: float | None,
     wind: float | None,
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Does the battery come back every day, and what would help.
 
@@ -295,14 +295,14 @@ def power(
         from passage import api
 
         told = api.battery_at_anchor(api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind)
-    tell_records({"power": told}, as_json, sheet.SHEET)
+    tell_records({"power": told}, asked, sheet.SHEET)
 
 
 @main.command()
 @sailing_options
 @click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
-@json_option
-def ready(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def ready(outcome: Sailing, asked: Asked) -> None:
     """Is she ready: gear, papers, work, spares, seacocks, sails.
 
     Gear and papers are held against the slow end and the stay; also what is to be proved before she sails.
@@ -311,13 +311,13 @@ def ready(outcome: Sailing, as_json: bool) -> None:
     from passage.plan.sheets import sails
 
     sheet.refuse_nothing_listed(outcome)
-    tell_sheets(outcome, as_json, sheet.SHEET, sails.SHEET)
+    tell_sheets(outcome, asked, sheet.SHEET, sails.SHEET)
 
 
 @main.command()
 @folder_argument
-@json_option
-def anchor(folder: Path, as_json: bool) -> None:
+@answer_options
+def anchor(folder: Path, asked: Asked) -> None:
     """At anchor at the other end: scope, loads, swing.
 
     Also when the line comes straight, and hauling by hand.
@@ -325,26 +325,27 @@ def anchor(folder: Path, as_json: bool) -> None:
     from passage import api
     from passage.plan.sheets.anchor import SHEET, of_folder
 
-    tell(of_folder(api.read(folder)), as_json, SHEET.text)
+    told = of_folder(api.read(folder))
+    answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
 @main.command()
 @sailing_options
-@json_option
-def watch(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def watch(outcome: Sailing, asked: Asked) -> None:
     """Watches for one to four people, and how often to look out.
 
     Also what the watches do to each of them.
     """
     from passage.plan.sheets import looks, watches
 
-    tell_sheets(outcome, as_json, watches.SHEET, looks.SHEET)
+    tell_sheets(outcome, asked, watches.SHEET, looks.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def troubles(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def troubles(outcome: Sailing, asked: Asked) -> None:
     """If this breaks: what to do first, and what runs out when.
 
     Also whether to go on, turn back, or make for a refuge.
@@ -353,7 +354,7 @@ def troubles(outcome: Sailing, as_json: bool) -> None:
 
     with Progress("one trouble after another") as progress:
         told = table(outcome, progress)
-    tell(told, as_json, SHEET.text)
+    answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
 @main.command()
@@ -369,7 +370,7 @@ def troubles(outcome: Sailing, as_json: bool) -> None:
 )
 @edition_options
 @click.option("--timings", is_flag=True, help="Tell how long each part took.")
-@json_option
+@answer_options
 def plan(
     folder: Path,
     crossings: int,
@@ -380,7 +381,7 @@ def plan(
     paper: Literal["a4", "us-letter"],
     edition: Edition | None,
     timings: bool,
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Print the plan as PDF, whole or in part.
 
@@ -401,6 +402,7 @@ def plan(
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    tell(front.PlanWritten(str(path), page, took if timings else None), as_json, lambda _: front.text(page, path))
-    if timings and not as_json:
+    told = front.PlanWritten(str(path), page, took if timings else None)
+    answer(told, asked, lambda: front.written_short(told), lambda: front.written_card(told))
+    if timings and not asked.as_json:
         click.echo(sheet.text(took))

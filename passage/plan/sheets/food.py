@@ -122,6 +122,14 @@ def by_day_card(food: Food) -> Blocks:
     )
 
 
+def food_short(food: Food) -> Blocks:
+    bought = food.provision
+    days = runs_words([day.audit.day for day in food.by_day if day.audit.found_kcal > 0 and day.audit.enough])
+    said = f"what is aboard feeds all on days {days}. " if days else ""
+    buy = f"{strong(f'{bought.bought_kg:u}')} of food, packaging included: --full lists it" if bought else food.cannot
+    return (Head("Buy"), Say(f"{said}{buy}." if bought and bought.shopping else f"{food.cannot or 'nothing more'}."))
+
+
 def _is_told(day: DayOfFood) -> bool:
     return bool(day.dinner or day.eat_first or day.audit.found_kcal > 0)
 
@@ -247,4 +255,6 @@ def left_words(left: Sequence[LeftRow], *, ashore: bool) -> str:
     return ", ".join(f"{row.item} {row.left_g:u}" for row in left if row.ashore == ashore)
 
 
-SHEET = Sheet("food", table, record=Food, cards={"food-by-day": by_day_card, "shopping": shopping_card})
+SHEET = Sheet(
+    "food", table, record=Food, cards={"food-by-day": by_day_card, "shopping": shopping_card}, short=food_short
+)
