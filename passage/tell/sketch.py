@@ -6,6 +6,7 @@ Each is a function that gives its lines for so many columns, so that a ``Sketch`
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
@@ -31,9 +32,10 @@ def fan(
     wide: int,
     level: float = math.nan,
     foot: float | None = None,
+    tall: int = TALL,
 ) -> tuple[str, ...]:
     """A band with its middle line. feet: words below places, '' for none; words: what the heights are; level: a height
-    marked all across; foot: the lowest height, the least of all where left out.
+    marked all across; foot: the lowest height, the least of all where left out; tall: lines above it.
     """
     reached = [each for upright in uprights for each in upright if math.isfinite(each)]
     if not reached:
@@ -42,10 +44,10 @@ def fan(
     least = min(*reached, *marks, max(reached)) if foot is None else min(foot, *reached)
     most = max(*reached, *marks, least + 1.0)
     columns = min(len(uprights), 1) if len(uprights) == 1 else max(min(wide - SCALE - 2, 2 * len(uprights)), 2)
-    step = (most - least) / TALL
+    step = (most - least) / tall
     places = [round(column * (len(uprights) - 1) / max(columns - 1, 1)) for column in range(columns)]
-    lines = [words]
-    for line in range(TALL, -1, -1):
+    lines = textwrap.wrap(words, wide)
+    for line in range(tall, -1, -1):
         middle = least + line * step
         cells = "".join(_cell(uprights[place], middle, step, level) for place in places)
         lines.append(f"{_height(middle, step) if line % 2 == 0 else '':>{SCALE}} |{cells}".rstrip())
@@ -69,7 +71,7 @@ def columns(heights: Sequence[float], feet: Sequence[str], words: str, wide: int
     if most <= 0.0:
         return ()
     step = most / TALL
-    lines = [words]
+    lines = textwrap.wrap(words, wide)
     for line in range(TALL, 0, -1):
         filled = (height >= (line - 0.5) * step for height in shown)
         cells = "".join((MIDDLE * max(each - 1, 1) if full else "").ljust(each) for full in filled)

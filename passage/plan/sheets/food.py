@@ -124,10 +124,9 @@ def by_day_card(food: Food) -> Blocks:
 
 def food_short(food: Food) -> Blocks:
     bought = food.provision
-    days = runs_words([day.audit.day for day in food.by_day if day.audit.found_kcal > 0 and day.audit.enough])
-    said = f"what is aboard feeds all on days {days}. " if days else ""
-    buy = f"{strong(f'{bought.bought_kg:u}')} of food, packaging included: --full lists it" if bought else food.cannot
-    return (Head("Buy"), Say(f"{said}{buy}." if bought and bought.shopping else f"{food.cannot or 'nothing more'}."))
+    if bought and bought.shopping:
+        return (Head("Buy"), Say(f"{strong(f'{bought.bought_kg:u}')} of food, packaging included; --full lists it."))
+    return (Head("Buy"), Say(f"{food.cannot or 'no more food'}."))
 
 
 def _is_told(day: DayOfFood) -> bool:

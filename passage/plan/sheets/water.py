@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 
+FAN_TALL = 4  # lines of the fan in a terminal, which has the other stores above it
+
+
 def table(outcome: Outcome) -> Water:
     return outcome.stores.water
 
@@ -88,7 +91,14 @@ def _left(water: Water, wide: int) -> tuple[str, ...]:
     to_day = int(falls[-1]) + 2 if len(falls) else 1  # and not beyond the day after which nobody draws
     uprights = [Upright(*map(float, left)) for left in (np.full(3, store.loaded), *store.by_day[:to_day])]
     feet = [f"{day}" if day % 5 == 0 else "" for day in range(len(uprights))]
-    return fan(uprights, feet, "Water left, litres, by days out: 8 crossings of 10, # the middle one", wide, foot=0.0)
+    return fan(
+        uprights,
+        feet,
+        "Water left, litres, by days out: 8 crossings of 10, # the middle one",
+        wide,
+        foot=0.0,
+        tall=FAN_TALL,
+    )
 
 
 def _if_lost(both: tuple[TankTold, TankLost]) -> str:
