@@ -13,7 +13,7 @@ import click
 from passage.cli.group import log
 from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
 from passage.errors import NotTold
-from passage.logbook import OPTIONS
+from passage.logbook import BETWEEN, OPTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -94,6 +94,43 @@ def _planned(folder: Path, depart: Any) -> dict[str, Any]:
 
 @log.command()
 @folder_argument
+def ask(folder: Path) -> None:
+    """Ask for the next entry, field by field.
+
+    Enter keeps what was before, '?' says what a field is. What was answered is offered again after an interruption.
+    """
+    from passage import logbook
+    from passage.cli.options import typed
+    from passage.plan.sheets.log import asked_card, enter_words
+    from passage.tell.terminal import blocks_text
+
+    asking = logbook.asking(folder)
+    try:
+        prompt = next(asking)
+        while True:
+            tell(prompt, False, lambda prompt: blocks_text(asked_card(prompt), tight=True))
+            prompt = asking.send(typed(enter_words(prompt)))
+    except StopIteration as done:
+        _said(done.value, False)
+    except (EOFError, KeyboardInterrupt):
+        click.echo("\nNothing is kept yet; the answers so far are offered again next time.", err=True)
+        click.get_current_context().exit(1)
+
+
+def ask_here(ctx: click.Context) -> None:
+    """Where no folder is named: ask for the voyage in which the command is run, or say what there is."""
+    from pathlib import Path
+
+    from passage.logbook import has_log
+
+    if has_log(Path()):
+        ctx.invoke(ask, folder=Path())
+    else:
+        click.echo(ctx.get_help())
+
+
+@log.command()
+@folder_argument
 @time_option
 @entry_options
 @yes_option
@@ -130,6 +167,20 @@ def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bo
     from passage import logbook
 
     _said(logbook.note(folder, " ".join(words), logbook.moment(yes), time, position), as_json)
+
+
+@log.command("entry")
+@folder_argument
+@click.argument("kind", type=click.Choice(BETWEEN))
+@time_option
+@entry_options
+@yes_option
+@json_option
+def entry_between(folder: Path, kind: str, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
+    """Keep an entry between noons: weather, sails, watch, sighting."""
+    from passage import logbook
+
+    _said(logbook.between(folder, kind, given, logbook.moment(yes), time), as_json)
 
 
 @log.command()

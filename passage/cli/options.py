@@ -255,6 +255,16 @@ def working() -> Iterator[Steps]:
             click.echo(CLEAR, nl=False, err=True)
 
 
+def typed(before: str) -> str:
+    """A line typed at a prompt; a terminal lets it be edited. Raises EOFError."""
+    if sys.stdin.isatty():
+        from contextlib import suppress
+
+        with suppress(ImportError):  # not on every system
+            import readline  # noqa: F401
+    return input(before)
+
+
 class Progress:
     """A bar on stderr for work that has taken half a second; silent where stderr is no terminal."""
 
