@@ -59,6 +59,7 @@ __all__ = [
     "rebuild",
     "relearn",
     "report",
+    "report_every_h",
     "start",
     "used",
 ]
@@ -134,6 +135,13 @@ def export(voyage: Facts, form: Form, every_h: float, out: Path | None = None) -
     if out:
         write_out(out, text.encode(), voyage)
     return text
+
+
+def report_every_h(voyage: Facts) -> float:
+    """Hours from one report to the next, as the float plan of the gear file states; 24 where it says nothing."""
+    from passage.consequences.lists.floatplan import EVERY_H
+
+    return voyage.gear.float_plan.report_every_h or EVERY_H
 
 
 def as_csv(folder: Path) -> str:

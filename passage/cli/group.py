@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from passage import __version__
+from passage.cli.progress import at
 from passage.errors import PassageError
 from passage.hidden import uncovered
 
@@ -75,7 +76,8 @@ class Commands(Summarised):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with at("working"):
+                return super().invoke(ctx)
         except PassageError as refusal:
             click.echo(uncovered(str(refusal)), err=True)
         except OSError as trouble:

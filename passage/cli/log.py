@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from passage.cli.group import log
-from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
+from passage.cli.options import folder_argument, json_option, out_option, sailed, tell
+from passage.cli.progress import at
 from passage.errors import NotTold
 from passage.logbook import BETWEEN, OPTIONS
 
@@ -25,7 +26,10 @@ time_option = click.option("--time", default="", metavar="UTC", help="'2027-02-1
 position_option = click.option("--position", default="", help="In any sailor's form: '28 14.2S 5 12.0W'.")
 yes_option = click.option("--yes", is_flag=True, help="It is so, however hard to believe.")
 every_option = click.option(
-    "--every", default="24 h", show_default=True, metavar="HOURS", help="From one report to the next, as agreed ashore."
+    "--every",
+    default="",
+    metavar="HOURS",
+    help="From one report to the next; as the float plan says, or 24 h, if left out.",
 )
 
 
@@ -266,7 +270,8 @@ def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Pa
     from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    text = logbook.export(read(folder), form, _hours(every), out)
+    facts = read(folder)
+    text = logbook.export(facts, form, _hours(every, facts), out)
     tell(HandedOn(form, str(out), "") if out else HandedOn(form, "", text), as_json, handed_on_text)
 
 
@@ -296,13 +301,19 @@ def report(
     from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    facts, every_h = read(folder), _hours(every)
-    with Progress("sailing from here") as progress:
+    facts = read(folder)
+    every_h = _hours(every, facts)
+    with at("sailing from here") as progress:
         text = logbook.report(facts, kind, every_h, progress, **said)
     tell(HandedOn(kind, "", text), as_json, handed_on_text)
 
 
-def _hours(text: str) -> float:
+def _hours(text: str, facts: Any) -> float:
+    """From one report to the next: as asked, or by the schedule of the float plan."""
+    if not text:
+        from passage.logbook import report_every_h
+
+        return report_every_h(facts)
     from passage.errors import Fault, InputFaults
     from passage.units import Misread, quantity
 

@@ -6,17 +6,17 @@ import errno
 import functools
 import os
 import sys
-from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from passage.cli.progress import at, quiet
 from passage.errors import NotTold
 from passage.hidden import uncovered, uncovered_json
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable
     from datetime import datetime
     from pathlib import Path
 
@@ -26,9 +26,7 @@ if TYPE_CHECKING:
     from passage.tell.blocks import Blocks
 
 
-LONG_S = 0.5  # work that takes longer says what it is at
 LARGEST_SEED = 999_999_999  # nine digits, which a file of crossings can hold
-CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
 
 def as_path(ctx: click.Context, param: click.Parameter, text: str | None) -> Path | None:
@@ -109,7 +107,8 @@ class Asked(NamedTuple):
         of which nothing is said.
         """
         if self.in_short:
-            return (*short(), *_more())
+            said = short()
+            return (*said, *_more()) if len(said) > 1 else said
         if not self.words:
             return full()
         from passage.tell.narrow import narrowed
@@ -137,13 +136,15 @@ def answer_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return named(whole(json_option(with_asked)))
 
 
-def answer(told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks]) -> None:
-    """Print it as JSON, in short, whole, or what is said of some words."""
+def answer(
+    told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks], *, tight: bool = False
+) -> None:
+    """Print it as JSON, in short, whole, or what is said of some words. tight: the whole without empty lines too."""
 
     def text(_: Any) -> str:
         from passage.tell.terminal import blocks_text
 
-        return blocks_text(asked.of(short, full), tight=asked.in_short)
+        return blocks_text(asked.of(short, full), tight=tight or asked.in_short)
 
     tell(told, asked.as_json, text)
 
@@ -229,30 +230,14 @@ def sailed(
     steps: Steps | None = None,
 ) -> Sailing:
     steps = steps or Steps()
-    with steps("reading"):
+    with steps("reading"), at("reading"):
         from passage import api
 
         facts = api.read(folder, today.date() if today else None)
-    with steps("laying the track"):
+    with steps("laying the track"), at("laying the track"):
         ground = api.lay(facts, depart or facts.voyage.departure.depart)
-    with steps("sailing"), Progress("sailing") as progress:
+    with steps("sailing"), at("sailing") as progress:
         return api.sail(facts, crossings, seed, depart, ground=ground, progress=progress)
-
-
-@contextmanager
-def working() -> Iterator[Steps]:
-    """Steps of long work, named on stderr once it has taken half a second; silent where that is no terminal."""
-
-    def told(step: str) -> None:
-        if sys.stderr.isatty() and steps.since_loaded > LONG_S:
-            click.echo(f"{CLEAR}working: {step}", nl=False, err=True)
-
-    steps = Steps(told)
-    try:
-        yield steps
-    finally:
-        if sys.stderr.isatty():
-            click.echo(CLEAR, nl=False, err=True)
 
 
 def typed(before: str) -> str:
@@ -265,33 +250,13 @@ def typed(before: str) -> str:
     return input(before)
 
 
-class Progress:
-    """A bar on stderr for work that has taken half a second; silent where stderr is no terminal."""
-
-    def __init__(self, label: str) -> None:
-        from time import monotonic
-
-        self._label, self._clock, self._start, self._drawn = label, monotonic, monotonic(), False
-
-    def __enter__(self) -> Callable[[float], None]:
-        return self._show
-
-    def __exit__(self, *_: object) -> None:
-        if self._drawn:
-            click.echo(CLEAR, nl=False, err=True)
-
-    def _show(self, share: float) -> None:
-        if sys.stderr.isatty() and self._clock() - self._start > LONG_S:
-            self._drawn = True
-            done = int(40 * min(share, 1.0))
-            click.echo(
-                f"\r{self._label} {'=' * done}{' ' * (40 - done)} {100 * min(share, 1.0):3.0f} %", nl=False, err=True
-            )
-
-
 def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
-    tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, asked, *sheets)
+    records = {}
+    for number, sheet in enumerate(sheets, 1):
+        with at(f"working out {sheet.name}, {number} of {len(sheets)}"):
+            records[sheet.name] = sheet.table(outcome)
+    tell_records(records, asked, *sheets)
 
 
 def tell_records(records: dict[str, Any], asked: Asked, *sheets: Sheet) -> None:
@@ -335,6 +300,7 @@ def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
         said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         said = _on_screen(table, text)
+    quiet()
     try:
         click.echo(said)
     except OSError as trouble:

@@ -9,7 +9,6 @@ import click
 from passage.cli.group import main
 from passage.cli.options import (
     Asked,
-    Progress,
     answer,
     answer_options,
     as_path,
@@ -29,8 +28,8 @@ from passage.cli.options import (
     tell,
     tell_records,
     tell_sheets,
-    working,
 )
+from passage.cli.progress import at, now_at
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -64,7 +63,8 @@ def check(folder: Path, asked: Asked) -> None:
     from passage import api
     from passage.plan.sheets.before import check_card, check_short
 
-    told = api.check(api.read(folder))
+    with at("laying the track and looking for land"):
+        told = api.check(api.read(folder))
     answer(told, asked, lambda: check_short(told), lambda: check_card(told))
 
 
@@ -123,7 +123,8 @@ def track(
     from passage.plan.sheets import track as sheet
 
     facts = api.read(folder)
-    found = api.track(facts, crossings, seed, depart)
+    with at("looking for a better track"):
+        found = api.track(facts, crossings, seed, depart)
     told = sheet.table(found, facts.limits)
     if out:
         from passage.plan.document import write_track
@@ -145,7 +146,8 @@ def _choices(
     from passage import api
     from passage.plan.sheets import choices as sheet
 
-    chosen = api.choices(api.read(folder), crossings, seed, depart)
+    with at("looking for tracks to choose between, and sailing them"):
+        chosen = api.choices(api.read(folder), crossings, seed, depart)
     if out:
         from passage.plan.document import write_choices
 
@@ -178,7 +180,7 @@ def when(
     from passage.plan.sheets import when as sheet
 
     facts = api.read(folder)
-    with Progress("sailing from week to week") as progress:
+    with at("sailing from week to week") as progress:
         told = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
     tell_records({"when": told}, asked, sheet.SHEET)
 
@@ -208,7 +210,8 @@ def speed_command(
     from passage.plan.sheets import speed as sheet
 
     facts = api.read(folder)
-    told = api.speeds(facts, typed, pairs, log=from_log)
+    with at("working out her speeds"):
+        told = api.speeds(facts, typed, pairs, log=from_log)
     drawing = sheet.drawing(told.speeds, told.pairs) if out else ""
     if out and out.suffix == ".svg":
         api.write(out, drawing.encode(), facts)
@@ -290,11 +293,16 @@ def power(
     if at_anchor is None:
         if (days, heading, wind) != (None, None, None):
             raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
-        told = sheet.table(sailed(folder, crossings, seed, depart))
+        outcome = sailed(folder, crossings, seed, depart)
+        with at("working out the battery, hour by hour"):
+            told = sheet.table(outcome)
     else:
         from passage import api
 
-        told = api.battery_at_anchor(api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind)
+        with at("a battery at anchor under many skies"):
+            told = api.battery_at_anchor(
+                api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind
+            )
     tell_records({"power": told}, asked, sheet.SHEET)
 
 
@@ -352,7 +360,7 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
     """
     from passage.plan.sheets.troubles import SHEET, table
 
-    with Progress("one trouble after another") as progress:
+    with at("one trouble after another") as progress:
         told = table(outcome, progress)
     answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
@@ -389,9 +397,11 @@ def plan(
     """
     from passage.mate import Mate
     from passage.plan.editions import WHOLE
+    from passage.steps import Steps
 
     chosen = edition or WHOLE
-    with working() as steps, Mate(wanted=len(chosen.sheets) > 1) as mate:
+    with at("reading"), Mate(wanted=len(chosen.sheets) > 1) as mate:
+        steps = Steps(now_at)
         from passage.plan.document import work_for_mate, write_plan
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet

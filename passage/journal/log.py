@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from passage.journal.entries import Given
 
 BETWEEN = ("weather", "sails", "watch", "sighting")  # kinds of entry between noons
+STEERS_HER = ("self-steering", "steering")  # kinds of gear
 CLOCK_BACK_H = 1.0
 CLOCK_ON_DAYS = 30.0  # common practice: who has written nothing for longer can say so
 
@@ -119,14 +120,15 @@ def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
         people=tuple(person.role for person in facts.crew.people),
         plan=plan or {},
         bound_for=facts.voyage.waypoints[-1].position,
-        deck=(*DECK_ROUND, *(name for name in _steering(facts) if name not in DECK_ROUND)),
+        deck=deck_round(facts),
         upkeep=tuple((each.name, each.every_h or 0.0, each.every_engine_h or 0.0) for each in facts.gear.upkeep),
     )
 
 
-def _steering(facts: Facts) -> tuple[str, ...]:
-    """Her own gear that a deck round looks at: what steers her, by the names of the gear file."""
-    return tuple(item.name for item in facts.gear.items if item.kind in ("self-steering", "steering"))
+def deck_round(facts: Facts) -> tuple[str, ...]:
+    """What a deck round looks at: on every boat, and what steers this one, by the names of her gear file."""
+    own = [item.name for item in facts.gear.items if item.kind in STEERS_HER]
+    return (*DECK_ROUND, *(name for name in own if name not in DECK_ROUND))
 
 
 def _as_body(setting: Setting) -> dict[str, Any]:

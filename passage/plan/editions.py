@@ -77,7 +77,7 @@ CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of 
     "sails": (Card("sails"),),
     "anchor": (Card("anchor"),),
     "arrival": (Card("arrival", needs=("anchor", "food", "shore")),),
-    "shore": (Card("shore"),),
+    "shore": (Card("shore"), Card("missed")),
     "emergency": (
         Card("abandon", night=True),
         Card("distress", night=True),
