@@ -441,7 +441,7 @@ def _which(here: _Log) -> Generator[Prompt, str, Entry]:
 
 
 def _sure(found: Iterable[str]) -> Generator[Prompt, str, bool]:
-    text = yield Prompt("Is it so?", enter="no, ask again", said=tuple(found))
+    text = yield Prompt("Is it so?", "yes keeps it all the same", "no, ask again", tuple(found))
     return text.strip().lower() in YES
 
 
