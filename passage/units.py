@@ -102,6 +102,7 @@ KINDS: dict[str, Kind] = {
         ),
         dict.fromkeys(("gal", "gals", "gallon", "gallons"), _GALLONS),
     ),
+    "pressure": Kind("hPa", "_hpa", "1019 hPa", _spelled(hectopascal="hPa hpa mbar mb")),
     "daily volume": Kind("L/day", "_l_per_day", "3 L/day", _spelled(litre_per_day="L/day l/day")),
     "mass": Kind(
         "kg",

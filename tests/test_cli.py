@@ -164,7 +164,7 @@ def test_speed_shows_both_tables_and_how_far_pairs_fit(tmp_path: Path) -> None:
     assert 2 == speed["pairs"]["count"]
     assert page.read_bytes().startswith(b"%PDF")
     assert set() == unexplained(told, "speed")
-    words = run("speed", DEMO, "--out", picture).stdout
+    words = run("speed", DEMO, "--full", "--out", picture).stdout
     assert "her own table. The crossings sail by the table for smooth water" in " ".join(words.split())
     assert picture.read_text("utf-8").startswith("<svg")
 

@@ -15,8 +15,8 @@ from tests.test_plan_document import plain
 
 
 def test_every_field_of_an_entry_has_its_blank() -> None:
-    """Remarks have whole lines of their own."""
-    assert set(OPTIONS) - {"remarks"} == set(logpages.LABELS)
+    """Remarks have whole lines of their own, and so has what belongs to entries between noons."""
+    assert set(OPTIONS) - {"remarks", "on-watch", "seen"} == set(logpages.LABELS)
     outcome = sailed(ROUTES[0])
     blanks = [row.blank for row in logpages.table(outcome).blanks]
     assert len(set(blanks)) == len(blanks)
@@ -24,6 +24,8 @@ def test_every_field_of_an_entry_has_its_blank() -> None:
         assert f"Water: {tank.name}" in blanks
     for person in outcome.facts.crew.people:
         assert f"Sleep: {person.role}" in blanks
+    assert "Deck: wind vane" in blanks  # by the demonstration's gear file
+    assert "Done: chafe gear on the vane lines" in blanks
 
 
 @pytest.mark.parametrize(("route", "paper"), list(zip(ROUTES, PAPERS_PT, strict=False)))

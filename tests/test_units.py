@@ -29,6 +29,7 @@ PEERS = {
     ("volume", "US gal"): "US_liquid_gallon",
     ("volume", "imp gal"): "imperial_gallon",
     ("daily volume", "L/day"): "liter / day",
+    ("pressure", "hPa"): "hectopascal",
     ("mass", "kg"): "kilogram",
     ("mass", "t"): "metric_ton",
     ("mass", "g"): "gram",

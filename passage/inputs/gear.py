@@ -191,6 +191,20 @@ class Seacock(Section):
     clips: int = Field(0, ge=0, le=4)
 
 
+class Upkeep(Section):
+    """Something to be seen to again and again underway. every_h: so long after it was last done; every_engine_h: so
+    many engine hours after; whichever comes first.
+    """
+
+    name: Name
+    every_h: Annotated[float, Measured("duration", 1, 400 * HOURS_PER_DAY)] | None = None
+    every_engine_h: Annotated[float, Measured("duration", 1, 10_000)] | None = Field(None, alias="every_engine_hours")
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.every_h is None and self.every_engine_h is None:
+            yield Misfit(("every",), "not given", 'give every = "2 days", or every_engine_hours = "50 h"')
+
+
 class WorkPlan(Section):
     """How the work goes.
 
@@ -259,6 +273,7 @@ class Gear(Section):
     papers: tuple[Paper, ...] = Field((), alias="paper", strict=False, max_length=200)
     jobs: tuple[Job, ...] = Field((), alias="job", strict=False, max_length=500)
     spares: tuple[Spare, ...] = Field((), alias="spare", strict=False, max_length=500)
+    upkeep: tuple[Upkeep, ...] = Field((), strict=False, max_length=100)
     seacocks: tuple[Seacock, ...] = Field((), alias="seacock", strict=False, max_length=100)
     sails: tuple[Sail, ...] = Field((), alias="sail", strict=False, max_length=30)
     rig: Rig | None = None
@@ -271,6 +286,7 @@ class Gear(Section):
         for key, named in (
             ("gear", self.items),
             ("job", self.jobs),
+            ("upkeep", self.upkeep),
             ("seacock", self.seacocks),
             ("sail", self.sails),
         ):

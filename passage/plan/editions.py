@@ -118,6 +118,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("anchor", Card("anchor")),
         Leaf("arrival", Card("arrival", needs=("anchor", "food", "shore"))),
         Leaf("shore", Card("shore")),
+        Leaf("shore", Card("missed")),
     ),
     "Log": (
         Leaf("logpages", Card("log")),

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.tell.blocks import Block
 
+MOST_DUE = 6  # of the short answer
 UNLISTED = "No gear, papers or work are written down, so nothing here says whether she is fit to go."
 
 
@@ -95,6 +96,30 @@ def due_card(ready: Readiness) -> Blocks:
             else ""
         ),
         on_paper(note(_cautions(ready))),
+    )
+
+
+def ready_short(ready: Readiness) -> Blocks:
+    """The verdict, what is due, the papers to do, and the day she can honestly sail."""
+    more = len(ready.due) - MOST_DUE
+    return (
+        Head("Is she ready?"),
+        Say(f"{strong(ready.verdict.words)} {class_words(ready)}"),
+        Head("Can sail on"),
+        Say(_leave_words(ready)),
+        Head("Due before, on the way or during the stay"),
+        grid(
+            ready.due[:MOST_DUE],
+            ("what", lambda row: strong(row.name), "left"),
+            ("its failure", lambda row: row.failure, "left"),
+            ("by", lambda row: row.governing.due if row.governing else None, "left"),
+            ("job", lambda row: "yes" if row.jobs else strong("none"), "left"),
+        ),
+        Say(f"and {more} more: --full" if more > 0 else ""),
+        Head("Papers to do"),
+        Say(_listed(row.label for row in ready.papers if not row.in_order)),
+        Head("Work"),
+        Say(f"{ready.work.work_h} hours, ready on {strong(ready.work.ready_on)}" if ready.work.groups else ""),
     )
 
 
@@ -295,4 +320,5 @@ SHEET = Sheet(
     wanted=wanted,
     record=Readiness,
     cards={"due": due_card, "work": work_card, "holes": holes_card},
+    short=ready_short,
 )

@@ -54,6 +54,13 @@ def sails_card(sails: Sails) -> Blocks:
     )
 
 
+def sails_short(sails: Sails) -> Blocks:
+    """Only what is wrong with the sails for heavy weather."""
+    missing = strong("neither storm jib nor trysail is aboard") if sails.storm_missing else ""
+    wants = [f"{row.use}: {_wants(row)}" for row in sails.storm if _wants(row) != "nothing"]
+    return (Head("Storm sails"), Say("; ".join(filter(None, (missing, *wants)))))
+
+
 def _angles(row: SailPlan) -> str:
     same = row.angle_from_deg == row.angle_to_deg
     return f"{row.angle_from_deg}°" if same else f"{row.angle_from_deg}° to {row.angle_to_deg}°"
@@ -70,5 +77,10 @@ def _wants(row: StormSail) -> str:
 
 
 SHEET = Sheet(
-    "sails", table, wanted=lambda outcome: bool(outcome.facts.gear.sails), record=Sails, cards={"sails": sails_card}
+    "sails",
+    table,
+    wanted=lambda outcome: bool(outcome.facts.gear.sails),
+    record=Sails,
+    cards={"sails": sails_card},
+    short=sails_short,
 )

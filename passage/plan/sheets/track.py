@@ -182,6 +182,24 @@ def track_card(told: Compared) -> Blocks:
     )
 
 
+def track_short(told: Compared) -> Blocks:
+    """The verdict and the sides of it; the waypoints are --full's."""
+    return (
+        Head("Verdict"),
+        Say(strong(told.verdict)),
+        Head("Both sailed" if len(told.sides) == 2 else "Sailed"),
+        _beside(told, MOST_ON_PAPER),
+        Head("Kept clear"),
+        Say(_clear_words(told)),
+        Head("Waypoints"),
+        Say(f"{len(told.waypoints)}, as voyage.toml wants them: --full" if told.waypoints else "those you have"),
+        Head("Mind"),
+        Say(CAUTION),
+        Head("Chart"),
+        Verbatim((told.chart,) if told.chart else ()),
+    )
+
+
 def _beside(told: Compared, most: int | None = None) -> Grid:
     """The sides beside one another, a line for each of the first so many figures."""
     sides = [side for _, side in told.sides]

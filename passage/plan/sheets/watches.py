@@ -213,6 +213,31 @@ def tiredness_card(watched: Watched) -> Blocks:
     )
 
 
+def watch_short(watched: Watched) -> Blocks:
+    """The rotas, what they leave of sleep, and the caution that stands under every rota."""
+    if not watched.rotas:
+        return (Title("Watches"), Say(watched.unplanned))
+    return (
+        *(block for rota in watched.rotas for block in _rota_short(rota)),
+        grid(
+            [(rota, person) for rota in watched.rotas for person in rota.people],
+            ("", lambda both: f"{both[1].who}, {both[0].kind.words.lower()}", "left"),
+            ("sleep, h a day", lambda both: strong(both[1].room_sleep_h)),
+            ("longest rest, h", lambda both: both[1].longest_rest_h),
+            ("sleepiest, of 9", lambda both: strong(both[1].worst_kss)),
+        ),
+    )
+
+
+def _rota_short(rota: Rota) -> Blocks:
+    days = (
+        f"{day.from_noon + ': ' if day.from_noon else ''}"
+        + ", ".join(f"{spell.from_ship} {names(spell.on_watch)}" for spell in day.watches)
+        for day in rota.days
+    )
+    return (Head(f"{rota.kind.words}, {rota.when[:1].lower()}{rota.when[1:].rstrip('.')}"), Points(tuple(days)))
+
+
 def _tiredness(rota: Rota) -> Blocks:
     lacking = [
         strong(f"{person.who}: no room for the {person.asked_sleep_h:u} of sleep asked.")
@@ -451,4 +476,5 @@ SHEET = Sheet(
         "weeks": weeks_card,
         "nights": nights_card,
     },
+    short=watch_short,
 )
