@@ -194,7 +194,7 @@ def track_short(told: Compared) -> Blocks:
         Head("Waypoints"),
         Say(f"{len(told.waypoints)}, as voyage.toml wants them: --full" if told.waypoints else "those you have"),
         Head("Mind"),
-        Say(CAUTION),
+        Say(TRACK_CAUTION),
         Head("Chart"),
         Verbatim((told.chart,) if told.chart else ()),
     )
