@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from passage.crossings.pairs import Fit
     from passage.plan.document import Paper
     from passage.plan.editions import Edition
-    from passage.plan.sheets.before import NewFolder, SoundFolder
+    from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
@@ -148,6 +148,19 @@ def new(folder: str | Path, name: str = "") -> NewFolder:
     made = Path(folder)
     files = write_template(made, name or made.resolve().name)
     return NewFolder(str(folder), tuple(path.name for path in files))
+
+
+def split(folder: str | Path, boat: str | Path | None = None) -> TwoFolders:
+    """Part a voyage folder: the boat's files go to ``boat``, a new folder, ``FOLDER-boat`` beside it if left out.
+
+    Raises InputFaults, nothing changed, for a folder with faults and for a boat's folder that is there already.
+    """
+    from passage.inputs.parting import part
+    from passage.plan.sheets.before import TwoFolders
+
+    whole = Path(folder).resolve()
+    made = part(Path(folder), Path(boat) if boat else whole.with_name(f"{whole.name}-boat"))
+    return TwoFolders(str(folder), str(made.boat), made.boat_files, made.voyage_files)
 
 
 def check(voyage: Facts) -> SoundFolder:

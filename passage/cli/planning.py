@@ -39,19 +39,6 @@ if TYPE_CHECKING:
 
 @main.command()
 @folder_argument
-@click.option("--name", help="Name of the voyage; the folder's name if left out.")
-@json_option
-def new(folder: Path, name: str | None, as_json: bool) -> None:
-    """Make a commented voyage folder to edit."""
-    from passage import api
-    from passage.plan.sheets.before import new_card
-    from passage.tell.terminal import blocks_text
-
-    tell(api.new(folder, name or ""), as_json, lambda made: blocks_text(new_card(made)))
-
-
-@main.command()
-@folder_argument
 @json_option
 def check(folder: Path, as_json: bool) -> None:
     """Read the folder and tell every fault in it.

@@ -28,7 +28,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.text import read_text
+from passage.inputs.text import is_file, read_text
 from passage.units import KINDS, Misread, quantity, shown, written
 
 if TYPE_CHECKING:
@@ -137,12 +137,16 @@ def _on_one_line(text: str) -> str:
 
 
 def named_file(given: object, info: ValidationInfo) -> Path:
-    """The path of a file named in a file, which stands in the same folder unless its name says otherwise."""
+    """The path of a file named in a file, which stands in the same folder unless its name says otherwise; of a boat's
+    file, in the voyage's folder first.
+    """
     if isinstance(given, Path):
         return given
     if not isinstance(given, str) or not given.strip() or not given.isprintable():
         raise Misread(shown_value(given), "give the name of a file in double quotes")
-    return Path((info.context or {}).get("folder", ""), given)
+    context = info.context or {}
+    first, last = Path(context.get("first", "."), given), Path(context.get("folder", ""), given)
+    return first if "first" in context and is_file(first) else last
 
 
 def each_its_own(key: str) -> Callable[[tuple[Fact, ...]], tuple[Fact, ...]]:
@@ -178,7 +182,8 @@ class Lent(NamedTuple):
 class Document:
     """A TOML file taken apart: its name, its values, and the line on which each key stands.
 
-    lent: entries of lists that another file gave; notes: sentences about what was made of it.
+    lent: entries of lists that another file gave; notes: sentences about what was made of it; above: the file that was
+    laid over this one, whose values are among ``values`` and whose lines are its own.
     """
 
     file: str
@@ -187,24 +192,31 @@ class Document:
     lines: Mapping[KeyPath, int]
     lent: Mapping[KeyPath, Lent] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    above: Document | None = None
 
     def line(self, key: KeyPath) -> int:
         """The line of the key, or of the nearest table around it; 0 where there is none."""
+        return self.lines.get(self._nearest(key), 0)
+
+    def _nearest(self, key: KeyPath) -> KeyPath:
         while key and key not in self.lines:
             key = key[:-1]
-        return self.lines[key] if key else 0
+        return key
 
     def fault(self, key: KeyPath, found: str, wanted: str) -> Fault:
         """A fault at a key of this file, or of the file that lent the entry."""
         if entry := self.lent.get(key[:2]):
             wanted = f"{wanted} ({self.file} line {entry.named_at} names this file)"
             return Fault(entry.file, entry.line, entry.name, found, wanted)
+        if self.above and len(self.above._nearest(key)) >= max(len(self._nearest(key)), 1):
+            return self.above.fault(key, found, wanted)
         return Fault(self.file, self.line(key), written_key(key), found, wanted)
 
     def read(self, fact: type[Fact]) -> Fact:
         """The file as a fact. Raises InputFaults with everything that is wrong in it."""
+        context = {"folder": self.folder, **({"first": self.above.folder} if self.above else {})}
         try:
-            return fact.model_validate(self.values, context={"folder": self.folder}, by_alias=True, by_name=False)
+            return fact.model_validate(self.values, context=context, by_alias=True, by_name=False)
         except ValidationError as error:
             raise InputFaults(list(_faults(self, fact, error))) from None
 

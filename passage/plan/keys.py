@@ -30,6 +30,7 @@ def _bare(record: type[Record]) -> dict[str, type[Record]]:
 
 PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "new": _bare(before.NewFolder),
+    "boat split": _bare(before.TwoFolders),
     "check": _bare(before.SoundFolder),
     "legs": _sheets("legs"),
     "track": {"track": track.Compared},
