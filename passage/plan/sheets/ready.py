@@ -295,7 +295,7 @@ def refuse_nothing_listed(outcome: Outcome) -> None:
     """Raises InputFaults where the gear file, or what it lists, is not there."""
     if not wanted(outcome) and not sails.SHEET.wanted(outcome):
         found = "it lists nothing" if outcome.facts.home.has(GEAR_FILE) else "no such file"
-        wanted_words = "write down gear, papers, work or sails; passage new writes one to begin with"
+        wanted_words = "write down gear, papers, work or sails; passage new --template writes one to begin with"
         raise InputFaults([Fault(GEAR_FILE, 0, "", found, wanted_words)])
 
 
