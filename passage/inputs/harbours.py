@@ -114,6 +114,6 @@ def _of_country(places: Sequence[Place], country: str) -> Sequence[Place]:
 def _not_found(name: str) -> str:
     names = {town.names[0]: town.place for town in reversed(_towns())}
     begun = [town.names[0] for town in _towns() if town.names[0].startswith(name)]
-    near = dict.fromkeys([*begun[:2], *get_close_matches(name, names, n=2, cutoff=0.75)])
+    near = dict.fromkeys([*begun[:1], *get_close_matches(name, names, n=3, cutoff=0.75)])
     close = "; ".join(names[each].whole for each in near)
     return f"{f'did you mean {close}? Or ' if close else 'no town by the sea of this name is known here: '}{INSTEAD}"

@@ -28,6 +28,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.plain_toml import Wrong, in_plain_words
 from passage.inputs.text import is_file, read_text
 from passage.units import KINDS, Misread, quantity, shown, written
 
@@ -234,10 +235,11 @@ def document_of(text: str, path: Path) -> Document:
     try:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
     except (RecursionError, _TooDeep) as deep:
-        found, line = "keys or brackets nested too deep", deep.args[0] if isinstance(deep, _TooDeep) else 0
+        line = deep.args[0] if isinstance(deep, _TooDeep) else 0
+        wrong = Wrong("not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it", line)
     except ValueError as error:
-        found, line = _syntax_error(str(error), text)
-    raise InputFaults([Fault(path.name, line, "", f"not TOML: {found}", "mend it here" if line else "mend it")])
+        wrong = in_plain_words(*_syntax_error(str(error), text))
+    raise InputFaults([Fault(path.name, wrong.line, "", wrong.found, wrong.wanted)])
 
 
 def read_fact(path: Path, fact: type[Fact]) -> Fact:
@@ -344,12 +346,12 @@ def _line(node: Node) -> int:
     return int(node.start_point.row) + 1
 
 
-def _syntax_error(message: str, text: str) -> tuple[str, int]:
-    """The message without its place, and the line it names."""
+def _syntax_error(message: str, text: str) -> tuple[str, str, int]:
+    """The message without its place, the text, and the line the message names."""
     found = re.sub(r"\s*\(at .*\)$", "", message)
     at = re.search(r"\(at line (\d+), column \d+\)$", message)
     end = len(text.rstrip().splitlines())
-    return found, int(at[1]) if at else end if "end of document" in message else 0
+    return found, text, int(at[1]) if at else end if "end of document" in message else 0
 
 
 def _faults(document: Document, fact: type[Section], error: ValidationError) -> Iterator[Fault]:
