@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 from passage.cli import main
 from passage.cli.group import BY_USE
 from tests.test_plan_keys import unexplained
+from tests.test_template import edit
 
 if TYPE_CHECKING:
     import click
@@ -38,6 +39,8 @@ def answer(*arguments: object) -> dict[str, object]:
 def test_a_new_folder_checks_and_sails(tmp_path: Path) -> None:
     folder = tmp_path / "my-crossing"
     assert 0 == run("new", folder, "--template").exit_code
+    assert 2 == run("check", folder).exit_code  # nobody has replaced its examples
+    edit(folder)
     assert 0 == run("check", folder).exit_code
     assert "days" in run("sail", folder, "--crossings", 20).stdout
 

@@ -22,6 +22,7 @@ from passage.inputs.search import TRACK_FILE, TrackLimits
 from passage.inputs.text import is_file, is_there
 from passage.inputs.toml import read_document
 from passage.inputs.troubles import TROUBLES_FILE, read_troubles
+from passage.inputs.unedited import unedited
 from passage.inputs.voyage import Voyage
 from passage.inputs.watch import WATCH_FILE, read_watch
 from passage.units import shown, written
@@ -100,6 +101,7 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
     roles = tuple(person.role for person in crew.people) if crew else None
     today = today or datetime.now(UTC).date()
     besides = _may_be_there(home, roles, today, boat.hull if boat else None, faults)
+    faults += _told(lambda: list(unedited(home)), faults) or []
     if faults or voyage_file is None or voyage is None or boat is None or crew is None or besides is None:
         raise InputFaults(faults)
     return Facts(home, voyage_file, voyage, boat, crew, polar, *besides, today)
