@@ -31,6 +31,7 @@ __all__ = [
     "changed",
     "check",
     "choices",
+    "compare",
     "logbook",
     "new",
     "read",

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from passage.choosing import Sailed as Chosen
+    from passage.comparing import Tried
     from passage.consequences.power.power import Power
     from passage.crossings.ground import Ground
     from passage.crossings.pairs import Fit
@@ -294,6 +295,23 @@ def choices(
     from passage.choosing import choose
 
     return choose(voyage, voyage.limits, Luck(seed, crossings), _departs(voyage, depart))
+
+
+def compare(
+    voyage: Facts,
+    refits: Sequence[str],
+    crossings: int = CROSSINGS,
+    seed: int = SEED,
+    depart: datetime | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Sequence[Tried]:
+    """The boat as she is and with each refit by itself, sailed by the same crossings. refits: as said, such as
+    ``panels 350 W for 400``, ``water +40 L``, ``performance_mean 85 %`` or the folder of another boat. Raises as
+    ``sail``, and InputFaults for what is not understood.
+    """
+    from passage.comparing import compare as compared
+
+    return compared(voyage, refits, Luck(seed, crossings), _departs(voyage, depart), progress)
 
 
 def speeds(

@@ -21,7 +21,7 @@ FLOORS: list[set[str]] = [
     {"road"},
     {"journal", "tracks", "troubles", "departures", "verify", "mate"},
     {"choosing", "draw"},
-    {"beginning", "weighing"},
+    {"beginning", "comparing", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"cli"},

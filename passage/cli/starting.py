@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from passage.cli.group import Summarised, main
-from passage.cli.options import Progress, as_path, folder_argument, json_option, tell
+from passage.cli.options import Progress, as_path, crossing_options, folder_argument, json_option, tell
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
     from pathlib import Path
 
     from passage.api import Question
@@ -124,3 +125,30 @@ def split(folder: Path, boat_folder: Path | None, as_json: bool) -> None:
     from passage.tell.terminal import blocks_text
 
     tell(api.split(folder, boat_folder), as_json, lambda made: blocks_text(split_card(made)))
+
+
+@main.command("compare")
+@crossing_options
+@click.option(
+    "--with",
+    "refits",
+    multiple=True,
+    required=True,
+    metavar="TEXT",
+    help="'panels 350 W for 400', 'water +40 L', 'performance_mean 85 %', 'trysail 8 kg', a boat's folder; again.",
+)
+@json_option
+def compare_command(
+    folder: Path, crossings: int, seed: int, depart: datetime | None, refits: tuple[str, ...], as_json: bool
+) -> None:
+    """Refits side by side, by the same crossings.
+
+    Each is tried by itself: days, stores, battery, watches, weight and, where a price is said, what it buys.
+    """
+    from passage import api
+    from passage.plan.sheets import compared
+    from passage.tell.terminal import blocks_text
+
+    with Progress("sailing") as progress:
+        told = compared.table(api.compare(api.read(folder), refits, crossings, seed, depart, progress))
+    tell({"compare": told}, as_json, lambda _: blocks_text(compared.compared_card(told)))

@@ -151,7 +151,7 @@ def _power(text: str, today: date) -> tuple[float, float]:
     panels, comma, bank = (part.strip() for part in text.partition(","))
     if not comma:
         raise Misread(shown(text), 'give panels and house bank, such as "200 W, 200 Ah", or "none"')
-    return 0.0 if panels == NONE else _bounded(panels, "power", 1.0, 5000.0), _bounded(bank, "charge", 10.0, 3000.0)
+    return 0.0 if panels == NONE else _bounded(panels, "power", 5.0, 1000.0), _bounded(bank, "charge", 10.0, 3000.0)
 
 
 QUESTIONS = (

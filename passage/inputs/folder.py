@@ -81,9 +81,10 @@ class Facts:
         return f"Facts of {self.voyage.departure.name!r}: {self.boat.hull.name}, {names[0]} to {names[-1]}"
 
 
-def read_folder(folder: Path, today: date | None = None) -> Facts:
+def read_folder(folder: Path, today: date | None = None, in_boat: Path | None = None) -> Facts:
     """Read ``voyage.toml``, ``boat.toml``, ``crew.toml``, the polar table that the boat file names, and the files that
     may be there. ``today``: the last day on which gear can have been serviced; the computer's if left out.
+    in_boat: the folder of another boat to sail the voyage in.
 
     Raises InputFaults with every fault of every file at once.
     """
@@ -93,6 +94,7 @@ def read_folder(folder: Path, today: date | None = None) -> Facts:
     faults: list[Fault] = []
     voyage_file = _told(partial(read_document, folder / VOYAGE_FILE), faults)
     home = _told(partial(home_of, folder, voyage_file), faults) or Home(folder)
+    home = home if in_boat is None else Home(folder, in_boat, str(in_boat), lent=home.boat is None)
     if home.boat is None and faults and voyage_file:
         _voyage(voyage_file, faults)
         raise InputFaults(faults)  # without her boat's folder all that should stand there would be called missing

@@ -19,20 +19,25 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 VOYAGE_FILE = "voyage.toml"
+HERS = ("boat.toml", "crew.toml", "electrics.toml", "gear.toml", "watch.toml", "stores.toml")
 BOAT_KEY: KeyPath = ("voyage", "boat")
 
 
 @dataclass(frozen=True)
 class Home:
-    """``boat``: the folder of the boat that the voyage names, and ``named`` as it names it; None and "" without."""
+    """``boat``: the folder of the boat that the voyage names, and ``named`` as it names it; None and "" without.
+    ``lent``: another boat in place of the one whose files stand in the voyage's own folder, which are then not read.
+    """
 
     folder: Path
     boat: Path | None = None
     named: str = ""
+    lent: bool = False
 
     def paths(self, name: str) -> tuple[Path, ...]:
         """The files of that name that are there: the voyage's own, then the boat's."""
-        folders = (self.folder,) if self.boat is None else (self.folder, self.boat)
+        own = () if self.lent and name in HERS else (self.folder,)
+        folders = (*own, self.boat) if self.boat else own
         return tuple(folder / name for folder in folders if is_there(folder / name))
 
     def path(self, name: str) -> Path:

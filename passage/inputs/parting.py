@@ -15,20 +15,15 @@ from typing import TYPE_CHECKING, NamedTuple
 from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
-from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.folder import read_folder
-from passage.inputs.gear import GEAR_FILE
-from passage.inputs.home import VOYAGE_FILE
-from passage.inputs.provisions import STORES_FILE
+from passage.inputs.home import HERS, VOYAGE_FILE
 from passage.inputs.text import is_there, read_text
 from passage.inputs.toml import key_lines
 from passage.inputs.troubles import TROUBLES_FILE
-from passage.inputs.watch import WATCH_FILE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-WHOLE = ("boat.toml", "crew.toml", ELECTRICS_FILE, GEAR_FILE, WATCH_FILE, STORES_FILE)
 PARTED = {ANCHORAGE_FILE: "anchorage", TROUBLES_FILE: "refuge"}  # the one table of each that is the voyage's own
 
 
@@ -68,7 +63,7 @@ def part(folder: Path, boat: Path) -> Parted:
 
 def _texts(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
     """What stands in the boat's files and what is left in the voyage's, by name."""
-    hers = {name: read_text(folder / name) for name in WHOLE if is_there(folder / name)}
+    hers = {name: read_text(folder / name) for name in HERS if is_there(folder / name)}
     his: dict[str, str] = {}
     for name, own in PARTED.items():
         if not is_there(folder / name):
