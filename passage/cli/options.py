@@ -104,19 +104,29 @@ class _Named(click.Option):
 
 def _chosen(ctx: click.Context, param: click.Parameter, names: str | None) -> Edition | None:
     """The edition asked for; None for the whole plan."""
-    short = ctx.params.pop("short")
+    short, log_pages = ctx.params.pop("short"), ctx.params.pop("log_pages")
     if short and names is not None:
         raise click.UsageError("--short and --only do not go together: --only chooses the sheets itself")
-    if not short and names is None:
+    if not short and names is None and log_pages == 1:
         return None
-    from passage.plan.editions import SHORT, only
+    from passage.plan.editions import SHORT, WHOLE, only
 
-    return SHORT if names is None else only(names)
+    chosen = SHORT if short else WHOLE if names is None else only(names)
+    return chosen._replace(log_pages=log_pages)
 
 
 def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What of the plan to print; the command is given an ``edition``, None for the whole."""
     short = click.option("--short", is_flag=True, is_eager=True, help="Four pages: what is needed most.")
+    log_pages = click.option(
+        "--log-pages",
+        type=click.IntRange(1, 50),
+        default=1,
+        show_default=True,
+        is_eager=True,
+        metavar="N",
+        help="Print the blank page of the log so many times.",
+    )
     named = click.option(
         "--only",
         "edition",
@@ -125,7 +135,7 @@ def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
         callback=_chosen,
         help="These sheets or cards alone, with commas between, as in rota,distress.",
     )
-    return short(named(command))
+    return short(named(log_pages(command)))
 
 
 def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:

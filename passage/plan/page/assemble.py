@@ -21,8 +21,8 @@ from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.chart import Place, draw_chart
-from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.face import FONTS
+from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
 from passage.plan.page.fans import fan_html, fans, labelled
 from passage.plan.page.fleet import fleet

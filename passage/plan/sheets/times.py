@@ -218,7 +218,7 @@ def by_day_card(told: HowLong) -> Blocks:
                 ("middle one at", place_of, "left"),
                 ("ours", lambda row: "", "left 1fr"),
                 size=9.5,
-                inset=4.4,
+                inset=2.4,
                 every=1,
             ),
         ),
