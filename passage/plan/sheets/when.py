@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 284.0, 480.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 264.0, 430.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. In a "
     "season no hours of strong wind and no gales are given, and no such departure is ever the better one."
@@ -207,7 +207,7 @@ def when_card(told: Departures) -> Blocks:
             ),
         ),
         on_screen(Head("Better?"), Say(_better_words(starts)), Head("Kind")),
-        Say(_kind_words(facts, starts)),
+        note(_kind_words(facts, starts)),
         on_screen(Head("Cyclones")),
         Say(strong(_season_words(starts))),
         on_screen(Head("Waiting")),
