@@ -8,6 +8,7 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import breakage_option, here, json_option, moment, out_option, sailing_options, tell
+from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,7 +33,8 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
     path = out or here(outcome.facts.folder, FORMATS[format])
-    api.write(path, outcome.export(format), outcome.facts)
+    with at(f"writing {format}"):
+        api.write(path, outcome.export(format), outcome.facts)
     tell(HandedOn(format, str(path)), as_json, handed_on_text)
 
 
@@ -52,4 +54,6 @@ def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
     from passage.plan.page import assemble
 
     path = out or here(outcome.facts.folder, "page.html")
-    tell(assemble.written(outcome, path), as_json, assemble.text)
+    with at("making the page"):
+        told = assemble.written(outcome, path)
+    tell(told, as_json, assemble.text)

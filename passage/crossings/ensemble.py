@@ -200,6 +200,11 @@ def passage_time_h(arrival_h: NDArray[np.float64], share: float) -> float:
     return float(ordered[max(rank, 1) - 1])
 
 
+def worse_end(values: NDArray[np.float64], slow_share: float) -> float:
+    """The value that ``slow_share`` of the crossings reach at least, more being better: 1 in 20 fares worse still."""
+    return -passage_time_h(-values, slow_share)
+
+
 def positions(crossings: Crossings) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """Latitude, longitude (-180 to 180) and true course of every member and hour, each (member, hour)."""
     track = crossings.track

@@ -11,9 +11,10 @@ import numpy as np
 from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
+from passage.consequences.stores.drawdown import drawn_by
 from passage.consequences.stores.every import every_store
 from passage.consequences.times import Times, passage_times
-from passage.crossings.ensemble import passage_time_h
+from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
@@ -259,11 +260,6 @@ def _lasting(before: Aboard, now: Aboard, slow_share: float) -> tuple[Lasting, .
     return tuple(sorted(rows, key=lambda row: (row.gone_day, row.spare_days)))
 
 
-def worse_end(values: Floats, slow_share: float) -> float:
-    """The value that ``slow_share`` of the crossings reach at least, more being better: 1 in 20 fares worse still."""
-    return -passage_time_h(-values, slow_share)
-
-
 def _store_lasting(store: Store, short_before: float, slow_share: float) -> Lasting:
     left = worse_end(store.left - store.kept_back, slow_share)
     gone_h = worse_end(store.ran_out_h, slow_share)
@@ -308,16 +304,5 @@ def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | 
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
     begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
-    days = struck_h / 24.0 + begun / ration_l_per_day(facts)
+    days = struck_h / 24.0 + begun / facts.crew.ration_l_per_day
     return Ration(days, days >= times.slow_end_h / 24.0)
-
-
-def ration_l_per_day(facts: Facts) -> float:
-    return len(facts.crew.people) * facts.crew.water.survival_l_per_day
-
-
-def drawn_by(store: Store, hour: int) -> Floats:
-    """What has been taken out of a store in the hours before this one, (members,)."""
-    if hour == 0:
-        return np.zeros(len(store.left))
-    return store.drawn[:, min(hour, store.drawn.shape[1]) - 1].astype(float)

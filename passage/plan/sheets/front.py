@@ -23,15 +23,14 @@ from passage.plan.sheets.stores import first_out_words, not_counted_words, remed
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
-from passage.tell.blocks import Blocks, Head, Say, Title, strong
+from passage.tell.blocks import Blocks, Head, Say, Title, Verbatim, strong
 from passage.tell.figures import day_words
 from passage.tell.records import Record, told, up
-from passage.tell.terminal import MARGIN, blocks_text
+from passage.tell.terminal import MARGIN
 from passage.troubles.breakage import AsBoatsBreak, breakage_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
     from passage.road import Outcome
 
@@ -287,10 +286,51 @@ def summary(page: Front) -> Blocks:
     )
 
 
-def text(page: Front | None, plan: Path) -> str:
+def in_short(page: Front) -> Blocks:
+    """Page one in a dozen lines."""
+    words, water, time = said(page), page.water, page.time
+    little = f", {strong(words.too_little)}" if words.too_little else ""
+    load = f"Load {strong(f'{water.load_l:u}')}; the tanks give {water.tanks_give_l}{little}."
+    return (
+        Head(page.voyage),
+        Say(f"{page.distance_nm} miles, sails {page.depart_utc}"),
+        Head("How long?"),
+        Say(
+            f"{strong(_days(time.typical_days))} as a rule, {strong(_days(time.slow_end_days))} at the slow end, which "
+            f"1 crossing in {time.slow_end_in} exceeds. {words.never}"
+        ),
+        Head("Water"),
+        Say(f"{strong(words.water)} {words.short} {load if water.reached else NOT_REACHED}"),
+        Head("Other stores"),
+        Say(" ".join(filter(None, (strong(words.others), words.first_out, words.remedy, words.not_counted)))),
+        Head("Battery"),
+        Say(strong(words.battery)),
+        Head("Is she ready?"),
+        Say(f"{strong(page.ready.words)} {page.ready_words}"),
+        Head("Cyclones"),
+        Say(words.cyclones),
+        Head("Left out"),
+        Say("Nothing breaks in these crossings and nobody falls ill; no cyclone is in them. This is no forecast."),
+        Head("Overruled by"),
+        Say(OVERRULED),
+    )
+
+
+def _days(days: float) -> str:
+    return f"{days:u}" if isfinite(days) else "not reached"
+
+
+def written_card(told: PlanWritten) -> Blocks:
     """Page one, where it is wanted, and where the paper is: never wrapped, for it is to be copied."""
-    path = f"{'Printed plan':<{MARGIN}}{plan}\n"
-    return f"{blocks_text(summary(page))}\n\n{path}" if page else path
+    return (*(summary(told.front) if told.front else ()), *_where(told))
+
+
+def written_short(told: PlanWritten) -> Blocks:
+    return (*(in_short(told.front) if told.front else ()), *_where(told))
+
+
+def _where(told: PlanWritten) -> Blocks:
+    return (Verbatim((f"{'Printed plan':<{MARGIN}}{told.plan}",)),)
 
 
 class PlanWritten(Record):

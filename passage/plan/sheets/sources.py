@@ -22,7 +22,7 @@ from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
-from passage.tell.blocks import Blocks, Head, Points, Say, Title, Together, grid
+from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
@@ -117,6 +117,7 @@ RULE_WORDS = {
     "not_ahead": "and not ahead",
     "wait_at_most_h": "looked for every day, at most",
 }
+SMALL_PT = 7.0  # looked up at a desk
 BREAKING = (
     "Torn sails and chafed lines, gear that wears out sooner in one boat than in another, what one breakage does to "
     "the next, turning back, being towed or taken off, and bad luck of every other kind."
@@ -181,25 +182,19 @@ def sources_card(sources: Sources) -> Blocks:
             "Every figure this plan stands on. Change yours in the voyage's files; the plan is worth what they are. "
             '"Common practice": in use at sea, with no published source.'
         ),
-        *(
-            Together(
-                (
-                    Head(group.title),
-                    grid(
-                        group.rows,
-                        ("what", lambda row: row.what, "left 35%"),
-                        ("value", lambda row: row.value, "left 23%"),
-                        ("whose, and where from", lambda row: row.source, "left 1fr"),
-                        inset=2.6,
-                        every=1,
-                    ),
-                )
-            )
-            for group in sources.groups
+        Newspaper(
+            (
+                *(block for group in sources.groups for block in _group(group)),
+                Head("Left out on purpose"),
+                Points(sources.left_out),
+            ),
+            size=SMALL_PT,
         ),
-        Head("Left out on purpose"),
-        Points(sources.left_out),
     )
+
+
+def _group(group: Group) -> Blocks:
+    return (Head(group.title), *(Say(f"{row.what}: {strong(row.value)}; {row.source}.") for row in group.rows))
 
 
 def _wind(outcome: Outcome) -> list[Row]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from functools import partial
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,6 +25,7 @@ from passage.tell.blocks import (
     Grid,
     Head,
     Say,
+    Sketch,
     Title,
     grid,
     note,
@@ -33,6 +36,7 @@ from passage.tell.blocks import (
 )
 from passage.tell.figures import DASH
 from passage.tell.records import Record, told
+from passage.tell.sketch import columns
 from passage.troubles.breakage import Breakage, Breaks, breakage_of
 
 if TYPE_CHECKING:
@@ -80,6 +84,43 @@ def days(outcome: Outcome) -> tuple[Day, ...]:
     rows = outcome.by_day
     last = next((row.day for row in rows if row.arrived_in_100 >= IN_HARBOUR_IN_100), len(rows))
     return rows[:last]
+
+
+def sail_short(told: HowLong) -> Blocks:
+    """How long, on which days she is in, and what the slow end hangs on."""
+    times, ends = told.passage, [line for line in told.bracket.lines if math.isfinite(line.slow_end_days)]
+    worst = max(told.bracket.lines, key=lambda line: line.slow_end_days, default=None)
+    best = min(ends, key=lambda line: line.slow_end_days, default=None)
+    return (
+        *times_blocks(times),
+        Sketch(partial(_landfalls, told)),
+        Head("Slow end"),
+        Say(
+            f"{strong(_reached(worst.slow_end_days))} {worst.change.words}; {_reached(best.slow_end_days)} "
+            f"{best.change.words}."
+            if worst and best
+            else ""
+        ),
+        Head("On the way"),
+        Say(
+            f"An average crossing has {times.calm_h:u} of calm, {times.motoring_h:u} under engine and "
+            f"{times.strong_h:u} of 28 kn and more, the least sure of these; force 8 seen in {times.gale_seen}."
+        ),
+        Head("Plan with"),
+        Say(
+            "the slow end, and no other. "
+            + ("A forecast counts in it." if told.forecast_counts else "Monthly averages: no forecast is in it.")
+        ),
+    )
+
+
+def _landfalls(told: HowLong, wide: int) -> tuple[str, ...]:
+    """In how many crossings of 100 she is in on each day out, from the first to the last that has any."""
+    arrived = [0.0, *(float(day.arrived_in_100) for day in told.by_day)]
+    share = [later - before for before, later in pairwise(arrived)]
+    first = next((number for number, height in enumerate(share) if height > 0), 0)
+    feet = [f"{day.day}" for day in told.by_day[first:]]
+    return columns(share[first:], feet, "Landfalls in 100 crossings, by day out", wide)
 
 
 def days_card(told: HowLong) -> Blocks:
@@ -278,7 +319,7 @@ def by_day_card(told: HowLong) -> Blocks:
                 ("middle one at", place_of, "left"),
                 ("ours", lambda row: "", "left 1fr"),
                 size=9.5,
-                inset=4.4,
+                inset=2.4,
                 every=1,
             ),
         ),
@@ -326,4 +367,5 @@ SHEET = Sheet(
     for_mate=(bracket_of, breakage_of),
     record=HowLong,
     cards={"days": days_card, "slow-end": slow_end_card, "breakage": breakage_card, "by-day": by_day_card},
+    short=sail_short,
 )

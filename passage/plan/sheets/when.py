@@ -25,6 +25,7 @@ from passage.tell.blocks import (
     Drawing,
     Head,
     Say,
+    Sketch,
     Title,
     Verbatim,
     grid,
@@ -35,6 +36,7 @@ from passage.tell.blocks import (
 )
 from passage.tell.figures import DASH, day_words, in_print
 from passage.tell.records import Record, reckoned, told
+from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -44,7 +46,7 @@ if TYPE_CHECKING:
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 264.0, 430.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 190.0, 430.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. In a "
     "season no hours of strong wind and no gales are given, and no such departure is ever the better one."
@@ -267,6 +269,32 @@ def _gales(start: Start) -> str:
     return "cyclone season" if start.in_season else f"{start.times.gale_seen}{'  •' if start.as_good else ''}"
 
 
+def when_short(told: Departures) -> Blocks:
+    """The year as a fan, which weeks are as good as the best, and what cyclones say to it."""
+    return (
+        Sketch(partial(_year, told.starts)),
+        Head("Better?"),
+        Say(strong(_better_words(told.starts))),
+        Head("Cyclones"),
+        Say(_season_words(told.starts).replace(f" {SEASON_CAUTION}", "")),
+        Head("Not sailed"),
+        Say(_refused_words(told.starts)),
+        Head("Mind"),
+        Say("Averages choose a season; official forecasts choose the day."),
+    )
+
+
+def _year(starts: Sequence[Start], wide: int) -> tuple[str, ...]:
+    uprights = [
+        Upright(float(start.times.quick_days), float(start.times.typical_days), float(start.times.slow_end_days))
+        for start in starts
+    ]
+    months = [f"{start.depart_utc:%b}" for start in starts]
+    feet = [month if not number or month != months[number - 1] else "" for number, month in enumerate(months)]
+    words = "Days at sea by departure: # typical, : quick end to slow end"
+    return fan(uprights, feet, words, wide)
+
+
 def _key(told: Departures) -> str:
     return (
         "##|-- quick end to slow end, a stroke at the typical passage; ....|... the same in a cyclone season; > not "
@@ -338,4 +366,6 @@ def drawn(ground: Ground, starts: Sequence[Start], room: Room) -> Drawings:
     return {"when": year_strip(starts, bool(ground.track.lat_deg[-1] < 0), room.wide_pt, high)}
 
 
-SHEET = Sheet("when", table, drawings, for_mate=(around,), record=Departures, cards={"when": when_card})
+SHEET = Sheet(
+    "when", table, drawings, for_mate=(around,), record=Departures, cards={"when": when_card}, short=when_short
+)
