@@ -214,7 +214,7 @@ def broken_words(broken: AsBoatsBreak | None) -> str:
         return ""
     times, overdue = broken.times, overdue_words(broken)
     end = f"{times.slow_end_days:u}" if isfinite(times.slow_end_days) else "not reached"
-    return f"As boats break the slow end is {end}{f', {overdue}' if overdue else ''}."
+    return f"As boats break the slow end is {end}{f', {overdue}' if overdue else ''}. {old_rule_words(broken, False)}"
 
 
 def old_rule_words(broken: AsBoatsBreak, governs: bool) -> str:
