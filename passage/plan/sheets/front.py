@@ -283,6 +283,15 @@ def overdue_words(broken: AsBoatsBreak) -> str:
     )
 
 
+def broken_words(broken: AsBoatsBreak | None) -> str:
+    """The second slow end, where page one's columns are not shown; empty where nothing is to break."""
+    if broken is None:
+        return ""
+    times, overdue = broken.times, overdue_words(broken)
+    end = f"{times.slow_end_days:u}" if isfinite(times.slow_end_days) else "not reached"
+    return f"As boats break the slow end is {end}{f', {overdue}' if overdue else ''}. {old_rule_words(broken, False)}"
+
+
 def old_rule_words(broken: AsBoatsBreak, governs: bool) -> str:
     """How often the typical passage and half as much again is not enough."""
     late, before = broken.beyond_old_rule, broken.beyond_old_rule_before
