@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
+    from passage.troubles.breakage import Breakage
 
 
 class Sailing(Outcome):
@@ -60,6 +61,13 @@ class Sailing(Outcome):
     Each part is worked out when it is first asked for: ``times``, ``bracket``, ``wind_sea``, ``stores``, ``power``,
     ``watches``, ``readiness``, ``anchor``, ``services``, ``float_plan``; None where the folder does not say enough.
     """
+
+    @property
+    def breakage(self) -> Breakage | None:
+        """The same crossings as boats break; None where the troubles file says that nothing does."""
+        from passage.troubles.breakage import breakage_of
+
+        return self.once(breakage_of)
 
     def days(self) -> Rows[Any]:
         """Where 8 crossings in 10 are at the end of each day out, until 99 in 100 are in; one row a day."""
@@ -138,6 +146,11 @@ def read(folder: str | Path, today: date | None = None) -> Facts:
     Raises InputFaults with every fault of every file at once.
     """
     return read_folder(Path(folder), today)
+
+
+def unbreakable(voyage: Facts) -> Facts:
+    """The voyage of a boat in which nothing breaks."""
+    return changed(voyage, reliability__count=False)
 
 
 def new(folder: str | Path, name: str = "") -> NewFolder:

@@ -43,7 +43,7 @@ def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.Monk
         assert "passage" == program
         sails = {"--crossings", "--at-anchor"} & set(arguments)
         takes_crossings = arguments[0] in SAILS and not sails
-        result = CliRunner().invoke(main, [*arguments, *(["--crossings", "50"] if takes_crossings else [])])
+        result = CliRunner().invoke(main, [*arguments, *(["--crossings", "20"] if takes_crossings else [])])
         assert 0 == result.exit_code, f"{line}: {result.output}"
 
 

@@ -167,7 +167,7 @@ def test_since_when_she_is_behind_is_told() -> None:
     said = " ".join(card(report).split())
     assert "Plan behind the plan, since Fri 12 Feb:" in said
     assert "Sat 13 Feb 1348 (1248 UTC)" in said
-    assert re.search(r"sunset 19\d\d \(18\d\d\), .*, ship's time \(UTC\); moon", said)
+    assert re.search(r"sunset 18\d\d \(17\d\d\), .*, ship's time \(UTC\); moon", said)
 
 
 def test_motoring_says_what_fuel_it_leaves() -> None:
@@ -178,7 +178,7 @@ def test_motoring_says_what_fuel_it_leaves() -> None:
     left_l = FACTS.boat.usable_fuel_l - burnt_l
     said = " ".join(card(report).split())
     assert f"all of them take {burnt_l:.0f} L of fuel and leave {left_l:.0f}" in said
-    assert "fuel: " in said and "left at the typical landfall" in said
+    assert "left at the typical landfall" in said
 
 
 def test_the_plan_s_numbers_are_what_json_can_keep() -> None:

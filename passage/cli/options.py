@@ -161,19 +161,29 @@ class _Named(click.Option):
 
 def _chosen(ctx: click.Context, param: click.Parameter, names: str | None) -> Edition | None:
     """The edition asked for; None for the whole plan."""
-    short = ctx.params.pop("short")
+    short, log_pages = ctx.params.pop("short"), ctx.params.pop("log_pages")
     if short and names is not None:
         raise click.UsageError("--short and --only do not go together: --only chooses the sheets itself")
-    if not short and names is None:
+    if not short and names is None and log_pages == 1:
         return None
-    from passage.plan.editions import SHORT, only
+    from passage.plan.editions import SHORT, WHOLE, only
 
-    return SHORT if names is None else only(names)
+    chosen = SHORT if short else WHOLE if names is None else only(names)
+    return chosen._replace(log_pages=log_pages)
 
 
 def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What of the plan to print; the command is given an ``edition``, None for the whole."""
     short = click.option("--short", is_flag=True, is_eager=True, help="Four pages: what is needed most.")
+    log_pages = click.option(
+        "--log-pages",
+        type=click.IntRange(1, 50),
+        default=1,
+        show_default=True,
+        is_eager=True,
+        metavar="N",
+        help="Print the blank page of the log so many times.",
+    )
     named = click.option(
         "--only",
         "edition",
@@ -182,7 +192,7 @@ def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
         callback=_chosen,
         help="These sheets or cards alone, with commas between, as in rota,distress.",
     )
-    return short(named(command))
+    return short(named(log_pages(command)))
 
 
 def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -203,6 +213,11 @@ def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return functools.reduce(lambda decorated, option: option(decorated), reversed(options), command)
 
 
+breakage_option = click.option(
+    "--nothing-breaks", is_flag=True, help="Leave out the crossings in which things break, as 'count = false' does."
+)
+
+
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
 
@@ -214,9 +229,11 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
         seed: int,
         depart: datetime | None,
         today: datetime | None = None,
+        nothing_breaks: bool = False,
         **others: Any,
     ) -> Any:
-        return command(outcome=sailed(folder, crossings, seed, depart, today), **others)
+        outcome = sailed(folder, crossings, seed, depart, today, nothing_breaks=nothing_breaks)
+        return command(outcome=outcome, **others)
 
     return sailing_command
 
@@ -228,12 +245,15 @@ def sailed(
     depart: datetime | None,
     today: datetime | None = None,
     steps: Steps | None = None,
+    *,
+    nothing_breaks: bool = False,
 ) -> Sailing:
     steps = steps or Steps()
     with steps("reading"), at("reading"):
         from passage import api
 
         facts = api.read(folder, today.date() if today else None)
+        facts = api.unbreakable(facts) if nothing_breaks else facts
     with steps("laying the track"), at("laying the track"):
         ground = api.lay(facts, depart or facts.voyage.departure.depart)
     with steps("sailing"), at("sailing") as progress:

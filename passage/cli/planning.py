@@ -12,6 +12,7 @@ from passage.cli.options import (
     answer,
     answer_options,
     as_path,
+    breakage_option,
     crossing_options,
     edition_options,
     finite,
@@ -84,6 +85,7 @@ def legs_command(folder: Path, asked: Asked) -> None:
 
 @main.command()
 @sailing_options
+@breakage_option
 @answer_options
 def sail(outcome: Sailing, asked: Asked) -> None:
     """Sail the crossings: how long it takes.
@@ -377,6 +379,7 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
     help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
 @edition_options
+@breakage_option
 @click.option("--timings", is_flag=True, help="Tell how long each part took.")
 @answer_options
 def plan(
@@ -388,6 +391,7 @@ def plan(
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     edition: Edition | None,
+    nothing_breaks: bool,
     timings: bool,
     asked: Asked,
 ) -> None:
@@ -406,7 +410,7 @@ def plan(
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
-        outcome = sailed(folder, crossings, seed, depart, today, steps)
+        outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import main
-from passage.cli.options import here, json_option, moment, out_option, sailing_options, tell
+from passage.cli.options import breakage_option, here, json_option, moment, out_option, sailing_options, tell
 from passage.cli.progress import at
 
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
 @click.option(
     "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
 )
+@breakage_option
 @json_option
 def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
     """Write one page for a browser, a phone's too.

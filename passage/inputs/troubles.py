@@ -12,6 +12,7 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
 from passage.inputs.position import Position, parse_position
+from passage.inputs.reliability import Reliability
 from passage.inputs.text import is_there
 from passage.inputs.toml import Document, Measured, Name, Section, each_its_own, read_document, shown_value
 from passage.units import Misread, shown
@@ -141,6 +142,7 @@ class Troubles(Section):
     pumps: Pumps = Pumps()
     one_unfit: OneUnfit = OneUnfit()
     becalmed: Becalmed = Becalmed()
+    reliability: Reliability = Reliability()
     refuges: Annotated[tuple[Refuge, ...], AfterValidator(each_its_own("name"))] = Field(
         (), alias="refuge", strict=False, max_length=MOST_REFUGES
     )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.current import NO_CURRENT, Choice
+from passage.inputs.kind import Kind
 from passage.inputs.position import Position, format_latitude, format_position, parse_latitude, parse_position
 from passage.inputs.toml import (
     Measured,
@@ -249,6 +250,7 @@ class Voyage(Section):
     reserve: Reserve = Reserve()
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()
+    kind: Kind = Kind()
 
     @property
     def set_by_leg(self) -> bool:

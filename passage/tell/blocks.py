@@ -149,9 +149,10 @@ class Beside:
 
 @dataclass(frozen=True)
 class Newspaper:
-    """Blocks that run down two columns on paper, one after another elsewhere."""
+    """Blocks that run down two columns on paper, one after another elsewhere; size: of the letters, points."""
 
     blocks: Blocks
+    size: float = 10.0
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from passage.choosing import Sailed
 from passage.plan.chart import Place, Way, draw_choices
-from passage.plan.sheets.track import CAUTION
+from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, Verbatim, grid, note, on_paper, on_screen, strong
 from passage.tell.records import Record, told
 
@@ -69,8 +69,8 @@ def choices_card(told: Choices) -> Blocks:
             size=8.5,
             inset=2.4,
         ),
-        on_paper(*(note(f"{strong(f'{track.number}.')} {track.why}") for track in tracks), note(CAUTION)),
-        on_screen(*(block for track in tracks for block in _in_words(track)), Head("Mind"), Say(CAUTION)),
+        on_paper(*(note(f"{strong(f'{track.number}.')} {track.why}") for track in tracks), note(TRACK_CAUTION)),
+        on_screen(*(block for track in tracks for block in _in_words(track)), Head("Mind"), Say(TRACK_CAUTION)),
         on_screen(Head("Chart"), Verbatim((told.chart,) if told.chart else ())),
     )
 

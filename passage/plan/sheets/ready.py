@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.ready import Readiness, Verdict
 from passage.errors import Fault, InputFaults
 from passage.inputs.gear import GEAR_FILE, Failure
-from passage.plan.hull import plan_view
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Sheet
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
     TICK,
     Blocks,
-    Drawing,
     Head,
     Say,
     Size,
@@ -277,10 +275,7 @@ def holes_card(ready: Readiness) -> Blocks:
         return ()
     return (
         Title("Seacocks and holes in the hull"),
-        Drawing(
-            "seacocks",
-            "Outline of the hull from above, bow to the left, with a numbered ring for each hole; so does the table.",
-        ),
+        on_paper(note("Drawn among the emergency cards, by the same numbers.")),
         grid(
             ready.seacocks,
             ("no.", lambda row: strong(row.number)),
@@ -306,11 +301,6 @@ def _hole(row: SeacockRow) -> str:
     return f"{strong(row.name)}\n{row.place}"
 
 
-def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = outcome.readiness.seacocks, outcome.facts.boat.hull
-    return {"seacocks": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
-
-
 def wanted(outcome: Outcome) -> bool:
     gear = outcome.facts.gear
     return bool(gear.items or gear.papers or gear.jobs or gear.seacocks)
@@ -327,8 +317,7 @@ def refuse_nothing_listed(outcome: Outcome) -> None:
 SHEET = Sheet(
     "ready",
     table,
-    drawings,
-    wanted,
+    wanted=wanted,
     record=Readiness,
     cards={"due": due_card, "work": work_card, "holes": holes_card},
     short=ready_short,

@@ -35,7 +35,7 @@ def sails_card(sails: Sails) -> Blocks:
             ("set", _sails, "left 1fr"),
             ("m²", lambda row: row.area_m2),
             size=10.0,
-            inset=5.5,
+            inset=3.0,
             every=1,
         ),
         Say(strong("Neither storm jib nor trysail is aboard.") if sails.storm_missing else ""),
@@ -50,7 +50,7 @@ def sails_card(sails: Sails) -> Blocks:
             every=1,
         ),
         note(f"By {first.source} ({first.standing}). {' '.join((*sails.cautions, DEFERS))}"),
-        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(6)),
+        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(3)),
     )
 
 

@@ -7,7 +7,6 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
     Blocks,
     Head,
@@ -184,8 +183,9 @@ def first_steps_card(told: Troubled) -> Blocks:
             (
                 *(Together(_steps(effect)) for effect in first),
                 on_screen(Head("Mind")),
-                note(" ".join((*told.cautions[1:], DEFERS))),
-            )
+                note(" ".join(told.cautions[1:])),
+            ),
+            size=8.2,
         ),
     )
 

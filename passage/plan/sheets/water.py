@@ -42,13 +42,6 @@ def water_card(water: Water) -> Blocks:
                 "Left in full tanks, in 8 crossings of 10; after landfall a crossing keeps what it had; below nought "
                 f"it is short by so much. It ran out in {short_words(answer)}."
             ),
-            Head("How much to load: the largest of three"),
-            grid(
-                water.rules,
-                ("rule", lambda rule: rule.rule, "left 1fr"),
-                ("litres", lambda rule: strong(rule.load)),
-                ("", lambda rule: strong("decides") if rule.governs else "", "left"),
-            ),
             Head("The same crossings, the water used otherwise"),
             grid(
                 water.otherwise,

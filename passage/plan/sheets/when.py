@@ -14,7 +14,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from passage.crossings.wind import Luck
-from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, Start, better, scan
+from passage.departures import AS_GOOD_SHARE, CYCLONE_CAUTION, MEASURES, Start, better, scan
 from passage.inputs.folder import Facts
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.weekstrip import head_lines, week_line
@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 284.0, 480.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 206.0, 480.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. In a "
     "season no hours of strong wind and no gales are given, and no such departure is ever the better one."
@@ -98,14 +98,35 @@ def _better_words(starts: Sequence[Start]) -> str:
     """Runs of departures as good as the best, or why there is none."""
     if all(start.in_season for start in starts):
         return f"Every one of these departures meets a cyclone season, and {CYCLONE_CAUTION}: none is the better one."
+    if all(start.unkind or start.in_season for start in starts):
+        return "None of these departures out of cyclone seasons keeps within what you call kind: none is marked."
     if not any(start.as_good for start in starts):
         return "Too many crossings never arrive, whichever of these days she leaves: none is the better one."
     listed = _days(starts, lambda start: start.as_good)
     clear = "Out of cyclone seasons, s" if any(start.in_season for start in starts) else "S"
     return (
-        f"{clear}low ends are within {100 * AS_GOOD_SHARE:.0f} in 100 of the shortest leaving: {listed}. That is how "
-        "long it takes, not how kind it is."
+        f"{clear}low ends of kind weeks are within {100 * AS_GOOD_SHARE:.0f} in 100 of the shortest of them leaving: "
+        f"{listed}."
     )
+
+
+def _kind_words(facts: Facts, starts: Sequence[Start]) -> str:
+    """What is called kind, and why other weeks are not: by what they go over the limit in."""
+    kind = facts.voyage.kind
+    if not kind.counts:
+        return "Weeks are marked by length alone, not by how kind they are: so it was asked for."
+    limits = ", ".join(f"{each.words} {100 * getattr(kind, each.limit):.0f}" for each in MEASURES)
+    over = [(each.words, _days(starts, partial(_goes_over, each.words))) for each in MEASURES]
+    told = "; ".join(f"{words} leaving {days}" for words, days in over if days)
+    why = f" Over it: {told}." if told else ""
+    return (
+        f"Kind is at most, of 100 hours at sea: {limits}; where no week keeps to one, a quarter more than the least."
+        f"{why} Ice is not known here, nor fog but as damp air over a cold sea: the pilot charts tell."
+    )
+
+
+def _goes_over(words: str, start: Start) -> bool:
+    return any(why.startswith(words) for why in start.unkind)
 
 
 def _season_words(starts: Sequence[Start]) -> str:
@@ -183,11 +204,13 @@ def when_card(told: Departures) -> Blocks:
             note(
                 "A blade stands on the quick end (1 crossing in 10 is quicker), is black up to the typical passage and "
                 f"light up to the slow end (1 in {told.slow_end_in} is slower); an arrow on it: not reached. A dot "
-                "under it: as good as any out of season. Under the strip hours of calm, hours in 100 hard on the wind, "
-                "hours of 28 knots and more, and the moon of the last three nights."
+                "under it: kind, and as good as any out of season. Under the strip hours of calm, hours in 100 hard on "
+                "the wind, hours of 28 knots and more, and the moon of the last three nights."
             ),
         ),
-        on_screen(Head("Better?"), Say(_better_words(starts)), Head("Cyclones")),
+        on_screen(Head("Better?"), Say(_better_words(starts)), Head("Kind")),
+        Say(_kind_words(facts, starts)),
+        on_screen(Head("Cyclones")),
         Say(strong(_season_words(starts))),
         on_screen(Head("Waiting")),
         Say(_rule_words(facts, starts)),
@@ -203,8 +226,8 @@ def when_card(told: Departures) -> Blocks:
             departures_head,
             _one_by_one(told),
             note(
-                "Cyclone season: cyclones are not in these numbers. •: slow end as good as any out of season. Bold: "
-                "the departure of this plan; page one reckons it from more crossings and is the surer."
+                "Cyclone season: cyclones are not in these numbers. •: kind, slow end as good as any out of season. "
+                "Bold: the departure of this plan; page one reckons it from more crossings and is the surer."
             ),
         ),
     )
@@ -275,14 +298,17 @@ def _year(starts: Sequence[Start], wide: int) -> tuple[str, ...]:
 def _key(told: Departures) -> str:
     return (
         "##|-- quick end to slow end, a stroke at the typical passage; ....|... the same in a cyclone season; > not "
-        "reached; * slow end as good as any out of season; moon: how much of it, in 100, is lit on the last nights; "
-        f"light: how many in 100 find daylight at landfall. {told.crossings} crossings each, all with the same luck."
+        "reached; * kind, and slow end as good as any out of season; moon: how much of it, in 100, is lit on the last "
+        f"nights; light: how many in 100 find daylight at landfall. {told.crossings} crossings each, all with the same "
+        "luck."
     )
 
 
 def _weeks(starts: Sequence[Start]) -> Blocks:
     """A blade for every departure, and for every month in words what its days are like."""
-    months = groupby(starts, key=lambda start: (start.depart_utc.year, start.depart_utc.month, start.in_season))
+    months = groupby(
+        starts, key=lambda start: (start.depart_utc.year, start.depart_utc.month, start.in_season, not start.unkind)
+    )
     blocks: list[Any] = []
     for _, run in months:
         group = list(run)
@@ -295,7 +321,7 @@ def _month_words(group: Sequence[Start]) -> str:
     """What the lines of a month's weeks do not show."""
     times = [start.times for start in group]
     hard = f"hard on the wind {_range(start.hard_on_wind_in_100 for start in group)} hours in 100"
-    parts = [f"calm {_range(each.calm_h for each in times)} h", hard]
+    parts = [f"calm {_range(each.calm_h for each in times)} h", hard, *_cold_and_fog(group)]
     if group[0].in_season:
         parts = [f"{', '.join(group[0].cyclone_basins)}: {CYCLONE_CAUTION}", *parts]
     else:
@@ -310,6 +336,17 @@ def _month_words(group: Sequence[Start]) -> str:
         )
         parts.append(f"in harbour typically {typical} days, 1 in 10 over {long}")
     return "; ".join(parts)
+
+
+def _cold_and_fog(group: Sequence[Start]) -> list[str]:
+    """Where there is any, and why such weeks are not kind."""
+    hours = [start.minded for start in group if start.minded]
+    told = [
+        f"{words} {_range(getattr(each, field) for each in hours)} hours in 100"
+        for words, field in (("cold", "cold_in_100"), ("fog likely", "fog_in_100"))
+        if any(getattr(each, field) >= 1.0 for each in hours)
+    ]
+    return told + ([f"not kind: {'; '.join(group[0].unkind)}"] if group[0].unkind else [])
 
 
 def _range(figures: Iterable[float]) -> str:
