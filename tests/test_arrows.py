@@ -25,6 +25,7 @@ FLOORS: list[set[str]] = [
     {"road"},
     {"journal", "tracks", "troubles", "departures", "verify", "mate"},
     {"choosing", "draw"},
+    {"beginning", "comparing", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"cli"},

@@ -16,6 +16,7 @@ from click.testing import CliRunner, Result
 from passage.cli import main
 from passage.cli.group import BY_USE
 from tests.test_plan_keys import unexplained
+from tests.test_template import edit
 
 if TYPE_CHECKING:
     import click
@@ -37,16 +38,18 @@ def answer(*arguments: object) -> dict[str, object]:
 
 def test_a_new_folder_checks_and_sails(tmp_path: Path) -> None:
     folder = tmp_path / "my-crossing"
-    assert 0 == run("new", folder).exit_code
+    assert 0 == run("new", folder, "--template").exit_code
+    assert 2 == run("check", folder).exit_code  # nobody has replaced its examples
+    edit(folder)
     assert 0 == run("check", folder).exit_code
     assert "days" in run("sail", folder, "--crossings", 20).stdout
 
 
 def test_new_never_overwrites(tmp_path: Path) -> None:
     folder = tmp_path / "my-crossing"
-    run("new", folder)
+    run("new", folder, "--template")
     before = (folder / "boat.toml").read_bytes()
-    again = run("new", folder)
+    again = run("new", folder, "--template")
     assert 2 == again.exit_code
     assert "stands there already" in again.stderr
     assert before == (folder / "boat.toml").read_bytes()
@@ -191,7 +194,7 @@ def test_speed_of_a_log_that_is_not_there_is_a_sentence() -> None:
 
 
 def test_a_name_longer_than_any_disk_takes_is_a_sentence(tmp_path: Path) -> None:
-    done = CliRunner().invoke(main, ["new", str(tmp_path / ("x" * 300)), "--name", "long"])
+    done = CliRunner().invoke(main, ["new", str(tmp_path / ("x" * 300)), "--template", "--name", "long"])
     assert 2 == done.exit_code
     assert "File name too long" in done.stderr
 

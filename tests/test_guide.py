@@ -37,7 +37,9 @@ def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.chdir(tmp_path)
     told = commands(page)
     if not any(line.startswith("passage new") for line in told):
-        CliRunner().invoke(main, ["new", "my-crossing"])
+        CliRunner().invoke(
+            main, ["new", "my-crossing", "--from", "Lagos, Portugal", "--to", "Funchal", "--when", "June"]
+        )
     for line in told:
         program, *arguments = shlex.split(line, comments=True)
         assert "passage" == program

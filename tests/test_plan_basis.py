@@ -17,6 +17,7 @@ from passage.ground import lay_ground
 from passage.inputs.current import SHELF, along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast
+from passage.inputs.home import Home
 from passage.plan.document import plan_pdf
 from passage.plan.editions import only
 from passage.plan.foot import fingerprint
@@ -207,7 +208,7 @@ def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp
     departure = voyage.departure.model_copy(update={"current": currents})
     forecast = voyage.forecast.model_copy(update={"file": grib})
     named = voyage.model_copy(update={"departure": departure, "forecast": forecast})
-    facts = replace(demo.facts, folder=folder, voyage=named)
+    facts = replace(demo.facts, home=Home(folder), voyage=named)
     prints = {fingerprint(demo.facts), fingerprint(facts)}
     for path in (grib, currents):
         path.write_bytes(b"two")

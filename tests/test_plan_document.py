@@ -17,6 +17,7 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from passage.inputs.gear import FloatPlan
+from passage.inputs.home import Home
 from passage.plan import document
 from passage.plan.document import PAPERS_PT, plan_drawings, plan_pdf, plan_tables, write_plan
 from passage.plan.editions import CHAPTERS, SHORT, WHOLE, only
@@ -253,13 +254,13 @@ def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
 
     facts = sailed(ROUTES[1]).facts
     copytree(facts.folder, tmp_path / "copy")
-    same = fingerprint(replace(facts, folder=tmp_path / "copy"))
+    same = fingerprint(replace(facts, home=Home(tmp_path / "copy")))
     assert fingerprint(facts) == same
     assert re.fullmatch("[0-9a-f]{8}", same)
     for name in ("crew.toml", "gear.toml"):
         with (tmp_path / "copy" / name).open("a", encoding="utf-8") as file:
             file.write("\n")
-        changed = fingerprint(replace(facts, folder=tmp_path / "copy"))
+        changed = fingerprint(replace(facts, home=Home(tmp_path / "copy")))
         assert same != changed
         same = changed
 

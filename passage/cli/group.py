@@ -23,7 +23,8 @@ ASKS = "ask"  # the command that a folder alone stands for
 WIDEST = 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
-    "Before she sails": ("new", "legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
+    "To begin": ("new", "boat", "compare"),
+    "Before she sails": ("legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
     "For the curious": ("speed", "winds", "verify"),

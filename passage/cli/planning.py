@@ -18,7 +18,6 @@ from passage.cli.options import (
     finite,
     folder_argument,
     here,
-    json_option,
     moment,
     out_option,
     paper_option,
@@ -26,7 +25,6 @@ from passage.cli.options import (
     sailed,
     sailing_options,
     seed_option,
-    tell,
     tell_records,
     tell_sheets,
 )
@@ -38,19 +36,6 @@ if TYPE_CHECKING:
 
     from passage.api import Sailing
     from passage.plan.editions import Edition
-
-
-@main.command()
-@folder_argument
-@click.option("--name", help="Name of the voyage; the folder's name if left out.")
-@json_option
-def new(folder: Path, name: str | None, as_json: bool) -> None:
-    """Make a commented voyage folder to edit."""
-    from passage import api
-    from passage.plan.sheets.before import new_card
-    from passage.tell.terminal import blocks_text
-
-    tell(api.new(folder, name or ""), as_json, lambda made: blocks_text(new_card(made)))
 
 
 @main.command()

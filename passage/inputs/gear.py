@@ -18,7 +18,6 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import millimetres
 from passage.inputs.sails import Rig, Sail
-from passage.inputs.text import is_there
 from passage.inputs.toml import (
     Document,
     KeyPath,
@@ -26,14 +25,12 @@ from passage.inputs.toml import (
     Misfit,
     Name,
     Section,
-    read_document,
     shown_value,
 )
 from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from pathlib import Path
 
     from passage.inputs.boat import Hull
 
@@ -302,14 +299,11 @@ class Gear(Section):
             yield Misfit(("job",), f"{days:,.0f} days of work", "mend the hours, or how many are worked a day")
 
 
-def read_gear(path: Path, today: date, hull: Hull | None = None) -> Gear:
-    """Read a gear file; an empty register where there is none.
+def read_gear(document: Document, today: date, hull: Hull | None = None) -> Gear:
+    """A gear file read; an empty register where the file says nothing.
 
     Raises InputFaults, dates still to come and holes that lie outside the hull among them.
     """
-    if not is_there(path):
-        return Gear()
-    document = read_document(path)
     faults = list(_still_to_come(document, document.values, (), today))
     try:
         gear = document.read(Gear)

@@ -152,12 +152,14 @@ class Waypoint(HowSailed):
 
 
 class Departure(Section):
-    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
+    """The voyage as a whole. ``boat``: the folder of the boat, where she has one of her own (``inputs/home.py``);
+    ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
     winds and currents; ``current``: ``"none"`` for water that does not move, the shipped averages if left out.
     """
 
     name: Name
     depart: Annotated[datetime, PlainValidator(_departure)]
+    boat: NamedFile | None = None
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
     current: Annotated[Choice, PlainValidator(_current)] = None

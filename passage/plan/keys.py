@@ -9,7 +9,20 @@ from passage.journal.log import Logged
 from passage.journal.storage import Checked, Journal
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
-from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, track, verified
+from passage.plan.sheets import (
+    before,
+    choices,
+    compared,
+    first,
+    front,
+    handed,
+    log,
+    now,
+    relearned,
+    speed,
+    track,
+    verified,
+)
 from passage.tell.records import Record, keys_of
 
 if TYPE_CHECKING:
@@ -29,7 +42,10 @@ def _bare(record: type[Record]) -> dict[str, type[Record]]:
 
 
 PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
-    "new": _bare(before.NewFolder),
+    "new": _bare(first.Begun),
+    "new --template": _bare(before.NewFolder),
+    "boat split": _bare(before.TwoFolders),
+    "compare": {"compare": compared.Compared},
     "check": _bare(before.SoundFolder),
     "legs": _sheets("legs"),
     "track": {"track": track.Compared},

@@ -30,7 +30,7 @@ from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
 from passage.inputs.position import Position, format_position
 from passage.inputs.search import Limits, TrackLimits
-from passage.inputs.troubles import refuge_faults
+from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
 from passage.tell.records import Record, down, reckoned, told, up
@@ -378,7 +378,7 @@ def _ashore(facts: Facts) -> list[Fault]:
         for index, refuge in enumerate(facts.troubles.refuges)
         if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]
     ]
-    return refuge_faults(facts.folder, found).faults if found else []
+    return refuge_faults(facts.home.document(TROUBLES_FILE), found).faults if found else []
 
 
 class ToRefuges(NamedTuple):

@@ -31,7 +31,7 @@ def of_folder(facts: Facts) -> AtAnchor:
     """What ``passage anchor`` tells. Raises InputFaults where no anchorage file is there."""
     found = lie_at_anchor(facts)
     if found is None:
-        wanted = "write down the place and the anchors; passage new writes one to begin with"
+        wanted = "write down the place and the anchors; passage new --template writes one to begin with"
         raise InputFaults([Fault(ANCHORAGE_FILE, 0, "", "no such file", wanted)])
     return found
 

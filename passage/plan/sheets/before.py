@@ -40,6 +40,26 @@ def new_card(made: NewFolder) -> Blocks:
     )
 
 
+class TwoFolders(Record):
+    """A voyage folder parted in two."""
+
+    voyage: str = told("the voyage's folder")
+    boat: str = told("the boat's folder")
+    boat_files: tuple[str, ...] = told("the files made in the boat's")
+    voyage_files: tuple[str, ...] = told("the files written anew in the voyage's")
+
+
+def split_card(made: TwoFolders) -> Blocks:
+    return (
+        Head("Parted"),
+        Say(f"{made.boat} has {', '.join(made.boat_files)}."),
+        Say(f"{made.voyage} names her; its {', '.join(made.voyage_files)} was written anew."),
+        Head("Next"),
+        Say("Her next voyage needs a voyage.toml that names the same folder, and no more. Check this one:"),
+        Verbatim((f"  passage check {made.voyage}",)),
+    )
+
+
 class SoundFolder(Record):
     """A folder without a fault: what was understood, and what is doubtful in it all the same."""
 
@@ -88,6 +108,8 @@ def _doubts(facts: Facts, ground: Ground) -> Iterator[str]:
             f"{' and '.join(ground.climate.lent)} of your own winds' file are not known all along the track: they come "
             "from the shipped grids"
         )
+    if guessed := facts.boat.hull.not_measured:
+        yield f"{', '.join(guessed)} of the boat: told from her length alone by a fit to measured hulls; measure them"
     if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:
         yield "electrics.toml has an alternator and boat.toml no engine: what turns it?"
     expected_nm = facts.voyage.departure.expected_distance_nm

@@ -81,7 +81,7 @@ def anchor_table(
 def _cautioned(power: Power | None, facts: Facts) -> Power:
     """With what is to be minded whatever the numbers; InputFaults where there is no electrics file to reckon from."""
     if power is None:
-        needed = "the battery is reckoned from it; 'passage new' writes one to start from"
+        needed = "the battery is reckoned from it; 'passage new --template' writes one to start from"
         raise InputFaults([Fault(ELECTRICS_FILE, 0, "", "no such file", needed)])
     profile = f"How the bank takes and holds charge: {power.profile}."
     return replace(power, notes=(*power.notes, *CAUTIONS, *_watermaker_words(facts), profile))

@@ -309,8 +309,8 @@ def wanted(outcome: Outcome) -> bool:
 def refuse_nothing_listed(outcome: Outcome) -> None:
     """Raises InputFaults where the gear file, or what it lists, is not there."""
     if not wanted(outcome) and not sails.SHEET.wanted(outcome):
-        found = "it lists nothing" if (outcome.facts.folder / GEAR_FILE).exists() else "no such file"
-        wanted_words = "write down gear, papers, work or sails; passage new writes one to begin with"
+        found = "it lists nothing" if outcome.facts.home.has(GEAR_FILE) else "no such file"
+        wanted_words = "write down gear, papers, work or sails; passage new --template writes one to begin with"
         raise InputFaults([Fault(GEAR_FILE, 0, "", found, wanted_words)])
 
 
