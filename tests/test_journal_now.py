@@ -17,7 +17,9 @@ from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
 from passage.inputs.voyage import Forecasting, Waypoint
 from passage.journal.beside import Beside, beside_plan
+from passage.journal.flags import flags
 from passage.journal.now import now, planned
+from passage.journal.reckoning import points
 from passage.journal.record import Entry
 from passage.plan.sheets.now import asked, refuges_of, table, text
 from passage.road import walk
@@ -241,3 +243,18 @@ def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_do
     assert late.forward is not None
     assert "The forecast is left out: calm.grib: it ended at 2027-02-24" in " ".join(late.flags)
     assert "Past winds, no forecast." in " ".join(card(late).split())
+
+
+def test_a_falling_barometer_is_told_between_noons_too() -> None:
+    log = [
+        departure(),
+        entry(2, 1, lat_deg=-32.5, lon_deg=16.9, pressure_hpa=1018.0),
+        entry(3, 1.25, "weather", pressure_hpa=1009.0),
+    ]
+    assert "The barometer has fallen 9 hPa in 6 hours: get the official forecast." in flags_of(log)
+    log[2] = entry(3, 1.25, "weather", pressure_hpa=1011.0)
+    assert not any("barometer" in flag for flag in flags_of(log))
+
+
+def flags_of(log: list[Entry]) -> tuple[str, ...]:
+    return flags(log, FACTS.boat, points(log)[-1], None)
