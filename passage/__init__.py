@@ -20,6 +20,7 @@ if TYPE_CHECKING:
         speeds,
         track,
         when,
+        years,
     )
     from passage.inputs.changes import changed
 
@@ -37,6 +38,7 @@ __all__ = [
     "speeds",
     "track",
     "when",
+    "years",
 ]
 __version__ = "0.1.0"
 

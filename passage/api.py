@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
+    from passage.real_years import RealYears
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
@@ -212,6 +213,16 @@ def when(
 
     write_year(voyage, ground, starts, crossings, strip, paper)
     return replace(told, strip=str(strip))
+
+
+def years(voyage: Facts, crossings: int = 200, seed: int = SEED, depart: datetime | None = None) -> RealYears:
+    """One departure (UTC) in the months of real years, each with the same luck, beside the climatology: the shipped
+    1982 to 1992, or those of the voyage's own climate file. Raises as ``sail``, and OutOfRange.
+    """
+    from passage.real_years import sail_years
+
+    when_utc = _departs(voyage, depart)
+    return sail_years(voyage, lay_ground(voyage, when_utc), when_utc, crossings, seed)
 
 
 def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None) -> Comparison:

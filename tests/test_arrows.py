@@ -19,7 +19,7 @@ FLOORS: list[set[str]] = [
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "departures", "verify", "mate"},
+    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate"},
     {"choosing", "draw"},
     {"plan"},
     {"api", "logbook"},

@@ -21,7 +21,20 @@ FAULT_STATUS = 2
 WIDEST = 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
-    "Before she sails": ("new", "legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
+    "Before she sails": (
+        "new",
+        "legs",
+        "track",
+        "when",
+        "years",
+        "sail",
+        "stores",
+        "power",
+        "watch",
+        "ready",
+        "page",
+        "export",
+    ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
     "For the curious": ("speed", "winds", "verify"),

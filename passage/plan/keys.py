@@ -10,6 +10,7 @@ from passage.journal.storage import Checked, Journal
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
 from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, track, verified
+from passage.real_years import RealYears
 from passage.tell.records import Record, keys_of
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "track": {"track": track.Compared},
     "track --choices": {"choices": choices.Choices},
     "when": _sheets("when"),
+    "years": {"years": RealYears},
     "sail": _sheets("times"),
     "winds": _sheets("winds"),
     "speed": {"speed": speed.BoatSpeed},

@@ -1,0 +1,37 @@
+"""Commands about the winds of years: those on record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from passage.cli.group import main
+from passage.cli.options import folder_argument, json_option, moment, seed_option, tell
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from pathlib import Path
+
+
+@main.command()
+@click.option(
+    "--depart", metavar="DATE", callback=moment, help="Leave then instead, in UTC; of the years day and month."
+)
+@click.option("--crossings", type=click.IntRange(20, 2_000), default=200, show_default=True, help="In each year.")
+@seed_option
+@folder_argument
+@click.option("--full", is_flag=True, help="Every figure, and what monthly means can and cannot show.")
+@json_option
+def years(folder: Path, depart: datetime | None, crossings: int, seed: int, full: bool, as_json: bool) -> None:
+    """The passage in the winds of real years, beside the averages.
+
+    Months of 1982 to 1992, or of your own climate file.
+    """
+    from passage import api
+    from passage.plan.sheets import years as sheet
+    from passage.tell.terminal import blocks_text
+
+    told = api.years(api.read(folder), crossings, seed, depart)
+    card = sheet.full_card if full else sheet.years_card
+    tell({"years": told}, as_json, lambda _: blocks_text(card(told)))
