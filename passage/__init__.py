@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from passage.api import (
         Sailing,
         battery_at_anchor,
+        build_climate,
         check,
         choices,
         new,
@@ -28,6 +29,7 @@ __all__ = [
     "Sailing",
     "__version__",
     "battery_at_anchor",
+    "build_climate",
     "changed",
     "check",
     "choices",

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
     from passage.real_years import RealYears
+    from passage.reanalysis.build import Built
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
@@ -272,6 +273,20 @@ def _log_days(voyage: Facts) -> Fit | None:
 
     vessel = rig_out(voyage.boat, sailing_polar(voyage.boat, voyage.polar))
     return against_table(list(sailing_days(standing(read_journal(voyage.folder).entries), vessel)))
+
+
+def build_climate(
+    sources: Sequence[str | Path], out: str | Path, progress: Callable[[float], None] | None = None
+) -> Built:
+    """A climate file of a record of hourly to 6-hourly wind at 10 m (CF NetCDF, Zarr, GRIB; any years and grid), and
+    its real years, written to ``out``; read out of core. Needs the extra ``climate``. Raises InputFaults, MissingExtra.
+    """
+    from passage.disk import write_whole
+    from passage.reanalysis.build import build_climate as built
+
+    content, told = built([Path(each) for each in sources], str(out), progress)
+    write_whole(Path(out), content)
+    return told
 
 
 def battery_at_anchor(

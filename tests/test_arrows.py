@@ -14,7 +14,7 @@ FLOORS: list[set[str]] = [
     {"disk", "errors", "hidden", "shipped", "steps"},
     {"units", "tell"},
     {"inputs", "sailings"},
-    {"crossings"},
+    {"crossings", "reanalysis"},
     {"consequences", "ground"},
     {"sailed"},
     {"follows"},

@@ -1,4 +1,4 @@
-"""Commands about the winds of years: those on record."""
+"""Commands about the winds of years: those on record, and a record of your own."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from passage.cli.group import main
-from passage.cli.options import folder_argument, json_option, moment, seed_option, tell
+from passage.cli.group import Summarised, main
+from passage.cli.options import Progress, as_path, folder_argument, json_option, moment, seed_option, tell
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -35,3 +35,27 @@ def years(folder: Path, depart: datetime | None, crossings: int, seed: int, full
     told = api.years(api.read(folder), crossings, seed, depart)
     card = sheet.full_card if full else sheet.years_card
     tell({"years": told}, as_json, lambda _: blocks_text(card(told)))
+
+
+@main.group(cls=Summarised)
+def climate() -> None:
+    """A climate of your own record of the wind."""
+
+
+@climate.command("build")
+@click.argument("sources", nargs=-1, required=True)
+@click.option("--out", required=True, callback=as_path, help="Where to write the climate file, as NetCDF.")
+@click.option("--full", is_flag=True, help="Also what is in the file, and how it is used.")
+@json_option
+def build(sources: tuple[str, ...], out: Path, full: bool, as_json: bool) -> None:
+    """Make a climate file and real years of hourly wind.
+
+    SOURCES are files or Zarr folders of hourly to 6-hourly wind at 10 m, any years, any grid.
+    """
+    from passage import api
+    from passage.plan.sheets import climate as sheet
+    from passage.tell.terminal import blocks_text
+
+    with Progress("summing month by month") as progress:
+        told = api.build_climate(sources, out, progress)
+    tell(told, as_json, lambda _: blocks_text(sheet.full_card(told) if full else sheet.built_card(told)))

@@ -37,7 +37,7 @@ BY_USE = {  # every command under when it is used
     ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
-    "For the curious": ("speed", "winds", "verify"),
+    "For the curious": ("speed", "winds", "climate", "verify"),
 }
 
 

@@ -58,7 +58,7 @@ def years_at(path: Path | None, lat_deg: ArrayLike, lon_deg: ArrayLike) -> Track
         if missing:
             wanted = "real years are wanted, as `passage climate build` writes them"
             raise InputFaults([Fault(path.name, 0, missing[0], "missing", wanted)])
-        grid_lat, grid_lon = (np.asarray(dataset[name][:], float) for name in ("lat", "lon"))
+        grid_lat, grid_lon = (np.asarray(dataset[name][:], float) for name in dataset["east_off"].dimensions[1:])
         corners, weights, reached = around(grid_lat, grid_lon, lat, lon)
         refuse_outside(path.name, lat, lon, reached)
         east, north = (_corners(dataset[name], corners, weights) for name in ("east_off", "north_off"))

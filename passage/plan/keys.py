@@ -11,6 +11,7 @@ from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
 from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, track, verified
 from passage.real_years import RealYears
+from passage.reanalysis.build import Built
 from passage.tell.records import Record, keys_of
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "track --choices": {"choices": choices.Choices},
     "when": _sheets("when"),
     "years": {"years": RealYears},
+    "climate build": _bare(Built),
     "sail": _sheets("times"),
     "winds": _sheets("winds"),
     "speed": {"speed": speed.BoatSpeed},
