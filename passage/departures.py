@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.consequences.minded import Minded, minded
 from passage.consequences.times import Gales, Times, passage_times, strong_and_gales
 from passage.crossings.departure import Waiting, wait_for
 from passage.crossings.ensemble import STANDING_OFF, Crossings
@@ -34,9 +36,11 @@ if TYPE_CHECKING:
     from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
+    from passage.inputs.kind import Kind
     from passage.inputs.voyage import DepartureRule
 
 CYCLONE_CAUTION = "cyclones are not in these numbers"
+NEAR_LEAST = 1.25  # of the least hours of any week, where none keeps to the limit
 AS_GOOD_SHARE = 0.05  # slow ends that differ by less are as good as one another
 LAST_NIGHTS = 3
 
@@ -73,7 +77,11 @@ class Start(Record):
     season_in_100: float = up("of a hundred of her days at sea so many are in the box of a season", default=0.0)
     storms: Storms = told("named storms that come near, counted on record or guessed", default=NO_STORMS)
     refused: str = told("why she was not sailed from that day; empty where she was", default="")
-    as_good: bool = told("whether its slow end is as good as the shortest of those that meet few storms", default=False)
+    minded: Minded | None = told("hours that a small crew minds; null where she was not sailed", default=None)
+    unkind: tuple[str, ...] = told("why it is not a kind week, in words; empty where it is", default=())
+    as_good: bool = told(
+        "whether its slow end is as good as the shortest of the kind weeks that meet few storms", default=False
+    )
 
     @property
     def stormy(self) -> bool:
@@ -105,12 +113,51 @@ def scan(
         found += _side_by_side(facts, ground, luck, starts[first : first + abreast], along)
     if found and all(start.refused for start in found):
         raise RouteRefused(found[0].refused)
-    return _with_moon(found, ground)
+    return _with_moon(list(weighed(found, facts.voyage.kind)), ground)
+
+
+class Measure(NamedTuple):
+    """One thing that a small crew minds. of: hours in 100 of a start, not a number where it is not known; limit: the
+    key of ``Kind``, a share.
+    """
+
+    words: str
+    of: Callable[[Start], float]
+    limit: str
+
+
+def _hours(field: str) -> Callable[[Start], float]:
+    return lambda start: float(getattr(start.minded, field)) if start.minded else float("nan")
+
+
+MEASURES = (
+    Measure("28 kn and more", _hours("strong_in_100"), "strong_wind_share"),
+    Measure("hard on the wind", lambda start: start.hard_on_wind_in_100, "hard_on_wind_share"),
+    Measure("calm", _hours("calm_in_100"), "calm_share"),
+    Measure("cold", _hours("cold_in_100"), "cold_share"),
+    Measure("fog likely", _hours("fog_in_100"), "fog_share"),
+)
+
+
+def weighed(starts: Sequence[Start], kind: Kind) -> tuple[Start, ...]:
+    """The starts with why each is not kind. Where no start keeps to a limit, what is a quarter over the least will do,
+    for then it is the passage that is not kind, and no week of it.
+    """
+    reasons: list[list[str]] = [[] for _ in starts]
+    for measure in MEASURES if kind.counts else ():
+        found = [measure.of(start) for start in starts]
+        known = [value for start, value in zip(starts, found, strict=True) if not start.stormy and isfinite(value)]
+        limit = max(100.0 * getattr(kind, measure.limit), NEAR_LEAST * min(known, default=0.0))
+        for value, told_of in zip(found, reasons, strict=True):
+            if value > limit:
+                told_of.append(f"{measure.words} {value:.0f} of 100 hours, over {limit:.0f}")
+    return tuple(replace(start, unkind=tuple(why)) for start, why in zip(starts, reasons, strict=True))
 
 
 def better(starts: Sequence[Start]) -> tuple[Start, ...]:
-    """Starts whose slow end is as good as the shortest, among those that meet few storms; may be none."""
+    """Kind starts whose slow end is as good as the shortest of them, among those that meet few storms; may be none."""
     clear = [start for start in starts if not start.stormy and np.isfinite(start.times.slow_end_h)]
+    clear = [start for start in clear if not start.unkind]
     shortest_h = min((start.times.slow_end_h for start in clear), default=0.0)
     return tuple(start for start in clear if start.times.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
 
@@ -137,7 +184,8 @@ def _side_by_side(
             found.append(_refused(leaving, luck.members, slow_share))
         else:
             crossings = next(sailed)
-            found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along))
+            hours = minded(crossings, facts.voyage.kind.cold_below_c)
+            found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along, hours))
     return found
 
 
@@ -184,17 +232,20 @@ def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
     return wait_for(rule, ground.track, ground.climate, depart, luck, pace_kn)
 
 
-def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: StormsAlong) -> Start:
+def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: StormsAlong, hours: Minded) -> Start:
     inside = season_hours(crossings, along.basins)
     seasons = tuple(met.name for met in seasons_met(crossings, along.basins))
     season_in_100 = 100.0 * float(inside.sum() / max(crossings.under_way.sum(), 1))
     if inside.any():
-        strong_h, gale_seen = strong_and_gales(crossings, crossings.under_way & ~inside)
+        outside = crossings.under_way & ~inside
+        strong_h, gale_seen = strong_and_gales(crossings, outside)
         times = replace(times, strong_h=strong_h, gale_seen=gale_seen)
+        hours = replace(hours, strong_in_100=100.0 * strong_h * crossings.members / max(outside.sum(), 1))
     return Start(
         depart_utc=leaving.depart,
         times=times,
         hard_on_wind_in_100=100.0 * _hard_on_wind(crossings),
+        minded=hours,
         cyclone_basins=seasons,
         daylight_in_100=100.0 * _daylight(crossings),
         moon=None,

@@ -229,11 +229,9 @@ def searched(
     drifts = [(place.set_deg or 0.0, place.drift_kn or 0.0) for place in facts.voyage.waypoints[first + 1 : last + 1]]
     about = surroundings(facts.voyage, drawn, drifts, depart, vessel.fastest_kn)
 
-    def speeds(prices: Prices) -> ExpectedSpeeds:
-        return ExpectedSpeeds(about.climate, vessel, depart, prices, about.current, about.forecast)
-
+    speeds = ExpectedSpeeds(about.climate, vessel, depart, limits.prices, about.current, about.forecast)
     ends = Ends(*start, *goal)
-    return Search(ends, speeds(limits.prices), limits, depart, spacing_nm=spacing_nm, drawn=drawn), about, speeds
+    return Search(ends, speeds, limits, depart, spacing_nm=spacing_nm, drawn=drawn), about, speeds.at_prices
 
 
 def open_sea(voyage: Voyage) -> tuple[int, int]:

@@ -17,6 +17,7 @@ from passage.cli import main
 from passage.hidden import is_hidden, uncovered, uncovered_json
 from passage.plan.face import drawable
 from passage.shipped import shipped
+from tests.plan_cases import words_on
 
 EVIL = "red \x1b[31m \x9b2J \u202eback\u202c \u200bzero \u2028 \ud800 \U000e0041 end"
 
@@ -69,7 +70,7 @@ def test_hostile_names_in_files_are_told_clean(folder: Path, tmp_path: Path) -> 
     out = ("--crossings", "20", "--out")
     told = run("plan", folder, *out, tmp_path / "plan.pdf", "--only", "sources")
     assert "Printed plan" in told
-    assert "[U+001B]" in "".join(page.extract_text() for page in PdfReader(tmp_path / "plan.pdf").pages)
+    assert "[U+001B]" in "".join(words_on(tmp_path / "plan.pdf"))
     run("page", folder, *out, tmp_path / "page.html")
     assert not any(map(is_hidden, (tmp_path / "page.html").read_text(encoding="utf-8")))
 

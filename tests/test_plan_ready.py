@@ -7,7 +7,6 @@ import re
 import shutil
 from dataclasses import replace
 from datetime import date, timedelta
-from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +14,6 @@ from xml.etree import ElementTree
 
 import pytest
 from click.testing import CliRunner, Result
-from pypdf import PdfReader
 
 from passage.cli import main
 from passage.consequences.readiness.ready import Verdict
@@ -26,7 +24,7 @@ from passage.plan.editions import WHOLE, only
 from passage.plan.hull import plan_view
 from passage.plan.sheets import anchor, emergency, ready, sails, services, shore
 from passage.plan.sheets.cautions import DEFERS
-from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts
+from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts, words_on
 
 if TYPE_CHECKING:
     from passage.plan.sheet import Sheet
@@ -58,8 +56,7 @@ def printed(sheet: Sheet, outcome: Outcome) -> str:
 
 def words_of(outcome: Outcome, names: str = "") -> str:
     """On the paper, of the whole plan or of what is asked for by name."""
-    reader = PdfReader(BytesIO(plan_pdf(outcome, "a4", only(names) if names else WHOLE)))
-    text = " ".join(page.extract_text() for page in reader.pages)
+    text = " ".join(words_on(plan_pdf(outcome, "a4", only(names) if names else WHOLE)))
     return " ".join(re.sub("[\u200b\u2068\u2069]", "", text).split())
 
 

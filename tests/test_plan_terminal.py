@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from passage.plan.sheets import before, front, legs, times
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ENDLESS, MARKUP, ROUTES, endless_for_most, legs_of, renamed, sailed
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 def summary_of(page: front.Front) -> str:
@@ -111,5 +114,7 @@ def test_a_new_folder_says_what_to_do_next(tmp_path: Path) -> None:
 
 
 def test_the_printed_plan_s_place_is_told() -> None:
-    assert "x.plan.pdf" in front.text(front.table(sailed(ROUTES[1])), Path("x.plan.pdf"))
-    assert "Printed plan      x.plan.pdf\n" == front.text(None, Path("x.plan.pdf"))
+    page = front.table(sailed(ROUTES[1]))
+    for told in (front.written_card, front.written_short):
+        assert "x.plan.pdf" in blocks_text(told(front.PlanWritten("x.plan.pdf", page, None)))
+        assert "Printed plan      x.plan.pdf" == blocks_text(told(front.PlanWritten("x.plan.pdf", None, None)))

@@ -248,7 +248,7 @@ def test_every_page_with_hours_of_watch_carries_the_rule_5_caution(people: int, 
     last = next(at for at, text in enumerate(texts) if "Minutes from first sight" in text)
     assert all("COLREG Rule 5" in text for text in texts[first : last + 1])
     rotas = table_of((people, own)).rotas
-    told = [text for text in texts if "What the watches do to each" in text]
+    told = [f"{text} {after}" for text, after in pairwise(texts) if "What the watches do to each" in text]
     assert bool(rotas) == bool(told)
     assert all("does not bind a private yacht" in text and "Sleepiness is the indication" in text for text in told)
     assert all(rota.kind.words in "".join(told) for rota in rotas)

@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import Summarised, main
-from passage.cli.options import Progress, as_path, folder_argument, json_option, moment, seed_option, tell
+from passage.cli.options import answer, answer_options, as_path, folder_argument, json_option, moment, seed_option, tell
+from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
+
+    from passage.cli.options import Asked
 
 
 @main.command()
@@ -21,20 +24,18 @@ if TYPE_CHECKING:
 @click.option("--crossings", type=click.IntRange(20, 2_000), default=200, show_default=True, help="In each year.")
 @seed_option
 @folder_argument
-@click.option("--full", is_flag=True, help="Every figure, and what monthly means can and cannot show.")
-@json_option
-def years(folder: Path, depart: datetime | None, crossings: int, seed: int, full: bool, as_json: bool) -> None:
+@answer_options
+def years(folder: Path, depart: datetime | None, crossings: int, seed: int, asked: Asked) -> None:
     """The passage in the winds of real years, beside the averages.
 
     Months of 1982 to 1992, or of your own climate file.
     """
     from passage import api
     from passage.plan.sheets import years as sheet
-    from passage.tell.terminal import blocks_text
 
-    told = api.years(api.read(folder), crossings, seed, depart)
-    card = sheet.full_card if full else sheet.years_card
-    tell({"years": told}, as_json, lambda _: blocks_text(card(told)))
+    with at("sailing year by year"):
+        told = api.years(api.read(folder), crossings, seed, depart)
+    answer({"years": told}, asked, lambda: sheet.years_card(told), lambda: sheet.full_card(told))
 
 
 @main.group(cls=Summarised)
@@ -56,6 +57,6 @@ def build(sources: tuple[str, ...], out: Path, full: bool, as_json: bool) -> Non
     from passage.plan.sheets import climate as sheet
     from passage.tell.terminal import blocks_text
 
-    with Progress("summing month by month") as progress:
+    with at("summing month by month") as progress:
         told = api.build_climate(sources, out, progress)
     tell(told, as_json, lambda _: blocks_text(sheet.full_card(told) if full else sheet.built_card(told)))

@@ -8,7 +8,9 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
-    Progress,
+    Asked,
+    answer,
+    answer_options,
     folder_argument,
     json_option,
     out_option,
@@ -17,6 +19,7 @@ from passage.cli.options import (
     tell,
     warn,
 )
+from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +39,7 @@ if TYPE_CHECKING:
 @seed_option
 @out_option("--card", "Print it there too, on one page of PDF.")
 @paper_option
-@json_option
+@answer_options
 def now(
     folder: Path,
     what: str,
@@ -45,7 +48,7 @@ def now(
     seed: int,
     card: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Where we are by the log, when we are in, and what lasts.
 
@@ -56,13 +59,13 @@ def now(
     from passage.plan.sheets import now as sheet
 
     facts = read(folder)
-    with Progress("sailing from here") as progress:
+    with at("sailing from here") as progress:
         told = logbook.now(facts, what, time, crossings, seed, progress)
     if card:
         from passage.plan.document import write_now
 
         write_now(told, facts, card, paper)
-    tell(told, as_json, sheet.text)
+    answer(told, asked, lambda: sheet.now_short(told), lambda: sheet.now_card(told), tight=True)
     warn(logbook.read(folder).warnings)
 
 
@@ -80,6 +83,7 @@ def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
     from passage.api import read
     from passage.plan.sheets import relearned as sheet
 
-    told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
+    with at("learning from the log"):
+        told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
     tell(told, as_json, sheet.text)
     warn(warnings)

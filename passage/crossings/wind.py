@@ -81,6 +81,7 @@ class Luck:
     _series: _Series = field(init=False, repr=False)
     _eddies: _Eddies = field(init=False, repr=False)
     _delays: tuple[tuple[int, NDArray[np.bool_]], ...] = field(init=False, repr=False, default=())
+    _chosen: NDArray[np.intp] | None = field(init=False, repr=False, default=None)
 
     def __post_init__(self) -> None:
         fleets = np.random.SeedSequence(self.seed).spawn(-(-self.members // FLEET))
@@ -92,15 +93,31 @@ class Luck:
 
     def hour(self, hour: int) -> Deviation:
         """Deviations of the wind at a whole hour after departure."""
-        fast, slow = self._delayed_each(self._series.hour, hour)
+        fast, slow = self._delayed_each(lambda later: self._of_chosen(self._series.hour(later)), hour)
         return Deviation(fast, slow)
 
     def eddy(self, hour: int) -> NDArray[np.float32]:
         """Standardised deviations of the water at a whole hour after departure, (2, members): along and across her
         course, for an eddy has no side that it likes better.
         """
-        (found,) = self._delayed_each(lambda later: (self._eddies.hour(later),), hour)
+        (found,) = self._delayed_each(lambda later: self._of_chosen((self._eddies.hour(later),)), hour)
         return found
+
+    @property
+    def numbers(self) -> NDArray[np.intp]:
+        """Which of the seed's crossings these are, (members,)."""
+        return np.arange(self.members) if self._chosen is None else self._chosen
+
+    def of(self, who: NDArray[np.intp]) -> Luck:
+        """The luck of some of the members alone, by their places here in ascending order."""
+        fewer = copy(self)
+        fewer.members, fewer.performance_z = len(who), self.performance_z[who]
+        fewer._chosen = self.numbers[who]
+        fewer._delays = tuple((delay_h, late[who]) for delay_h, late in self._delays)
+        return fewer
+
+    def _of_chosen(self, rows: tuple[NDArray[np.float32], ...]) -> tuple[NDArray[np.float32], ...]:
+        return rows if self._chosen is None else tuple(row.take(self._chosen, axis=1) for row in rows)
 
     def _delayed_each(
         self, series: Callable[[int], tuple[NDArray[np.float32], ...]], hour: int

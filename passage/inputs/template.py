@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from contextlib import suppress
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
@@ -17,8 +17,12 @@ from passage.inputs.provisions import STORES_FILE
 from passage.inputs.search import TRACK_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import TROUBLES_FILE
+from passage.inputs.unedited import TEMPLATES
 from passage.inputs.watch import WATCH_FILE
 from passage.units import shown
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 WRITTEN = (
     *FILES,
@@ -31,7 +35,6 @@ WRITTEN = (
     TROUBLES_FILE,
     TRACK_FILE,
 )
-TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.current import NO_CURRENT, Choice
+from passage.inputs.kind import Kind
 from passage.inputs.position import Position, format_latitude, format_position, parse_latitude, parse_position
 from passage.inputs.toml import (
     Measured,
@@ -151,12 +152,14 @@ class Waypoint(HowSailed):
 
 
 class Departure(Section):
-    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
+    """The voyage as a whole. ``boat``: the folder of the boat, where she has one of her own (``inputs/home.py``);
+    ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
     winds and currents; ``current``: ``"none"`` for water that does not move, the shipped averages if left out.
     """
 
     name: Name
     depart: Annotated[datetime, PlainValidator(_departure)]
+    boat: NamedFile | None = None
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
     current: Annotated[Choice, PlainValidator(_current)] = None
@@ -249,6 +252,7 @@ class Voyage(Section):
     reserve: Reserve = Reserve()
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()
+    kind: Kind = Kind()
 
     @property
     def set_by_leg(self) -> bool:

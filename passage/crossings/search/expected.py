@@ -15,6 +15,8 @@ It ranks tracks as the crossings do; times are quoted from the crossings. The en
 
 from __future__ import annotations
 
+from copy import copy
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -84,8 +86,15 @@ class ExpectedSpeeds:
             sets = (current.east_kn, current.north_kn)
             self._current = MonthlyField(current.lat_deg, current.lon_deg, sets, depart)
             strongest_kn = float(np.nanmax(np.hypot(*sets), initial=0.0))
-        self._speeds, self._prices = expectation_tables(vessel, prices, min(strongest_kn, CURRENT_TOP_KN))
+        self._speeds = speed_tables(vessel, min(strongest_kn, CURRENT_TOP_KN))
+        self._prices = price_table(prices)
         self.fastest_kn = float(self._speeds.max()) + strongest_kn
+
+    def at_prices(self, prices: Prices) -> ExpectedSpeeds:
+        """The same boat on the same sea, an hour at other prices."""
+        other = copy(self)
+        other._prices = price_table(prices)
+        return other
 
     @property
     def changes_slowly(self) -> bool:
@@ -181,28 +190,45 @@ def _blended(mean: _Wind, near: NDArray[np.intp], weight: Floats, forecast: tupl
     )
 
 
-def expectation_tables(vessel: Vessel, prices: Prices, strongest_kn: float = 0.0) -> tuple[Singles, Singles | None]:
-    """Expected speed through the water along the course (to make across, spreads, along, across), kn, and the price
-    (spreads, along, across), None where nothing has one.
+def speed_tables(vessel: Vessel, strongest_kn: float = 0.0) -> Singles:
+    """Expected speed through the water along the course (to make across, spreads, along, across), kn.
 
     By what she must make across the course, every quarter of a knot from 0 to ``strongest_kn``; by the spread, every
     half knot from 0 to 16; and by the mean wind's parts every knot from -60 to 60, along the course (positive astern)
     and across it (positive towards the side to which she must make way).
     """
-    fine = np.arange(-MOST_WIND_KN, MOST_WIND_KN + FINE_KN / 2, FINE_KN)
-    tail, cross = np.meshgrid(fine, fine, indexing="ij")
-    centres = np.arange(-MOST_WIND_KN, MOST_WIND_KN + WIND_STEP_KN / 2, WIND_STEP_KN)
-    sigmas = np.arange(0.0, MOST_SIGMA_KN + SIGMA_STEP_KN / 2, SIGMA_STEP_KN)
-    smooth = [_normal_weights(centres, fine, sigma) for sigma in sigmas]
-
-    def smoothed(thing: Floats) -> Singles:
-        single = thing.astype(np.float32)
-        return np.stack([weights @ single @ weights.T for weights in smooth])
-
+    winds = _fine_winds()
     levels = np.arange(0.0, np.ceil(strongest_kn / ACROSS_STEP_KN) + 1) * ACROSS_STEP_KN
-    speeds = np.stack([smoothed(_speed_kn(vessel, tail, cross, float(level))) for level in levels])
+    return np.stack([_smoothed(_speed_kn(vessel, *winds, float(level))) for level in levels])
+
+
+def price_table(prices: Prices) -> Singles | None:
+    """What an hour costs on top of itself (spreads, along, across), None where nothing has a price."""
     priced = prices.rough + prices.hard_on_the_wind + prices.calm > 0.0
-    return speeds, smoothed(_price(prices, tail, cross)) if priced else None
+    return _smoothed(_price(prices, *_fine_winds())) if priced else None
+
+
+def _fine_winds() -> tuple[Floats, Floats]:
+    """The two parts of the winds of the quadrature, along and across."""
+    tail, cross = np.meshgrid(*[_steps(-MOST_WIND_KN, MOST_WIND_KN, FINE_KN)] * 2, indexing="ij")
+    return tail, cross
+
+
+def _smoothed(thing: Floats) -> Singles:
+    """What depends on the wind, by the spread and by the parts of the mean wind."""
+    single = thing.astype(np.float32)
+    return np.stack([weights @ single @ weights.T for weights in _smoothing()])
+
+
+@cache
+def _smoothing() -> list[Singles]:
+    """A matrix of weights for each spread."""
+    fine, centres = (_steps(-MOST_WIND_KN, MOST_WIND_KN, step) for step in (FINE_KN, WIND_STEP_KN))
+    return [_normal_weights(centres, fine, sigma) for sigma in _steps(0.0, MOST_SIGMA_KN, SIGMA_STEP_KN)]
+
+
+def _steps(first: float, last: float, step: float) -> Floats:
+    return np.arange(first, last + step / 2, step)
 
 
 def _normal_weights(centres: Floats, fine: Floats, sigma: float) -> Singles:

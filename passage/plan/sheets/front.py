@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.consequences.power.power import BatteryAnswer
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
-from passage.consequences.stores.loading import Verdict
+from passage.consequences.stores.loading import Rule, Verdict
 from passage.consequences.stores.water import TankLost, WaterAnswer
 from passage.consequences.times import Times
 from passage.crossings.seasons import Met, basins_along, seasons_met
@@ -25,17 +25,20 @@ from passage.plan.sheets.storms import storm_words
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
-from passage.tell.blocks import Blocks, Head, Say, Title, strong
+from passage.tell.blocks import Blocks, Head, Say, Title, Verbatim, strong
+from passage.tell.figures import day_words
 from passage.tell.records import Record, told, up
-from passage.tell.terminal import MARGIN, blocks_text
+from passage.tell.terminal import MARGIN
+from passage.troubles.breakage import AsBoatsBreak, breakage_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from pathlib import Path
 
     from passage.road import Outcome
 
 LACKING = "Short in a crossing or more, or too little by the loading rules"
+BREAKING = "Load, battery and watches are with nothing broken. How often it breaks is other boats' count, or a guess."
+NOTHING_BREAKS = "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons."
 OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
 
@@ -57,7 +60,8 @@ class Front(Record):
     crew: tuple[str, ...] = told("who sails, by role")
     distance_nm: float = told("length of the track, nautical miles")
     control: str = told("how the track compares with the distance the skipper expects; empty where none is given")
-    time: Times = told("how long")
+    time: Times = told("how long, nothing broken")
+    as_boats_break: AsBoatsBreak | None = told("the same as boats break; null where it is told that nothing does")
     water: WaterAnswer = told("whether the water lasts, and what to load")
     worst_doubt: Doubt | None = told("the doubt tried in which water runs out most often; null where it does in none")
     tanks_lost: tuple[TankLost, ...] = told("each tank lost at departure")
@@ -75,7 +79,7 @@ class Front(Record):
 
 
 def table(outcome: Outcome) -> Front:
-    facts, stores = outcome.facts, outcome.stores
+    facts, stores, breakage = outcome.facts, outcome.stores, outcome.once(breakage_of)
     length_nm = outcome.ground.track.length_nm
     along = storms_along(outcome.ground.track, basins_along(outcome.ground.track))
     return Front(
@@ -88,6 +92,7 @@ def table(outcome: Outcome) -> Front:
         distance_nm=length_nm,
         control=control_sentence(facts.voyage.departure.expected_distance_nm, length_nm),
         time=outcome.times,
+        as_boats_break=breakage.answer if breakage else None,
         water=stores.water.answer,
         worst_doubt=_worst_doubt(outcome),
         tanks_lost=stores.water.tanks_lost,
@@ -115,7 +120,7 @@ def _worst_doubt(outcome: Outcome) -> Doubt | None:
 
 def _left_out(outcome: Outcome) -> tuple[str, ...]:
     return (
-        "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons.",
+        BREAKING if outcome.once(breakage_of) else NOTHING_BREAKS,
         "No cyclone and no other storm of the tropics is in them.",
         current_words(outcome),
         f"{_winds(outcome)} Wind of force 8, "
@@ -138,6 +143,10 @@ class Said(NamedTuple):
 
     crew: str
     unreached: tuple[str, ...]
+    overdue: str
+    old_rule: str
+    broken_water: str
+    broken_stores: str
     not_reached: str
     never: str
     water: str
@@ -159,7 +168,9 @@ class Said(NamedTuple):
 
 def said(page: Front) -> Said:
     water, stores, time = page.water, page.stores, page.time
+    broken = page.as_boats_break
     ends = {"typical": time.typical_days, "slow end": time.slow_end_days, "quick": time.quick_days}
+    ends |= {"broken": broken.times.slow_end_days} if broken else {}
     never = f"{time.never_crossings} of {time.crossings} crossings never arrived in these numbers."
     doubt = page.worst_doubt
     first = stores.first_out
@@ -167,6 +178,10 @@ def said(page: Front) -> Said:
     return Said(
         crew=f"{_listed(page.crew)} ({len(page.crew)} aboard)",
         unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
+        overdue=overdue_words(broken) if broken else "",
+        old_rule=old_rule_words(broken, water.governs == Rule.TYPICAL_AND_HALF) if broken else "",
+        broken_water=f"As boats break, in {broken.water.short.count}." if broken and broken.water else "",
+        broken_stores=f"As boats break, anything runs out in {_beside(broken)}." if broken else "",
         not_reached=NOT_REACHED,
         never=never if time.never_crossings else "",
         water=f"{water.verdict.words}.",
@@ -185,6 +200,29 @@ def said(page: Front) -> Said:
         battery_words=battery_words(page.battery) if page.battery else "",
         cyclones=cyclone_words(page.cyclone_seasons, page.storms),
     )
+
+
+def overdue_words(broken: AsBoatsBreak) -> str:
+    """How often those ashore begin to ask while she is at sea; empty where no day is set."""
+    there, before = broken.at_sea_then, broken.at_sea_then_before
+    if broken.worry_utc is None or there is None or before is None:
+        return ""
+    return (
+        f"{there.count} of {there.members} at sea on the worrying day, {day_words(broken.worry_utc)}; nothing broken, "
+        f"{before.count}"
+    )
+
+
+def old_rule_words(broken: AsBoatsBreak, governs: bool) -> str:
+    """How often the typical passage and half as much again is not enough."""
+    late, before = broken.beyond_old_rule, broken.beyond_old_rule_before
+    that = "that" if governs else "the typical passage and half as much again"
+    return f"As boats break, {late.count} of {late.members} outlast {that}; nothing broken, {before.count}."
+
+
+def _beside(broken: AsBoatsBreak) -> str:
+    short, before = broken.any_short, broken.any_short_before
+    return f"{short.count} of {short.members}; nothing broken, {before.count}"
 
 
 def cyclone_words(seasons: Sequence[Met], storms: Storms) -> str:
@@ -208,7 +246,8 @@ def _listed(words: Sequence[str]) -> str:
 def summary(page: Front) -> Blocks:
     """Page one for the terminal and a notebook."""
     words, water = said(page), page.water
-    others = (words.others, words.first_out, words.lacking, words.lasting, words.remedy, words.not_counted)
+    stores = (words.others, words.first_out, words.lacking, words.lasting, words.remedy)
+    others = (*stores, words.not_counted, words.broken_stores)
     load = f"{strong(f'{water.load_l:u}')}, decided by: {water.governs}"
     beside = words.too_little or words.spare
     return (
@@ -216,12 +255,14 @@ def summary(page: Front) -> Blocks:
         Say(f"from {page.start} to {page.end}, {page.distance_nm} miles"),
         Say(f"sails {page.depart_utc}"),
         Head("How long?"),
-        *times_blocks(page.time),
+        *times_blocks(page.time, page.as_boats_break.times if page.as_boats_break else None),
+        Say(f"As boats break, {words.overdue}." if words.overdue else ""),
         Head("Does water last?"),
-        Say(f"{strong(words.water)} {words.short}"),
+        Say(f"{strong(words.water)} {words.short} {words.broken_water}"),
         Say(f"With one thing otherwise than we think: {words.doubt}."),
         Head("Load"),
         Say(load if water.reached else f"more than can be said: {NOT_REACHED}"),
+        Say(words.old_rule),
         Head("Tanks give"),
         Say(f"{water.tanks_give_l:u}{f', {beside}' if beside else ''}; emergency water is not counted"),
         Head("Other stores?"),
@@ -243,10 +284,51 @@ def summary(page: Front) -> Blocks:
     )
 
 
-def text(page: Front | None, plan: Path) -> str:
+def in_short(page: Front) -> Blocks:
+    """Page one in a dozen lines."""
+    words, water, time = said(page), page.water, page.time
+    little = f", {strong(words.too_little)}" if words.too_little else ""
+    load = f"Load {strong(f'{water.load_l:u}')}; the tanks give {water.tanks_give_l}{little}."
+    return (
+        Head(page.voyage),
+        Say(f"{page.distance_nm} miles, sails {page.depart_utc}"),
+        Head("How long?"),
+        Say(
+            f"{strong(_days(time.typical_days))} as a rule, {strong(_days(time.slow_end_days))} at the slow end, which "
+            f"1 crossing in {time.slow_end_in} exceeds. {words.never}"
+        ),
+        Head("Water"),
+        Say(f"{strong(words.water)} {words.short} {load if water.reached else NOT_REACHED}"),
+        Head("Other stores"),
+        Say(" ".join(filter(None, (strong(words.others), words.first_out, words.remedy, words.not_counted)))),
+        Head("Battery"),
+        Say(strong(words.battery)),
+        Head("Is she ready?"),
+        Say(f"{strong(page.ready.words)} {page.ready_words}"),
+        Head("Cyclones"),
+        Say(words.cyclones),
+        Head("Left out"),
+        Say("Nothing breaks in these crossings and nobody falls ill; no cyclone is in them. This is no forecast."),
+        Head("Overruled by"),
+        Say(OVERRULED),
+    )
+
+
+def _days(days: float) -> str:
+    return f"{days:u}" if isfinite(days) else "not reached"
+
+
+def written_card(told: PlanWritten) -> Blocks:
     """Page one, where it is wanted, and where the paper is: never wrapped, for it is to be copied."""
-    path = f"{'Printed plan':<{MARGIN}}{plan}\n"
-    return f"{blocks_text(summary(page))}\n\n{path}" if page else path
+    return (*(summary(told.front) if told.front else ()), *_where(told))
+
+
+def written_short(told: PlanWritten) -> Blocks:
+    return (*(in_short(told.front) if told.front else ()), *_where(told))
+
+
+def _where(told: PlanWritten) -> Blocks:
+    return (Verbatim((f"{'Printed plan':<{MARGIN}}{told.plan}",)),)
 
 
 class PlanWritten(Record):

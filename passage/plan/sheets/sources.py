@@ -22,8 +22,8 @@ from passage.inputs.storms import storm_record
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
-from passage.plan.sheets.sources_aboard import anchored, powered, watched
-from passage.tell.blocks import Blocks, Head, Points, Say, Title, Together, grid
+from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
+from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
@@ -118,6 +118,11 @@ RULE_WORDS = {
     "not_ahead": "and not ahead",
     "wait_at_most_h": "looked for every day, at most",
 }
+SMALL_PT = 7.0  # looked up at a desk
+BREAKING = (
+    "Torn sails and chafed lines, gear that wears out sooner in one boat than in another, what one breakage does to "
+    "the next, turning back, being towed or taken off, and bad luck of every other kind."
+)
 MOSTLY = 0.5  # of a leg's length
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, smoothed, second-hand copies of the table"
 HUMIDITY_SOURCE = "wet bulb after Stull (2011), sun after the Australian Bureau of Meteorology, both from memory"
@@ -149,12 +154,13 @@ def table(outcome: Outcome) -> Sources:
         Group("At anchor", tuple(anchored(facts))),
         Group("Watches and look-out", tuple(watched(facts))),
         Group("When something breaks", tuple(_troubles(outcome))),
+        Group("How often, in 20 days at sea", tuple(worn(facts.troubles.reliability))),
         Group("Chart, compass and sky", tuple(_charts(outcome))),
     )
     return Sources(
         tuple(group for group in groups if group.rows),
         (
-            "Breakages, illness and bad luck of every other kind.",
+            BREAKING if facts.troubles.reliability.count else "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
             f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
@@ -177,25 +183,19 @@ def sources_card(sources: Sources) -> Blocks:
             "Every figure this plan stands on. Change yours in the voyage's files; the plan is worth what they are. "
             '"Common practice": in use at sea, with no published source.'
         ),
-        *(
-            Together(
-                (
-                    Head(group.title),
-                    grid(
-                        group.rows,
-                        ("what", lambda row: row.what, "left 35%"),
-                        ("value", lambda row: row.value, "left 23%"),
-                        ("whose, and where from", lambda row: row.source, "left 1fr"),
-                        inset=2.6,
-                        every=1,
-                    ),
-                )
-            )
-            for group in sources.groups
+        Newspaper(
+            (
+                *(block for group in sources.groups for block in _group(group)),
+                Head("Left out on purpose"),
+                Points(sources.left_out),
+            ),
+            size=SMALL_PT,
         ),
-        Head("Left out on purpose"),
-        Points(sources.left_out),
     )
+
+
+def _group(group: Group) -> Blocks:
+    return (Head(group.title), *(Say(f"{row.what}: {strong(row.value)}; {row.source}.") for row in group.rows))
 
 
 def _wind(outcome: Outcome) -> list[Row]:
