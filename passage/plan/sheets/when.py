@@ -225,7 +225,7 @@ def when_card(told: Departures) -> Blocks:
             ),
         ),
         on_screen(Head("Better?"), Say(_better_words(starts)), Head("Kind")),
-        Say(_kind_words(facts, starts)),
+        note(_kind_words(facts, starts)),
         on_screen(Head("Cyclones")),
         Say(strong(_season_words(starts))),
         on_screen(note(stands_on([start.storms for start in starts]))),
