@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 206.0, 440.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 206.0, 400.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. Hours "
     "of strong wind and gales are those outside a season's waters, and a departure that meets storms in "
@@ -303,6 +303,8 @@ def when_short(told: Departures) -> Blocks:
         Say(_refused_words(told.starts)),
         Head("Mind"),
         Say("Averages choose a season; official forecasts choose the day."),
+        Head("Printed strip"),
+        Verbatim((told.strip,) if told.strip else ()),
     )
 
 
