@@ -14,6 +14,7 @@ from passage.consequences.stores.loading import Rule, Verdict
 from passage.consequences.stores.water import TankLost, WaterAnswer
 from passage.consequences.times import Times
 from passage.crossings.seasons import Met, basins_along, seasons_met
+from passage.crossings.storms import Storms, storms_along, storms_met
 from passage.inputs.voyage import control_sentence
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import current_words, forecast_counts
@@ -21,6 +22,7 @@ from passage.plan.sheets.power import battery_words
 from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
 from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
+from passage.plan.sheets.storms import storm_words
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
@@ -88,6 +90,7 @@ class Front(Record):
     not_ready: tuple[str, ...] = told("gear and papers that decide whether she is ready")
     ready_words: str = told("how the worst of each class of failure stands")
     cyclone_seasons: tuple[Met, ...] = told("official cyclone seasons she is at sea in")
+    storms: Storms = told("named storms that come near, counted on record or guessed")
     left_out: tuple[str, ...] = told("what these crossings leave out")
     battery: BatteryAnswer | None = told("whether the battery holds; null without electrics")
 
@@ -107,6 +110,7 @@ class Front(Record):
 def table(outcome: Outcome) -> Front:
     facts, stores, breakage = outcome.facts, outcome.stores, outcome.once(breakage_of)
     length_nm = outcome.ground.track.length_nm
+    along = storms_along(outcome.ground.track, basins_along(outcome.ground.track))
     return Front(
         voyage=facts.voyage.departure.name,
         start=facts.voyage.waypoints[0].name,
@@ -125,7 +129,8 @@ def table(outcome: Outcome) -> Front:
         ready=outcome.readiness.verdict,
         not_ready=outcome.readiness.because,
         ready_words=class_words(outcome.readiness),
-        cyclone_seasons=seasons_met(outcome.crossings, basins_along(outcome.ground.track)),
+        cyclone_seasons=seasons_met(outcome.crossings, along.basins),
+        storms=storms_met(outcome.crossings, along),
         left_out=_left_out(outcome),
         battery=outcome.power.answer if outcome.power else None,
     )
@@ -268,7 +273,7 @@ def said(page: Front) -> Said:
         not_counted=not_counted_words(stores),
         battery=battery_verdict(page.battery) if page.battery else "",
         battery_words=battery_words(page.battery) if page.battery else "",
-        cyclones=cyclone_words(page.cyclone_seasons),
+        cyclones=cyclone_words(page.cyclone_seasons, page.storms),
     )
 
 
@@ -304,15 +309,17 @@ def _beside(broken: AsBoatsBreak) -> str:
     return f"{short.count} of {short.members}; nothing broken, {before.count}"
 
 
-def cyclone_words(seasons: Sequence[Met]) -> str:
+def cyclone_words(seasons: Sequence[Met], storms: Storms) -> str:
+    near = storm_words(storms)
     if not seasons:
-        return "No official cyclone season touches this track on these days, which is no promise."
+        return f"No official cyclone season touches this track on these days, which is no promise. {near}".strip()
     named = [
         f"the cyclone season of the {season.name} ({season.season}) on days {season.first_day} to {season.last_day}"
         for season in seasons
     ]
     return (
-        f"This passage is at sea in {_listed(named)}. Study where storms went in those weeks before you keep this date."
+        f"This passage is at sea in {_listed(named)}. {near} Study where storms went in "
+        "those weeks before you keep this date."
     )
 
 
