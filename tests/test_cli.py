@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
 from passage.cli import main
-from passage.cli.group import BY_USE
+from passage.cli.group import BY_USE, _columns
 from tests.test_plan_keys import unexplained
-
-if TYPE_CHECKING:
-    import click
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -226,3 +225,8 @@ def test_a_seed_that_no_file_of_crossings_can_hold_is_refused() -> None:
     done = CliRunner().invoke(main, ["export", str(DEMO), "netcdf", "--seed", "1" + 30 * "0"])
     assert 2 == done.exit_code
     assert "--seed" in done.stderr
+
+
+def test_help_is_told_to_a_terminal_of_one_column_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("os.get_terminal_size", lambda: os.terminal_size((1, 1)))
+    assert "check" in click.Context(main, terminal_width=_columns()).get_help()

@@ -188,15 +188,20 @@ def working() -> Iterator[Steps]:
     """Steps of long work, named on stderr once it has taken half a second; silent where that is no terminal."""
 
     def told(step: str) -> None:
-        if sys.stderr.isatty() and steps.since_loaded > LONG_S:
+        if _watched() and steps.since_loaded > LONG_S:
             click.echo(f"{CLEAR}working: {step}", nl=False, err=True)
 
     steps = Steps(told)
     try:
         yield steps
     finally:
-        if sys.stderr.isatty():
+        if _watched():
             click.echo(CLEAR, nl=False, err=True)
+
+
+def _watched() -> bool:
+    """Whether somebody sees what is said on stderr as it is said; None: it was closed before we began."""
+    return sys.stderr is not None and sys.stderr.isatty()
 
 
 class Progress:
@@ -215,7 +220,7 @@ class Progress:
             click.echo(CLEAR, nl=False, err=True)
 
     def _show(self, share: float) -> None:
-        if sys.stderr.isatty() and self._clock() - self._start > LONG_S:
+        if _watched() and self._clock() - self._start > LONG_S:
             self._drawn = True
             done = int(40 * min(share, 1.0))
             click.echo(
