@@ -32,9 +32,10 @@ class RelearnedTold(Record):
 
 
 def table(found: Relearned, *, accepted: bool) -> RelearnedTold:
-    """accepted: whether the files have been changed."""
-    changes = (Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in found.proposal.changes)
-    return RelearnedTold(taught_of(found.lessons), tuple(changes), found.proposal.diff, accepted)
+    """accepted: whether the changes, where there are any, have been made."""
+    proposed = found.proposal.changes
+    changes = tuple(Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in proposed)
+    return RelearnedTold(taught_of(found.lessons), changes, found.proposal.diff, accepted and bool(changes))
 
 
 def relearned_short(told: RelearnedTold) -> Blocks:
