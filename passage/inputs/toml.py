@@ -28,7 +28,6 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.plain_toml import Wrong, in_plain_words
 from passage.inputs.text import is_file, read_text
 from passage.units import KINDS, Misread, quantity, shown, written
 
@@ -236,10 +235,12 @@ def document_of(text: str, path: Path) -> Document:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
     except (RecursionError, _TooDeep) as deep:
         line = deep.args[0] if isinstance(deep, _TooDeep) else 0
-        wrong = Wrong("not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it", line)
+        found, wanted = "not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it"
     except ValueError as error:
-        wrong = in_plain_words(*_syntax_error(str(error), text))
-    raise InputFaults([Fault(path.name, wrong.line, "", wrong.found, wrong.wanted)])
+        from passage.inputs.plain_toml import in_plain_words  # loaded for a broken file alone
+
+        found, wanted, line = in_plain_words(*_syntax_error(str(error), text))
+    raise InputFaults([Fault(path.name, line, "", found, wanted)])
 
 
 def read_fact(path: Path, fact: type[Fact]) -> Fact:
