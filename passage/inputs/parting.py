@@ -10,6 +10,7 @@ import os
 import re
 from itertools import pairwise
 from pathlib import Path
+from shutil import copytree
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.disk import write_whole
@@ -58,7 +59,11 @@ def part(folder: Path, boat: Path) -> Parted:
     if (table := facts.boat.polar.file) is not None and table.parent.resolve() == folder.resolve():
         hers[table.name] = read_text(table)
     his[VOYAGE_FILE] = _naming(read_text(folder / VOYAGE_FILE), os.path.relpath(boat, folder))
+    from passage.inputs.schemas import FOLDER
+
     _write(boat, hers)
+    if (folder / FOLDER).is_dir():
+        copytree(folder / FOLDER, boat / FOLDER)
     _write(folder, his)
     for name in hers:
         if name not in his:

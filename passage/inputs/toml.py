@@ -109,6 +109,11 @@ class Measured:
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
 
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        meant = KINDS[self.kind]
+        limits = "" if (self.least, self.most) == (-inf, inf) else f", {self._range().removeprefix('give ')}"
+        return {"type": "string", "description": f"A number with its unit{limits}", "examples": [meant.example]}
+
     def read(self, given: object, info: ValidationInfo) -> float:
         """The float that ``given`` stands for: text from a file, a number from code."""
         value = self._value(given, from_file=info.context is not None)
