@@ -21,7 +21,7 @@ FAULT_STATUS = 2
 WIDEST = 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
-    "To begin": ("new", "boat", "compare"),
+    "To begin": ("new", "boat", "compare", "foods"),
     "Before she sails": ("legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
