@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from passage.plan.editions import Edition
     from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
     from passage.plan.sheets.first import Begun
+    from passage.plan.sheets.foods import Foods
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
@@ -217,6 +218,22 @@ def new(folder: str | Path, name: str = "") -> NewFolder:
     made = Path(folder)
     files = write_template(made, name or made.resolve().name)
     return NewFolder(str(folder), tuple(path.name for path in files))
+
+
+def foods(part: str = "", folder: str | Path | None = None) -> Foods:
+    """Foods by a part of their name or group, from the list that comes with the tool and a voyage's or boat's own
+    pantry. Raises InputFaults.
+    """
+    from passage.inputs.home import VOYAGE_FILE, Home, home_of
+    from passage.inputs.pantry import PANTRY_FILE, STARTER, read_pantry
+    from passage.inputs.toml import read_document
+    from passage.plan.sheets.foods import found
+
+    if folder is None:
+        return found(read_pantry(STARTER.with_name("none")), part)
+    here = Path(folder)
+    home = home_of(here, read_document(here / VOYAGE_FILE)) if (here / VOYAGE_FILE).is_file() else Home(here)
+    return found(read_pantry(home.path(PANTRY_FILE)), part)
 
 
 def split(folder: str | Path, boat: str | Path | None = None) -> TwoFolders:

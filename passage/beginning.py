@@ -18,6 +18,7 @@ from passage.inputs.firstfiles import boat_toml, crew_toml, electrics_toml, stor
 from passage.inputs.home import VOYAGE_FILE, Home
 from passage.inputs.polar import read_polar
 from passage.inputs.provisions import STORES_FILE
+from passage.inputs.schemas import schema_texts
 from passage.inputs.search import TrackLimits
 from passage.inputs.text import is_there
 from passage.inputs.toml import document_of
@@ -50,9 +51,9 @@ def begin(folder: Path, name: str, answers: Answers) -> Begun:
     ends = (answers.start.position, answers.goal.position)
     places, told = first_track(*ends, vessel, TrackLimits(), answers.depart)
     named = Path(os.path.relpath(boat.resolve(), folder.resolve())).as_posix()
-    texts = {boat / file: text for file, text in files.items()}
-    texts[folder / VOYAGE_FILE] = voyage_toml(name, named, answers, places, told)
-    _write(texts)
+    texts = {boat / file: text for file, text in schema_texts(files).items()}
+    voyage = schema_texts({VOYAGE_FILE: voyage_toml(name, named, answers, places, told)})
+    _write(texts | {folder / file: text for file, text in voyage.items()})
     return Begun(folder, boat, (VOYAGE_FILE,), tuple(files))
 
 

@@ -9,6 +9,7 @@ import pytest
 from passage.consequences.anchoring.lying import at_anchor
 from passage.errors import InputFaults
 from passage.inputs.anchorage import AnchorageFile
+from passage.inputs.folder import read_folder
 from passage.inputs.toml import read_fact
 from passage.shipped import shipped
 
@@ -124,7 +125,8 @@ def test_a_missing_file_is_a_fault_and_no_crash(tmp_path: Path) -> None:
 
 
 def test_the_demonstration_anchorage_reads_and_is_lain_in() -> None:
-    facts = read_fact(shipped("routes") / "cape-town-st-helena" / "anchorage.toml", AnchorageFile)
+    facts = read_folder(shipped("routes") / "cape-town-st-helena").anchorage
+    assert facts is not None
     there = at_anchor(facts, 9.1, 2.75)
     assert [check.scope_enough for check in there.anchors] == [True, False]
     assert all(check.swing.fits for check in there.anchors)

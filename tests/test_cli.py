@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 import re
-import shutil
 import subprocess
 import sys
 from datetime import date
@@ -22,6 +21,7 @@ from passage.inputs.folder import read_folder
 from passage.plan.sheets import legs
 from tests.test_plan_keys import unexplained
 from tests.test_template import edit
+from tests.voyage_cases import whole
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -59,7 +59,7 @@ def test_new_never_overwrites(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("command", ["check", "legs", "sail", "stores", "plan"])
 def test_faults_are_sentences_and_exit_status_2(command: str, tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "boat.toml").read_text(encoding="utf-8")
     (folder / "boat.toml").write_text(text.replace('"9.1 m"', '"9.1 parsecs"'), encoding="utf-8")
     result = run(command, folder)
@@ -131,7 +131,7 @@ def test_planning_the_demonstration_never_imports_what_it_does_not_use(tmp_path:
 
 
 def test_a_current_that_wins_is_refused_in_a_sentence(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     foul = text.replace('sailing = "great circle"', 'sailing = "great circle"\nset = "135 deg"\ndrift = "7 kn"')
     (folder / "voyage.toml").write_text(foul, encoding="utf-8")
@@ -181,7 +181,7 @@ def test_speed_refuses_a_pair_that_cannot_be() -> None:
 
 
 def test_the_masthead_s_wind_is_brought_down(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "boat.toml").read_text(encoding="utf-8")
     (folder / "boat.toml").write_text(text.replace("[polar]", 'masthead_height = "15 m"\n[polar]'), encoding="utf-8")
     found = [answer("speed", path, "--pair", 12, 90, 5)["speed"] for path in (DEMO, folder)]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import shutil
 import subprocess
 import sys
 from io import BytesIO
@@ -21,6 +20,7 @@ from passage.journal.entries import DECK_ROUND, FIELDS, OPTIONS
 from passage.journal.storage import COPY, DATABASE, read_journal
 from passage.plan import keys
 from tests.test_plan_keys import unexplained
+from tests.voyage_cases import whole
 
 DEMO = Path(__file__).parents[1] / "routes" / "cape-town-st-helena"
 ASK = ("--crossings", "20", "--time", "2027-02-13 03:00")
@@ -46,7 +46,7 @@ def refused(*arguments: object) -> str:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """Invented: two days out, with a log that holds no numbers of the plan."""
-    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    folder = Path(whole(DEMO, tmp_path / "voyage"))
     said("log", "start", folder, "--without-plan", "--fuel", "85", "--engine", "100", "--yes")
     for day, place in ((11, "32 40S 16 50E"), (12, "31 30S 15 20E")):
         given = ("--position", place, "--wind", "SE 14", "--water", "keel tank=80", "--sleep", "skipper=6")
@@ -248,7 +248,7 @@ def test_now_is_one_screen_of_80_columns(folder: Path) -> None:
 
 
 def test_the_plan_s_rota_is_tonight_s(tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    folder = Path(whole(DEMO, tmp_path / "voyage"))
     said("log", "start", folder, "--yes")
     watches = json.loads(said("now", folder, "--crossings", "20", "--time", "2027-02-10 20:00", "--json"))["now"][
         "watches"

@@ -10,7 +10,7 @@ from passage.errors import InputFaults
 from passage.inputs.electrics import ELECTRICS_FILE, Electrics
 from passage.inputs.toml import read_fact
 
-ROUTES = Path(__file__).parents[1] / "routes"
+BOATS = Path(__file__).parents[1] / "boats"
 LEAST = """[battery]
 chemistry = "lead"
 capacity = "200 Ah"
@@ -46,7 +46,7 @@ def test_the_least_file_has_defaults_for_all_the_rest(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize("path", sorted(ROUTES.glob(f"*/{ELECTRICS_FILE}")), ids=lambda path: path.parent.name)
+@pytest.mark.parametrize("path", sorted(BOATS.glob(f"*/{ELECTRICS_FILE}")), ids=lambda path: path.parent.name)
 def test_the_demonstration_files_read(path: Path) -> None:
     found = read_fact(path, Electrics)
     assert found.panels_w > 0.0

@@ -181,7 +181,7 @@ def test_a_label_may_lie_ahead(tmp_path: Path) -> None:
 
 def test_the_demonstration_register_reads_and_has_something_of_everything() -> None:
     dates = PassageDates(date(2026, 11, 25), date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 6), stay_days=14)
-    gear = read_gear(Home(shipped("routes") / "cape-town-st-helena").document("gear.toml"), dates.today)
+    gear = read_gear(Home(shipped("boats") / "nine-metre").document("gear.toml"), dates.today)
     result = readiness(gear, dates, engine_h=40.0)
     assert result.verdict == "not ready"
     assert {Status.OVERDUE, Status.DUE_BEFORE, Status.DUE_DURING, Status.UNPROVEN, Status.AGE_UNKNOWN, Status.FINE} == {

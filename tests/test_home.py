@@ -116,7 +116,7 @@ def test_a_boat_that_is_no_text_is_a_fault_of_its_key(voyage: Path) -> None:
 def test_a_voyage_file_that_is_no_toml_hides_nothing_else_behind_missing_files(voyage: Path) -> None:
     (voyage / "voyage.toml").write_text("[voyage\n", encoding="utf-8")
     (sentence,) = faults(voyage)
-    assert sentence.startswith("voyage.toml line 1: not TOML")
+    assert sentence.startswith("voyage.toml line 1: a table's name without its closing bracket")
 
 
 def test_folders_of_old_are_read_as_before() -> None:

@@ -29,6 +29,7 @@ from passage.shipped import shipped
 from passage.tell.blocks import Grid
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed, words_on
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -200,7 +201,7 @@ def test_a_forecast_aboard_is_on_the_paper(demo: Outcome) -> None:
 
 
 def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp_path: Path) -> None:
-    folder = shutil.copytree(demo.facts.folder, tmp_path / "voyage")
+    folder = whole(demo.facts.folder, tmp_path / "voyage")
     grib, currents = tmp_path / "wind.grib", tmp_path / "current.nc"
     for path in (grib, currents):
         path.write_bytes(b"one")
@@ -234,7 +235,7 @@ def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
 ) -> None:
     """The shipped file with its winds scaled, as wrong units would do."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     shutil.copy(shipped("climatology_demo") / "climatology.nc", folder / "own.nc")
     with netCDF4.Dataset(folder / "own.nc", "r+") as file:
         for name in ("eastward_wind", "northward_wind", "wind_speed"):

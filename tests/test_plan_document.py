@@ -253,14 +253,17 @@ def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
     from shutil import copytree
 
     facts = sailed(ROUTES[1]).facts
+    assert facts.home.boat is not None
     copytree(facts.folder, tmp_path / "copy")
-    same = fingerprint(replace(facts, home=Home(tmp_path / "copy")))
+    copytree(facts.home.boat, tmp_path / "boat")
+    copied = Home(tmp_path / "copy", tmp_path / "boat")
+    same = fingerprint(replace(facts, home=copied))
     assert fingerprint(facts) == same
     assert re.fullmatch("[0-9a-f]{8}", same)
     for name in ("crew.toml", "gear.toml"):
-        with (tmp_path / "copy" / name).open("a", encoding="utf-8") as file:
+        with (tmp_path / "boat" / name).open("a", encoding="utf-8") as file:
             file.write("\n")
-        changed = fingerprint(replace(facts, home=Home(tmp_path / "copy")))
+        changed = fingerprint(replace(facts, home=copied))
         assert same != changed
         same = changed
 

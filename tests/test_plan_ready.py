@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
@@ -25,6 +24,7 @@ from passage.plan.hull import plan_view
 from passage.plan.sheets import anchor, emergency, ready, sails, services, shore
 from passage.plan.sheets.cautions import DEFERS
 from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts, words_on
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from passage.plan.sheet import Sheet
@@ -245,7 +245,7 @@ def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
 
 @pytest.mark.parametrize("command", ["check", "anchor"])
 def test_a_boat_beyond_the_published_loads_is_told_so_before_the_plan_is_made(command: str, tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "boat.toml").read_text(encoding="utf-8")
     (folder / "boat.toml").write_text(
         text.replace('length_overall = "9.1 m"', 'length_overall = "19 m"'), encoding="utf-8"
@@ -256,7 +256,7 @@ def test_a_boat_beyond_the_published_loads_is_told_so_before_the_plan_is_made(co
 
 
 def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "anchorage.toml").read_text(encoding="utf-8")
     (folder / "anchorage.toml").write_text(text.replace('"16 m"', '"96 m"'), encoding="utf-8")
     result = run("anchor", folder)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from io import BytesIO
@@ -27,6 +26,7 @@ from passage.shipped import shipped
 from passage.tell.figures import DASH
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -244,7 +244,7 @@ def test_what_cannot_be_scanned_is_refused(options: list[object]) -> None:
 
 
 def test_a_broken_folder_is_told_as_everywhere(tmp_path: Path) -> None:
-    folder = shutil.copytree(shipped("routes") / "lagos-azores", tmp_path / "voyage")
+    folder = whole(shipped("routes") / "lagos-azores", tmp_path / "voyage")
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     (folder / "voyage.toml").write_text(text + '\n[departure_rule]\nwind_under = "20 m"\n', encoding="utf-8")
     result = run(folder, "--weeks", 1)

@@ -13,7 +13,7 @@ from passage.inputs.provisions import Provisions, read_provisions, refused
 from passage.inputs.toml import read_fact
 from tests.stores_cases import food
 
-ROUTES = Path(__file__).parents[1] / "routes"
+BOATS = Path(__file__).parents[1] / "boats"
 
 
 def read(text: str, folder: Path, pantry: str | None = None) -> Provisions:
@@ -30,7 +30,7 @@ def test_a_folder_without_either_file_takes_defaults_and_the_starter_list(tmp_pa
 
 
 def test_every_folder_shipped_reads() -> None:
-    for folder in sorted(path for path in ROUTES.iterdir() if path.is_dir()):
+    for folder in sorted(path for path in BOATS.iterdir() if path.is_dir()):
         assert read_provisions(Home(folder))[1].foods
 
 

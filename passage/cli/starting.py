@@ -153,3 +153,19 @@ def compare_command(
     with at("sailing") as progress:
         told = compared.table(api.compare(api.read(folder), refits, crossings, seed, depart, progress))
     tell({"compare": told}, as_json, lambda _: blocks_text(compared.compared_card(told)))
+
+
+@main.command("foods")
+@click.argument("part", default="")
+@click.option("--in", "folder", callback=as_path, metavar="FOLDER", help="With the pantry of this voyage or boat.")
+@json_option
+def foods_command(part: str, folder: Path | None, as_json: bool) -> None:
+    """Foods that a pantry may name, by a part of the name.
+
+    Energy and protein of 100 g, how long it keeps, price and what is aboard.
+    """
+    from passage import api
+    from passage.plan.sheets.foods import foods_card
+    from passage.tell.terminal import blocks_text
+
+    tell(api.foods(part, folder), as_json, lambda told: blocks_text(foods_card(told)))

@@ -10,6 +10,7 @@ import os
 import re
 from itertools import pairwise
 from pathlib import Path
+from shutil import copytree
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.disk import write_whole
@@ -17,6 +18,7 @@ from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.inputs.folder import read_folder
 from passage.inputs.home import HERS, VOYAGE_FILE
+from passage.inputs.provisions import STORES_FILE
 from passage.inputs.text import is_there, read_text
 from passage.inputs.toml import key_lines
 from passage.inputs.troubles import TROUBLES_FILE
@@ -24,7 +26,11 @@ from passage.inputs.troubles import TROUBLES_FILE
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-PARTED = {ANCHORAGE_FILE: "anchorage", TROUBLES_FILE: "refuge"}  # the one table of each that is the voyage's own
+PARTED = {  # the tables of each that are the voyage's own
+    ANCHORAGE_FILE: ("anchorage",),
+    TROUBLES_FILE: ("refuge",),
+    STORES_FILE: ("diet", "dinner", "daily", "gas_bottle", "rain"),  # what is aboard, and what of the pantry is eaten
+}
 
 
 class Parted(NamedTuple):
@@ -53,7 +59,11 @@ def part(folder: Path, boat: Path) -> Parted:
     if (table := facts.boat.polar.file) is not None and table.parent.resolve() == folder.resolve():
         hers[table.name] = read_text(table)
     his[VOYAGE_FILE] = _naming(read_text(folder / VOYAGE_FILE), os.path.relpath(boat, folder))
+    from passage.inputs.schemas import FOLDER
+
     _write(boat, hers)
+    if (folder / FOLDER).is_dir():
+        copytree(folder / FOLDER, boat / FOLDER)
     _write(folder, his)
     for name in hers:
         if name not in his:
@@ -62,19 +72,19 @@ def part(folder: Path, boat: Path) -> Parted:
 
 
 def _texts(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
-    """What stands in the boat's files and what is left in the voyage's, by name."""
-    hers = {name: read_text(folder / name) for name in HERS if is_there(folder / name)}
+    """What stands in the boat's files and what is left in the voyage's, by name. Remarks at the head of a file that is
+    parted stand in both.
+    """
+    hers = {name: read_text(folder / name) for name in HERS if name not in PARTED and is_there(folder / name)}
     his: dict[str, str] = {}
     for name, own in PARTED.items():
         if not is_there(folder / name):
             continue
         blocks = list(_blocks(read_text(folder / name)))
-        for texts, kept in (
-            (hers, [text for key, text in blocks if key != own]),
-            (his, [t for k, t in blocks if k == own]),
-        ):
-            if kept:
-                texts[name] = "".join(kept)
+        if any(key not in ("", *own) for key, _ in blocks):
+            hers[name] = "".join(text for key, text in blocks if key not in own)
+        if any(key in own for key, _ in blocks):
+            his[name] = "".join(text for key, text in blocks if key in ("", *own))
     return hers, his
 
 
@@ -105,4 +115,4 @@ def _naming(text: str, boat: str) -> str:
 def _write(folder: Path, texts: dict[str, str]) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in texts.items():
-        write_whole(folder / name, text.encode())
+        write_whole(folder / name, f"{text.rstrip()}\n".encode())

@@ -55,14 +55,17 @@ def write_template(folder: Path, name: str) -> list[Path]:
                 )
             ]
         )
+    from passage.inputs.schemas import FOLDER, schema_texts  # every model there is, for one command alone
+
     paths = [folder / file for file in WRITTEN]
     standing = [path for path in paths if path.exists()]
     if standing:
         raise InputFaults([Fault(path.name, 0, "", "stands there already", "name a new folder") for path in standing])
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for path in paths:
-            write_whole(path, _filled(path.name, name).encode())
+        texts = schema_texts({path.name: _filled(path.name, name) for path in paths})
+        (folder / FOLDER).mkdir(parents=True, exist_ok=True)
+        for file, text in texts.items():
+            write_whole(folder / file, text.encode())
     except (OSError, ValueError) as error:
         for path in paths:
             with suppress(OSError, ValueError):

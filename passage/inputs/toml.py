@@ -28,7 +28,6 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.plain_toml import Wrong, in_plain_words
 from passage.inputs.text import is_file, read_text
 from passage.units import KINDS, Misread, quantity, shown, written
 
@@ -109,6 +108,11 @@ class Measured:
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        meant = KINDS[self.kind]
+        limits = "" if (self.least, self.most) == (-inf, inf) else f", {self._range().removeprefix('give ')}"
+        return {"type": "string", "description": f"A number with its unit{limits}", "examples": [meant.example]}
 
     def read(self, given: object, info: ValidationInfo) -> float:
         """The float that ``given`` stands for: text from a file, a number from code."""
@@ -236,10 +240,12 @@ def document_of(text: str, path: Path) -> Document:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
     except (RecursionError, _TooDeep) as deep:
         line = deep.args[0] if isinstance(deep, _TooDeep) else 0
-        wrong = Wrong("not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it", line)
+        found, wanted = "not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it"
     except ValueError as error:
-        wrong = in_plain_words(*_syntax_error(str(error), text))
-    raise InputFaults([Fault(path.name, wrong.line, "", wrong.found, wrong.wanted)])
+        from passage.inputs.plain_toml import in_plain_words  # loaded for a broken file alone
+
+        found, wanted, line = in_plain_words(*_syntax_error(str(error), text))
+    raise InputFaults([Fault(path.name, line, "", found, wanted)])
 
 
 def read_fact(path: Path, fact: type[Fact]) -> Fact:
