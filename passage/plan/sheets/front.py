@@ -297,7 +297,7 @@ def in_short(page: Front) -> Blocks:
         Head("How long?"),
         Say(
             f"{strong(_days(time.typical_days))} as a rule, {strong(_days(time.slow_end_days))} at the slow end, which "
-            f"1 crossing in {time.slow_end_in} exceeds. {words.never}"
+            f"1 crossing in {time.slow_end_in} exceeds. {words.never} {broken_words(page.as_boats_break)}"
         ),
         Head("Water"),
         Say(f"{strong(words.water)} {words.short} {load if water.reached else NOT_REACHED}"),
@@ -310,7 +310,7 @@ def in_short(page: Front) -> Blocks:
         Head("Cyclones"),
         Say(words.cyclones),
         Head("Left out"),
-        Say("Nothing breaks in these crossings and nobody falls ill; no cyclone is in them. This is no forecast."),
+        Say(f"{page.left_out[0]} No cyclone is in them. This is no forecast."),
         Head("Overruled by"),
         Say(OVERRULED),
     )
