@@ -52,6 +52,8 @@ if TYPE_CHECKING:
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
+    from passage.real_years import RealYears
+    from passage.reanalysis.build import Built
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
@@ -294,6 +296,16 @@ def when(
     return replace(told, strip=str(strip))
 
 
+def years(voyage: Facts, crossings: int = 200, seed: int = SEED, depart: datetime | None = None) -> RealYears:
+    """One departure (UTC) in the months of real years, each with the same luck, beside the climatology: the shipped
+    1982 to 1992, or those of the voyage's own climate file. Raises as ``sail``, and OutOfRange.
+    """
+    from passage.real_years import sail_years
+
+    when_utc = _departs(voyage, depart)
+    return sail_years(voyage, lay_ground(voyage, when_utc), when_utc, crossings, seed)
+
+
 def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None) -> Comparison:
     """A better track across the open sea, if there is one, sailed beside the one drawn. Raises as ``sail``."""
     from passage.tracks import better
@@ -358,6 +370,20 @@ def _log_days(voyage: Facts) -> Fit | None:
 
     vessel = rig_out(voyage.boat, sailing_polar(voyage.boat, voyage.polar))
     return against_table(list(sailing_days(standing(read_journal(voyage.folder).entries), vessel)))
+
+
+def build_climate(
+    sources: Sequence[str | Path], out: str | Path, progress: Callable[[float], None] | None = None
+) -> Built:
+    """A climate file of a record of hourly to 6-hourly wind at 10 m (CF NetCDF, Zarr, GRIB; any years and grid), and
+    its real years, written to ``out``; read out of core. Needs the extra ``climate``. Raises InputFaults, MissingExtra.
+    """
+    from passage.disk import write_whole
+    from passage.reanalysis.build import build_climate as built
+
+    content, told = built([Path(each) for each in sources], str(out), progress)
+    write_whole(Path(out), content)
+    return told
 
 
 def battery_at_anchor(

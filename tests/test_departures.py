@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from passage.consequences.minded import Minded
-from passage.consequences.times import Gales, passage_times
+from passage.consequences.times import passage_times
 from passage.crossings.departure import wait_for
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
@@ -62,17 +62,19 @@ def test_the_same_day_twice_is_the_same_start(road: tuple[Facts, Ground], starts
     assert starts[1] == scan(*road, Luck(1, 60), [DAYS[2], DAYS[1]])[1]
 
 
-def test_a_cyclone_season_is_named_says_nothing_of_gales_and_is_never_the_better_choice(
-    starts: tuple[Start, ...],
+def test_a_stormy_season_is_named_tells_the_wind_outside_it_and_is_never_the_better_choice(
+    road: tuple[Facts, Ground], starts: tuple[Start, ...]
 ) -> None:
     february, july, december = starts
     for start in (february, december):
         assert ("South Pacific",) == start.cyclone_basins
-        assert start.in_season
-        assert Gales.UNSAID is start.times.gale_seen
-        assert start.to_json()["times"]["strong_h"] is None
+        assert start.stormy
+        assert 50 < start.season_in_100 < 80  # from 30 S on, of 35 to 21 S
+        assert 0 < start.times.strong_h < walk(*road, Luck(1, 60), start.depart_utc).times.strong_h
     assert () == july.cyclone_basins
-    assert july.times.gale_seen in {"none", "few", "some"}
+    assert 0 == july.season_in_100
+    for start in starts:
+        assert start.times.gale_seen in {"none", "few", "some"}
     shorter = replace(february, times=replace(february.times, fast_h=1.0, typical_h=2.0, slow_end_h=3.0))
     assert (july,) == better([shorter, july, december])
     assert () == better([shorter, december])
@@ -222,7 +224,7 @@ def test_the_strip_says_what_is_not_in_its_numbers(starts: tuple[Start, ...]) ->
     assert CYCLONE_CAUTION not in texts(year_strip(starts[1:2], southern=True))
 
 
-def test_a_week_in_season_is_an_empty_outline_without_strong_winds_and_without_a_dot(
+def test_a_stormy_week_is_an_empty_outline_without_a_dot(
     starts: tuple[Start, ...],
 ) -> None:
     february, july, _ = starts

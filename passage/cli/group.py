@@ -24,10 +24,22 @@ WIDEST = 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
     "To begin": ("new", "boat", "compare"),
-    "Before she sails": ("legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
+    "Before she sails": (
+        "legs",
+        "track",
+        "when",
+        "years",
+        "sail",
+        "stores",
+        "power",
+        "watch",
+        "ready",
+        "page",
+        "export",
+    ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
-    "For the curious": ("speed", "winds", "verify"),
+    "For the curious": ("speed", "winds", "climate", "verify"),
 }
 
 

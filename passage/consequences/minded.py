@@ -22,7 +22,7 @@ PRESSURE_HPA = 1013.0
 class Minded(Record):
     """Of a hundred hours under way; not a number where it is not known."""
 
-    strong_in_100: float = told("wind of 28 kn and more; null in a cyclone season", places=1)
+    strong_in_100: float = told("28 kn and more, outside the box of a season; null where she never is", places=1)
     calm_in_100: float = told("calm, under 4 kn")
     cold_in_100: float = told("air colder than the limit of [kind]")
     fog_in_100: float = told("mean air so damp over so cold a sea that fog is likely; null without humidity")

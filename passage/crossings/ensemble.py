@@ -135,7 +135,14 @@ class Crossings:
     @property
     def node(self) -> NDArray[np.intp]:
         """Index of the nearest track node, (member, hour)."""
-        index = (self.distance_nm / np.float32(self.track.spacing_nm) + np.float32(0.5)).astype(np.intp)
+        return self._nearest(self.distance_nm)
+
+    def node_at(self, hours: NDArray[np.int64]) -> NDArray[np.intp]:
+        """Index of the nearest track node at some hours alone, (member, hours)."""
+        return self._nearest(self.distance_nm[:, hours])
+
+    def _nearest(self, distance_nm: NDArray[np.float32]) -> NDArray[np.intp]:
+        index = (distance_nm / np.float32(self.track.spacing_nm) + np.float32(0.5)).astype(np.intp)
         return np.minimum(index, self.track.nodes - 1)
 
     @property

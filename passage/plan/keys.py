@@ -23,6 +23,8 @@ from passage.plan.sheets import (
     track,
     verified,
 )
+from passage.real_years import RealYears
+from passage.reanalysis.build import Built
 from passage.tell.records import Record, keys_of
 
 if TYPE_CHECKING:
@@ -51,6 +53,8 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "track": {"track": track.Compared},
     "track --choices": {"choices": choices.Choices},
     "when": _sheets("when"),
+    "years": {"years": RealYears},
+    "climate build": _bare(Built),
     "sail": _sheets("times"),
     "winds": _sheets("winds"),
     "speed": {"speed": speed.BoatSpeed},

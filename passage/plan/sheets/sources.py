@@ -18,6 +18,7 @@ from passage.crossings.wind import (
 from passage.departures import AS_GOOD_SHARE
 from passage.inputs.climate import rests_on_few_reports
 from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
+from passage.inputs.storms import storm_record
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
@@ -400,6 +401,7 @@ def _troubles(outcome: Outcome) -> list[Row]:
 
 
 def _charts(outcome: Outcome) -> list[Row]:
+    record = storm_record().years
     return [
         *(Row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
         Row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
@@ -407,6 +409,11 @@ def _charts(outcome: Outcome) -> list[Row]:
         Row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
         Row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
         Row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
+        Row(
+            "Storms",
+            f"North Atlantic's of {record[0]} to {record[1]}; elsewhere a season's usual number, from memory",
+            "US National Hurricane Center's best tracks, as climatology_demo/SOURCES.md tells; a sixth missing",
+        ),
         Row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
     ]
 
