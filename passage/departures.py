@@ -36,8 +36,7 @@ if TYPE_CHECKING:
     from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.inputs.kind import Kind
-    from passage.inputs.voyage import DepartureRule
+    from passage.inputs.voyage import DepartureRule, Kind
 
 CYCLONE_CAUTION = "cyclones are not in these numbers"
 NEAR_LEAST = 1.25  # of the least hours of any week, where none keeps to the limit

@@ -21,8 +21,7 @@ from passage.errors import RouteRefused
 from passage.ground import ground_under, lay_ground
 from passage.inputs.current import along_the_course
 from passage.inputs.folder import read_folder
-from passage.inputs.kind import Kind
-from passage.inputs.voyage import DepartureRule
+from passage.inputs.voyage import DepartureRule, Kind
 from passage.plan.yearstrip import year_strip
 from passage.road import walk
 from passage.sailings.track import Leg, lay_track

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.current import NO_CURRENT, Choice
-from passage.inputs.kind import Kind
 from passage.inputs.position import Position, format_latitude, format_position, parse_latitude, parse_position
 from passage.inputs.toml import (
     Measured,
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
 MOST_WAYPOINTS = 100
+HourShare = Annotated[float, Measured("share", 0, 1)]
 NEAREST_POLE_DEG = 85.0
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
 
@@ -209,6 +209,21 @@ class Reserve(Section):
 
     slow_end_share: Annotated[float, PlainValidator(_exceedance)] = 1 / 20
     typical_factor: float = Field(1.5, ge=1, le=4)
+
+
+class Kind(Section):
+    """What makes a week kind to a small crew, as shares of the hours at sea (common practice, no source). At most so
+    much of it: wind of 28 kn and more; hard on the wind; calm; air colder than ``cold_below_c``;
+    air so damp over so cold a sea that fog is likely. ``counts`` false: weeks are marked by length alone.
+    """
+
+    counts: bool = True
+    strong_wind_share: HourShare = 0.02
+    hard_on_wind_share: HourShare = 0.2
+    calm_share: HourShare = 0.15
+    cold_share: HourShare = 0.1
+    cold_below_c: Annotated[float, Measured("temperature", -5, 30)] = 10.0
+    fog_share: HourShare = 0.1
 
 
 def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
