@@ -14,6 +14,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -117,6 +118,48 @@ def pictures() -> None:
         made = ["page", str(DEMO), "--made", MADE, "--out", str(page)]
         subprocess.run([sys.executable, "-m", "passage", *made], check=True)
         _photograph(page)
+        _session(Path(folder))
+
+
+ANSWERS = ("Opua", "Suva", "May 2027", "34 ft, 14000 lb", "2", "60 US gal, 30 US gal", "300 W, 300 Ah")
+COLUMNS, ROWS = 84, 76
+
+
+def _session(folder: Path) -> None:
+    """``passage new`` in a terminal, answered as a person would, as it then stands on the screen."""
+    tmux = ["tmux", "-L", "guide"]
+    new = f"{sys.executable} -m passage new opua-suva"
+    size = ["-x", str(COLUMNS), "-y", str(ROWS)]
+    subprocess.run([*tmux, "new-session", "-d", "-s", "new", *size, "-c", str(folder), f"{new}; sleep 600"], check=True)
+    try:
+        for answer in ANSWERS:
+            time.sleep(5.0)  # a slow machine reads its gazetteer
+            subprocess.run([*tmux, "send-keys", "-t", "new", answer, "Enter"], check=True)
+        until = time.monotonic() + 180.0
+        while "passage plan opua-suva" not in (seen := _seen(tmux)) and time.monotonic() < until:
+            time.sleep(2.0)
+        _draw(seen.splitlines(), GUIDE / "pictures" / "new.png")
+    finally:
+        subprocess.run([*tmux, "kill-session", "-t", "new"], check=False)
+
+
+def _seen(tmux: list[str]) -> str:
+    shown = subprocess.run([*tmux, "capture-pane", "-p", "-t", "new"], check=True, capture_output=True, text=True)
+    return shown.stdout.rstrip()
+
+
+def _draw(rows: list[str], path: Path) -> None:
+    """Letters of one width on white."""
+    from matplotlib.font_manager import findfont
+    from PIL import Image, ImageDraw, ImageFont
+
+    font = ImageFont.truetype(findfont("DejaVu Sans Mono"), 14)
+    wide, high = font.getlength("m"), 18
+    image = Image.new("L", (round(wide * COLUMNS) + 20, high * len(rows) + 20), 255)
+    pen = ImageDraw.Draw(image)
+    for number, row in enumerate(rows):
+        pen.text((10, 10 + high * number), row, 0, font)
+    image.save(path, optimize=True)
 
 
 def _photograph(page: Path) -> None:

@@ -10,7 +10,7 @@ import click
 
 from passage.cli.group import Summarised, main
 from passage.cli.options import as_path, crossing_options, folder_argument, json_option, tell
-from passage.cli.progress import at
+from passage.cli.progress import at, quiet
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -71,7 +71,7 @@ def new(
         typed = _ask(folder, typed)
     from passage.plan.sheets.first import begun_card
 
-    with at("sailing") as progress:
+    with at("laying a first track and sailing it") as progress:
         begun = api.begin(folder, typed, name or "", file=file, progress=progress)
     tell(begun, as_json, lambda told: blocks_text(begun_card(told)))
 
@@ -80,6 +80,7 @@ def _ask(folder: Path, typed: dict[str, str]) -> dict[str, str]:
     """The questions one by one, each again until it can be read; those of a boat that is known are not asked."""
     from passage import api
 
+    quiet()  # the line of what work is at would stand over the questions
     click.echo("Seven questions; Enter takes what stands in brackets.\n", err=True)
     for question in api.questions(folder):
         known = typed.get("boat", "") and question.key in OF_A_NEW_BOAT and api.is_boat(typed["boat"])
