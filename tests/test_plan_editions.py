@@ -15,6 +15,7 @@ from passage.follows import (
     bracket_of,
     by_day_of,
     fast_kn_of,
+    float_plan_of,
     noons_of,
     power_of,
     readiness_of,
@@ -25,6 +26,7 @@ from passage.follows import (
 )
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, LEAVES, SHORT, WHOLE, names_in_words, only
+from passage.troubles.breakage import breakage_of
 from tests.plan_cases import ENDLESS, ROUTES, endless_for_most, fresh, renamed, sailed, words_on
 
 if TYPE_CHECKING:
@@ -92,6 +94,8 @@ def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     plan_pdf(outcome, "a4", SHORT)
     needed = {
         bracket_of,
+        breakage_of,
+        float_plan_of,
         by_day_of,
         fast_kn_of,
         noons_of,
@@ -102,7 +106,7 @@ def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
         times_of,
         watches_of,
     }
-    assert needed == set(outcome._done), "neither troubles nor departures; page one tells the worst of the bracket"
+    assert needed == set(outcome._done), "neither troubles nor departures; page one tells doubts and breakage"
 
 
 @pytest.mark.parametrize(("names", "done"), [("distress,abandon", set()), ("rota", WATCHES)])

@@ -157,8 +157,9 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
 def _paragraphs(outcome: Outcome, page_one: front.Front) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
     said, rough = front.said(page_one), rough_words(outcome.watches)
+    broken = front.broken_words(page_one.as_boats_break)
     return {
-        "never": _paragraph_html(filter(None, [said.never, said.old_rule])),
+        "never": _paragraph_html(filter(None, [said.never, broken])),
         "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
         "left_out": _paragraph_html([said.cyclones, *page_one.left_out]),
         "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
+from enum import IntEnum, StrEnum
 from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from passage.consequences.power.power import BatteryAnswer
+from passage.consequences.power.power import BatteryAnswer, Holds
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
 from passage.consequences.stores.loading import Rule, Verdict
@@ -27,7 +28,7 @@ from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
 from passage.tell.blocks import Blocks, Head, Say, Title, Verbatim, strong
 from passage.tell.figures import day_words
-from passage.tell.records import Record, told, up
+from passage.tell.records import Record, reckoned, told, up
 from passage.tell.terminal import MARGIN
 from passage.troubles.breakage import AsBoatsBreak, breakage_of
 
@@ -36,9 +37,17 @@ if TYPE_CHECKING:
 
     from passage.road import Outcome
 
+READY_GRADES = {
+    Ready.READY: 2,
+    Ready.PROVE_FIRST: 1,
+    Ready.NOTHING_LISTED: 1,
+    Ready.NOT_READY: 0,
+}
+EMPTY = (Holds.SOMETIMES_EMPTY, Holds.MOSTLY_EMPTY)
 LACKING = "Short in a crossing or more, or too little by the loading rules"
 BREAKING = "Load, battery and watches are with nothing broken. How often it breaks is other boats' count, or a guess."
 NOTHING_BREAKS = "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons."
+NOTHING_AGAINST = "Nothing in this plan speaks against going. Forecast, boat and crew decide on the day."
 OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
 
@@ -47,6 +56,17 @@ class Doubt(Record):
 
     otherwise: str = told("what was otherwise than we think")
     short_in_100: float = up("crossings of a hundred in which water then runs out")
+
+
+class Question(StrEnum):
+    """What page one answers beside how long."""
+
+    WATER = "water"
+    OTHERS = "other stores"
+    TANK_LOST = "one tank lost"
+    BATTERY = "battery"
+    READY = "ready"
+    CYCLONES = "cyclones"
 
 
 class Front(Record):
@@ -67,11 +87,20 @@ class Front(Record):
     tanks_lost: tuple[TankLost, ...] = told("each tank lost at departure")
     stores: StoresAnswer = told("whether everything lasts")
     ready: Ready = told("whether boat and papers are ready")
+    not_ready: tuple[str, ...] = told("gear and papers that decide whether she is ready")
     ready_words: str = told("how the worst of each class of failure stands")
     cyclone_seasons: tuple[Met, ...] = told("official cyclone seasons she is at sea in")
     storms: Storms = told("named storms that come near, counted on record or guessed")
     left_out: tuple[str, ...] = told("what these crossings leave out")
     battery: BatteryAnswer | None = told("whether the battery holds; null without electrics")
+
+    @reckoned("the questions of page one, the worst answered first")
+    def order(self) -> tuple[Question, ...]:
+        return tuple(sorted(grades(self), key=lambda question: grades(self)[question]))
+
+    @reckoned("what speaks against sailing as things stand, the worst first; empty where nothing in this plan does")
+    def stops(self) -> tuple[str, ...]:
+        return tuple(_against(self, question) for question in self.order if grades(self)[question] is Grade.STOPS)
 
     def printed(self) -> dict[str, Any]:
         """With the sentences that page one sets by hand."""
@@ -98,6 +127,7 @@ def table(outcome: Outcome) -> Front:
         tanks_lost=stores.water.tanks_lost,
         stores=stores.answer,
         ready=outcome.readiness.verdict,
+        not_ready=outcome.readiness.because,
         ready_words=class_words(outcome.readiness),
         cyclone_seasons=seasons_met(outcome.crossings, along.basins),
         storms=storms_met(outcome.crossings, along),
@@ -135,12 +165,56 @@ def _winds(outcome: Outcome) -> str:
     return f"{aboard}Their winds are made from monthly averages: this is no forecast."
 
 
+class Grade(IntEnum):
+    """How bad an answer is."""
+
+    STOPS = 0
+    DOUBTFUL = 1
+    GOOD = 2
+
+
+def grades(page: Front) -> dict[Question, Grade]:
+    """Of every question that the voyage's files let be answered."""
+    lasts = {Verdict.YES: Grade.GOOD, Verdict.NEARLY_ALWAYS: Grade.GOOD, Verdict.LITTLE_IN_HAND: Grade.DOUBTFUL}
+    lost = all(tank.reaches_slow_end for tank in page.tanks_lost)
+    found = {
+        Question.READY: Grade(READY_GRADES[page.ready]),
+        Question.WATER: lasts.get(page.water.verdict, Grade.STOPS),
+        Question.OTHERS: lasts.get(page.stores.others_verdict, Grade.STOPS),
+    }
+    if page.battery:
+        holds = page.battery.verdict
+        found[Question.BATTERY] = (
+            Grade.GOOD if holds in (Holds.YES, Holds.WITH_ENGINE) else Grade.STOPS if holds in EMPTY else Grade.DOUBTFUL
+        )
+    found |= {Question.TANK_LOST: Grade.GOOD if lost else Grade.DOUBTFUL} if page.tanks_lost else {}
+    return found | {Question.CYCLONES: Grade.STOPS if page.cyclone_seasons else Grade.GOOD}
+
+
+def _against(page: Front, question: Question) -> str:
+    """Why not to go, in a few words."""
+    return {
+        Question.READY: _few(page.not_ready) or "boat or papers are not ready",
+        Question.CYCLONES: "she would be out in a cyclone season",
+        Question.WATER: f"the water runs out in {short_words(page.water)}",
+        Question.OTHERS: f"too little of {_listed(page.stores.lacking) if page.stores.lacking else 'some store'}",
+        Question.BATTERY: "the battery is flat at times",
+    }[question]
+
+
+def _few(names: Sequence[str], most: int = 4) -> str:
+    """So many names, and how many more there are."""
+    more = len(names) - most
+    return _listed([*names[:most], f"{more} more"] if more > 1 else names) if names else ""
+
+
 # ---------------------------------------------------------------- in words
 
 
 class Said(NamedTuple):
     """The sentences of page one, on paper and in the terminal; empty where there is nothing to say."""
 
+    verdict: str
     crew: str
     unreached: tuple[str, ...]
     overdue: str
@@ -176,6 +250,7 @@ def said(page: Front) -> Said:
     first = stores.first_out
     once = ", once the shopping list is bought" if stores.to_buy and stores.others_verdict is Verdict.YES else ""
     return Said(
+        verdict=f"Do not go yet: {'; '.join(page.stops)}." if page.stops else NOTHING_AGAINST,
         crew=f"{_listed(page.crew)} ({len(page.crew)} aboard)",
         unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
         overdue=overdue_words(broken) if broken else "",
@@ -211,6 +286,15 @@ def overdue_words(broken: AsBoatsBreak) -> str:
         f"{there.count} of {there.members} at sea on the worrying day, {day_words(broken.worry_utc)}; nothing broken, "
         f"{before.count}"
     )
+
+
+def broken_words(broken: AsBoatsBreak | None) -> str:
+    """The second slow end, where page one's columns are not shown; empty where nothing is to break."""
+    if broken is None:
+        return ""
+    times, overdue = broken.times, overdue_words(broken)
+    end = f"{times.slow_end_days:u}" if isfinite(times.slow_end_days) else "not reached"
+    return f"As boats break the slow end is {end}{f', {overdue}' if overdue else ''}. {old_rule_words(broken, False)}"
 
 
 def old_rule_words(broken: AsBoatsBreak, governs: bool) -> str:
@@ -254,6 +338,8 @@ def summary(page: Front) -> Blocks:
         Title(page.voyage),
         Say(f"from {page.start} to {page.end}, {page.distance_nm} miles"),
         Say(f"sails {page.depart_utc}"),
+        Head("Verdict"),
+        Say(strong(words.verdict)),
         Head("How long?"),
         *times_blocks(page.time, page.as_boats_break.times if page.as_boats_break else None),
         Say(f"As boats break, {words.overdue}." if words.overdue else ""),
@@ -288,14 +374,16 @@ def in_short(page: Front) -> Blocks:
     """Page one in a dozen lines."""
     words, water, time = said(page), page.water, page.time
     little = f", {strong(words.too_little)}" if words.too_little else ""
+    times = page.as_boats_break.times if page.as_boats_break else None
+    broken = f"; as boats break {strong(_days(times.slow_end_days))}" if times else ""
     load = f"Load {strong(f'{water.load_l:u}')}; the tanks give {water.tanks_give_l}{little}."
     return (
         Head(page.voyage),
-        Say(f"{page.distance_nm} miles, sails {page.depart_utc}"),
+        Say(f"{page.distance_nm} miles, sails {page.depart_utc}. {strong(words.verdict)}"),
         Head("How long?"),
         Say(
             f"{strong(_days(time.typical_days))} as a rule, {strong(_days(time.slow_end_days))} at the slow end, which "
-            f"1 crossing in {time.slow_end_in} exceeds. {words.never}"
+            f"1 crossing in {time.slow_end_in} exceeds{broken}. {words.never}"
         ),
         Head("Water"),
         Say(f"{strong(words.water)} {words.short} {load if water.reached else NOT_REACHED}"),
@@ -308,7 +396,7 @@ def in_short(page: Front) -> Blocks:
         Head("Cyclones"),
         Say(words.cyclones),
         Head("Left out"),
-        Say("Nothing breaks in these crossings and nobody falls ill; no cyclone is in them. This is no forecast."),
+        Say(f"{BREAKING if times else NOTHING_BREAKS} No cyclone is in these crossings. This is no forecast."),
         Head("Overruled by"),
         Say(OVERRULED),
     )
