@@ -7,7 +7,9 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+from contextlib import contextmanager, suppress
 from itertools import count
+from time import monotonic, sleep
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -16,7 +18,10 @@ if TYPE_CHECKING:
 
 LOG_FILES = ("journal.db", "journal.txt")  # the two copies of the log in a voyage's folder
 WAIT_S = 5.0  # for another writer; an entry takes some hundredths of a second
+LOOKS_EVERY_S = 0.02  # whether that other writer has done
 NO_FILE = "this is not a file"
+MOST_B = 64_000_000  # of a text copy: 99,999 entries, the most there can be, of some 600 letters
+TOO_LARGE = f"larger than {MOST_B / 1e6:.0f} MB, which no log is"
 
 
 class Disk:
@@ -30,7 +35,7 @@ class Disk:
 
     def read(self, path: Path) -> bytes:
         """The whole file; empty where there is none. Raises OSError."""
-        _refuse_no_file(path)
+        _refuse_unfit(path)
         try:
             return path.read_bytes()
         except FileNotFoundError:
@@ -41,7 +46,7 @@ class Disk:
 
     def append(self, path: Path, content: bytes) -> None:
         """Add to the end, and come back when it is on the disk. Raises OSError; part of it may then stand there."""
-        _refuse_no_file(path)
+        _refuse_unfit(path)
         is_new = not path.exists()
         file = os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o644)
         try:
@@ -52,6 +57,20 @@ class Disk:
             os.close(file)
         if is_new:
             self.settle(path.parent)
+
+    @contextmanager
+    def alone(self, folder: Path) -> Iterator[None]:
+        """No other writer of the folder's log meanwhile, whatever its database is worth: a lock on the folder itself,
+        gone with the process. A system, a card or a folder that knows no such lock goes without. Raises TimeoutError.
+        """
+        handle = _opened(folder)
+        try:
+            if handle is not None:
+                _lock(handle, monotonic() + WAIT_S)
+            yield
+        finally:
+            if handle is not None:
+                os.close(handle)
 
     def move(self, path: Path, to: Path) -> None:
         """Rename, replacing what stood at ``to``; all of it or nothing."""
@@ -113,10 +132,38 @@ def _write_through(path: Path, content: bytes) -> None:
         through.write(content)
 
 
-def _refuse_no_file(path: Path) -> None:
-    """A pipe, a device or a folder of that name would keep the log waiting for ever."""
+def _refuse_unfit(path: Path) -> None:
+    """A pipe, a device or a folder of that name would keep the log waiting for ever, a giant take all the memory."""
     if path.exists() and not path.is_file():
         raise OSError(errno.EINVAL, NO_FILE)
+    if path.exists() and path.stat().st_size > MOST_B:
+        raise OSError(errno.EFBIG, TOO_LARGE)
+
+
+def _opened(folder: Path) -> int | None:
+    """None where a folder cannot be opened."""
+    with suppress(OSError):
+        return os.open(folder, os.O_RDONLY)
+    return None
+
+
+def _lock(handle: int, until: float) -> None:
+    """Wait for it to a moment of monotonic time."""
+    try:
+        import fcntl
+    except ImportError:
+        return
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if monotonic() > until:
+                raise TimeoutError from None
+            sleep(LOOKS_EVERY_S)
+        except OSError:  # no locks on this card
+            return
+        else:
+            return
 
 
 def _to_the_platter(file: int) -> None:

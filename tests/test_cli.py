@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import shutil
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 
 from passage.cli import main
-from passage.cli.group import BY_USE
+from passage.cli.group import BY_USE, _columns
+from passage.inputs.folder import read_folder
+from passage.plan.sheets import legs
 from tests.test_plan_keys import unexplained
 from tests.test_template import edit
-
-if TYPE_CHECKING:
-    import click
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -225,3 +227,20 @@ def test_a_seed_that_no_file_of_crossings_can_hold_is_refused() -> None:
     done = CliRunner().invoke(main, ["export", str(DEMO), "netcdf", "--seed", "1" + 30 * "0"])
     assert 2 == done.exit_code
     assert "--seed" in done.stderr
+
+
+def test_full_prints_every_block_of_the_sheet_and_the_short_answer_says_how_to_get_it() -> None:
+    whole = legs.SHEET.text(legs.table(read_folder(DEMO, date.today())))
+    assert f"{whole}\n" == run("legs", DEMO, "--full").stdout
+    short = run("legs", DEMO).stdout
+    assert len(short.splitlines()) <= 24
+    assert "More              --full" in short
+    narrow = run("legs", DEMO, "north-east").stdout
+    assert "north-east of St Helena" in narrow and len(narrow) < len(whole)
+    refused = run("legs", DEMO, "volcano")
+    assert (2, True) == (refused.exit_code, "volcano: nothing is said of it here" in refused.stderr)
+
+
+def test_help_is_told_to_a_terminal_of_one_column_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("os.get_terminal_size", lambda: os.terminal_size((1, 1)))
+    assert "check" in click.Context(main, terminal_width=_columns()).get_help()

@@ -167,7 +167,7 @@ def test_every_command_of_the_log_answers_in_json_too_and_every_key_has_its_mean
         assert {part for path in typed for part in path.split(".")} <= set(keys.TYPED)
     assert {"name": "keel tank", "value": 70.0} in answers["noon"]["kept"]["fields"]["water_l"]
     assert {field.name for field in FIELDS} - {"position", "wind", "battery"} <= set(answers["noon"]["kept"]["fields"])
-    assert [None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["kept"]]
+    assert [None, None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["kept"]]
     assert [True, 9, 9] == [answers["check"][key] for key in ("whole", "in_database", "in_copy")]
     assert answers["export"]["text"].startswith("number,kind")
     assert answers["report"]["text"].startswith("FR\n")
@@ -228,7 +228,7 @@ def test_reports_say_where_she_is(folder: Path) -> None:
     told = said("log", "report", folder, "--defects", "vane out of order", "--every", "12 h")
     assert told.startswith("PR\nA/")
     assert "C/3130S 01520E" in told
-    assert "N/130000Z" in told
+    assert "N/122000Z" in told  # D: every twelve hours from the departure at 0800; the last entry is of noon
     assert "Q/VANE OUT OF ORDER" in told
     assert len(said("log", "report", folder, "--type", "satellite").rstrip("\n")) <= 160
     assert "Ring the rescue authority" in said("log", "report", folder, "--type", "missed")
@@ -311,6 +311,13 @@ def test_relearn_shows_and_changes_nothing_until_accepted(folder: Path) -> None:
     assert 0 == run("check", folder).exit_code
 
 
+def test_where_nothing_is_learned_no_file_is_said_to_be_changed(folder: Path) -> None:
+    said("log", "start", folder, "--without-plan", "--yes")
+    words = said("relearn", folder, "--yes", "--accept")
+    assert "Nothing to change." in words
+    assert "The files are changed" not in words
+
+
 @pytest.mark.parametrize("as_json", [(), ("--json",)])
 def test_a_noon_imports_nothing_heavy(as_json: tuple[str, ...], folder: Path) -> None:
     """What a noon costs is a benchmark; that it pays for nothing it does not use is a test."""
@@ -340,3 +347,22 @@ def test_an_entry_kept_whose_answer_cannot_be_printed_is_not_called_lost(folder:
     with Path("/dev/full").open("w") as full:
         show = subprocess.run([*command[:4], "show", str(folder)], stdout=full, stderr=subprocess.PIPE, text=True)
     assert (2, "The answer could not be printed: No space left on device.\n") == (show.returncode, show.stderr)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+@pytest.mark.parametrize("to", [">&-", ">&- 2>&-", ">/dev/full 2>&1"])
+def test_an_entry_is_kept_though_nothing_can_be_said_of_it(folder: Path, to: str) -> None:
+    """Closed, or full to the last, which would invite to write it again."""
+    words = [sys.executable, "-m", "passage", "log", "note", str(folder), "ship astern", "--yes"]
+    done = subprocess.run(["sh", "-c", f'exec "$@" {to}', "sh", *words], capture_output=True, text=True)
+    assert (0, "") == (done.returncode, done.stderr)
+    assert 4 == len(read_journal(folder).entries)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_help_that_cannot_be_printed_is_a_sentence() -> None:
+    for words in ([], ["log"]):
+        with Path("/dev/full").open("w") as full:
+            command = [sys.executable, "-m", "passage", *words, "--help"]
+            done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True)
+        assert (2, "a file cannot be read or written: No space left on device\n") == (done.returncode, done.stderr)

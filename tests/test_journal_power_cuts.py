@@ -269,11 +269,13 @@ EVERY_OPERATION = operations_of(ENTRIES)
 
 
 def held_by(disk: CutDisk, name: str) -> list[Entry]:
-    """What one copy alone gives."""
+    """What one copy alone gives; nothing where it holds no entry, of which the log says so."""
     alone = CutDisk(files={name: disk.files[name]} if name in disk.files else {})
     if DATABASE == name and f"{DATABASE}-wal" in disk.files:
         alone.files[f"{DATABASE}-wal"] = disk.files[f"{DATABASE}-wal"]
-    return list(read_journal(FOLDER, alone).entries) if alone.files else []
+    with suppress(LogRefused):
+        return list(read_journal(FOLDER, alone).entries)
+    return []
 
 
 def test_a_day_of_the_log_has_many_moments_to_lose_power_in() -> None:
@@ -328,10 +330,7 @@ def test_the_simulated_power_cuts_do_bite() -> None:
         disk = CutDisk(cut_at, synchronous=False)
         kept = keep(disk, ENTRIES)
         back = disk.after_the_cut(random.Random(cut_at))
-        try:
-            lost += kept != held_by(back, DATABASE)[: len(kept)]
-        except LogRefused:
-            lost += 1
+        lost += kept != held_by(back, DATABASE)[: len(kept)]
     assert lost > 5
 
 

@@ -268,14 +268,19 @@ def test_a_log_of_which_nothing_is_whole_can_be_begun_anew(tmp_path: Path) -> No
     assert (tmp_path / DATABASE).read_bytes().startswith(b"no database")
 
 
-def test_two_writers_at_once_keep_every_entry(tmp_path: Path) -> None:
+@pytest.mark.parametrize("database", [None, b"no database " * 500])
+def test_two_writers_at_once_keep_every_entry(tmp_path: Path, database: bytes | None) -> None:
+    """Where the database is rotten too, which then keeps nobody out."""
     keep(tmp_path, 1)
+    if database:
+        (tmp_path / DATABASE).write_bytes(database)
     with ThreadPoolExecutor(4) as pool:
         kept = list(
             pool.map(lambda n: add(tmp_path, "note", START, {"remarks": f"{n}"}, written=START).entry, range(24))
         )
-    assert {*range(2, 26)} == {entry.number for entry in kept}
-    assert check(tmp_path).whole
+    assert list(range(2, 26)) == sorted(entry.number for entry in kept)
+    assert sorted(kept, key=lambda entry: entry.number) == list(read_journal(tmp_path).entries[1:])
+    assert check(tmp_path).whole is not bool(database)
 
 
 def test_a_writer_who_holds_on_is_a_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -288,6 +293,8 @@ def test_a_writer_who_holds_on_is_a_sentence(tmp_path: Path, monkeypatch: pytest
     assert 1 == len(read_journal(tmp_path).entries)
     holder.close()
     keep(tmp_path, 1)
+    with Disk().alone(tmp_path), pytest.raises(LogRefused, match="Another passage command is writing this log"):
+        rebuild(tmp_path, "copy")
     assert check(tmp_path).whole
 
 
@@ -431,6 +438,38 @@ def test_both_copies_rubbish_says_that_nothing_is_left(tmp_path: Path) -> None:
     assert "Nothing whole is left in either: begin anew with: passage log start --yes" in said
     assert "rebuild" not in said
     assert "1" == str(add(tmp_path, "start", START, {}, written=START).entry.number)
+
+
+@pytest.mark.parametrize("left", [b"", b"x", bytes(3000)])
+def test_a_log_of_noughts_or_of_nothing_is_not_called_well(tmp_path: Path, left: bytes) -> None:
+    """As a power cut leaves what was never brought to the disk."""
+    for name in (DATABASE, COPY):
+        (tmp_path / name).write_bytes(left)
+    with pytest.raises(LogRefused, match=r"Nothing whole is left in it; begin anew.*log start"):
+        read_journal(tmp_path)
+    checked = check(tmp_path)
+    assert not checked.whole
+    assert "All is well." not in checked.sentences
+    assert 1 == add(tmp_path, "start", START, {}, written=START).entry.number
+
+
+def test_a_copy_that_cannot_be_opened_is_not_given_up_for_lost(tmp_path: Path) -> None:
+    keep(tmp_path, 1)
+    (tmp_path / DATABASE).write_bytes(b"no database " * 500)
+    os.truncate(tmp_path / COPY, 3_000_000_000)
+    with pytest.raises(
+        LogRefused, match=r"journal.txt: larger than 64 MB.* journal.txt may be whole all the same: see"
+    ):
+        read_journal(tmp_path)
+    with pytest.raises(NotKept, match="Write it on paper"):
+        keep(tmp_path, 1)
+
+
+def test_an_editor_that_marks_its_utf8_costs_no_line(tmp_path: Path) -> None:
+    kept = keep(tmp_path, 2)
+    (tmp_path / DATABASE).unlink()
+    (tmp_path / COPY).write_bytes(b"\xef\xbb\xbf" + (tmp_path / COPY).read_bytes())
+    assert tuple(kept) == read_journal(tmp_path).entries
 
 
 def test_rotten_rows_in_a_sound_database_are_not_called_damage_that_is_ok(tmp_path: Path) -> None:

@@ -46,6 +46,37 @@ def test_a_link_to_the_log_and_the_log_of_another_voyage_are_refused(folder: Pat
             write_out(tmp_path / name, b"a plan", facts)
 
 
+@pytest.mark.parametrize("name", ["Journal.DB", "JOURNAL.TXT", "Boat.toml", "journal.db.OLD-1"])
+def test_another_case_of_letters_is_the_same_name_where_a_disk_thinks_so(
+    folder: Path, tmp_path: Path, name: str
+) -> None:
+    (tmp_path / name).write_bytes(b"as a Mac shows it")
+    with pytest.raises(InputFaults, match="stands there"):
+        write_out(tmp_path / name, b"a plan", read_folder(folder))
+
+
+@pytest.mark.parametrize("name", ["journal.txt", "journal.db-wal", "journal.db-journal", "journal.db-wal.old-1"])
+def test_nothing_is_written_where_a_log_would_look_for_its_own(folder: Path, tmp_path: Path, name: str) -> None:
+    with pytest.raises(InputFaults, match="a copy of the log has its place there; name another file"):
+        write_out(tmp_path / name, b"a plan", read_folder(folder))
+    assert not (tmp_path / name).exists()
+    (tmp_path / "plan.pdf").symlink_to(tmp_path / name)
+    with pytest.raises(InputFaults, match="has its place there"):
+        write_out(tmp_path / "plan.pdf", b"a plan", read_folder(folder))
+
+
+def test_nothing_is_written_where_the_folder_lacks_a_file(folder: Path) -> None:
+    assert not (folder / "track.toml").exists()
+    with pytest.raises(InputFaults, match="a file of the voyage has its place there"):
+        write_out(folder / "track.toml", b"a plan", read_folder(folder))
+
+
+def test_a_link_to_itself_is_refused_with_its_name(folder: Path, tmp_path: Path) -> None:
+    (tmp_path / "loop.pdf").symlink_to(tmp_path / "loop.pdf")
+    with pytest.raises(OSError, match=r"loop\.pdf"):
+        write_out(tmp_path / "loop.pdf", b"a plan", read_folder(folder))
+
+
 def test_a_file_that_is_none_of_these_is_written_anew(folder: Path, tmp_path: Path) -> None:
     for content in (b"first", b"second"):
         write_out(tmp_path / "plan.pdf", content, read_folder(folder))

@@ -26,6 +26,13 @@ def table() -> sheet.Choices:
     return sheet.table(chosen())
 
 
+def test_the_short_answer_fits_a_terminal() -> None:
+    lines = blocks_text(sheet.choices_short(table()), tight=True).splitlines()
+    assert len(lines) < 24
+    assert max(map(len, lines)) <= 80
+    assert all(f"Track {track.number}" in "\n".join(lines) for track in table().tracks)
+
+
 def test_the_table_is_rounded_json_and_every_key_is_explained() -> None:
     told = json.loads(json.dumps(table().to_json(), allow_nan=False))
     assert table().to_json() == told

@@ -50,6 +50,17 @@ def test_a_passage_that_most_never_finish_is_told() -> None:
     assert "120 of 200 crossings never arrived" in " ".join(text.split())
 
 
+@pytest.mark.parametrize("route", ROUTES)
+def test_what_a_command_says_first_fits_a_terminal(route: str) -> None:
+    outcome = sailed(route)
+    page, sound = front.table(outcome), before.check_table(outcome.facts, outcome.ground)
+    for blocks in (front.written_short(front.PlanWritten("a.plan.pdf", page, None)), before.check_short(sound)):
+        lines = blocks_text(blocks, tight=True).splitlines()
+        assert len(lines) < 24, lines
+        assert all(len(line) <= 80 for line in lines), lines
+        assert all(len(line) <= 60 for line in blocks_text(blocks, 60, tight=True).splitlines())
+
+
 def test_legs_give_courses_and_the_whole_distance() -> None:
     table = legs_of(sailed(ROUTES[2]))
     text, printed = blocks_text(legs.SHEET.blocks(table)), table.printed()

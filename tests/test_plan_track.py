@@ -54,6 +54,14 @@ def on_screen(told: sheet.Compared) -> str:
     return blocks_text(sheet.track_card(told))
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_the_short_answer_fits_a_terminal(name: str) -> None:
+    lines = blocks_text(sheet.track_short(table(name)), tight=True).splitlines()
+    assert len(lines) < 24
+    assert max(map(len, lines)) <= 80
+    assert table(name).verdict.split(".")[0] in " ".join(" ".join(lines).split())
+
+
 # ---------------------------------------------------------------- the table
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 FAULT_STATUS = 2
 ASKS = "ask"  # the command that a folder alone stands for
-WIDEST = 100  # columns of help
+NARROWEST, WIDEST = 20, 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
     "To begin": ("new", "boat", "compare"),
@@ -87,6 +87,15 @@ class Commands(Summarised):
 
     by_use = BY_USE
 
+    def make_context(self, *given: Any, **more: Any) -> click.Context:
+        try:
+            return super().make_context(*given, **more)
+        except OSError as trouble:  # of help, which is printed while the words are read
+            if trouble.errno == errno.EPIPE:
+                raise
+            click.echo(uncovered(_sentence(trouble)), err=True)
+        sys.exit(FAULT_STATUS)
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
             with at("working"):
@@ -110,9 +119,9 @@ def _sentence(trouble: OSError) -> str:
 
 
 def _columns() -> int:
-    """Width of help: the terminal's, 100 at most. Asked here, because click asks by way of all the archive formats."""
+    """Width of help: the terminal's, within bounds. Asked here, for click asks by way of all the archive formats."""
     try:
-        return min(os.get_terminal_size().columns, WIDEST) - 2
+        return min(max(os.get_terminal_size().columns, NARROWEST), WIDEST) - 2
     except OSError:
         return 80 - 2
 

@@ -6,6 +6,7 @@ A noon must answer in a third of a second, so nothing of the road is imported by
 from __future__ import annotations
 
 import functools
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
@@ -65,7 +66,8 @@ def _said(logged: Logged, as_json: bool) -> None:
     try:
         tell(logged, as_json, lambda _: blocks_text(said_card(logged)))
     except NotTold as trouble:
-        click.echo(f"Entry {logged.entry.number} is kept. {trouble} Do not write it again.", err=True)
+        with suppress(OSError):  # that nothing can be said of it is no reason to call it lost
+            click.echo(f"Entry {logged.entry.number} is kept. {trouble} Do not write it again.", err=True)
 
 
 @log.command()

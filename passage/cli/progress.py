@@ -36,7 +36,7 @@ class _Line:
         """Draw from half a second on, until ``end``."""
         from threading import Event, Thread
 
-        if self._thread is None and sys.stderr.isatty():
+        if self._thread is None and sys.stderr is not None and sys.stderr.isatty():  # None: closed before we began
             self._began, self._done = monotonic(), Event()
             self._thread = Thread(target=self._draw_on, args=(self._done,), daemon=True)
             self._thread.start()

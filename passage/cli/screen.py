@@ -21,16 +21,18 @@ _KEY = re.compile(f"{STRONG}([^{STRONG}{END}]*){END}")
 
 def screen() -> Screen:
     """Of what stands at the other end of standard output; the plain eighty columns where that is no terminal."""
-    if not sys.stdout.isatty():
+    if sys.stdout is None or not sys.stdout.isatty():  # None: closed before we began
         return Screen()
     from shutil import get_terminal_size
 
     return Screen(max(get_terminal_size().columns, NARROWEST), shows_weight(sys.stdout))
 
 
-def shows_weight(stream: TextIO) -> bool:
+def shows_weight(stream: TextIO | None) -> bool:
     """Whether it is a terminal that can show bold letters and whose owner has not asked for plain ones."""
-    return stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    return (
+        stream is not None and stream.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb"
+    )
 
 
 def in_bold(text: str) -> str:

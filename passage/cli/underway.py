@@ -12,11 +12,9 @@ from passage.cli.options import (
     answer,
     answer_options,
     folder_argument,
-    json_option,
     out_option,
     paper_option,
     seed_option,
-    tell,
     warn,
 )
 from passage.cli.progress import at
@@ -73,8 +71,8 @@ def now(
 @folder_argument
 @click.option("--accept", is_flag=True, help="Write the changes into the files, and a note of it into the log.")
 @click.option("--yes", is_flag=True, help="Learn from a log without a landfall, or once more.")
-@json_option
-def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
+@answer_options
+def relearn(folder: Path, accept: bool, yes: bool, asked: Asked) -> None:
     """What the log taught, as changes for you to accept.
 
     After landfall; the changes are to boat.toml and crew.toml.
@@ -85,5 +83,5 @@ def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
 
     with at("learning from the log"):
         told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
-    tell(told, as_json, sheet.text)
+    answer(told, asked, lambda: sheet.relearned_short(told), lambda: sheet.relearned_card(told))
     warn(warnings)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from passage.disk import LOG_FILES, write_whole
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
     from passage.inputs.folder import Facts
 
-_OF_A_LOG = re.compile(rf"({'|'.join(map(re.escape, LOG_FILES))})(-wal|-shm|\.old-.*)?")
+_OF_A_LOG = re.compile(rf"({'|'.join(map(re.escape, LOG_FILES))})(-wal|-shm|-journal)?(\.old-.*)?")
 
 
 def own_files(facts: Facts) -> list[Path]:
@@ -28,19 +29,26 @@ def own_files(facts: Facts) -> list[Path]:
 
 def write_out(path: Path, content: bytes, facts: Facts) -> None:
     """Write an answer to ``path``. Raises OSError that names the file, and InputFaults, nothing written, where a file
-    of the voyage or of any log stands there.
+    of the voyage or of any log stands there, or would be looked for there.
     """
-    if path.is_file() and (_is_named_like_ours(path) or any(_same(path, own) for own in own_files(facts))):
-        what = "a copy of the log" if _OF_A_LOG.fullmatch(path.resolve().name) else "a file of the voyage"
-        raise InputFaults([Fault(str(path), 0, "", f"{what} stands there", "name another file to write to")])
+    real = _real(path)
+    name = real.name.casefold()  # as a Mac and Windows take names
+    of_a_log = _OF_A_LOG.fullmatch(name) is not None
+    ours = name in WRITTEN and (path.is_file() or real.parent == _real(facts.folder))
+    ours = ours or any(_same(path, own) for own in own_files(facts))
+    if of_a_log or ours:
+        what = "a copy of the log" if of_a_log else "a file of the voyage"
+        stands = "stands there" if path.exists() else "has its place there"
+        raise InputFaults([Fault(str(path), 0, "", f"{what} {stands}", "name another file to write to")])
     write_whole(path, content)
 
 
-def _is_named_like_ours(path: Path) -> bool:
-    """Of this voyage or of another."""
-    name = path.resolve().name
-    return name in WRITTEN or _OF_A_LOG.fullmatch(name) is not None
+def _real(path: Path) -> Path:
+    """Where links lead; a loop and a name that none can have are what they are, and refused when written to."""
+    with suppress(OSError, RuntimeError, ValueError):
+        return path.resolve()
+    return path
 
 
 def _same(path: Path, own: Path) -> bool:
-    return own.exists() and path.samefile(own)
+    return path.is_file() and own.exists() and path.samefile(own)

@@ -75,11 +75,6 @@ def spoilt_rows(database: Shelf, copy: Shelf) -> int:
     return database.spoilt + len(set(database.odd) & copy.entries.keys())
 
 
-def hurt(shelf: Shelf) -> bool:
-    """Whether nothing of it can be used."""
-    return not shelf.entries and bool(shelf.trouble or shelf.spoilt or shelf.odd)
-
-
 def troubles_of(database: Shelf, copy: Shelf) -> tuple[str, ...]:
     """What keeps either copy from being used; one that is only missing is made again by the next entry."""
     pairs = [(shelf, other) for shelf, other in ((database, copy), (copy, database)) if shelf.trouble]

@@ -10,7 +10,8 @@ so a power cut, a full disk or a damaged file costs at most the entry that was b
 from __future__ import annotations
 
 import sqlite3
-from contextlib import closing, suppress
+from codecs import BOM_UTF8
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,7 +25,6 @@ from passage.journal.shelf import (
     DATABASE,
     Shelf,
     differing,
-    hurt,
     listed,
     missing_from_both,
     set_aside_said,
@@ -37,11 +37,13 @@ from passage.journal.sound import MOST_ENTRIES, sound
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
 QUERIES = ("mode=rw", "mode=ro&immutable=1")  # how it is opened to be read; the second on a card that cannot be written
 LAYOUT = 1
 SPOILT = (sqlite3.Error, UnicodeDecodeError)  # the second where what SQLite says of a damaged file is damaged too
+
+HELD = "Another passage command is writing this log and has not let go; wait a moment and say it again."
 
 _LAY_OUT = (
     f"""CREATE TABLE IF NOT EXISTS entry (
@@ -104,11 +106,20 @@ def read_journal(folder: Path, disk: Disk = DISK) -> Journal:
     _must_stand(folder, disk)
     database, copy = _read_database(folder, disk), _read_copy(folder, disk)
     held = copy.entries | database.entries
-    if not held and hurt(database) and hurt(copy):
-        told = " ".join((*troubles_of(database, copy), *set_aside_said(database, copy)))
-        lead = f"The log cannot be read. {told} Nothing whole is left in it".replace("  ", " ")
-        raise LogRefused(f"{lead}; begin anew, which keeps the old file, with: passage log start {folder} --yes")
+    if not held:
+        raise LogRefused(_nothing_left(folder, database, copy))
     return Journal(folder, _by_number(held), warnings(database, copy))
+
+
+def _nothing_left(folder: Path, database: Shelf, copy: Shelf) -> str:
+    """A file that would not be opened may yet be whole, and is not to be given up for lost."""
+    said = ("The log cannot be read.", *troubles_of(database, copy), *set_aside_said(database, copy))
+    shut = copy.trouble and not copy.missing
+    left = f"Nothing whole {'can be read of' if shut else 'is left in'} it"
+    first = f"; {COPY} may be whole all the same: see that it can be read. Else" if shut else ";"
+    return (
+        f"{' '.join(said)} {left}{first} begin anew, which keeps the old file, with: passage log start {folder} --yes"
+    )
 
 
 def add(
@@ -127,6 +138,29 @@ def add(
     """
     if kind != "start":
         _must_stand(folder, disk)
+    with _alone(folder, disk):
+        return _add(folder, kind, time, body, written, corrects, disk)
+
+
+@contextmanager
+def _alone(folder: Path, disk: Disk) -> Iterator[None]:
+    """LogRefused where another writer does not let go."""
+    try:
+        with disk.alone(folder):
+            yield
+    except TimeoutError:
+        raise LogRefused(HELD) from None
+
+
+def _add(
+    folder: Path,
+    kind: str,
+    time: datetime,
+    body: Mapping[str, Any],
+    written: datetime,
+    corrects: int | None,
+    disk: Disk,
+) -> Kept:
     database = _locked_database(folder, disk)
     try:
         copy = _read_copy(folder, disk)
@@ -163,7 +197,8 @@ def _read_back(folder: Path, database: Shelf, copy: Shelf, entry: Entry, disk: D
     line, lost = line_of(entry), "does not give back what was written."
     if not copy.trouble:
         again = _read_copy(folder, disk)
-        copy.trouble = again.trouble or ("" if entry.number in again.entries else f"{COPY} {lost}")
+        found = again.entries.get(entry.number)
+        copy.trouble = again.trouble or ("" if found and line_of(found) == line_of(entry) else f"{COPY} {lost}")
     if database.connection is None or database.trouble:
         return
     try:
@@ -232,8 +267,7 @@ def _locked_database(folder: Path, disk: Disk) -> Shelf:
     except SPOILT as error:
         _close(shelf)
         if "locked" in str(error):
-            sentence = "Another passage command is writing this log and has not let go; wait a moment and say it again."
-            raise LogRefused(sentence) from None
+            raise LogRefused(HELD) from None
         shelf.trouble = _said(error)
     return shelf
 
@@ -291,7 +325,7 @@ def _read_copy(folder: Path, disk: Disk) -> Shelf:
     if not content and not disk.exists(folder / COPY):
         shelf.trouble, shelf.missing = f"{COPY} is missing.", True
     shelf.ends_whole = not content or content.endswith(b"\n")
-    for line in content.decode(errors="replace").split("\n"):
+    for line in content.removeprefix(BOM_UTF8).decode(errors="replace").split("\n"):
         if line.strip("\r \0"):
             shelf.take(line.rstrip("\r"))
     return shelf
@@ -329,7 +363,7 @@ class Checked(Record):
     def whole(self) -> bool:
         """A torn line whose entry stands whole elsewhere is no harm."""
         at_odds = (self.only_in_database, self.only_in_copy, self.differing, self.missing_from_both, self.troubles)
-        return not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
+        return bool(self.in_database) and not any(at_odds) and not self.spoilt_rows and self.integrity == "ok"
 
     @property
     def _copied(self) -> str:
@@ -399,6 +433,11 @@ def rebuild(folder: Path, which: Literal["database", "copy"], disk: Disk = DISK)
     LogRefused where nothing whole is left to build from.
     """
     _must_stand(folder, disk)
+    with _alone(folder, disk):
+        return _rebuild(folder, which, disk)
+
+
+def _rebuild(folder: Path, which: Literal["database", "copy"], disk: Disk) -> tuple[str, ...]:
     database, copy = _read_database(folder, disk), _read_copy(folder, disk)
     held = database.entries | copy.entries if which == "database" else copy.entries | database.entries
     if not held:

@@ -374,21 +374,22 @@ def in_short(page: Front) -> Blocks:
     """Page one in a dozen lines."""
     words, water, time = said(page), page.water, page.time
     little = f", {strong(words.too_little)}" if words.too_little else ""
-    times = page.as_boats_break.times if page.as_boats_break else None
-    broken = f"; as boats break {strong(_days(times.slow_end_days))}" if times else ""
     load = f"Load {strong(f'{water.load_l:u}')}; the tanks give {water.tanks_give_l}{little}."
+    broken = page.as_boats_break
+    breaking = f", {strong(_days(broken.times.slow_end_days))} as boats break" if broken else ""
+    stores = (strong(words.others), words.first_out, words.remedy, words.not_counted)
     return (
         Head(page.voyage),
         Say(f"{page.distance_nm} miles, sails {page.depart_utc}. {strong(words.verdict)}"),
         Head("How long?"),
         Say(
             f"{strong(_days(time.typical_days))} as a rule, {strong(_days(time.slow_end_days))} at the slow end, which "
-            f"1 crossing in {time.slow_end_in} exceeds{broken}. {words.never}"
+            f"1 crossing in {time.slow_end_in} exceeds{breaking}. {words.never}"
         ),
         Head("Water"),
         Say(f"{strong(words.water)} {words.short} {load if water.reached else NOT_REACHED}"),
         Head("Other stores"),
-        Say(" ".join(filter(None, (strong(words.others), words.first_out, words.remedy, words.not_counted)))),
+        Say(" ".join(filter(None, stores))),
         Head("Battery"),
         Say(strong(words.battery)),
         Head("Is she ready?"),
@@ -396,7 +397,7 @@ def in_short(page: Front) -> Blocks:
         Head("Cyclones"),
         Say(words.cyclones),
         Head("Left out"),
-        Say(f"{BREAKING if times else NOTHING_BREAKS} No cyclone is in these crossings. This is no forecast."),
+        Say(f"{page.left_out[0]} No cyclone is in these crossings, and this is no forecast."),
         Head("Overruled by"),
         Say(OVERRULED),
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from passage.journal.now import Taught, taught_of
 from passage.plan.sheets.now import learned_text
+from passage.tell.blocks import Blocks, Head, Say, Verbatim, grid, strong
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -31,18 +32,35 @@ class RelearnedTold(Record):
 
 
 def table(found: Relearned, *, accepted: bool) -> RelearnedTold:
-    """accepted: whether the files have been changed."""
-    changes = (Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in found.proposal.changes)
-    return RelearnedTold(taught_of(found.lessons), tuple(changes), found.proposal.diff, accepted)
+    """accepted: whether the changes, where there are any, have been made."""
+    proposed = found.proposal.changes
+    changes = tuple(Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in proposed)
+    return RelearnedTold(taught_of(found.lessons), changes, found.proposal.diff, accepted and bool(changes))
 
 
-def text(told: RelearnedTold) -> str:
+def relearned_short(told: RelearnedTold) -> Blocks:
+    """Lessons, and what would stand in the files."""
+    return (
+        Verbatim(tuple(learned_text(told.learned).splitlines())),
+        Head("Would change"),
+        grid(
+            told.changes,
+            ("file", lambda change: change.file, "left"),
+            ("key", lambda change: change.key, "left"),
+            ("to", lambda change: strong(change.new_text), "left"),
+        ),
+        Head("Next"),
+        Say(_done(told) or "Nothing to change."),
+    )
+
+
+def relearned_card(told: RelearnedTold) -> Blocks:
     """Lessons, the changes as a reader of files knows them, and whether they were made."""
+    parts = [learned_text(told.learned), told.diff_text or "Nothing to change.\n", _done(told)]
+    return (Verbatim(tuple("\n".join(part for part in parts if part).splitlines())),)
+
+
+def _done(told: RelearnedTold) -> str:
     if told.accepted:
-        done = "The files are changed, and the log says so."
-    elif told.changes:
-        done = "Nothing has been changed. To accept this, say it again with --accept."
-    else:
-        done = ""
-    parts = [learned_text(told.learned), told.diff_text or "Nothing to change.\n", done]
-    return "\n".join(part for part in parts if part)
+        return "The files are changed, and the log says so."
+    return "Nothing has been changed. To accept this, say it again with --accept." if told.changes else ""

@@ -92,11 +92,18 @@ def sail_short(told: HowLong) -> Blocks:
     worst = max(told.bracket.lines, key=lambda line: line.slow_end_days, default=None)
     best = min(ends, key=lambda line: line.slow_end_days, default=None)
     return (
-        *times_blocks(times),
+        grid(
+            _ends_short(told),
+            ("", lambda end: end[0], "left"),
+            ("", lambda end: strong(_reached(end[1]))),
+            ("", lambda end: end[2], "left"),
+            ("", lambda end: end[3], "left"),
+        ),
+        Say(f"{times.never_crossings} of {times.crossings} never arrived." if times.never_crossings else ""),
         Sketch(partial(_landfalls, told)),
-        Head("Slow end"),
+        Head("Hangs on"),
         Say(
-            f"{strong(_reached(worst.slow_end_days))} {worst.change.words}; {_reached(best.slow_end_days)} "
+            f"slow end {strong(_reached(worst.slow_end_days))} {worst.change.words}; {_reached(best.slow_end_days)} "
             f"{best.change.words}."
             if worst and best
             else ""
@@ -111,6 +118,20 @@ def sail_short(told: HowLong) -> Blocks:
             "the slow end, and no other. "
             + ("A forecast counts in it." if told.forecast_counts else "Monthly averages: no forecast is in it.")
         ),
+    )
+
+
+def _ends_short(told: HowLong) -> tuple[tuple[str, float, object, str], ...]:
+    """The ends of ``times_blocks``, each in a line of its own."""
+    times, broken = told.passage, told.breakage.answer.times if told.breakage else None
+    by_number = f"{times.slow_end_least_days} to {times.slow_end_most_days} by the number sailed"
+    slow = f"1 in {times.slow_end_in} is slower; {by_number}"
+    then = [("as boats break", broken.slow_end_days, broken.slow_end_landfall_utc, "its slow end")] if broken else []
+    return (
+        ("Typical", times.typical_days, times.typical_landfall_utc, "half are quicker"),
+        ("Slow end", times.slow_end_days, times.slow_end_landfall_utc, slow),
+        *then,
+        ("Quick end", times.quick_days, times.quick_landfall_utc, "1 in 10 is quicker"),
     )
 
 
