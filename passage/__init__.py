@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from passage.api import (
         Sailing,
         battery_at_anchor,
+        build_climate,
         check,
         choices,
         new,
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
         speeds,
         track,
         when,
+        years,
     )
     from passage.inputs.changes import changed
 
@@ -27,9 +29,12 @@ __all__ = [
     "Sailing",
     "__version__",
     "battery_at_anchor",
+    "begin",
+    "build_climate",
     "changed",
     "check",
     "choices",
+    "compare",
     "logbook",
     "new",
     "read",
@@ -37,6 +42,7 @@ __all__ = [
     "speeds",
     "track",
     "when",
+    "years",
 ]
 __version__ = "0.1.0"
 

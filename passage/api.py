@@ -18,6 +18,7 @@ asks a network.
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,24 +34,31 @@ from passage.road import Outcome, walk
 from passage.tell.records import Rows
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from matplotlib.figure import Figure
 
     from passage.choosing import Sailed as Chosen
+    from passage.comparing import Tried
     from passage.consequences.power.power import Power
     from passage.crossings.ground import Ground
     from passage.crossings.pairs import Fit
+    from passage.inputs.answers import Question as Question
     from passage.plan.document import Paper
     from passage.plan.editions import Edition
-    from passage.plan.sheets.before import NewFolder, SoundFolder
+    from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
+    from passage.plan.sheets.first import Begun
+    from passage.plan.sheets.foods import Foods
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
+    from passage.real_years import RealYears
+    from passage.reanalysis.build import Built
     from passage.steps import Steps
     from passage.tell.records import Record
     from passage.tracks import Comparison
+    from passage.troubles.breakage import Breakage
 
 
 class Sailing(Outcome):
@@ -60,6 +68,13 @@ class Sailing(Outcome):
     Each part is worked out when it is first asked for: ``times``, ``bracket``, ``wind_sea``, ``stores``, ``power``,
     ``watches``, ``readiness``, ``anchor``, ``services``, ``float_plan``; None where the folder does not say enough.
     """
+
+    @property
+    def breakage(self) -> Breakage | None:
+        """The same crossings as boats break; None where the troubles file says that nothing does."""
+        from passage.troubles.breakage import breakage_of
+
+        return self.once(breakage_of)
 
     def days(self) -> Rows[Any]:
         """Where 8 crossings in 10 are at the end of each day out, until 99 in 100 are in; one row a day."""
@@ -140,6 +155,61 @@ def read(folder: str | Path, today: date | None = None) -> Facts:
     return read_folder(Path(folder), today)
 
 
+def unbreakable(voyage: Facts) -> Facts:
+    """The voyage of a boat in which nothing breaks."""
+    return changed(voyage, reliability__count=False)
+
+
+def begin(
+    folder: str | Path,
+    answers: Mapping[str, str],
+    name: str = "",
+    *,
+    file: Path | None = None,
+    crossings: int = CROSSINGS,
+    progress: Callable[[float], None] | None = None,
+) -> Begun:
+    """Begin a voyage from a few answers: make its folder, her boat's beside it, and give the first answer.
+
+    answers: as typed, by the keys of ``passage.inputs.answers.QUESTIONS``, defaults for those left out; file: a TOML
+    file with more of them. Raises InputFaults and RouteRefused, nothing written.
+    """
+    from passage.beginning import begin as begun_in
+    from passage.inputs.answers import answers_of
+    from passage.plan.sheets.first import begun
+
+    said = answers_of(answers, file)
+    made = begun_in(Path(folder), name or f"{said.start.name} to {said.goal.name}", said)
+    files = [made.boat / each for each in made.boat_files] + [made.voyage / each for each in made.voyage_files]
+    boat, *seen = (os.path.relpath(each) for each in (made.boat, *files))
+    return begun(sail(read(folder), crossings, progress=progress), str(folder), boat, tuple(seen))
+
+
+def questions(folder: str | Path) -> Sequence[Question]:
+    """What ``begin`` wants to know, each with its default; a boat that is there beside the folder is the boat's."""
+    from passage.beginning import known_boat
+    from passage.inputs.answers import QUESTIONS
+
+    boat = known_boat(Path(folder))
+    return [each._replace(default=str(boat)) if boat and each.key == "boat" else each for each in QUESTIONS]
+
+
+def unread(question: Question, text: str) -> str:
+    """Why an answer cannot be read, in a sentence; empty where it can."""
+    from passage.units import Misread
+
+    try:
+        question.read(text, datetime.now(UTC).date())
+    except Misread as misread:
+        return str(misread)
+    return ""
+
+
+def is_boat(text: str) -> bool:
+    """Whether the answer to the question for the boat names the folder of one."""
+    return (Path(text) / "boat.toml").is_file()
+
+
 def new(folder: str | Path, name: str = "") -> NewFolder:
     """Make a commented voyage folder to edit. name: of the voyage; the folder's if empty. Raises InputFaults."""
     from passage.inputs.template import write_template
@@ -148,6 +218,35 @@ def new(folder: str | Path, name: str = "") -> NewFolder:
     made = Path(folder)
     files = write_template(made, name or made.resolve().name)
     return NewFolder(str(folder), tuple(path.name for path in files))
+
+
+def foods(part: str = "", folder: str | Path | None = None) -> Foods:
+    """Foods by a part of their name or group, from the list that comes with the tool and a voyage's or boat's own
+    pantry. Raises InputFaults.
+    """
+    from passage.inputs.home import VOYAGE_FILE, Home, home_of
+    from passage.inputs.pantry import PANTRY_FILE, STARTER, read_pantry
+    from passage.inputs.toml import read_document
+    from passage.plan.sheets.foods import found
+
+    if folder is None:
+        return found(read_pantry(STARTER.with_name("none")), part)
+    here = Path(folder)
+    home = home_of(here, read_document(here / VOYAGE_FILE)) if (here / VOYAGE_FILE).is_file() else Home(here)
+    return found(read_pantry(home.path(PANTRY_FILE)), part)
+
+
+def split(folder: str | Path, boat: str | Path | None = None) -> TwoFolders:
+    """Part a voyage folder: the boat's files go to ``boat``, a new folder, ``FOLDER-boat`` beside it if left out.
+
+    Raises InputFaults, nothing changed, for a folder with faults and for a boat's folder that is there already.
+    """
+    from passage.inputs.parting import part
+    from passage.plan.sheets.before import TwoFolders
+
+    whole = Path(folder).resolve()
+    made = part(Path(folder), Path(boat) if boat else whole.with_name(f"{whole.name}-boat"))
+    return TwoFolders(str(folder), str(made.boat), made.boat_files, made.voyage_files)
 
 
 def check(voyage: Facts) -> SoundFolder:
@@ -214,6 +313,16 @@ def when(
     return replace(told, strip=str(strip))
 
 
+def years(voyage: Facts, crossings: int = 200, seed: int = SEED, depart: datetime | None = None) -> RealYears:
+    """One departure (UTC) in the months of real years, each with the same luck, beside the climatology: the shipped
+    1982 to 1992, or those of the voyage's own climate file. Raises as ``sail``, and OutOfRange.
+    """
+    from passage.real_years import sail_years
+
+    when_utc = _departs(voyage, depart)
+    return sail_years(voyage, lay_ground(voyage, when_utc), when_utc, crossings, seed)
+
+
 def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None) -> Comparison:
     """A better track across the open sea, if there is one, sailed beside the one drawn. Raises as ``sail``."""
     from passage.tracks import better
@@ -228,6 +337,23 @@ def choices(
     from passage.choosing import choose
 
     return choose(voyage, voyage.limits, Luck(seed, crossings), _departs(voyage, depart))
+
+
+def compare(
+    voyage: Facts,
+    refits: Sequence[str],
+    crossings: int = CROSSINGS,
+    seed: int = SEED,
+    depart: datetime | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Sequence[Tried]:
+    """The boat as she is and with each refit by itself, sailed by the same crossings. refits: as said, such as
+    ``panels 350 W for 400``, ``water +40 L``, ``performance_mean 85 %`` or the folder of another boat. Raises as
+    ``sail``, and InputFaults for what is not understood.
+    """
+    from passage.comparing import compare as compared
+
+    return compared(voyage, refits, Luck(seed, crossings), _departs(voyage, depart), progress)
 
 
 def speeds(
@@ -261,6 +387,20 @@ def _log_days(voyage: Facts) -> Fit | None:
 
     vessel = rig_out(voyage.boat, sailing_polar(voyage.boat, voyage.polar))
     return against_table(list(sailing_days(standing(read_journal(voyage.folder).entries), vessel)))
+
+
+def build_climate(
+    sources: Sequence[str | Path], out: str | Path, progress: Callable[[float], None] | None = None
+) -> Built:
+    """A climate file of a record of hourly to 6-hourly wind at 10 m (CF NetCDF, Zarr, GRIB; any years and grid), and
+    its real years, written to ``out``; read out of core. Needs the extra ``climate``. Raises InputFaults, MissingExtra.
+    """
+    from passage.disk import write_whole
+    from passage.reanalysis.build import build_climate as built
+
+    content, told = built([Path(each) for each in sources], str(out), progress)
+    write_whole(Path(out), content)
+    return told
 
 
 def battery_at_anchor(

@@ -1,19 +1,22 @@
 """When to leave: the road from other days, sailed with the same luck, so that weeks differ by season and not by luck.
 
 A climatology made of ships' reports hides cyclones, for ships keep out of their way: it shows January in the tropics as
-gentler than May. A start that meets a cyclone season therefore says that cyclones are not in its numbers, gives no
-word about gales, and is never among the better ones.
+gentler than May. So strong wind and gales are told of the hours outside a cyclone season's box alone, with the share of
+her days inside; and a start is judged by the storms that would have come near (``crossings.storms``): where those are
+too many it is called stormy and is never among the better ones.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.times import Gales, Times, passage_times
+from passage.consequences.minded import Minded, minded
+from passage.consequences.times import Gales, Times, passage_times, strong_and_gales
 from passage.crossings.departure import Waiting, wait_for
 from passage.crossings.ensemble import STANDING_OFF, Crossings
 from passage.crossings.forecast import serves
@@ -21,22 +24,22 @@ from passage.crossings.lanes import Lane, lane_of
 from passage.crossings.rose import CALM_KN
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import most_abreast, sail_lanes
+from passage.crossings.storms import NO_STORMS, Storms, StormsAlong, season_hours, storms_along, storms_met
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.errors import RouteRefused
 from passage.sailings.sky import SUNRISE_DEG, MoonPhase, almanac, sun_altitude_deg
-from passage.tell.records import Record, told
+from passage.tell.records import Record, told, up
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from numpy.typing import NDArray
-
     from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.inputs.voyage import DepartureRule
+    from passage.inputs.voyage import DepartureRule, Kind
 
 CYCLONE_CAUTION = "cyclones are not in these numbers"
+NEAR_LEAST = 1.25  # of the least hours of any week, where none keeps to the limit
 AS_GOOD_SHARE = 0.05  # slow ends that differ by less are as good as one another
 LAST_NIGHTS = 3
 
@@ -57,8 +60,9 @@ class Moon(Record):
 
 
 class Start(Record):
-    """One departure. In a cyclone season nothing is said of strong wind and gales, for those of cyclones are missing;
-    where the current wins she is not sailed, nothing arrives, and what cannot be known is not a number.
+    """One departure. Strong wind and gales are of the hours outside the box of a cyclone season, for inside it those of
+    cyclones are missing: nothing is said of them where she is never outside. Where the current wins she is not sailed,
+    nothing arrives, and what cannot be known is not a number.
     """
 
     depart_utc: datetime = told("departure, UTC; with a departure rule the first day on which it is looked at")
@@ -69,14 +73,19 @@ class Start(Record):
     moon: Moon | None = told("the moon of the last nights before the typical landfall")
     wait: Wait | None = told("days in harbour until the departure rule is met; null without a rule")
     forecast_counts: bool = told("whether a forecast is in the numbers")
+    season_in_100: float = up("of a hundred of her days at sea so many are in the box of a season", default=0.0)
+    storms: Storms = told("named storms that come near, counted on record or guessed", default=NO_STORMS)
     refused: str = told("why she was not sailed from that day; empty where she was", default="")
+    minded: Minded | None = told("hours that a small crew minds; null where she was not sailed", default=None)
+    unkind: tuple[str, ...] = told("why it is not a kind week, in words; empty where it is", default=())
     as_good: bool = told(
-        "whether its slow end is as good as the shortest of those out of cyclone seasons", default=False
+        "whether its slow end is as good as the shortest of the kind weeks that meet few storms", default=False
     )
 
     @property
-    def in_season(self) -> bool:
-        return bool(self.cyclone_basins)
+    def stormy(self) -> bool:
+        """Whether too many crossings meet a named storm for any other figure to speak for it."""
+        return self.storms.stormy
 
 
 def weekly(first: datetime, weeks: int = 52) -> tuple[datetime, ...]:
@@ -95,7 +104,7 @@ def scan(
     leave when their own wind meets it; the days waited are harbour time and not in the passage times. Raises
     RouteRefused where the current wins whenever she leaves.
     """
-    along, found = basins_along(ground.track), []
+    along, found = storms_along(ground.track, basins_along(ground.track)), []
     abreast = max(most_abreast(ground.track) // luck.members, 1)
     for first in range(0, len(starts), abreast):
         if progress is not None:
@@ -103,12 +112,51 @@ def scan(
         found += _side_by_side(facts, ground, luck, starts[first : first + abreast], along)
     if found and all(start.refused for start in found):
         raise RouteRefused(found[0].refused)
-    return _with_moon(found, ground)
+    return _with_moon(list(weighed(found, facts.voyage.kind)), ground)
+
+
+class Measure(NamedTuple):
+    """One thing that a small crew minds. of: hours in 100 of a start, not a number where it is not known; limit: the
+    key of ``Kind``, a share.
+    """
+
+    words: str
+    of: Callable[[Start], float]
+    limit: str
+
+
+def _hours(field: str) -> Callable[[Start], float]:
+    return lambda start: float(getattr(start.minded, field)) if start.minded else float("nan")
+
+
+MEASURES = (
+    Measure("28 kn and more", _hours("strong_in_100"), "strong_wind_share"),
+    Measure("hard on the wind", lambda start: start.hard_on_wind_in_100, "hard_on_wind_share"),
+    Measure("calm", _hours("calm_in_100"), "calm_share"),
+    Measure("cold", _hours("cold_in_100"), "cold_share"),
+    Measure("fog likely", _hours("fog_in_100"), "fog_share"),
+)
+
+
+def weighed(starts: Sequence[Start], kind: Kind) -> tuple[Start, ...]:
+    """The starts with why each is not kind. Where no start keeps to a limit, what is a quarter over the least will do,
+    for then it is the passage that is not kind, and no week of it.
+    """
+    reasons: list[list[str]] = [[] for _ in starts]
+    for measure in MEASURES if kind.counts else ():
+        found = [measure.of(start) for start in starts]
+        known = [value for start, value in zip(starts, found, strict=True) if not start.stormy and isfinite(value)]
+        limit = max(100.0 * getattr(kind, measure.limit), NEAR_LEAST * min(known, default=0.0))
+        for value, told_of in zip(found, reasons, strict=True):
+            if value > limit:
+                told_of.append(f"{measure.words} {value:.0f} of 100 hours, over {limit:.0f}")
+    return tuple(replace(start, unkind=tuple(why)) for start, why in zip(starts, reasons, strict=True))
 
 
 def better(starts: Sequence[Start]) -> tuple[Start, ...]:
-    """Starts whose slow end is as good as the shortest, among those that meet no cyclone season; may be none."""
-    clear = [start for start in starts if not start.in_season and np.isfinite(start.times.slow_end_h)]
+    """Kind starts whose slow end is as good as the shortest of them, among those that meet few storms; may be none."""
+    clear = [start for start in starts if not start.stormy and np.isfinite(start.times.slow_end_h)]
+    clear = [start for start in clear if not start.unkind]
     shortest_h = min((start.times.slow_end_h for start in clear), default=0.0)
     return tuple(start for start in clear if start.times.slow_end_h <= (1.0 + AS_GOOD_SHARE) * shortest_h)
 
@@ -124,7 +172,7 @@ class _Leaving(NamedTuple):
 
 
 def _side_by_side(
-    facts: Facts, ground: Ground, luck: Luck, starts: Sequence[datetime], along: NDArray[np.bool_]
+    facts: Facts, ground: Ground, luck: Luck, starts: Sequence[datetime], along: StormsAlong
 ) -> list[Start]:
     leavings = [_leaving(facts.voyage.departure_rule, ground, luck, depart) for depart in starts]
     sailed = iter(sail_lanes([leaving.lane for leaving in leavings if leaving.lane is not None]))
@@ -135,7 +183,8 @@ def _side_by_side(
             found.append(_refused(leaving, luck.members, slow_share))
         else:
             crossings = next(sailed)
-            found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along))
+            hours = minded(crossings, facts.voyage.kind.cold_below_c)
+            found.append(_told(leaving, crossings, passage_times(crossings, slow_share), along, hours))
     return found
 
 
@@ -174,7 +223,7 @@ def _refused(leaving: _Leaving, members: int, slow_share: float) -> Start:
         standing_off_h=unknown,
         gale_seen=Gales.UNSAID,
     )
-    return Start(leaving.depart, times, unknown, (), unknown, None, None, False, leaving.refused)
+    return Start(leaving.depart, times, unknown, (), unknown, None, None, False, refused=leaving.refused)
 
 
 def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) -> Waiting:
@@ -182,19 +231,27 @@ def _waiting(rule: DepartureRule, ground: Ground, luck: Luck, depart: datetime) 
     return wait_for(rule, ground.track, ground.climate, depart, luck, pace_kn)
 
 
-def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: NDArray[np.bool_]) -> Start:
-    seasons = tuple(met.basin.name for met in seasons_met(crossings, along))
-    if seasons:
-        times = replace(times, strong_h=float("nan"), gale_seen=Gales.UNSAID)
+def _told(leaving: _Leaving, crossings: Crossings, times: Times, along: StormsAlong, hours: Minded) -> Start:
+    inside = season_hours(crossings, along.basins)
+    seasons = tuple(met.name for met in seasons_met(crossings, along.basins))
+    season_in_100 = 100.0 * float(inside.sum() / max(crossings.under_way.sum(), 1))
+    if inside.any():
+        outside = crossings.under_way & ~inside
+        strong_h, gale_seen = strong_and_gales(crossings, outside)
+        times = replace(times, strong_h=strong_h, gale_seen=gale_seen)
+        hours = replace(hours, strong_in_100=100.0 * strong_h * crossings.members / max(outside.sum(), 1))
     return Start(
         depart_utc=leaving.depart,
         times=times,
         hard_on_wind_in_100=100.0 * _hard_on_wind(crossings),
+        minded=hours,
         cyclone_basins=seasons,
         daylight_in_100=100.0 * _daylight(crossings),
         moon=None,
         wait=None if leaving.waiting is None else _wait(leaving.waiting),
         forecast_counts=leaving.forecast,
+        season_in_100=season_in_100,
+        storms=storms_met(crossings, along),
     )
 
 

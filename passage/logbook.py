@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from passage.journal.entries import OPTIONS
 from passage.journal.log import (
+    BETWEEN,
     ask_for_anew,
+    between,
     correct,
     departure,
     landfall,
@@ -19,15 +21,16 @@ from passage.journal.log import (
     start,
     used,
 )
-from passage.journal.storage import check, now_utc, rebuild
+from passage.journal.storage import check, has_log, now_utc, rebuild
 from passage.journal.storage import read_journal as read
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Generator
     from pathlib import Path
 
     from passage.inputs.folder import Facts
     from passage.journal.ashore import Form
+    from passage.journal.asking import Prompt as Prompt
     from passage.journal.log import Logged as Logged
     from passage.journal.reports import ReportType as ReportType
     from passage.plan.sheets.now import NowTold
@@ -35,13 +38,17 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 __all__ = [
+    "BETWEEN",
     "OPTIONS",
     "as_csv",
     "ask_for_anew",
+    "asking",
+    "between",
     "check",
     "correct",
     "departure",
     "export",
+    "has_log",
     "landfall",
     "moment",
     "noon",
@@ -52,9 +59,17 @@ __all__ = [
     "rebuild",
     "relearn",
     "report",
+    "report_every_h",
     "start",
     "used",
 ]
+
+
+def asking(folder: Path) -> Generator[Prompt, str, Logged]:
+    """The next entry asked for field by field: yields what to ask, is sent what was typed, returns what was kept."""
+    from passage.journal.asking import ask
+
+    return ask(folder, moment())
 
 
 def planned(outcome: Outcome) -> dict[str, Any]:
@@ -120,6 +135,13 @@ def export(voyage: Facts, form: Form, every_h: float, out: Path | None = None) -
     if out:
         write_out(out, text.encode(), voyage)
     return text
+
+
+def report_every_h(voyage: Facts) -> float:
+    """Hours from one report to the next, as the float plan of the gear file states; 24 where it says nothing."""
+    from passage.consequences.lists.floatplan import EVERY_H
+
+    return voyage.gear.float_plan.report_every_h or EVERY_H
 
 
 def as_csv(folder: Path) -> str:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 NUMBER = re.compile(r"[+-]?(?:[0-9]{1,12}(?:\.[0-9]{1,12})?|\.[0-9]{1,12})")
 _QUANTITY = re.compile(rf"\s*({NUMBER.pattern})\s*(.*?)\s*", re.DOTALL)
+_FRACTION = re.compile(r"\s*(?:([0-9]{1,6})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3})(?![0-9.])\s*(.*?)\s*", re.DOTALL)
+_FEET_AND_INCHES = re.compile(r"\s*([0-9]{1,4}) ?(?:ft|feet|foot),? +([0-9][0-9 ./-]*?) ?(?:in|inch|inches)\s*")
 _DECIMAL_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]+")
 
 
@@ -102,7 +104,18 @@ KINDS: dict[str, Kind] = {
         ),
         dict.fromkeys(("gal", "gals", "gallon", "gallons"), _GALLONS),
     ),
-    "daily volume": Kind("L/day", "_l_per_day", "3 L/day", _spelled(litre_per_day="L/day l/day")),
+    "pressure": Kind("hPa", "_hpa", "1019 hPa", _spelled(hectopascal="hPa hpa mbar mb")),
+    "daily volume": Kind(
+        "L/day",
+        "_l_per_day",
+        "3 L/day",
+        _spelled(
+            litre_per_day="L/day l/day",
+            us_gallon_per_day="US_gal/day",
+            imperial_gallon_per_day="imp_gal/day",
+        ),
+        {"gal/day": _GALLONS},
+    ),
     "mass": Kind(
         "kg",
         "_kg",
@@ -143,7 +156,17 @@ KINDS: dict[str, Kind] = {
         _spelled(ampere_hour="Ah"),
         {"Wh": "write ampere-hours: watt-hours divided by volts"},
     ),
-    "flow": Kind("L/h", "_l_h", "1.5 L/h", _spelled(litre_per_hour="L/h l/h"), {"gal/h": _GALLONS, "gph": _GALLONS}),
+    "flow": Kind(
+        "L/h",
+        "_l_h",
+        "1.5 L/h",
+        _spelled(
+            litre_per_hour="L/h l/h",
+            us_gallon_per_hour="US_gal/h US_gph",
+            imperial_gallon_per_hour="imp_gal/h imp_gph",
+        ),
+        {"gal/h": _GALLONS, "gph": _GALLONS},
+    ),
     "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
 }
 
@@ -167,6 +190,12 @@ litre = 0.001 * metre ** 3
 millilitre = 0.001 * litre
 us_gallon = 3.785411784 * litre
 imperial_gallon = 4.54609 * litre
+litre_per_hour = litre / hour
+us_gallon_per_hour = us_gallon / hour
+imperial_gallon_per_hour = imperial_gallon / hour
+litre_per_day = litre / day
+us_gallon_per_day = us_gallon / day
+imperial_gallon_per_day = imperial_gallon / day
 gram = 0.001 * kilogram
 tonne = 1000 * kilogram
 pound = 0.45359237 * kilogram
@@ -232,6 +261,12 @@ def shown(text: str) -> str:
 def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
     if _DECIMAL_COMMA.match(text):
         raise Misread(shown(text), f"write a decimal point and no comma, such as '{meant.example}'")
+    if meant.suffix == "_m" and (both := _FEET_AND_INCHES.fullmatch(text)):
+        inches, _ = _taken_apart(f"{both[2]} in", meant)
+        return 12.0 * float(both[1]) + inches, "in"
+    if fraction := _FRACTION.fullmatch(text):  # as inches are written: 5/16, 1 1/4
+        whole, above, below, unit = fraction.groups()
+        return float(whole or 0) + float(above) / float(below), " ".join(unit.split())
     match = _QUANTITY.fullmatch(text)
     if match is None:
         raise Misread(shown(text), f"write a number and a unit, such as '{meant.example}'")

@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from passage.hidden import is_hidden
-from tests.hostile import BINARY, OPTIONS, TEXTS, VALUES, WHOLE
+from tests.hostile import BINARY, BOATS, OPTIONS, TEXTS, VALUES, WHOLE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -41,7 +41,18 @@ MOST_CPU_S, MOST_MB, MOST_WALL_S = 20, 1000, 300
 ANSWERS = (0, 1, 2)  # an answer, a check that does not hold, a sentence
 NO_NUMBER = re.compile(r"(?<![\w.])[-+−]?(?:nan|NaN|inf|Infinity)(?![\w.])")
 KEPT = re.compile(r"^Entry (\d+) (?:kept|stands)|^Entry (\d+) is kept", re.M)
-LONG = ("plan", "page", "watch", "troubles", "track", "when", "power", "relearn")  # commands that take seconds
+LONG = (
+    "plan",
+    "page",
+    "watch",
+    "troubles",
+    "track",
+    "when",
+    "power",
+    "relearn",
+    "new",
+    "compare",
+)  # commands that take seconds
 LONG_SHARE = 0.08  # of the cases
 SMALL = {"crossings": "20", "weeks": "1", "days": "2"}  # so that what is sound ends soon
 
@@ -144,6 +155,8 @@ def break_it(folder: Path, chance: random.Random) -> str:
 
 
 def _break_one(folder: Path, chance: random.Random) -> str:
+    if chance.random() < 0.05:
+        return _name_a_boat(folder, chance)
     path = chance.choice(sorted(each for each in folder.iterdir() if each.is_file()))
     if path.suffix in (".nc", ".grib", ".gpx"):
         _name_it(folder, path.name)
@@ -163,6 +176,22 @@ def _break_one(folder: Path, chance: random.Random) -> str:
     kept = chance.choice((len(content), len(content), chance.randrange(len(content) + 1)))
     path.write_bytes(content[:kept])
     return f"{path.name}: bytes"
+
+
+def _name_a_boat(folder: Path, chance: random.Random) -> str:
+    """The voyage names a boat's folder, in which there is nothing, all, a loop or what no folder is."""
+    boat, path = chance.choice(BOATS), folder / "voyage.toml"
+    (folder / "bare").mkdir(exist_ok=True)
+    with suppress(OSError):
+        (folder / "ring").symlink_to(folder / "ring")
+        (folder / "hers").mkdir()
+        for name in ("boat.toml", "crew.toml", "polar.csv"):
+            (folder / name).rename(folder / "hers" / name)
+    if path.is_file():
+        text = path.read_text(encoding="utf-8", errors="replace")
+        text = text.replace("[voyage]\n", f"[voyage]\nboat = {boat}\n")
+        path.write_text(text, encoding="utf-8", errors="surrogatepass")
+    return f"the boat is {boat[:30]}"
 
 
 def _put(path: Path, content: bytes | str | None) -> None:

@@ -7,22 +7,15 @@ make golden
 from __future__ import annotations
 
 import json
-from datetime import date
 from pathlib import Path
 from typing import Any
 
-from passage.crossings.wind import Luck
-from passage.ground import lay_ground
-from passage.inputs.folder import read_folder
 from passage.plan.sheets import front, legs, times, water
-from passage.road import walk
 from passage.tell.records import as_json
+from tests.plan_cases import sailed
 
 HERE = Path(__file__).parent
-ROUTES = HERE.parent / "routes"
 VOYAGES = ("cape-town-st-helena", "opua-tonga")
-CROSSINGS, SEED = 200, 1
-TODAY = date(2026, 11, 25)
 
 
 def golden_path(voyage: str) -> Path:
@@ -30,8 +23,7 @@ def golden_path(voyage: str) -> Path:
 
 
 def tables_of(voyage: str) -> dict[str, Any]:
-    facts = read_folder(ROUTES / voyage, TODAY)
-    outcome = walk(facts, lay_ground(facts), Luck(SEED, CROSSINGS), facts.voyage.departure.depart)
+    outcome = sailed(voyage)
     tables = {sheet.SHEET.name: as_json(sheet.SHEET.table(outcome)) for sheet in (front, legs, times, water)}
     return tables | {"page one says": front.said(front.table(outcome))._asdict()}
 

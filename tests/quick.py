@@ -10,12 +10,16 @@ from __future__ import annotations
 
 import argparse
 import ast
+import os
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from time import monotonic
+
+from tests.shared import FOLDER
 
 ROOT = Path(__file__).parents[1]
 BUDGET_S = 36.0
@@ -98,7 +102,8 @@ def main() -> int:
         for command in (["check", "--quiet", "."], ["format", "--quiet", "--check", "."])
     ]
     tests = chosen(files)
-    with ThreadPoolExecutor(2) as pool:
+    with TemporaryDirectory(prefix="passage-tests-") as folder, ThreadPoolExecutor(2) as pool:
+        os.environ[FOLDER] = folder
         found = dict(zip(tests, pool.map(lambda test: _verdict(test, ends), tests), strict=True))
     for told in filter(None, found.values()):
         print(told)

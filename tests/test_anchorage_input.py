@@ -8,7 +8,9 @@ import pytest
 
 from passage.consequences.anchoring.lying import at_anchor
 from passage.errors import InputFaults
-from passage.inputs.anchorage import AnchorageFile, read_anchorage
+from passage.inputs.anchorage import AnchorageFile
+from passage.inputs.folder import read_folder
+from passage.inputs.toml import read_fact
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -53,7 +55,7 @@ chain_per_stroke = "12 cm"
 def read(folder: Path, text: str) -> AnchorageFile:
     path = folder / "anchorage.toml"
     path.write_text(text, encoding="utf-8")
-    return read_anchorage(path)
+    return read_fact(path, AnchorageFile)
 
 
 def faults(folder: Path, text: str) -> list[tuple[int, str, str]]:
@@ -119,11 +121,12 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
 
 def test_a_missing_file_is_a_fault_and_no_crash(tmp_path: Path) -> None:
     with pytest.raises(InputFaults):
-        read_anchorage(tmp_path / "anchorage.toml")
+        read_fact(tmp_path / "anchorage.toml", AnchorageFile)
 
 
 def test_the_demonstration_anchorage_reads_and_is_lain_in() -> None:
-    facts = read_anchorage(shipped("routes") / "cape-town-st-helena" / "anchorage.toml")
+    facts = read_folder(shipped("routes") / "cape-town-st-helena").anchorage
+    assert facts is not None
     there = at_anchor(facts, 9.1, 2.75)
     assert [check.scope_enough for check in there.anchors] == [True, False]
     assert all(check.swing.fits for check in there.anchors)

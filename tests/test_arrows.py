@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import ast
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 PACKAGE = Path(__file__).parents[1] / "passage"
 
@@ -14,13 +18,14 @@ FLOORS: list[set[str]] = [
     {"disk", "errors", "hidden", "shipped", "steps"},
     {"units", "tell"},
     {"inputs", "sailings"},
-    {"crossings"},
+    {"crossings", "reanalysis"},
     {"consequences", "ground"},
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "departures", "verify", "mate"},
+    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate"},
     {"choosing", "draw"},
+    {"beginning", "comparing", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"cli"},
@@ -121,3 +126,58 @@ def test_the_commands_use_the_library_and_nothing_beside_it() -> None:
 def test_the_rooms_exist() -> None:
     rooms = {room_of(module_of(path)) for path in tree()} - {FACE}
     assert {"errors", "units", "inputs", "sailings", "crossings", "consequences", "road", "plan", "cli"} <= rooms
+
+
+DEEPEST = 14  # modules that load one another, one above the other; a limit to be lowered, never raised
+
+
+def at_once(body: list[ast.stmt]) -> Iterator[ast.stmt]:
+    """What is run when a module is loaded: not in functions, nor under TYPE_CHECKING."""
+    for node in body:
+        if isinstance(node, ast.If):
+            for_types = isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
+            yield from at_once(node.orelse if for_types else [*node.body, *node.orelse])
+        elif isinstance(node, (ast.Try, ast.With)):
+            yield from at_once(node.body)
+        else:
+            yield node
+
+
+def loaded_by(sources: dict[str, str]) -> dict[str, set[str]]:
+    """The modules of ours that each module loads at once."""
+
+    def targets(source: str) -> Iterator[str]:
+        for node in at_once(ast.parse(source).body):
+            if isinstance(node, ast.Import):
+                yield from (alias.name for alias in node.names)
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                whole = [f"{node.module}.{alias.name}" for alias in node.names]
+                yield from (each if each in sources else node.module for each in whole)
+
+    return {name: {each for each in targets(source) if each in sources} - {name} for name, source in sources.items()}
+
+
+def chain_from(module: str, loaded: dict[str, set[str]], known: dict[str, list[str]]) -> list[str]:
+    """The longest chain of modules that begins here, this one first."""
+    if module not in known:
+        known[module] = [
+            module,
+            *max((chain_from(each, loaded, known) for each in loaded[module]), key=len, default=[]),
+        ]
+    return known[module]
+
+
+def longest_chain(sources: dict[str, str]) -> list[str]:
+    loaded, known = loaded_by(sources), dict[str, list[str]]()
+    return max((chain_from(module, loaded, known) for module in sorted(sources)), key=len)
+
+
+def test_no_chain_of_modules_that_load_one_another_is_long() -> None:
+    chain = longest_chain({module_of(path): source for path, source in tree().items()})
+    assert len(chain) <= DEEPEST, chain
+
+
+def test_a_chain_is_counted_by_what_is_loaded_at_once() -> None:
+    lazy = "def f():\n    import b\nif TYPE_CHECKING:\n    import b"
+    assert ["a"] == longest_chain({"a": lazy, "b": ""})
+    assert ["a", "b", "c.d"] == longest_chain({"a": "import b", "b": "from c import d", "c.d": "x = 1", "c": ""})

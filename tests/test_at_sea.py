@@ -33,7 +33,7 @@ def boat(estimate: bool, **at_sea: object) -> Boat:
 
 
 def test_a_boat_without_an_engine_drags_no_propeller_unless_its_file_gives_her_one(tmp_path: Path) -> None:
-    text = (shipped("routes") / "opua-tonga" / "boat.toml").read_text(encoding="utf-8")
+    text = (shipped("boats") / "eleven-metre" / "boat.toml").read_text(encoding="utf-8")
     bare = re.sub(r"(?m)^\[(engine|fuel|\[fuel_tank\])\]\n(?:[^\[\n].*\n|\n)*", "", text)
     shares = []
     for number, said in enumerate((text, bare, f'{bare}\n[at_sea]\npropeller = "10 %"\n')):

@@ -5,7 +5,6 @@ The least of the rounds is judged: what it costs when nothing else runs on the m
 
 from __future__ import annotations
 
-import shutil
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
@@ -20,6 +19,7 @@ from passage.journal.entries import standing
 from passage.journal.record import Entry, line_of
 from passage.journal.storage import COPY, add, check, read_journal
 from passage.shipped import shipped
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,7 +34,7 @@ PASSAGE = ("-m", "passage")
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     log.start(folder, read_folder(folder), log.Moment(DEPART))
     for day in range(1, 6):
         position = f"{33 - day} 00S {18 - day} 00E"

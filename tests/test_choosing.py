@@ -20,6 +20,7 @@ from passage.inputs.search import TrackLimits
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import on_land
 from passage.tracks import open_sea
+from tests.shared import shared
 
 ROUTES = Path(__file__).parents[1] / "routes"
 
@@ -31,7 +32,8 @@ def facts() -> Facts:
 
 @cache
 def chosen() -> tuple[Sailed, ...]:
-    return choose(facts(), facts().limits, Luck(1, 60), facts().voyage.departure.depart)
+    limits, depart = facts().limits, facts().voyage.departure.depart
+    return shared("tracks to choose between", lambda: choose(facts(), limits, Luck(1, 60), depart))
 
 
 def test_every_choice_is_sailed_by_the_same_crossings() -> None:

@@ -14,7 +14,7 @@ from termios import TIOCSWINSZ
 
 import pytest
 
-from passage.cli.options import CLEAR
+from passage.cli.progress import CLEAR
 from passage.cli.screen import in_bold
 from passage.tell.blocks import END, STRONG
 
@@ -43,7 +43,7 @@ def test_troubles_say_how_far_they_are_and_leave_no_trace_of_it() -> None:
         said = b"".join(iter(lambda: _read(ours), b"")).decode()
     os.close(ours)
     assert 0 == run.returncode
-    assert re.search("\rone trouble after another =+ +[0-9]+ %", said)
+    assert re.search("\r\x1b\\[Kone trouble after another =+ +[0-9]+ %", said)
     assert said.endswith(CLEAR)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
@@ -36,6 +35,7 @@ from passage.inputs.polar import PolarTable
 from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -368,7 +368,7 @@ def test_laying_off_by_the_hour_before_is_as_good_as_the_moved_hull(across_kn: f
 def demonstration(tmp_path: Path, old: str, new: str) -> Path:
     """The voyage from Cape Town with one line changed."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     assert old in text
     (folder / "voyage.toml").write_text(text.replace(old, new, 1), encoding="utf-8")

@@ -10,17 +10,18 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from passage.consequences.times import Gales
+from passage.consequences.minded import Minded
+from passage.consequences.times import passage_times
 from passage.crossings.departure import wait_for
 from passage.crossings.seasons import basins_along, seasons_met
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
-from passage.departures import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly
+from passage.departures import CYCLONE_CAUTION, Start, Wait, _daylight, _hard_on_wind, better, scan, weekly, weighed
 from passage.errors import RouteRefused
-from passage.ground import lay_ground
+from passage.ground import ground_under, lay_ground
 from passage.inputs.current import along_the_course
 from passage.inputs.folder import read_folder
-from passage.inputs.voyage import DepartureRule
+from passage.inputs.voyage import DepartureRule, Kind
 from passage.plan.yearstrip import year_strip
 from passage.road import walk
 from passage.sailings.track import Leg, lay_track
@@ -28,6 +29,7 @@ from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 
 if TYPE_CHECKING:
+    from passage.consequences.times import Times
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
 
@@ -59,17 +61,19 @@ def test_the_same_day_twice_is_the_same_start(road: tuple[Facts, Ground], starts
     assert starts[1] == scan(*road, Luck(1, 60), [DAYS[2], DAYS[1]])[1]
 
 
-def test_a_cyclone_season_is_named_says_nothing_of_gales_and_is_never_the_better_choice(
-    starts: tuple[Start, ...],
+def test_a_stormy_season_is_named_tells_the_wind_outside_it_and_is_never_the_better_choice(
+    road: tuple[Facts, Ground], starts: tuple[Start, ...]
 ) -> None:
     february, july, december = starts
     for start in (february, december):
         assert ("South Pacific",) == start.cyclone_basins
-        assert start.in_season
-        assert Gales.UNSAID is start.times.gale_seen
-        assert start.to_json()["times"]["strong_h"] is None
+        assert start.stormy
+        assert 50 < start.season_in_100 < 80  # from 30 S on, of 35 to 21 S
+        assert 0 < start.times.strong_h < walk(*road, Luck(1, 60), start.depart_utc).times.strong_h
     assert () == july.cyclone_basins
-    assert july.times.gale_seen in {"none", "few", "some"}
+    assert 0 == july.season_in_100
+    for start in starts:
+        assert start.times.gale_seen in {"none", "few", "some"}
     shorter = replace(february, times=replace(february.times, fast_h=1.0, typical_h=2.0, slow_end_h=3.0))
     assert (july,) == better([shorter, july, december])
     assert () == better([shorter, december])
@@ -219,7 +223,7 @@ def test_the_strip_says_what_is_not_in_its_numbers(starts: tuple[Start, ...]) ->
     assert CYCLONE_CAUTION not in texts(year_strip(starts[1:2], southern=True))
 
 
-def test_a_week_in_season_is_an_empty_outline_without_strong_winds_and_without_a_dot(
+def test_a_stormy_week_is_an_empty_outline_without_a_dot(
     starts: tuple[Start, ...],
 ) -> None:
     february, july, _ = starts
@@ -247,3 +251,55 @@ def test_a_year_is_fifty_two_weeks() -> None:
     year = weekly(datetime(2027, 1, 3, 8, tzinfo=UTC))
     assert 52 == len(year)
     assert datetime(2027, 12, 26, 8, tzinfo=UTC) == year[-1]
+
+
+def weeks_of(*hours: tuple[float, float, float], kind: Kind | None = None) -> tuple[Start, ...]:
+    """Invented starts out of season, each with strong wind and calm in 100 hours, and its slow end in days."""
+    starts = [
+        Start(
+            DEPART, timed(slow_days), 5.0, (), 60.0, None, None, False, minded=Minded(strong, calm, 0.0, float("nan"))
+        )
+        for strong, calm, slow_days in hours
+    ]
+    return weighed(starts, kind or Kind())
+
+
+def timed(slow_days: float) -> Times:
+    whole = sail(laid(north_track(60.0), steady(north_track(60.0), 0.0, 9.0), vessel()), DEPART, Luck(1, 2))
+    return replace(passage_times(whole, 0.95), slow_end_h=24.0 * slow_days)
+
+
+def test_a_week_over_a_limit_is_not_kind_says_why_and_is_not_marked_however_short() -> None:
+    rough, kind, slow = starts = weeks_of((4.0, 5.0, 20.0), (1.0, 5.0, 22.0), (1.0, 5.0, 30.0))
+    assert ("28 kn and more 4 of 100 hours, over 2",) == rough.unkind
+    assert () == kind.unkind == slow.unkind
+    assert (kind,) == better(starts)
+
+
+def test_where_no_week_keeps_to_a_limit_the_best_and_what_is_near_it_will_do() -> None:
+    best, near, far = weeks_of((8.0, 5.0, 20.0), (9.9, 5.0, 20.0), (10.1, 5.0, 20.0))
+    assert () == best.unkind == near.unkind
+    assert ("28 kn and more 10 of 100 hours, over 10",) == far.unkind
+
+
+def test_the_user_says_what_counts() -> None:
+    hours = (4.0, 20.0, 20.0), (1.0, 5.0, 22.0)
+    lenient = weeks_of(*hours, kind=Kind(strong_wind_share=0.05, calm_share=0.3))
+    assert all(start in better(lenient) for start in lenient[:1])
+    by_length = weeks_of(*hours, kind=Kind(counts=False))
+    assert ((), ()) == tuple(start.unkind for start in by_length)
+
+
+def test_january_is_not_marked_for_southern_california_to_hawaii(road: tuple[Facts, Ground]) -> None:
+    """Strong wind and hours hard on it make winter no time for it: spring, before the hurricanes, is the usual choice
+    (common practice, no source). The boat is the demonstration's.
+    """
+    facts = road[0]
+    track = lay_track((Leg(32.58, -117.42, 19.83, -154.83),))
+    ground = ground_under(facts, track)
+    days = tuple(datetime(2027, month, 5, 16, tzinfo=UTC) for month in (1, 2, 3, 4, 5))
+    found = scan(facts, ground, Luck(1, 60), days)
+    good = better(found)
+    assert found[0] not in good
+    assert any("28 kn and more" in why for why in found[0].unkind)
+    assert {start.depart_utc.month for start in good} & {4, 5}

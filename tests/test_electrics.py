@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 
 from passage.errors import InputFaults
-from passage.inputs.electrics import ELECTRICS_FILE, Electrics, read_electrics
+from passage.inputs.electrics import ELECTRICS_FILE, Electrics
+from passage.inputs.toml import read_fact
 
-ROUTES = Path(__file__).parents[1] / "routes"
+BOATS = Path(__file__).parents[1] / "boats"
 LEAST = """[battery]
 chemistry = "lead"
 capacity = "200 Ah"
@@ -25,7 +26,7 @@ when = "night"
 def read(tmp_path: Path, text: str) -> Electrics:
     path = tmp_path / ELECTRICS_FILE
     path.write_text(text, encoding="utf-8")
-    return read_electrics(path)
+    return read_fact(path, Electrics)
 
 
 def faults(tmp_path: Path, text: str) -> list[tuple[int, str, str]]:
@@ -45,9 +46,9 @@ def test_the_least_file_has_defaults_for_all_the_rest(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize("path", sorted(ROUTES.glob(f"*/{ELECTRICS_FILE}")), ids=lambda path: path.parent.name)
+@pytest.mark.parametrize("path", sorted(BOATS.glob(f"*/{ELECTRICS_FILE}")), ids=lambda path: path.parent.name)
 def test_the_demonstration_files_read(path: Path) -> None:
-    found = read_electrics(path)
+    found = read_fact(path, Electrics)
     assert found.panels_w > 0.0
     assert found.alternator is not None
 

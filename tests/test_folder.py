@@ -12,6 +12,7 @@ from passage.errors import InputFaults
 from passage.inputs.folder import FILES, read_folder
 from passage.inputs.troubles import TROUBLES_FILE
 from passage.shipped import shipped
+from tests.voyage_cases import whole
 
 ROUTES = sorted(path for path in shipped("routes").iterdir() if path.is_dir())
 BASE = Path(__file__).parent / "broken" / "base"
@@ -27,7 +28,7 @@ def test_a_demonstration_voyage_reads_and_says_what_is_invented(route: Path) -> 
     assert 2 == len(facts.crew.people)
     assert 9 <= facts.boat.hull.length_overall_m <= 11
     for file in FILES:
-        assert "INVENTED" in (route / file).read_text(encoding="utf-8").split("\n\n")[0]
+        assert "INVENTED" in facts.home.path(file).read_text(encoding="utf-8").split("\n\n")[0]
 
 
 @pytest.mark.parametrize("route", ROUTES, ids=lambda path: path.name)
@@ -80,7 +81,7 @@ def test_the_polar_is_read_even_where_the_boat_file_is_at_fault(tmp_path: Path) 
 )
 def test_a_fault_in_another_file_does_not_make_the_mate_nobody(file: str, old: str, new: str, tmp_path: Path) -> None:
     folder = tmp_path / "voyage"
-    shutil.copytree(ROUTES[0], folder)
+    whole(ROUTES[0], folder)
     (folder / "watch.toml").write_text('[[person]]\nrole = "mate"\nstands = ["18:00-15:00"]\n')
     read_folder(folder)
     path = folder / file
@@ -107,7 +108,7 @@ OPTIONAL = ("electrics", "stores", "gear", "anchorage", "track", "watch", "troub
 
 @pytest.mark.parametrize("file", [*(f"{name}.toml" for name in OPTIONAL), "pantry.csv"])
 def test_a_folder_in_place_of_a_file_that_may_be_left_out_is_a_fault(file: str, tmp_path: Path) -> None:
-    folder = shutil.copytree(ROUTES[0], tmp_path / "voyage")
+    folder = whole(ROUTES[0], tmp_path / "voyage")
     (folder / file).unlink(missing_ok=True)
     (folder / file).mkdir()
     with pytest.raises(InputFaults, match=f"{file}: this is not a file"):
@@ -116,7 +117,7 @@ def test_a_folder_in_place_of_a_file_that_may_be_left_out_is_a_fault(file: str, 
 
 @pytest.mark.parametrize("file", [*(f"{name}.toml" for name in OPTIONAL), "pantry.csv"])
 def test_a_link_to_nowhere_is_no_file_left_out(file: str, tmp_path: Path) -> None:
-    folder = shutil.copytree(ROUTES[0], tmp_path / "voyage")
+    folder = whole(ROUTES[0], tmp_path / "voyage")
     (folder / file).unlink(missing_ok=True)
     (folder / file).symlink_to("nowhere")
     with pytest.raises(InputFaults, match=f"{file}: missing file"):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 import re
-import shutil
 import sys
 from datetime import UTC, datetime, timedelta
 from time import process_time
@@ -27,6 +26,7 @@ from passage.road import walk
 from passage.shipped import shipped
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 from tests.grib_cases import message, write
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -305,7 +305,7 @@ def test_a_departure_that_the_forecast_does_not_serve_is_sailed_in_the_climate()
 def voyage(tmp_path: Path, rest: str) -> Path:
     """The demonstration from Cape Town with its position keys kept and a forecast named."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     (folder / "voyage.toml").write_text(text + rest, encoding="utf-8")
     return folder

@@ -11,6 +11,7 @@ from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.ready import readiness
 from passage.errors import InputFaults
 from passage.inputs.gear import Failure, Gear, read_gear
+from passage.inputs.home import Home
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -84,7 +85,7 @@ mmsi = "601123456"
 def read(folder: Path, text: str) -> Gear:
     path = folder / "gear.toml"
     path.write_text(text, encoding="utf-8")
-    return read_gear(path, TODAY)
+    return read_gear(Home(folder).document("gear.toml"), TODAY)
 
 
 def faults(folder: Path, text: str) -> list[tuple[int, str, str]]:
@@ -107,7 +108,7 @@ def test_a_good_file_reads(tmp_path: Path) -> None:
 
 
 def test_no_file_is_an_empty_register(tmp_path: Path) -> None:
-    assert Gear() == read_gear(tmp_path / "gear.toml", TODAY)
+    assert Gear() == read_gear(Home(tmp_path).document("gear.toml"), TODAY)
 
 
 @pytest.mark.parametrize(
@@ -180,7 +181,7 @@ def test_a_label_may_lie_ahead(tmp_path: Path) -> None:
 
 def test_the_demonstration_register_reads_and_has_something_of_everything() -> None:
     dates = PassageDates(date(2026, 11, 25), date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 6), stay_days=14)
-    gear = read_gear(shipped("routes") / "cape-town-st-helena" / "gear.toml", dates.today)
+    gear = read_gear(Home(shipped("boats") / "nine-metre").document("gear.toml"), dates.today)
     result = readiness(gear, dates, engine_h=40.0)
     assert result.verdict == "not ready"
     assert {Status.OVERDUE, Status.DUE_BEFORE, Status.DUE_DURING, Status.UNPROVEN, Status.AGE_UNKNOWN, Status.FINE} == {

@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
+from tests.voyage_cases import whole
 
 ROOT = Path(__file__).parents[1]
 SAILS = {"sail", "stores", "plan", "power", "watch", "ready", "troubles", "page"}
@@ -33,17 +34,20 @@ TOLD = [page for page in PAGES if commands(page)]
 
 @pytest.mark.parametrize("page", TOLD, ids=lambda page: str(page.relative_to(ROOT)))
 def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    shutil.copytree(ROOT / "routes", tmp_path / "routes")
+    for name in ("routes", "boats"):
+        shutil.copytree(ROOT / name, tmp_path / name)
     monkeypatch.chdir(tmp_path)
     told = commands(page)
     if not any(line.startswith("passage new") for line in told):
-        CliRunner().invoke(main, ["new", "my-crossing"])
+        CliRunner().invoke(
+            main, ["new", "my-crossing", "--from", "Lagos, Portugal", "--to", "Funchal", "--when", "June"]
+        )
     for line in told:
         program, *arguments = shlex.split(line, comments=True)
         assert "passage" == program
         sails = {"--crossings", "--at-anchor"} & set(arguments)
         takes_crossings = arguments[0] in SAILS and not sails
-        result = CliRunner().invoke(main, [*arguments, *(["--crossings", "50"] if takes_crossings else [])])
+        result = CliRunner().invoke(main, [*arguments, *(["--crossings", "20"] if takes_crossings else [])])
         assert 0 == result.exit_code, f"{line}: {result.output}"
 
 
@@ -55,7 +59,7 @@ def test_the_pages_with_commands_are_those_that_a_newcomer_reads() -> None:
 def test_every_table_that_the_guide_shows_is_read(block: str, tmp_path: Path) -> None:
     """Written into the demonstration's voyage file as it stands, with the file it names beside it."""
     folder = tmp_path / "mine"
-    shutil.copytree(ROOT / "routes" / "cape-town-st-helena", folder)
+    whole(ROOT / "routes" / "cape-town-st-helena", folder)
     if "route.gpx" in block:
         made = ["export", str(folder), "gpx", "--crossings", "20", "--out", str(folder / "route.gpx")]
         assert 0 == CliRunner().invoke(main, made).exit_code
@@ -94,7 +98,8 @@ def test_every_command_is_told_in_the_guide_or_the_readme() -> None:
 
 def test_the_page_of_the_notebook_runs_from_top_to_bottom(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("cartopy")
-    shutil.copytree(ROOT / "routes", tmp_path / "routes")
+    for name in ("routes", "boats"):
+        shutil.copytree(ROOT / name, tmp_path / name)
     monkeypatch.chdir(tmp_path)
     names: dict[str, object] = {}
     for block in blocks(ROOT / "guide" / "library.md", "python"):

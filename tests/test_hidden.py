@@ -17,6 +17,8 @@ from passage.cli import main
 from passage.hidden import is_hidden, uncovered, uncovered_json
 from passage.plan.face import drawable
 from passage.shipped import shipped
+from tests.plan_cases import words_on
+from tests.voyage_cases import whole
 
 EVIL = "red \x1b[31m \x9b2J \u202eback\u202c \u200bzero \u2028 \ud800 \U000e0041 end"
 
@@ -46,7 +48,7 @@ def test_nothing_hidden_comes_onto_paper() -> None:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A voyage in winds whose title is hostile, beside a boat whose log says more."""
-    folder = Path(shutil.copytree(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage"))
+    folder = Path(whole(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage"))
     shutil.copy(shipped("climatology_demo") / "current.nc", folder / "own.nc")
     with netCDF4.Dataset(folder / "own.nc", "r+") as file:
         file.title = EVIL.replace("\ud800", "")
@@ -69,7 +71,7 @@ def test_hostile_names_in_files_are_told_clean(folder: Path, tmp_path: Path) -> 
     out = ("--crossings", "20", "--out")
     told = run("plan", folder, *out, tmp_path / "plan.pdf", "--only", "sources")
     assert "Printed plan" in told
-    assert "[U+001B]" in "".join(page.extract_text() for page in PdfReader(tmp_path / "plan.pdf").pages)
+    assert "[U+001B]" in "".join(words_on(tmp_path / "plan.pdf"))
     run("page", folder, *out, tmp_path / "page.html")
     assert not any(map(is_hidden, (tmp_path / "page.html").read_text(encoding="utf-8")))
 

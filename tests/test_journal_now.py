@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import cache, partial
@@ -15,7 +16,10 @@ from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
 from passage.inputs.voyage import Forecasting, Waypoint
-from passage.journal.now import beside_plan, now, planned
+from passage.journal.beside import Beside, beside_plan
+from passage.journal.flags import flags
+from passage.journal.now import now, planned
+from passage.journal.reckoning import points
 from passage.journal.record import Entry
 from passage.plan.sheets.now import asked, refuges_of, table, text
 from passage.road import walk
@@ -134,20 +138,49 @@ PLAN = {"by_day": [[80, 100, 120], [160, 200, 240], [240, 300, 360]]}
 
 
 @pytest.mark.parametrize(
-    ("hours", "miles", "expected"),
+    ("hours", "miles", "stands", "many"),
     [
-        (48.0, 200.0, "200 miles against the plan's 200 (160 to 240): as 8 crossings in 10 of the plan."),
-        (36.0, 110.0, "110 miles against the plan's 150 (120 to 180): slower than 9 crossings in 10 of the plan."),
-        (72.0, 370.0, "370 miles against the plan's 300 (240 to 360): faster than 9 crossings in 10 of the plan."),
-        (12.0, 50.0, ""),
+        (48.0, 200.0, "with the plan", "200 planned; 8 crossings in 10 of the plan had made 160 to 240"),
+        (36.0, 110.0, "behind the plan", "150 planned; 9 crossings in 10 of the plan had made more than 120"),
+        (72.0, 370.0, "ahead of the plan", "300 planned; 9 crossings in 10 of the plan had made fewer than 360"),
     ],
 )
-def test_the_plan_s_miles_are_judged(hours: float, miles: float, expected: str) -> None:
-    assert expected == beside_plan(PLAN, hours, miles)
+def test_the_plan_s_miles_are_judged(hours: float, miles: float, stands: str, many: str) -> None:
+    expected = f"{stands}, since she sailed: {miles:.0f} miles made good, {many}"
+    assert expected == beside_plan(PLAN, hours, miles, None)
+    assert expected.replace("she sailed", "Fri 12 Feb") == beside_plan(PLAN, hours, miles, START + timedelta(days=2))
+
+
+def test_the_first_day_is_not_judged() -> None:
+    assert "" == beside_plan(PLAN, 12.0, 50.0, None)
 
 
 def test_without_a_plan_nothing_is_compared() -> None:
-    assert "" == beside_plan({}, 100.0, 100.0)
+    assert "" == beside_plan({}, 100.0, 100.0, None)
+
+
+def test_since_when_she_is_behind_is_told() -> None:
+    """A fair first day, then days lain to: behind since the noon after the first; ship's time leads, UTC beside."""
+    fair, slow = {"lat_deg": -32.5, "lon_deg": 16.9}, {"lat_deg": -32.45, "lon_deg": 16.85}
+    log = [departure(plan=plan()), entry(2, 1.2, **fair), entry(3, 2.2, **slow), entry(4, 3.2, **slow)]
+    report = now(FACTS, log, members=MEMBERS)
+    assert Beside.BEHIND == report.beside
+    assert START + timedelta(days=2.2) == report.beside_since
+    said = " ".join(card(report).split())
+    assert "Plan behind the plan, since Fri 12 Feb:" in said
+    assert "Sat 13 Feb 1348 (1248 UTC)" in said
+    assert re.search(r"sunset 18\d\d \(17\d\d\), .*, ship's time \(UTC\); moon", said)
+
+
+def test_motoring_says_what_fuel_it_leaves() -> None:
+    log = [departure(), entry(2, 1, lat_deg=-32.5, lon_deg=16.9, fuel_l=85.0)]
+    report = now(FACTS, log, what_if=question("motor 20 h"), members=MEMBERS)
+    assert report.forward and report.if_so
+    burnt_l = 20 * FACTS.boat.engine.consumption_l_h if FACTS.boat.engine else 0.0
+    left_l = FACTS.boat.usable_fuel_l - burnt_l
+    said = " ".join(card(report).split())
+    assert f"all of them take {burnt_l:.0f} L of fuel and leave {left_l:.0f}" in said
+    assert "left at the typical landfall" in said
 
 
 def test_the_plan_s_numbers_are_what_json_can_keep() -> None:
@@ -210,3 +243,18 @@ def test_a_forecast_that_serves_from_here_blows_in_the_crossings_and_one_that_do
     assert late.forward is not None
     assert "The forecast is left out: calm.grib: it ended at 2027-02-24" in " ".join(late.flags)
     assert "Past winds, no forecast." in " ".join(card(late).split())
+
+
+def test_a_falling_barometer_is_told_between_noons_too() -> None:
+    log = [
+        departure(),
+        entry(2, 1, lat_deg=-32.5, lon_deg=16.9, pressure_hpa=1018.0),
+        entry(3, 1.25, "weather", pressure_hpa=1009.0),
+    ]
+    assert "The barometer has fallen 9 hPa in 6 hours: get the official forecast." in flags_of(log)
+    log[2] = entry(3, 1.25, "weather", pressure_hpa=1011.0)
+    assert not any("barometer" in flag for flag in flags_of(log))
+
+
+def flags_of(log: list[Entry]) -> tuple[str, ...]:
+    return flags(log, FACTS.boat, points(log)[-1], None)

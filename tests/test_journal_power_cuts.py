@@ -14,6 +14,7 @@ import sqlite3
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -110,18 +111,20 @@ class CutDisk(Disk):
         platter.sync()
 
     def after_the_cut(self, chance: random.Random, cut_at: int = 0, harder: bool = False) -> CutDisk:
-        """The same disk when the power is back."""
+        """The same disk when the power is back; this one stays as it was when it went."""
+        files = dict(self.files)
         if self.unsettled and chance.random() < 0.5:
             name, to = self.unsettled
-            self.files[to] = self.files.pop(name)
+            files[to] = files.pop(name)
         left = {}
-        for name, platter in self.files.items():
+        for name, platter in files.items():
             if platter.on_platter or chance.random() < 0.5:
                 content = platter.after_the_cut(chance, rubbish=harder or name != COPY)
                 left[name] = Platter(content, bytearray(content), on_platter=platter.on_platter)
         for name, platter in self.taken_away.items() if harder else ():
             if chance.random() < 0.5:
-                left.setdefault(name, Platter(platter.durable, bytearray(platter.durable), on_platter=True))
+                old = bytearray(platter.durable)
+                left.setdefault(name, Platter(old, bytearray(old), on_platter=True))
         return CutDisk(cut_at, left, self.synchronous)
 
     def connect(self, path: Path, query: str) -> sqlite3.Connection:
@@ -260,6 +263,13 @@ def keep(disk: CutDisk, count: int) -> list[Entry]:
     return kept
 
 
+@cache
+def cut(cut_at: int) -> tuple[CutDisk, tuple[Entry, ...]]:
+    """A log of so many entries until the power went: the disk as it is then, and what was acknowledged."""
+    disk = CutDisk(cut_at)
+    return disk, tuple(keep(disk, ENTRIES))
+
+
 def operations_of(count: int) -> int:
     disk = CutDisk()
     assert count == len(keep(disk, count))
@@ -288,14 +298,13 @@ def test_a_day_of_the_log_has_many_moments_to_lose_power_in() -> None:
 def test_no_acknowledged_entry_is_lost_wherever_the_power_goes(seed: int) -> None:
     for cut_at in range(1, EVERY_OPERATION + 1):
         chance = random.Random(1000 * seed + cut_at)
-        disk = CutDisk(cut_at)
-        kept = keep(disk, ENTRIES)
+        disk, kept = cut(cut_at)
         assert disk.dead
         back = disk.after_the_cut(chance, harder=seed % 2 == 1)
         if not kept:
             assert add(FOLDER, "start", START, {}, written=START, disk=back).entry
             continue
-        assert kept == list(read_journal(FOLDER, back).entries)[: len(kept)], f"cut {cut_at}"
+        assert kept == read_journal(FOLDER, back).entries[: len(kept)], f"cut {cut_at}"
         again = add(FOLDER, "note", START, {"remarks": "power back"}, written=START, disk=back)
         assert () == again.warnings
         checked = check(FOLDER, back)
@@ -305,18 +314,17 @@ def test_no_acknowledged_entry_is_lost_wherever_the_power_goes(seed: int) -> Non
 @pytest.mark.parametrize("name", [DATABASE, COPY])
 def test_either_copy_alone_holds_every_acknowledged_entry(name: str) -> None:
     for cut_at in range(EVERY_OPERATION // 4, EVERY_OPERATION + 1):
-        disk = CutDisk(cut_at)
-        kept = keep(disk, ENTRIES)
+        disk, kept = cut(cut_at)
         back = disk.after_the_cut(random.Random(cut_at))
-        assert kept == held_by(back, name)[: len(kept)], f"cut {cut_at}"
+        assert list(kept) == held_by(back, name)[: len(kept)], f"cut {cut_at}"
 
 
 def test_the_power_goes_again_while_the_log_is_being_mended() -> None:
     for first_cut in range(EVERY_OPERATION // 3, EVERY_OPERATION, 3):
         for second_cut in (1, 2, 3, 5, 8, 13):
             chance = random.Random(first_cut * 100 + second_cut)
-            disk = CutDisk(first_cut)
-            kept = keep(disk, ENTRIES)
+            disk, acknowledged = cut(first_cut)
+            kept = list(acknowledged)
             mending = disk.after_the_cut(chance, second_cut)
             with suppress(PowerGone):
                 kept.append(add(FOLDER, "note", START, {"remarks": "mending"}, written=START, disk=mending).entry)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,6 +15,8 @@ from passage.journal.evidence import Lessons
 from passage.journal.learning import Belief, Learned
 from passage.journal.proposal import accept, propose
 from passage.shipped import shipped
+from tests.test_template import edit
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,8 +32,9 @@ TAUGHT = Lessons(SLOWER, THIRSTY, HUNGRY)
 def folder(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
     if request.param == "template":
         write_template(tmp_path / "voyage", "Invented")
+        edit(tmp_path / "voyage")
         return tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / request.param, tmp_path / "voyage")
+    whole(shipped("routes") / request.param, tmp_path / "voyage")
     return tmp_path / "voyage"
 
 
@@ -62,7 +64,7 @@ def test_accepted_changes_read_back_and_every_comment_stays(folder: Path) -> Non
 
 
 def test_the_diff_shows_each_line_before_and_after(tmp_path: Path) -> None:
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage")
+    whole(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage")
     diff = propose(read_folder(tmp_path / "voyage"), TAUGHT).diff
     assert '-performance_mean = "90 %"\n' in diff
     assert '-consumption = "1.5 L/h"\n+consumption = "1.35 L/h"\n' in diff
@@ -71,7 +73,7 @@ def test_the_diff_shows_each_line_before_and_after(tmp_path: Path) -> None:
 
 
 def test_nothing_learned_proposes_nothing(tmp_path: Path) -> None:
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage")
+    whole(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage")
     same = Learned(Belief(0.9, 0.08), Belief(0.9, 0.08), 0, ())
     proposal = propose(read_folder(tmp_path / "voyage"), Lessons(same, NOTHING, NOTHING))
     assert ((), (), "") == (proposal.changes, proposal.texts, proposal.diff)
@@ -90,10 +92,9 @@ def test_nothing_learned_proposes_nothing(tmp_path: Path) -> None:
 def test_whatever_way_the_table_is_written(tmp_path: Path, helm: str, expected: str) -> None:
     boat = tmp_path / "boat.toml"
     inline = helm.startswith("helm =")
-    text = (shipped("routes") / "lagos-azores" / "boat.toml").read_text(encoding="utf-8")
+    whole(shipped("routes") / "lagos-azores", tmp_path)
+    text = boat.read_text(encoding="utf-8")
     boat.write_text(helm + text if inline else text + "\n" + helm, encoding="utf-8")
-    for name in ("crew.toml", "voyage.toml"):
-        shutil.copy(shipped("routes") / "lagos-azores" / name, tmp_path)
     facts = read_folder(tmp_path)
     accept(propose(facts, Lessons(SLOWER, NOTHING, NOTHING)))
     after = boat.read_text(encoding="utf-8")
@@ -103,7 +104,7 @@ def test_whatever_way_the_table_is_written(tmp_path: Path, helm: str, expected: 
 
 
 def test_windows_line_ends_stay(tmp_path: Path) -> None:
-    shutil.copytree(shipped("routes") / "opua-tonga", tmp_path / "voyage")
+    whole(shipped("routes") / "opua-tonga", tmp_path / "voyage")
     crew = tmp_path / "voyage" / "crew.toml"
     crew.write_bytes(crew.read_bytes().replace(b"\n", b"\r\n"))
     accept(propose(read_folder(tmp_path / "voyage"), TAUGHT))
@@ -113,7 +114,7 @@ def test_windows_line_ends_stay(tmp_path: Path) -> None:
 
 
 def test_a_table_written_with_dots_is_changed_too(tmp_path: Path) -> None:
-    shutil.copytree(shipped("routes") / "opua-tonga", tmp_path / "voyage")
+    whole(shipped("routes") / "opua-tonga", tmp_path / "voyage")
     crew = tmp_path / "voyage" / "crew.toml"
     text = crew.read_text(encoding="utf-8")
     at = text.index("[water]")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from passage.journal.relearn import accept_and_note, relearn
 from passage.journal.storage import read_journal
 from passage.plan.sheets import now
 from passage.shipped import shipped
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,7 +31,7 @@ def at(days: float) -> log.Moment:
 def folder(tmp_path: Path) -> Path:
     """A weekend out and back off the Cape, slower than the polar, the keel tank sounded."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     given = {"wind": "SE 14", "engine": "100", "fuel": "85"}
     log.start(folder, read_folder(folder), at(0), time="2027-01-16 08:00", given=given)
     log.noon(folder, {"position": "33 00S 17 00E", "wind": "SE 14", "water": ["keel tank=82"]}, at(1))

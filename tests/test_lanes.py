@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pytest
 
 from passage.crossings import simulate
 from passage.crossings.helm import Refit
@@ -19,8 +20,6 @@ from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
 from tests.test_forecast import forecast
 
 if TYPE_CHECKING:
-    import pytest
-
     from passage.crossings.helm import Vessel
 
 LUCK = Luck(3, 60)
@@ -57,11 +56,11 @@ def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_a
     lanes = [
         lane(300.0, boat),
         lane(300.0, slow),
-        lane(180.0, boat)._replace(refit=Refit(20, slow)),
-        lane(300.0, boat)._replace(refit=Refit(0, engineless)),
-        lane(240.0, boat)._replace(refit=Refit(31, engineless)),
-        lane(240.0, boat)._replace(refit=Refit(20, timid)),
-        lane(240.0, boat)._replace(refit=Refit(31, timid)),
+        lane(180.0, boat)._replace(refits=(Refit(20, slow),)),
+        lane(300.0, boat)._replace(refits=(Refit(0, engineless),)),
+        lane(240.0, boat)._replace(refits=(Refit(31, engineless),)),
+        lane(240.0, boat)._replace(refits=(Refit(20, timid),)),
+        lane(240.0, boat)._replace(refits=(Refit(31, timid),)),
         lane_of(
             laid(north_track(200.0), steady(north_track(200.0), -3.0, 6.0, 5.0), boat), DEPART + timedelta(days=9), LUCK
         ),
@@ -77,27 +76,64 @@ def test_vessels_of_their_own_and_what_they_become_are_logged_as_they_would_be_a
 
 
 def test_in_fast_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two lanes of one refit sail together, with another luck over another distance; other refits by themselves."""
+    """Whatever they become and whenever, with another luck over another distance, they sail together."""
     boat = vessel(motoring=True, motor_hours=30.0)
     slow = slowed_vessel(boat, 0.7)
-    refits = [None, Refit(0, slow), Refit(9, slow), Refit(9, slow), Refit(9, without_engine(boat))]
+    refits = [(), (Refit(0, slow),), (Refit(9, slow),), (Refit(9, slow),), (Refit(9, without_engine(boat)),)]
     lanes = []
-    for number, refit in enumerate(refits):
+    for number, becomes in enumerate(refits):
         track = north_track(200.0 + 40.0 * number)
         current = TrackCurrent(np.full((12, track.nodes), -1.2), np.full((12, track.nodes), -0.7), "invented")
         plain = lane(track.length_nm, boat, Luck(3 + number, 60), current=current)
-        lanes.append(plain._replace(refit=refit))
+        lanes.append(plain._replace(refits=becomes))
     abreast = []
     monkeypatch.setattr(simulate, "Waters", lambda sailed, block: abreast.append(len(sailed)) or Waters(sailed, block))
     together = sail_lanes(lanes)
-    assert [1, 1, 1, 2] == sorted(abreast)
+    assert [5] == abreast
     for one, crossings in zip(lanes, together, strict=True):
         (by_itself,) = sail_lanes([one])
         for field in fields(crossings):
             assert np.array_equal(getattr(by_itself, field.name), getattr(crossings, field.name)), field.name
-    unhurt = sail_lanes([lanes[2]._replace(refit=None)])[0]
+    unhurt = sail_lanes([lanes[2]._replace(refits=())])[0]
     assert (together[2].distance_nm[:, 9] == unhurt.distance_nm[:, 9]).all()
     assert (together[2].arrival_h > unhurt.arrival_h).mean() > 0.9
+
+
+def test_a_refit_of_some_members_is_theirs_alone_and_what_is_mended_sails_as_ever_after() -> None:
+    """Members struck in an hour of their own, more of them than a block holds; one is hurt and mended, one twice."""
+    boat = vessel(motoring=True, motor_hours=30.0)
+    slow, engineless = slowed_vessel(boat, 0.6), without_engine(boat)
+    plain = lane(240.0, boat, Luck(3, 2100))
+    (whole,) = sail_lanes([plain])
+    some = [np.array(who) for who in ([0, 2049], [7], [2049], [7])]
+    turns = zip((5, 9, 12, 30), (slow, engineless, boat, boat), some, strict=True)
+    hurt = plain._replace(refits=tuple(Refit(*turn) for turn in turns))
+    (struck,) = sail_lanes([hurt])
+    untouched = ~np.isin(np.arange(2100), [0, 7, 2049])
+    assert (whole.arrival_h[untouched] == struck.arrival_h[untouched]).all()
+    assert np.array_equal(whole.speed_kn[2049, :5], struck.speed_kn[2049, :5])
+    assert np.array_equal(np.float32(0.6) * whole.speed_kn[[0, 2049], 5], struck.speed_kn[[0, 2049], 5])
+    assert whole.arrival_h[2049] < struck.arrival_h[2049]
+    (for_good,) = sail_lanes([plain._replace(refits=(Refit(5, slow),))])
+    assert for_good.arrival_h[0] == struck.arrival_h[0]
+    assert struck.arrival_h[2049] < for_good.arrival_h[2049]
+
+
+def test_some_members_alone_sail_as_they_do_among_all_under_a_forecast_of_several_runs_too() -> None:
+    boat, who = vessel(), np.array([1, 5, 6, 40, 59])
+    track = north_track(300.0)
+    fair = forecast([(0.0, 14.0), (8.0, 2.0), (-5.0, 9.0)], track.nodes)
+    for luck in (LUCK, LUCK.delayed(np.arange(60) % 3)):
+        for extra in ({}, {"forecast": fair}):
+            (all_of_them,) = arrivals_h([lane(300.0, boat, luck, **extra)])
+            (alone_at_sea,) = arrivals_h([lane(300.0, boat, luck.of(who), **extra)])
+            assert np.array_equal(all_of_them[who], alone_at_sea)
+
+
+def test_a_refit_of_some_members_that_keeps_other_rules_is_refused() -> None:
+    timid = vessel(gust_limit_kn=18.0, gust_resume_kn=14.0)
+    with pytest.raises(ValueError, match="same rules"):
+        arrivals_h([lane(300.0, vessel())._replace(refits=(Refit(3, timid, np.array([0])),))])
 
 
 def test_a_current_or_a_forecast_in_one_lane_leaves_the_others_alone() -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -14,11 +13,12 @@ from passage.errors import InputFaults
 from passage.inputs.folder import read_folder
 from passage.inputs.output import own_files, write_out
 from passage.shipped import shipped
+from tests.voyage_cases import whole
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = Path(shutil.copytree(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage"))
+    folder = Path(whole(shipped("routes") / "cape-town-st-helena", tmp_path / "voyage"))
     for name in LOG_FILES:
         (folder / name).write_bytes(b"what was kept at sea")
     return folder

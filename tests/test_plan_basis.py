@@ -17,7 +17,10 @@ from passage.ground import lay_ground
 from passage.inputs.current import SHELF, along_the_course
 from passage.inputs.folder import read_folder
 from passage.inputs.forecast import TrackForecast
-from passage.plan.document import fingerprint, plan_pdf
+from passage.inputs.home import Home
+from passage.plan.document import plan_pdf
+from passage.plan.editions import only
+from passage.plan.foot import fingerprint
 from passage.plan.sheets import before, front, sources, times
 from passage.plan.sheets.basis import ISSUER, climate_doubt, current_words, forecast_counts, forecast_words
 from passage.plan.spans import Span, draw_spans
@@ -25,7 +28,8 @@ from passage.road import walk
 from passage.shipped import shipped
 from passage.tell.blocks import Grid
 from passage.tell.terminal import blocks_text
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, sailed, words_on
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -189,19 +193,15 @@ def test_hours_of_the_sea_are_the_hours_under_way_but_for_the_gales(demo: Outcom
 
 
 def test_a_forecast_aboard_is_on_the_paper(demo: Outcome) -> None:
-    from io import BytesIO
-
-    from pypdf import PdfReader
-
     outcome = with_forecast(demo, DEPART - timedelta(days=12))
-    pages = [words_of(page.extract_text()) for page in PdfReader(BytesIO(plan_pdf(outcome, "us-letter"))).pages]
+    pages = [words_of(page) for page in words_on(plan_pdf(outcome, "us-letter", only("times")))]
     (page,) = (words for words in pages if "What the slow end hangs on" in words)
     assert "does NOT serve" in page
     assert "Day by day" not in page
 
 
 def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp_path: Path) -> None:
-    folder = shutil.copytree(demo.facts.folder, tmp_path / "voyage")
+    folder = whole(demo.facts.folder, tmp_path / "voyage")
     grib, currents = tmp_path / "wind.grib", tmp_path / "current.nc"
     for path in (grib, currents):
         path.write_bytes(b"one")
@@ -209,7 +209,7 @@ def test_files_of_current_and_forecast_change_the_fingerprint(demo: Outcome, tmp
     departure = voyage.departure.model_copy(update={"current": currents})
     forecast = voyage.forecast.model_copy(update={"file": grib})
     named = voyage.model_copy(update={"departure": departure, "forecast": forecast})
-    facts = replace(demo.facts, folder=folder, voyage=named)
+    facts = replace(demo.facts, home=Home(folder), voyage=named)
     prints = {fingerprint(demo.facts), fingerprint(facts)}
     for path in (grib, currents):
         path.write_bytes(b"two")
@@ -235,7 +235,7 @@ def test_a_climate_of_ones_own_far_from_the_shipped_is_doubted_and_not_refused(
 ) -> None:
     """The shipped file with its winds scaled, as wrong units would do."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     shutil.copy(shipped("climatology_demo") / "climatology.nc", folder / "own.nc")
     with netCDF4.Dataset(folder / "own.nc", "r+") as file:
         for name in ("eastward_wind", "northward_wind", "wind_speed"):

@@ -9,11 +9,11 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 import pytest
-from pypdf import PdfReader
 
 from passage.plan.document import write_choices
 from passage.plan.sheets import choices as sheet
 from passage.tell.terminal import blocks_text
+from tests.plan_cases import words_on
 from tests.test_choosing import chosen
 from tests.test_plan_keys import unexplained
 
@@ -24,6 +24,13 @@ if TYPE_CHECKING:
 @cache
 def table() -> sheet.Choices:
     return sheet.table(chosen())
+
+
+def test_the_short_answer_fits_a_terminal() -> None:
+    lines = blocks_text(sheet.choices_short(table()), tight=True).splitlines()
+    assert len(lines) < 24
+    assert max(map(len, lines)) <= 80
+    assert all(f"Track {track.number}" in "\n".join(lines) for track in table().tracks)
 
 
 def test_the_table_is_rounded_json_and_every_key_is_explained() -> None:
@@ -55,8 +62,7 @@ def test_a_track_never_near_land_is_said_to_be_farther_than_is_looked() -> None:
 def test_all_tracks_are_on_one_page_with_their_chart(tmp_path: Path) -> None:
     pytest.importorskip("typst")
     write_choices(chosen(), tmp_path / "choices.pdf")
-    pages = PdfReader(tmp_path / "choices.pdf").pages
-    assert 1 == len(pages)
-    words = " ".join(pages[0].extract_text().split())
+    (page,) = words_on(tmp_path / "choices.pdf")
+    words = " ".join(page.split())
     assert "Which track?" in words
     assert "The official chart decides" in words

@@ -17,9 +17,11 @@ from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
 from passage.inputs.gear import FloatPlan
+from passage.inputs.home import Home
 from passage.plan import document
 from passage.plan.document import PAPERS_PT, plan_drawings, plan_pdf, plan_tables, write_plan
-from passage.plan.editions import SHORT, WHOLE, only
+from passage.plan.editions import CHAPTERS, SHORT, WHOLE, only
+from passage.plan.foot import fingerprint
 from passage.plan.sheet import Room
 from passage.plan.sheets.front import NOT_REACHED, said
 from passage.plan.svg import BLACK, TINT
@@ -33,9 +35,11 @@ from tests.plan_cases import (
     ROUTES,
     endless_for_most,
     of_hours,
+    plan_of,
     renamed,
     sailed,
     with_facts,
+    words_on,
 )
 from tests.test_plan_basis import with_forecast
 
@@ -43,20 +47,23 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from passage.plan.sheets.front import Front
-    from passage.road import Outcome
 
 PAPERS = list(PAPERS_PT)
 # Relative luminance under a lamp of one colour is that channel alone; 7 : 1 is WCAG 2's enhanced contrast for text.
 LEAST_CONTRAST = 7.0
 
 
-@cache
 def pdf(route: str, paper: str = "a4") -> PdfReader:
-    return PdfReader(BytesIO(plan_pdf(sailed(route), paper)))  # type: ignore[arg-type]
+    return reader_of(plan_of(route, paper))
 
 
-def text_of(reader: PdfReader) -> str:
-    return plain("\n".join(page.extract_text() for page in reader.pages))
+@cache
+def reader_of(plan: bytes) -> PdfReader:
+    return PdfReader(BytesIO(plan))
+
+
+def text_of(plan: bytes) -> str:
+    return plain("\n".join(words_on(plan)))
 
 
 def plain(text: str) -> str:
@@ -86,6 +93,7 @@ def told_numbers(told: Any) -> list[str]:
     return [str(told)] if isinstance(told, (Figure, Count)) and math.isfinite(told) else []
 
 
+@cache
 def headings_by_page(reader: PdfReader) -> dict[int, list[str]]:
     """The document's own outline: headings of every level, page by page, white space and breaks left out."""
     found: dict[int, list[str]] = {}
@@ -112,16 +120,19 @@ def first_page_with(reader: PdfReader, heading: str) -> int:
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("route", ROUTES)
-def test_every_page_begins_with_a_heading_and_none_runs_over(route: str, paper: str) -> None:
+def test_every_page_is_of_a_chapter_that_begins_with_a_heading_and_none_runs_over(route: str, paper: str) -> None:
     reader = pdf(route, paper)
     headings = headings_by_page(reader)
-    running_head = squeezed(reader.pages[0].extract_text()).split("UTC")[0] + "UTC"
-    for number, page in enumerate(reader.pages):
-        words = plain(page.extract_text())
-        body = words.replace(" ", "").removeprefix(running_head)
-        assert any(body.startswith(heading) for heading in headings.get(number, [])), (
-            f"page {number + 1}: {words[:120]}"
-        )
+    running_head = squeezed(words_on(plan_of(route, paper))[0]).split("UTC")[0] + "UTC"
+    chapter = ""
+    for number, page in enumerate(words_on(plan_of(route, paper))):
+        words = plain(page)
+        told = next((name for name in CHAPTERS if words.startswith(name) or words.endswith(name)), "")
+        body = words.replace(" ", "").removeprefix(told).removeprefix(running_head)
+        assert bool(told) == (number > 1), f"page {number + 1}: {words[:60]} ... {words[-60:]}"
+        if told != chapter:
+            assert any(body.startswith(heading) for heading in headings[number]), f"page {number + 1}: {words[:120]}"
+        chapter = told
         assert "official forecasts" in words.lower()
         assert "inputs" in words and "Wed 25 Nov 2026" in words
 
@@ -136,27 +147,24 @@ def test_the_sheet_has_the_size_asked_for(paper: str) -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_each_front_page_and_legs_number_of_the_tables_stands_in_the_text(route: str, paper: str) -> None:
     tables = plan_tables(sailed(route))
-    pages = [plain(page.extract_text()) for page in pdf(route, paper).pages]
-    legs = f"{pages[2]} {pages[3]}"  # they may take two pages
+    pages = [plain(page) for page in words_on(plan_of(route, paper))]
+    first = first_page_with(pdf(route, paper), "Legs")
+    legs = f"{pages[first]} {pages[first + 1]}"  # they may take two pages
     for page, found in ((pages[0], numbers_of_page_one(tables["front"])), (legs, told_numbers(tables["legs"]))):
         assert len(found) > 10
         assert [] == [number for number in found if not re.search(rf"(?<![\d,.]){re.escape(number)}(?![\d])", page)]
 
 
 def test_same_outcome_and_date_give_the_same_bytes() -> None:
-    first = plan_pdf(sailed(ROUTES[1]), "a4")
-    assert first == plan_pdf(sailed(ROUTES[1]), "a4")
-    assert first != plan_pdf(made_on(date(2026, 11, 26)), "a4")
-
-
-def made_on(day: date) -> Outcome:
-    outcome = sailed(ROUTES[1])
-    return with_facts(outcome, replace(outcome.facts, today=day))
+    assert plan_pdf(sailed(ROUTES[1]), "a4") == plan_of(ROUTES[1])
 
 
 def test_the_plan_is_written_where_asked_with_the_day_its_files_were_read(tmp_path: Path) -> None:
-    write_plan(made_on(date(2026, 11, 26)), tmp_path / "plan.pdf")
-    words = text_of(PdfReader(tmp_path / "plan.pdf"))
+    outcome = sailed(ROUTES[1])
+    later = with_facts(outcome, replace(outcome.facts, today=date(2026, 11, 26)))
+    write_plan(later, tmp_path / "plan.pdf")
+    assert (tmp_path / "plan.pdf").read_bytes() != plan_of(ROUTES[1])
+    words = text_of((tmp_path / "plan.pdf").read_bytes())
     assert "DISTRESS CALL" in words
     assert "Made Thu 26 Nov 2026" in words
 
@@ -192,27 +200,27 @@ def test_every_face_is_embedded() -> None:
 
 @pytest.mark.parametrize("name", [MARKUP, POLYNESIAN, "船 by the bay"])
 def test_names_are_printed_letter_for_letter_and_never_read_as_markup(name: str) -> None:
-    reader = PdfReader(BytesIO(plan_pdf(renamed(sailed(ROUTES[2]), name, name, name), "us-letter")))
-    named, plain_one = (headings_by_page(each) for each in (reader, pdf(ROUTES[2], "us-letter")))
+    plan = plan_pdf(renamed(sailed(ROUTES[2]), name, name, name), "us-letter")
+    named, plain_one = (headings_by_page(each) for each in (reader_of(plan), pdf(ROUTES[2], "us-letter")))
     assert sum(map(len, plain_one.values())) == sum(map(len, named.values()))  # markup would make one more, or one less
-    assert all(len(page.extract_text().split()) > 40 for page in reader.pages)  # and a page broken off would be empty
+    assert all(len(page.split()) > 40 for page in words_on(plan))  # and a page broken off would be empty
     expected = name.replace("船", "[U+8239]").replace(" ", "")
-    assert squeezed(reader.pages[0].extract_text()).count(expected) >= 4  # header, title, both ends or the boat
+    assert squeezed(words_on(plan)[0]).count(expected) >= 4  # header, title, both ends or the boat
 
 
 def test_a_name_written_from_the_right_leaves_the_numbers_after_it_in_their_place() -> None:
     named = renamed(sailed(ROUTES[2]), ARABIC, ARABIC, ARABIC)
-    words = PdfReader(BytesIO(plan_pdf(named, "a4"))).pages[0].extract_text()
+    words = reader_of(plan_pdf(named, "a4", only("front"))).pages[0].extract_text()
     assert re.search(r", 1,025 miles\.", plain(words))
     assert all(word in words for word in ARABIC.split())
 
 
 def test_a_name_without_a_break_still_fits_the_sheet() -> None:
-    reader = PdfReader(BytesIO(plan_pdf(renamed(sailed(ROUTES[2]), ENDLESS, ENDLESS, ENDLESS), "us-letter")))
+    plan = plan_pdf(renamed(sailed(ROUTES[2]), ENDLESS, ENDLESS, ENDLESS), "us-letter")
     widest = PAPERS_PT["us-letter"][0] - document.MARGIN_PT["right"]
-    for page in reader.pages:
-        assert all(x < widest for x in text_starts(page))
-    assert "W" * 80 in plain(reader.pages[0].extract_text()).replace(" ", "")
+    for page in reader_of(plan).pages:
+        assert all(x < widest for x in text_starts(page))  # but for the chapter at the thumb edge
+    assert "W" * 80 in text_of(plan).replace(" ", "")
 
 
 def text_starts(page: Any) -> list[float]:
@@ -220,7 +228,7 @@ def text_starts(page: Any) -> list[float]:
     found: list[float] = []
 
     def note(text: str, place: list[float], matrix: list[float], *_: Any) -> None:
-        if text.strip():
+        if text.strip() and text.strip() not in CHAPTERS:
             found.append(matrix[4] * place[0] + place[4])
 
     page.extract_text(visitor_text=note)
@@ -228,7 +236,7 @@ def text_starts(page: Any) -> list[float]:
 
 
 def test_a_passage_that_most_crossings_never_finish_is_told_in_words() -> None:
-    words = text_of(PdfReader(BytesIO(plan_pdf(endless_for_most(sailed(ROUTES[1])), "a4"))))
+    words = text_of(plan_pdf(endless_for_most(sailed(ROUTES[1])), "a4"))
     assert "not reached" in words
     assert "Load more than can be said" in words
     assert not re.search(r"\binf\b|\bnan\b|None", words)
@@ -237,7 +245,7 @@ def test_a_passage_that_most_crossings_never_finish_is_told_in_words() -> None:
 def test_a_passage_of_hours_is_printed_too() -> None:
     outcome = of_hours(ROUTES[0], 20)
     assert outcome.times.slow_end_h < 24.0
-    words = text_of(PdfReader(BytesIO(plan_pdf(outcome, "a4"))))
+    words = text_of(plan_pdf(outcome, "a4"))
     assert not re.search(r"\binf\b|\bnan\b|None", words)
 
 
@@ -245,14 +253,17 @@ def test_the_fingerprint_follows_the_files(tmp_path: Path) -> None:
     from shutil import copytree
 
     facts = sailed(ROUTES[1]).facts
+    assert facts.home.boat is not None
     copytree(facts.folder, tmp_path / "copy")
-    same = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
-    assert document.fingerprint(facts) == same
+    copytree(facts.home.boat, tmp_path / "boat")
+    copied = Home(tmp_path / "copy", tmp_path / "boat")
+    same = fingerprint(replace(facts, home=copied))
+    assert fingerprint(facts) == same
     assert re.fullmatch("[0-9a-f]{8}", same)
     for name in ("crew.toml", "gear.toml"):
-        with (tmp_path / "copy" / name).open("a", encoding="utf-8") as file:
+        with (tmp_path / "boat" / name).open("a", encoding="utf-8") as file:
             file.write("\n")
-        changed = document.fingerprint(replace(facts, folder=tmp_path / "copy"))
+        changed = fingerprint(replace(facts, home=copied))
         assert same != changed
         same = changed
 
@@ -313,7 +324,7 @@ def test_the_tint_always_has_a_dark_outline_and_text_is_always_black() -> None:
 def test_page_one_says_on_which_page_the_emergency_cards_begin() -> None:
     for route in ROUTES:
         page = first_page_with(pdf(route), "ABANDON SHIP") + 1
-        assert f"Emergency cards: page {page}" in plain(pdf(route).pages[0].extract_text())
+        assert f"Emergency cards: page {page}" in plain(words_on(plan_of(route))[0])
 
 
 def test_the_longest_rescue_address_stays_on_its_page() -> None:
@@ -325,22 +336,22 @@ def test_the_longest_rescue_address_stays_on_its_page() -> None:
     long = with_facts(outcome, replace(outcome.facts, gear=gear))
     for edition, count in ((only("distress,radio"), 2), (SHORT, 4)):
         for paper in PAPERS_PT:
-            reader = PdfReader(BytesIO(plan_pdf(long, paper, edition)))  # type: ignore[arg-type]
-            assert count == len(reader.pages)
-            assert "1" * 200 in text_of(reader).replace(" ", "")
+            plan = plan_pdf(long, paper, edition)  # type: ignore[arg-type]
+            assert count == len(words_on(plan))
+            assert "1" * 200 in text_of(plan).replace(" ", "")
 
 
 def test_the_foot_of_the_page_calls_it_no_forecast_only_where_none_counts() -> None:
     outcome = sailed(ROUTES[2])
     served = with_forecast(outcome, outcome.crossings.depart - timedelta(hours=20))
     for case, expected in ((outcome, True), (served, False)):
-        words = text_of(PdfReader(BytesIO(plan_pdf(case, "a4", only("fire")))))
+        words = text_of(plan_pdf(case, "a4", only("fire")))
         assert expected == ("not a forecast" in words)
         assert "Official forecasts" in words
 
 
 def test_words_of_statistics_stay_on_the_sources_pages() -> None:
-    pages = [plain(page.extract_text()).lower() for page in pdf(ROUTES[0]).pages]
+    pages = [plain(page).lower() for page in words_on(plan_of(ROUTES[0]))]
     for words in pages[: first_page_with(pdf(ROUTES[0]), "Sources and assumptions")]:
         assert [] == re.findall(r"ensemble|percentile|\bp\d\d\b|quantile|distribution|standard deviation|member", words)
 

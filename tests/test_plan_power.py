@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import shutil
 from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
@@ -26,6 +25,7 @@ from passage.plan.sheets import power
 from passage.shipped import shipped
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, endless_for_most, sailed
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -259,7 +259,7 @@ def test_what_cannot_be_is_refused_with_a_sentence(arguments: list[str], says: s
 
 
 def test_a_folder_without_electrics_is_told_what_to_write(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     (folder / "electrics.toml").unlink()
     (folder / "troubles.toml").unlink(missing_ok=True)  # which speaks of a load of that file
     for more in ([], ["--at-anchor", "50 06N 5 00W"]):

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from datetime import date, timedelta
-from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +13,6 @@ from xml.etree import ElementTree
 
 import pytest
 from click.testing import CliRunner, Result
-from pypdf import PdfReader
 
 from passage.cli import main
 from passage.consequences.readiness.ready import Verdict
@@ -26,7 +23,8 @@ from passage.plan.editions import WHOLE, only
 from passage.plan.hull import plan_view
 from passage.plan.sheets import anchor, emergency, ready, sails, services, shore
 from passage.plan.sheets.cautions import DEFERS
-from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts
+from tests.plan_cases import ENDLESS, MADE, ROUTES, endless_for_most, sailed, with_facts, words_on
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from passage.plan.sheet import Sheet
@@ -58,8 +56,7 @@ def printed(sheet: Sheet, outcome: Outcome) -> str:
 
 def words_of(outcome: Outcome, names: str = "") -> str:
     """On the paper, of the whole plan or of what is asked for by name."""
-    reader = PdfReader(BytesIO(plan_pdf(outcome, "a4", only(names) if names else WHOLE)))
-    text = " ".join(page.extract_text() for page in reader.pages)
+    text = " ".join(words_on(plan_pdf(outcome, "a4", only(names) if names else WHOLE)))
     return " ".join(re.sub("[\u200b\u2068\u2069]", "", text).split())
 
 
@@ -248,7 +245,7 @@ def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
 
 @pytest.mark.parametrize("command", ["check", "anchor"])
 def test_a_boat_beyond_the_published_loads_is_told_so_before_the_plan_is_made(command: str, tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "boat.toml").read_text(encoding="utf-8")
     (folder / "boat.toml").write_text(
         text.replace('length_overall = "9.1 m"', 'length_overall = "19 m"'), encoding="utf-8"
@@ -259,7 +256,7 @@ def test_a_boat_beyond_the_published_loads_is_told_so_before_the_plan_is_made(co
 
 
 def test_a_line_too_short_for_the_place_is_told_with_its_anchor(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "anchorage.toml").read_text(encoding="utf-8")
     (folder / "anchorage.toml").write_text(text.replace('"16 m"', '"96 m"'), encoding="utf-8")
     result = run("anchor", folder)

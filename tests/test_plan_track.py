@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
@@ -29,6 +28,7 @@ from passage.tell.terminal import blocks_text
 from passage.tracks import Comparison, better
 from tests.plan_cases import MADE
 from tests.test_plan_keys import unexplained
+from tests.voyage_cases import whole
 
 ROUTES = Path(__file__).parents[1] / "routes"
 LIFTED = TrackLimits(prices=Prices(rough=0.25, cyclone_season=0.0))
@@ -52,6 +52,14 @@ def table(name: str) -> sheet.Compared:
 
 def on_screen(told: sheet.Compared) -> str:
     return blocks_text(sheet.track_card(told))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_short_answer_fits_a_terminal(name: str) -> None:
+    lines = blocks_text(sheet.track_short(table(name)), tight=True).splitlines()
+    assert len(lines) < 24
+    assert max(map(len, lines)) <= 80
+    assert table(name).verdict.split(".")[0] in " ".join(" ".join(lines).split())
 
 
 # ---------------------------------------------------------------- the table
@@ -155,7 +163,7 @@ def pasted(voyage_toml: str, found: str) -> str:
 
 @pytest.mark.parametrize("name", ["lagos-azores", "opua-tonga"])
 def test_the_waypoints_can_be_pasted_into_the_voyage_file(name: str, tmp_path: Path) -> None:
-    shutil.copytree(ROUTES / name, tmp_path / "voyage")
+    whole(ROUTES / name, tmp_path / "voyage")
     path = tmp_path / "voyage" / "voyage.toml"
     path.write_text(pasted(path.read_text(encoding="utf-8"), table(name).voyage_toml), encoding="utf-8")
     found, again = compared(name).found_voyage.waypoints, read_folder(tmp_path / "voyage", MADE).voyage.waypoints
@@ -226,7 +234,7 @@ def test_the_command_tells_and_draws(tmp_path: Path) -> None:
 )
 def test_what_is_wrong_with_the_track_file_is_a_sentence(track_toml: str, says: str, tmp_path: Path) -> None:
     folder = tmp_path / "voyage"
-    shutil.copytree(ROUTES / "lagos-azores", folder)
+    whole(ROUTES / "lagos-azores", folder)
     (folder / "track.toml").write_text(track_toml, encoding="utf-8")
     result = CliRunner().invoke(main, ["track", str(folder), "--crossings", "20"])
     assert 2 == result.exit_code
@@ -236,7 +244,7 @@ def test_what_is_wrong_with_the_track_file_is_a_sentence(track_toml: str, says: 
 
 def test_legs_judges_a_track_over_land(tmp_path: Path) -> None:
     folder = tmp_path / "voyage"
-    shutil.copytree(ROUTES / "lagos-azores", folder)
+    whole(ROUTES / "lagos-azores", folder)
     path = folder / "voyage.toml"
     text = re.sub(r"\[\[waypoint\]\][^\[]*", "", path.read_text(encoding="utf-8"))
     for name, position in (("off Lagos", "37 03N 8 37.5W"), ("in Biscay", "44 30N 5W")):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
@@ -29,6 +28,7 @@ from passage.plan.sheets import looks, watches
 from passage.shipped import shipped
 from passage.tell.records import as_json
 from tests.plan_cases import ROUTES, of_hours, sailed
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -197,7 +197,7 @@ def test_sleep_that_finds_no_room_is_told_and_sleepiness_ends_at_nine() -> None:
 
 
 def test_the_command_gives_both_tables(tmp_path: Path) -> None:
-    folder = shutil.copytree(shipped("routes") / ROUTES[0], tmp_path / "voyage")
+    folder = whole(shipped("routes") / ROUTES[0], tmp_path / "voyage")
     (folder / "watch.toml").write_text('keepers = ["mate"]\n', encoding="utf-8")
     told = CliRunner().invoke(main, ["watch", str(folder), "--crossings", "20", "--json"])
     assert 0 == told.exit_code, told.stderr
@@ -248,7 +248,7 @@ def test_every_page_with_hours_of_watch_carries_the_rule_5_caution(people: int, 
     last = next(at for at, text in enumerate(texts) if "Minutes from first sight" in text)
     assert all("COLREG Rule 5" in text for text in texts[first : last + 1])
     rotas = table_of((people, own)).rotas
-    told = [text for text in texts if "What the watches do to each" in text]
+    told = [f"{text} {after}" for text, after in pairwise(texts) if "What the watches do to each" in text]
     assert bool(rotas) == bool(told)
     assert all("does not bind a private yacht" in text and "Sleepiness is the indication" in text for text in told)
     assert all(rota.kind.words in "".join(told) for rota in rotas)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from io import BytesIO
@@ -16,6 +15,7 @@ from pypdf import PdfReader
 
 from passage.cli import main
 from passage.consequences.times import Gales, Times
+from passage.crossings.storms import NO_STORMS, Storms
 from passage.departures import CYCLONE_CAUTION, Moon, Start, Wait
 from passage.inputs.voyage import DepartureRule, Forecasting
 from passage.plan.document import PAPERS_PT, write_year
@@ -26,6 +26,7 @@ from passage.shipped import shipped
 from passage.tell.figures import DASH
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -56,7 +57,9 @@ def start(week: int, slow_days: float = 24.0, basins: tuple[str, ...] = (), wait
         gale_seen=Gales.UNSAID if basins else Gales.FEW,
     )
     moon = Moon(40.0, MoonPhase.WAXING_CRESCENT)
-    return Start(depart, times, 2.0, basins, 60.0, moon, wait, forecast_counts=False)
+    storms = Storms(5.0, 12.0, 1.5, 4.0, 1991, 2020) if basins else NO_STORMS
+    share = 100.0 if basins else 0.0
+    return Start(depart, times, 2.0, basins, 60.0, moon, wait, False, season_in_100=share, storms=storms)
 
 
 def timed(start: Start, **hours: float) -> Start:
@@ -115,6 +118,26 @@ def test_a_season_has_no_strong_wind_no_gale_and_never_the_mark_of_a_good_one(de
     assert "force 8" not in alone
     assert "none is the better one" in alone
     assert ["*"] == [line[4] for line in lines if line[:3].strip().isdigit() and line[4] != " "]
+
+
+def test_a_week_partly_in_a_season_keeps_its_gales_and_may_be_a_good_one(demo: Outcome) -> None:
+    """An invented one: some days in the box, few storms by the season's usual number."""
+    few = Storms(0.9, 4.0, np.inf, np.inf, 0, 0)
+    partly = replace(timed(start(0), strong_h=7.0), cyclone_basins=("South Pacific",), season_in_100=30.0, storms=few)
+    table = told(demo, partly, start(1, 24.0))
+    assert (7, "few", True) == said_of(table.starts[0])
+    text = words_of(on_screen(table))
+    assert "South Pacific, 30 of 100 days in it" in text
+    assert "outside it 28 kn and more 7 h" in text
+    assert "Roughly 0.9 of 100 crossings" in text
+    assert "few or many and no more" in text
+
+
+def test_storms_on_record_say_their_years_and_what_is_missing(demo: Outcome) -> None:
+    text = words_of(on_screen(told(demo, start(0, basins=("North Atlantic",)))))
+    assert "Of 100 crossings through the storms of 1991 to 2020, 5.0 come within 100 miles" in text
+    assert "half of those in the last 4.0 days" in text
+    assert "a sixth of those storms is not on record, so add a fifth" in text
 
 
 def test_no_slow_end_is_told_as_not_reached(demo: Outcome) -> None:
@@ -221,7 +244,7 @@ def test_what_cannot_be_scanned_is_refused(options: list[object]) -> None:
 
 
 def test_a_broken_folder_is_told_as_everywhere(tmp_path: Path) -> None:
-    folder = shutil.copytree(shipped("routes") / "lagos-azores", tmp_path / "voyage")
+    folder = whole(shipped("routes") / "lagos-azores", tmp_path / "voyage")
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     (folder / "voyage.toml").write_text(text + '\n[departure_rule]\nwind_under = "20 m"\n', encoding="utf-8")
     result = run(folder, "--weeks", 1)

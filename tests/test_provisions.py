@@ -8,29 +8,30 @@ import pytest
 
 from passage.errors import InputFaults
 from passage.inputs.crew import Crew
+from passage.inputs.home import Home
 from passage.inputs.provisions import Provisions, read_provisions, refused
 from passage.inputs.toml import read_fact
 from tests.stores_cases import food
 
-ROUTES = Path(__file__).parents[1] / "routes"
+BOATS = Path(__file__).parents[1] / "boats"
 
 
 def read(text: str, folder: Path, pantry: str | None = None) -> Provisions:
     (folder / "stores.toml").write_text(text, encoding="utf-8")
     if pantry is not None:
         (folder / "pantry.csv").write_text(pantry, encoding="utf-8")
-    return read_provisions(folder)[0]
+    return read_provisions(Home(folder))[0]
 
 
 def test_a_folder_without_either_file_takes_defaults_and_the_starter_list(tmp_path: Path) -> None:
-    provisions, pantry = read_provisions(tmp_path)
+    provisions, pantry = read_provisions(Home(tmp_path))
     assert Provisions() == provisions
     assert len(pantry.foods) >= 80
 
 
 def test_every_folder_shipped_reads() -> None:
-    for folder in sorted(path for path in ROUTES.iterdir() if path.is_dir()):
-        assert read_provisions(folder)[1].foods
+    for folder in sorted(path for path in BOATS.iterdir() if path.is_dir()):
+        assert read_provisions(Home(folder))[1].foods
 
 
 def test_keys_are_read_with_their_units(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tests.mutants import ROOMS, mutants_of
+from tests.mutants import ROOMS, drawn, mutants_of
 from tests.quick import ALWAYS, ROOT, chosen, files_for
 
 if TYPE_CHECKING:
@@ -46,3 +46,13 @@ def test_mutants_break_numbers_and_operators_and_leave_types_and_words_alone(tmp
     whole = file.read_bytes()
     for mutant in mutants_of(file, tmp_path):
         compile(whole[: mutant.begin] + mutant.becomes.encode() + whole[mutant.end :], "half.py", "exec")
+
+
+def test_a_line_more_leaves_the_order_of_the_other_mutants_as_it_was(tmp_path: Path) -> None:
+    file = tmp_path / "half.py"
+    file.write_text(SOURCE, encoding="utf-8")
+    before = [mutant.words for mutant in drawn(mutants_of(file, tmp_path), seed=1)]
+    file.write_text(SOURCE.replace("def half", "MORE = 9\ndef half"), encoding="utf-8")
+    after = [mutant.words for mutant in drawn(mutants_of(file, tmp_path), seed=1)]
+    assert before == [words for words in after if words != "MORE = 9"]
+    assert len(before) + 1 == len(after)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +12,7 @@ from passage.errors import InputFaults
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.road import Outcome, walk
+from tests.voyage_cases import whole
 
 ROUTES = Path(__file__).parents[1] / "routes"
 DEMO = ROUTES / "cape-town-st-helena"
@@ -59,7 +59,7 @@ def test_opua_to_tonga_crosses_180_degrees_without_a_jump() -> None:
 
 
 def test_land_in_the_way_is_a_fault_at_the_waypoint_led_to(tmp_path: Path) -> None:
-    folder = shutil.copytree(DEMO, tmp_path / "voyage")
+    folder = whole(DEMO, tmp_path / "voyage")
     text = (folder / "voyage.toml").read_text(encoding="utf-8")
     moved = text.replace("15 52.0S 5 36.0W", "16 05.0S 5 36.0W")  # south of the island: the last leg then crosses it
     assert moved != text
@@ -74,7 +74,7 @@ def test_land_in_the_way_is_a_fault_at_the_waypoint_led_to(tmp_path: Path) -> No
 
 @pytest.mark.parametrize("key", ["climate", "current"])
 def test_a_bad_file_is_told_with_the_line_that_names_it(key: str, tmp_path: Path) -> None:
-    folder = Path(shutil.copytree(DEMO, tmp_path / "voyage"))
+    folder = Path(whole(DEMO, tmp_path / "voyage"))
     (folder / "mine.nc").write_bytes(b"no grid")
     lines = (folder / "voyage.toml").read_text(encoding="utf-8").splitlines()
     at = lines.index("[voyage]") + 1

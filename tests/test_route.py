@@ -22,8 +22,8 @@ from passage.inputs.folder import read_folder
 from passage.inputs.gpx import MOST_POINTS, read_gpx
 from passage.inputs.route import WITHIN_NM, thinned
 from passage.inputs.voyage import MOST_WAYPOINTS
-from passage.plan.document import fingerprint
 from passage.plan.exports import gpx
+from passage.plan.foot import fingerprint
 from passage.plan.sheets.before import check_card, check_table
 from passage.road import walk
 from passage.sailings import geodesic

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -20,6 +19,7 @@ from passage.sailings.track import Leg, lay_track
 from passage.shipped import shipped
 from passage.tracks import Comparison, better
 from tests.grib_cases import write
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -80,7 +80,7 @@ def voyage(
 ):  # type: ignore[no-untyped-def]
     """From Cape Town with a forecast: calm but for a fresh south-easter."""
     folder = tmp_path / "voyage"
-    shutil.copytree(shipped("routes") / "cape-town-st-helena", folder)
+    whole(shipped("routes") / "cape-town-st-helena", folder)
     text = (folder / "voyage.toml").read_text(encoding="utf-8") + f'\n[forecast]\nfile = "f.grib"\n{rest}'
     (folder / "voyage.toml").write_text(text, encoding="utf-8")
     winds = [(-6.0, 6.0), (-2.0, 9.0)]

@@ -71,7 +71,7 @@ def test_a_wheel_reads_the_same_data_as_the_checkout(wheel: Path, tmp_path: Path
 
 
 def test_a_wheel_carries_what_a_first_voyage_needs(wheel: Path, tmp_path: Path) -> None:
-    code = f"from passage.cli import main\nmain(['new', {str(tmp_path / 'mine')!r}])"
+    code = f"from passage.cli import main\nmain(['new', {str(tmp_path / 'mine')!r}, '--template'])"
     subprocess.run([sys.executable, "-c", code], cwd=tmp_path, env={"PYTHONPATH": str(wheel), "PATH": ""}, check=True)
     assert (tmp_path / "mine" / "voyage.toml").is_file()
 
@@ -87,8 +87,8 @@ def test_a_folder_that_is_not_shipped_says_where_it_was_sought() -> None:
 
 
 def test_the_licence_expression_names_the_terms_of_the_data_and_of_the_typefaces() -> None:
-    """As NOTICE has them: the code, the coastline, the typefaces, the grids of winds and currents."""
+    """As NOTICE has them: the code, the coastline, the towns, the typefaces, the grids of winds and currents."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     named = set(project["license"].split(" AND "))
-    assert {"MIT", "LGPL-3.0-or-later", "OFL-1.1", "Bitstream-Vera", "LicenseRef-Ferret"} == named
+    assert {"MIT", "LGPL-3.0-or-later", "OFL-1.1", "Bitstream-Vera", "CC-BY-4.0", "LicenseRef-Ferret"} == named
     assert all(list(ROOT.glob(pattern)) for pattern in project["license-files"])

@@ -11,6 +11,7 @@ import pytest
 from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.landfall import Stores, stores_to_landfall
 from passage.inputs.crew import Crew, Person, WaterUse
+from passage.inputs.folder import read_folder
 from passage.inputs.pantry import Pantry, read_pantry
 from passage.inputs.provisions import DailyThing, Diet, GasBottle, Watermaker, read_provisions
 from tests.stores_cases import MATE, RULES, SKIPPER, boat, food, laden, steady_crossings, two
@@ -119,7 +120,7 @@ def test_stowage_weighs_all_that_is_carried() -> None:
 
 
 def test_the_demonstration_stores_read_and_plan() -> None:
-    provisions, pantry = read_provisions(Path(__file__).parents[1] / "routes" / "cape-town-st-helena")
+    provisions, pantry = read_provisions(read_folder(Path(__file__).parents[1] / "routes" / "cape-town-st-helena").home)
     crossings = steady_crossings(list(np.linspace(3.5, 5.0, 40)), miles=1690.0)
     told = stores_to_landfall(Laden(crossings, two(), boat((120.0, 90.0)), provisions, RULES), pantry)
     assert told.provision is not None

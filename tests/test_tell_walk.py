@@ -62,6 +62,26 @@ def told_of(name: str, record: Record) -> list[Told]:
     return list(walked(record, as_json(record), as_printed(record), name))
 
 
+TOGETHER = {"stores": ("stores", "water", "food"), "ready": ("ready", "sails"), "watch": ("watches", "looks")}
+BY_COMMAND = TOGETHER | {name: (name,) for name in ("times", "power", "troubles", "winds", "legs", "anchor", "when")}
+LINES, COLUMNS = 24, 80  # of a terminal
+MORE = 1  # line that says how to see all of it
+
+
+@pytest.mark.parametrize("route", VOYAGES)
+def test_every_short_answer_fits_a_terminal(route: str) -> None:
+    told = records(route)
+    sheets = {sheet.name: sheet for sheet in SHEETS}
+    for command, names in BY_COMMAND.items():
+        blocks = [block for name in names if name in told for block in sheets[name].in_short(told[name])]
+        lines = blocks_text(blocks, tight=True).splitlines()
+        assert len(lines) <= LINES - MORE, (command, lines)
+        assert all(len(line) <= COLUMNS for line in lines), (command, lines)
+        assert all(sheets[name].short for name in names), command
+        narrow = blocks_text(blocks, 60, tight=True).splitlines()
+        assert all(len(line) <= 60 for line in narrow), (command, narrow)
+
+
 def read_back(words: str) -> float:
     """A printed figure as a number, by its own reading: east and north positive."""
     number = float(re.sub(r"[^\d.−]", "", words).replace("−", "-"))

@@ -16,9 +16,10 @@ from passage.inputs.folder import read_folder
 from passage.inputs.gear import GEAR_FILE, Gear
 from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.search import TRACK_FILE, TrackLimits
-from passage.inputs.template import TEMPLATES, write_template
+from passage.inputs.template import write_template
 from passage.inputs.toml import Section, read_fact
 from passage.inputs.troubles import TROUBLES_FILE, Troubles
+from passage.inputs.unedited import INVENTED, TEMPLATES
 from passage.inputs.voyage import Voyage
 from passage.inputs.watch import WATCH_FILE, Watch
 
@@ -39,16 +40,50 @@ FACTS |= {
     TROUBLES_FILE: Troubles,
     TRACK_FILE: TrackLimits,
 }
+EDITED = {
+    "voyage.toml": ("28 07.5N", "28 07.6N"),
+    "boat.toml": ("10.2 m", "10.3 m"),
+    "crew.toml": ("age = 52", "age = 53"),
+    ELECTRICS_FILE: ('power = "3 W"', 'power = "2.5 W"'),
+    ANCHORAGE_FILE: ("16 kg", "20 kg"),
+}
 DEFAULT = re.compile(r"^# ([a-z_]+ = .+)$", re.MULTILINE)
 ADDABLE = re.compile(r"^#   ([a-z_]+) = .+$", re.MULTILINE)
 
 
-def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
+def edit(folder: Path) -> None:
+    """Something of each example replaced."""
+    for file, (was, is_now) in EDITED.items():
+        text = (folder / file).read_text(encoding="utf-8")
+        assert was in text
+        (folder / file).write_text(text.replace(was, is_now, 1), encoding="utf-8")
+
+
+def test_examples_that_nobody_replaced_are_faults_by_name_and_key(tmp_path: Path) -> None:
+    write_template(tmp_path, "Away")
+    with pytest.raises(InputFaults, match="as in the template") as told:
+        read_folder(tmp_path)
+    assert set(INVENTED.items()) == {(fault.file, fault.key) for fault in told.value.faults}
+    assert all(fault.line for fault in told.value.faults)
+
+
+@pytest.mark.parametrize("file", INVENTED)
+def test_one_example_left_is_one_fault(file: str, tmp_path: Path) -> None:
+    write_template(tmp_path, "Away")
+    edit(tmp_path)
+    (tmp_path / file).write_text((TEMPLATES / file).read_text(encoding="utf-8"), encoding="utf-8")
+    with pytest.raises(InputFaults) as told:
+        read_folder(tmp_path)
+    assert [(file, INVENTED[file])] == [(fault.file, fault.key) for fault in told.value.faults]
+
+
+def test_a_fresh_folder_that_was_edited_reads_without_faults(tmp_path: Path) -> None:
     paths = write_template(tmp_path / "new" / "folder", "Away")
     named = ["voyage.toml", "boat.toml", "crew.toml", "electrics.toml", "stores.toml", "pantry.csv"]
     assert [*named, "gear.toml", "anchorage.toml", "watch.toml", "troubles.toml", "track.toml"] == [
         path.name for path in paths
     ]
+    edit(tmp_path / "new" / "folder")
     facts = read_folder(tmp_path / "new" / "folder")
     assert "Away" == facts.voyage.departure.name
     assert facts.polar is None
@@ -62,6 +97,7 @@ def test_a_fresh_folder_reads_without_faults(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ['the "Sound"', "back\\slash", "São Vicente", "x = 1 # y", "⛵"])
 def test_any_printable_name_comes_back(name: str, tmp_path: Path) -> None:
     write_template(tmp_path, name)
+    edit(tmp_path)
     assert name == read_folder(tmp_path).voyage.departure.name
 
 

@@ -172,7 +172,7 @@ def test_a_slip_in_the_writing_is_told_at_its_line(text: str, line: int, tmp_pat
     with pytest.raises(InputFaults) as faults:
         read_document(path)
     assert ("hold.toml", line) == (faults.value.faults[0].file, faults.value.faults[0].line)
-    assert faults.value.faults[0].found.startswith("not TOML: ")
+    assert faults.value.faults[0].wanted
 
 
 def test_a_folder_in_place_of_a_file_and_impossible_names_are_sentences(tmp_path: Path) -> None:

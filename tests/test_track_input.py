@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.errors import InputFaults
-from passage.inputs.search import Box, TrackLimits, read_track_limits
+from passage.inputs.home import Home
+from passage.inputs.search import TRACK_FILE, Box, TrackLimits
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -44,7 +45,7 @@ until = "30 Nov"
 
 def read(folder: Path, text: str) -> TrackLimits:
     (folder / "track.toml").write_text(text, encoding="utf-8")
-    return read_track_limits(folder)
+    return Home(folder).document(TRACK_FILE).read(TrackLimits)
 
 
 def faults(folder: Path, text: str) -> list[tuple[int, str, str]]:
@@ -64,7 +65,7 @@ def test_a_good_file_reads(tmp_path: Path) -> None:
 
 
 def test_without_a_file_the_defaults_hold(tmp_path: Path) -> None:
-    facts = read_track_limits(tmp_path)
+    facts = Home(tmp_path).document(TRACK_FILE).read(TrackLimits)
     assert (5.0, 20.0) == (facts.limits.clear_by_day_nm, facts.limits.clear_by_night_nm)
     assert (0.0, 0.0, 0.0) == (facts.prices.rough, facts.prices.hard_on_the_wind, facts.prices.calm)
     assert () == facts.boxes
@@ -134,4 +135,4 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
 def test_a_folder_of_that_name_is_a_fault_and_not_passed_over(tmp_path: Path) -> None:
     (tmp_path / "track.toml").mkdir()
     with pytest.raises(InputFaults, match=r"track\.toml"):
-        read_track_limits(tmp_path)
+        Home(tmp_path).document(TRACK_FILE).read(TrackLimits)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
+from passage.crossings.ensemble import worse_end
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
@@ -19,7 +20,7 @@ from passage.road import Outcome, walk
 from passage.shipped import shipped
 from passage.troubles import changes
 from passage.troubles.catalogue import Trouble, troubles_for
-from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike, worse_end
+from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike
 from passage.troubles.hands import Keeping, hands_of
 from passage.troubles.reckon import reckon_troubles
 

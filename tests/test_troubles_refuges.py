@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from dataclasses import replace
 from functools import cache
 from itertools import pairwise
@@ -35,6 +34,7 @@ from passage.troubles.refuges import (
     within_reach,
 )
 from passage.troubles.resail import strike_at
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -204,7 +204,7 @@ def test_a_refuge_that_cannot_be_sailed_to_is_left_out_and_the_others_are_not(tm
 
 def with_refuges(tmp_path: Path, text: str) -> Facts:
     folder = tmp_path / "voyage"
-    shutil.copytree(demo().facts.folder, folder)
+    whole(demo().facts.folder, folder)
     (folder / "troubles.toml").write_text(text, encoding="utf-8")
     return read_folder(folder)
 
@@ -220,7 +220,7 @@ def test_land_on_the_way_is_gone_round_when_no_place_is_given() -> None:
 
 def test_land_across_the_track_and_refuges_on_land_are_told_together(tmp_path: Path) -> None:
     folder = tmp_path / "voyage"
-    shutil.copytree(demo().facts.folder, folder)
+    whole(demo().facts.folder, folder)
     (folder / "troubles.toml").write_text('[[refuge]]\nname = "up country"\nposition = "33 00S 20 00E"\n')
     voyage = (folder / "voyage.toml").read_text(encoding="utf-8")
     turned = voyage.replace('"33 46.0S 18 10.0E"', '"32 00.0S 20 00.0E"')  # up country

@@ -49,7 +49,7 @@ WHOLE = sailed(BASE)
 
 def struck(where: Ground, hour: int, becomes: Vessel) -> Crossings:
     lane = lane_of(where, DEPART, Luck(1, MEMBERS))
-    return sail_lanes([lane._replace(refit=Refit(hour, becomes))])[0]
+    return sail_lanes([lane._replace(refits=(Refit(hour, becomes),))])[0]
 
 
 def assert_the_same(one: Crossings, other: Crossings) -> None:

@@ -29,6 +29,9 @@ PEERS = {
     ("volume", "US gal"): "US_liquid_gallon",
     ("volume", "imp gal"): "imperial_gallon",
     ("daily volume", "L/day"): "liter / day",
+    ("pressure", "hPa"): "hectopascal",
+    ("daily volume", "US gal/day"): "gallon / day",
+    ("daily volume", "imp gal/day"): "imperial_gallon / day",
     ("mass", "kg"): "kilogram",
     ("mass", "t"): "metric_ton",
     ("mass", "g"): "gram",
@@ -56,6 +59,8 @@ PEERS = {
     ("voltage", "V"): "volt",
     ("charge", "Ah"): "ampere * hour",
     ("flow", "L/h"): "liter / hour",
+    ("flow", "US gal/h"): "gallon / hour",
+    ("flow", "imp gal/h"): "imperial_gallon / hour",
     ("consumption", "g/kWh"): "gram / kilowatt_hour",
 }
 
@@ -92,6 +97,11 @@ def test_every_unit_agrees_with_the_full_registry(kind: str, spelling: str, peer
         ("1 m/s", "speed", 1 / 0.514444),  # people.md, units
         ("5 %", "share", 0.05),
         (" 9.2m ", "length", 9.2),
+        ("5/16 in", "length", 0.0254 * 5 / 16),
+        ("1 1/4 in", "length", 0.0254 * 1.25),
+        ("33 ft 6 in", "length", 33.5 * 0.3048),
+        ("33 ft 6 1/2 in", "length", 33.0 * 0.3048 + 6.5 * 0.0254),
+        ("1/2 US gal/h", "flow", 3.785411784 / 2),
         (".5 h", "duration", 0.5),
         ("-3 °C", "temperature", -3.0),
     ],

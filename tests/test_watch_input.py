@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from passage.consequences.watches.phases import may_stand_of
 from passage.consequences.watches.rotas import Bounds, allowed, enumerate_rotas
 from passage.errors import Fault, InputFaults
+from passage.inputs.home import Home
 from passage.inputs.template import TEMPLATES
 from passage.inputs.watch import (
     WATCH_FILE,
@@ -34,7 +35,7 @@ ROLES = ("skipper", "mate")
 
 def read(folder: Path, text: str, roles: tuple[str, ...] = ROLES) -> Watch:
     (folder / "watch.toml").write_text(text, encoding="utf-8")
-    return read_watch(folder, roles)
+    return read_watch(Home(folder).document("watch.toml"), roles)
 
 
 def faults(folder: Path, text: str, roles: tuple[str, ...] = ROLES) -> list[Fault]:
@@ -45,7 +46,7 @@ def faults(folder: Path, text: str, roles: tuple[str, ...] = ROLES) -> list[Faul
 
 
 def test_no_file_means_the_whole_crew_and_every_default(tmp_path: Path) -> None:
-    watch = read_watch(tmp_path, ROLES)
+    watch = read_watch(Home(tmp_path).document("watch.toml"), ROLES)
     assert ROLES == watch.keepers
     assert (3.0, 6.0, 6.5) == (watch.settled.shortest_h, watch.settled.longest_h, watch.settled.sleep_h)
     assert read(tmp_path, "").model_dump() == watch.model_dump()
@@ -214,7 +215,7 @@ FIVE = ("a", "b", "c", "d", "e")
 def test_a_crew_of_five_has_no_watch_keepers_until_they_are_named(tmp_path: Path, file: bool) -> None:
     if file:
         (tmp_path / "watch.toml").write_text("# nothing\n", encoding="utf-8")
-    assert () == read_watch(tmp_path, FIVE).keepers
+    assert () == read_watch(Home(tmp_path).document("watch.toml"), FIVE).keepers
     assert ("a", "b") == read(tmp_path, 'keepers = ["a", "b"]', FIVE).keepers
 
 
@@ -234,7 +235,7 @@ def test_two_faults_are_told_at_once(tmp_path: Path) -> None:
 
 
 def test_one_person_may_sail_with_no_file(tmp_path: Path) -> None:
-    assert ("skipper",) == read_watch(tmp_path, ("skipper",)).keepers
+    assert ("skipper",) == read_watch(Home(tmp_path).document("watch.toml"), ("skipper",)).keepers
 
 
 def test_half_hours_run_over_midnight_and_once_round() -> None:

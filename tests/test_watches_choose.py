@@ -8,8 +8,8 @@ from itertools import product
 import numpy as np
 import pytest
 
+from passage.consequences.watches.alertness import MODEL_ERROR_KSS
 from passage.consequences.watches.choose import (
-    MODEL_ERROR_KSS,
     NOTICED_H,
     SAME_SLEEPINESS,
     best,

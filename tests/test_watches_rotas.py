@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from passage.consequences.watches.rotas import (
     MOST_RINGS,
-    SLOTS_PER_DAY,
     UP,
     WATCH,
     Bounds,
@@ -27,6 +26,7 @@ from passage.consequences.watches.rotas import (
     rota_of,
     slots_of,
 )
+from passage.consequences.watches.slots import SLOTS_PER_DAY
 
 ONE = np.ones(SLOTS_PER_DAY, dtype=np.intp)
 

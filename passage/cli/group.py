@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from passage import __version__
+from passage.cli.progress import at
 from passage.errors import PassageError
 from passage.hidden import uncovered
 
@@ -18,13 +19,27 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
 FAULT_STATUS = 2
+ASKS = "ask"  # the command that a folder alone stands for
 NARROWEST, WIDEST = 20, 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
-    "Before she sails": ("new", "legs", "track", "when", "sail", "stores", "power", "watch", "ready", "page", "export"),
+    "To begin": ("new", "boat", "compare", "foods"),
+    "Before she sails": (
+        "legs",
+        "track",
+        "when",
+        "years",
+        "sail",
+        "stores",
+        "power",
+        "watch",
+        "ready",
+        "page",
+        "export",
+    ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
-    "For the curious": ("speed", "winds", "verify"),
+    "For the curious": ("speed", "winds", "climate", "verify"),
 }
 
 
@@ -57,6 +72,12 @@ class Later(Summarised):
         self._join()
         return super().get_command(ctx, cmd_name)
 
+    def resolve_command(self, ctx: click.Context, args: list[str]) -> Any:
+        """A folder in place of a command asks for the next entry in it."""
+        if self.get_command(ctx, args[0]) is None and os.path.isdir(args[0]):  # noqa: PTH112
+            return ASKS, self.get_command(ctx, ASKS), args
+        return super().resolve_command(ctx, args)
+
     def _join(self) -> None:
         import_module(f"passage.cli.{self.name}")
 
@@ -77,7 +98,8 @@ class Commands(Summarised):
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
-            return super().invoke(ctx)
+            with at("working"):
+                return super().invoke(ctx)
         except PassageError as refusal:
             click.echo(uncovered(str(refusal)), err=True)
         except OSError as trouble:
@@ -114,9 +136,15 @@ def main() -> None:
     """
 
 
-@main.group(cls=Later)
-def log() -> None:
-    """Keep the log at sea.
+@main.group(cls=Later, invoke_without_command=True)
+@click.pass_context
+def log(ctx: click.Context) -> None:
+    """Keep the log at sea: asks, field by field.
 
-    Nothing written is ever erased, and everything is kept twice.
+    'passage log FOLDER' asks for the next entry; the commands below keep one in a line. Nothing written is ever erased,
+    and everything is kept twice.
     """
+    if ctx.invoked_subcommand is None:
+        from passage.cli.log import ask_here
+
+        ask_here(ctx)

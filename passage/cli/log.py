@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from passage.cli.group import log
-from passage.cli.options import Progress, folder_argument, json_option, out_option, sailed, tell
+from passage.cli.options import folder_argument, json_option, out_option, sailed, tell
+from passage.cli.progress import at
 from passage.errors import NotTold
-from passage.logbook import OPTIONS
+from passage.logbook import BETWEEN, OPTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,7 +27,10 @@ time_option = click.option("--time", default="", metavar="UTC", help="'2027-02-1
 position_option = click.option("--position", default="", help="In any sailor's form: '28 14.2S 5 12.0W'.")
 yes_option = click.option("--yes", is_flag=True, help="It is so, however hard to believe.")
 every_option = click.option(
-    "--every", default="24 h", show_default=True, metavar="HOURS", help="From one report to the next, as agreed ashore."
+    "--every",
+    default="",
+    metavar="HOURS",
+    help="From one report to the next; as the float plan says, or 24 h, if left out.",
 )
 
 
@@ -96,6 +100,43 @@ def _planned(folder: Path, depart: Any) -> dict[str, Any]:
 
 @log.command()
 @folder_argument
+def ask(folder: Path) -> None:
+    """Ask for the next entry, field by field.
+
+    Enter keeps what was before, '?' says what a field is. What was answered is offered again after an interruption.
+    """
+    from passage import logbook
+    from passage.cli.options import typed
+    from passage.plan.sheets.log import asked_card, enter_words
+    from passage.tell.terminal import blocks_text
+
+    asking = logbook.asking(folder)
+    try:
+        prompt = next(asking)
+        while True:
+            tell(prompt, False, lambda prompt: blocks_text(asked_card(prompt), tight=True))
+            prompt = asking.send(typed(enter_words(prompt)))
+    except StopIteration as done:
+        _said(done.value, False)
+    except (EOFError, KeyboardInterrupt):
+        click.echo("\nNothing is kept yet; the answers so far are offered again next time.", err=True)
+        click.get_current_context().exit(1)
+
+
+def ask_here(ctx: click.Context) -> None:
+    """Where no folder is named: ask for the voyage in which the command is run, or say what there is."""
+    from pathlib import Path
+
+    from passage.logbook import has_log
+
+    if has_log(Path()):
+        ctx.invoke(ask, folder=Path())
+    else:
+        click.echo(ctx.get_help())
+
+
+@log.command()
+@folder_argument
 @time_option
 @entry_options
 @yes_option
@@ -132,6 +173,20 @@ def note(folder: Path, words: tuple[str, ...], time: str, position: str, yes: bo
     from passage import logbook
 
     _said(logbook.note(folder, " ".join(words), logbook.moment(yes), time, position), as_json)
+
+
+@log.command("entry")
+@folder_argument
+@click.argument("kind", type=click.Choice(BETWEEN))
+@time_option
+@entry_options
+@yes_option
+@json_option
+def entry_between(folder: Path, kind: str, time: str, given: dict[str, Any], yes: bool, as_json: bool) -> None:
+    """Keep an entry between noons: weather, sails, watch, sighting."""
+    from passage import logbook
+
+    _said(logbook.between(folder, kind, given, logbook.moment(yes), time), as_json)
 
 
 @log.command()
@@ -217,7 +272,8 @@ def export(folder: Path, form: Literal["csv", "gpx", "ics"], every: str, out: Pa
     from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    text = logbook.export(read(folder), form, _hours(every), out)
+    facts = read(folder)
+    text = logbook.export(facts, form, _hours(every, facts), out)
     tell(HandedOn(form, str(out), "") if out else HandedOn(form, "", text), as_json, handed_on_text)
 
 
@@ -247,13 +303,19 @@ def report(
     from passage.api import read
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    facts, every_h = read(folder), _hours(every)
-    with Progress("sailing from here") as progress:
+    facts = read(folder)
+    every_h = _hours(every, facts)
+    with at("sailing from here") as progress:
         text = logbook.report(facts, kind, every_h, progress, **said)
     tell(HandedOn(kind, "", text), as_json, handed_on_text)
 
 
-def _hours(text: str) -> float:
+def _hours(text: str, facts: Any) -> float:
+    """From one report to the next: as asked, or by the schedule of the float plan."""
+    if not text:
+        from passage.logbook import report_every_h
+
+        return report_every_h(facts)
     from passage.errors import Fault, InputFaults
     from passage.units import Misread, quantity
 

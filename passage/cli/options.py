@@ -6,28 +6,27 @@ import errno
 import functools
 import os
 import sys
-from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
+from passage.cli.progress import at, quiet
 from passage.errors import NotTold
 from passage.hidden import uncovered, uncovered_json
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Iterable
     from datetime import datetime
     from pathlib import Path
 
     from passage.api import Sailing
     from passage.plan.editions import Edition
     from passage.plan.sheet import Sheet
+    from passage.tell.blocks import Blocks
 
 
-LONG_S = 0.5  # work that takes longer says what it is at
 LARGEST_SEED = 999_999_999  # nine digits, which a file of crossings can hold
-CLEAR = "\r\x1b[K"  # the line that the terminal stands on
 
 
 def as_path(ctx: click.Context, param: click.Parameter, text: str | None) -> Path | None:
@@ -92,6 +91,64 @@ def finite(ctx: click.Context, param: click.Parameter, value: float | None) -> f
     return value
 
 
+class Asked(NamedTuple):
+    """How much of an answer is wanted. full: all of it; words: what is said of these alone; else in short."""
+
+    full: bool
+    words: tuple[str, ...]
+    as_json: bool
+
+    @property
+    def in_short(self) -> bool:
+        return not (self.full or self.words)
+
+    def of(self, short: Callable[[], Blocks], full: Callable[[], Blocks]) -> Blocks:
+        """The blocks to print; those of the whole are made only where it is asked for. Raises InputFaults for a word
+        of which nothing is said.
+        """
+        if self.in_short:
+            said = short()
+            return (*said, *_more()) if len(said) > 1 else said
+        if not self.words:
+            return full()
+        from passage.tell.narrow import narrowed
+
+        return narrowed(full(), self.words)
+
+
+def _more() -> Blocks:
+    from passage.tell.blocks import Head, Say
+
+    return (Head("More"), Say("--full, or a word behind the folder for what is said of that"))
+
+
+def answer_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """How much to print; the command is given ``asked``. Stands below what gives the folder."""
+
+    @functools.wraps(command)
+    def with_asked(full: bool, words: tuple[str, ...], as_json: bool, **others: Any) -> Any:
+        return command(asked=Asked(full, words, as_json), **others)
+
+    named = click.argument("words", nargs=-1, metavar="[WORD]...")
+    whole = click.option(
+        "--full", is_flag=True, help="Print all of it; a WORD behind the folder, what is said of that."
+    )
+    return named(whole(json_option(with_asked)))
+
+
+def answer(
+    told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks], *, tight: bool = False
+) -> None:
+    """Print it as JSON, in short, whole, or what is said of some words. tight: the whole without empty lines too."""
+
+    def text(_: Any) -> str:
+        from passage.tell.terminal import blocks_text
+
+        return blocks_text(asked.of(short, full), tight=tight or asked.in_short)
+
+    tell(told, asked.as_json, text)
+
+
 class _Named(click.Option):
     """An option whose help lists the sheets of the plan; they are looked up when the help is asked for."""
 
@@ -104,19 +161,29 @@ class _Named(click.Option):
 
 def _chosen(ctx: click.Context, param: click.Parameter, names: str | None) -> Edition | None:
     """The edition asked for; None for the whole plan."""
-    short = ctx.params.pop("short")
+    short, log_pages = ctx.params.pop("short"), ctx.params.pop("log_pages")
     if short and names is not None:
         raise click.UsageError("--short and --only do not go together: --only chooses the sheets itself")
-    if not short and names is None:
+    if not short and names is None and log_pages == 1:
         return None
-    from passage.plan.editions import SHORT, only
+    from passage.plan.editions import SHORT, WHOLE, only
 
-    return SHORT if names is None else only(names)
+    chosen = SHORT if short else WHOLE if names is None else only(names)
+    return chosen._replace(log_pages=log_pages)
 
 
 def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """What of the plan to print; the command is given an ``edition``, None for the whole."""
     short = click.option("--short", is_flag=True, is_eager=True, help="Four pages: what is needed most.")
+    log_pages = click.option(
+        "--log-pages",
+        type=click.IntRange(1, 50),
+        default=1,
+        show_default=True,
+        is_eager=True,
+        metavar="N",
+        help="Print the blank page of the log so many times.",
+    )
     named = click.option(
         "--only",
         "edition",
@@ -125,7 +192,7 @@ def edition_options(command: Callable[..., Any]) -> Callable[..., Any]:
         callback=_chosen,
         help="These sheets or cards alone, with commas between, as in rota,distress.",
     )
-    return short(named(command))
+    return short(named(log_pages(command)))
 
 
 def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -146,6 +213,11 @@ def crossing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return functools.reduce(lambda decorated, option: option(decorated), reversed(options), command)
 
 
+breakage_option = click.option(
+    "--nothing-breaks", is_flag=True, help="Leave out the crossings in which things break, as 'count = false' does."
+)
+
+
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
 
@@ -157,9 +229,11 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
         seed: int,
         depart: datetime | None,
         today: datetime | None = None,
+        nothing_breaks: bool = False,
         **others: Any,
     ) -> Any:
-        return command(outcome=sailed(folder, crossings, seed, depart, today), **others)
+        outcome = sailed(folder, crossings, seed, depart, today, nothing_breaks=nothing_breaks)
+        return command(outcome=outcome, **others)
 
     return sailing_command
 
@@ -171,73 +245,47 @@ def sailed(
     depart: datetime | None,
     today: datetime | None = None,
     steps: Steps | None = None,
+    *,
+    nothing_breaks: bool = False,
 ) -> Sailing:
     steps = steps or Steps()
-    with steps("reading"):
+    with steps("reading"), at("reading"):
         from passage import api
 
         facts = api.read(folder, today.date() if today else None)
-    with steps("laying the track"):
+        facts = api.unbreakable(facts) if nothing_breaks else facts
+    with steps("laying the track"), at("laying the track"):
         ground = api.lay(facts, depart or facts.voyage.departure.depart)
-    with steps("sailing"), Progress("sailing") as progress:
+    with steps("sailing"), at("sailing") as progress:
         return api.sail(facts, crossings, seed, depart, ground=ground, progress=progress)
 
 
-@contextmanager
-def working() -> Iterator[Steps]:
-    """Steps of long work, named on stderr once it has taken half a second; silent where that is no terminal."""
+def typed(before: str) -> str:
+    """A line typed at a prompt; a terminal lets it be edited. Raises EOFError."""
+    if sys.stdin.isatty():
+        from contextlib import suppress
 
-    def told(step: str) -> None:
-        if _watched() and steps.since_loaded > LONG_S:
-            click.echo(f"{CLEAR}working: {step}", nl=False, err=True)
-
-    steps = Steps(told)
-    try:
-        yield steps
-    finally:
-        if _watched():
-            click.echo(CLEAR, nl=False, err=True)
+        with suppress(ImportError):  # not on every system
+            import readline  # noqa: F401
+    return input(before)
 
 
-def _watched() -> bool:
-    """Whether somebody sees what is said on stderr as it is said; None: it was closed before we began."""
-    return sys.stderr is not None and sys.stderr.isatty()
-
-
-class Progress:
-    """A bar on stderr for work that has taken half a second; silent where stderr is no terminal."""
-
-    def __init__(self, label: str) -> None:
-        from time import monotonic
-
-        self._label, self._clock, self._start, self._drawn = label, monotonic, monotonic(), False
-
-    def __enter__(self) -> Callable[[float], None]:
-        return self._show
-
-    def __exit__(self, *_: object) -> None:
-        if self._drawn:
-            click.echo(CLEAR, nl=False, err=True)
-
-    def _show(self, share: float) -> None:
-        if _watched() and self._clock() - self._start > LONG_S:
-            self._drawn = True
-            done = int(40 * min(share, 1.0))
-            click.echo(
-                f"\r{self._label} {'=' * done}{' ' * (40 - done)} {100 * min(share, 1.0):3.0f} %", nl=False, err=True
-            )
-
-
-def tell_sheets(outcome: Sailing, as_json: bool, *sheets: Sheet) -> None:
+def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
-    tell_records({sheet.name: sheet.table(outcome) for sheet in sheets}, as_json, *sheets)
+    records = {}
+    for number, sheet in enumerate(sheets, 1):
+        with at(f"working out {sheet.name}, {number} of {len(sheets)}"):
+            records[sheet.name] = sheet.table(outcome)
+    tell_records(records, asked, *sheets)
 
 
-def tell_records(records: dict[str, Any], as_json: bool, *sheets: Sheet) -> None:
-    def text(_: Any) -> str:
-        return "\n\n".join(sheet.text(records[sheet.name]) for sheet in sheets)
-
-    tell(records, as_json, text)
+def tell_records(records: dict[str, Any], asked: Asked, *sheets: Sheet) -> None:
+    answer(
+        records,
+        asked,
+        lambda: tuple(block for sheet in sheets for block in sheet.in_short(records[sheet.name])),
+        lambda: tuple(block for sheet in sheets for block in sheet.blocks(records[sheet.name])),
+    )
 
 
 def warn(sentences: Iterable[str]) -> None:
@@ -272,6 +320,7 @@ def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
         said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
     else:
         said = _on_screen(table, text)
+    quiet()
     try:
         click.echo(said)
     except OSError as trouble:

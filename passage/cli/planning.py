@@ -8,14 +8,16 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
-    Progress,
+    Asked,
+    answer,
+    answer_options,
     as_path,
+    breakage_option,
     crossing_options,
     edition_options,
     finite,
     folder_argument,
     here,
-    json_option,
     moment,
     out_option,
     paper_option,
@@ -23,11 +25,10 @@ from passage.cli.options import (
     sailed,
     sailing_options,
     seed_option,
-    tell,
     tell_records,
     tell_sheets,
-    working,
 )
+from passage.cli.progress import at, now_at
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -39,36 +40,24 @@ if TYPE_CHECKING:
 
 @main.command()
 @folder_argument
-@click.option("--name", help="Name of the voyage; the folder's name if left out.")
-@json_option
-def new(folder: Path, name: str | None, as_json: bool) -> None:
-    """Make a commented voyage folder to edit."""
-    from passage import api
-    from passage.plan.sheets.before import new_card
-    from passage.tell.terminal import blocks_text
-
-    tell(api.new(folder, name or ""), as_json, lambda made: blocks_text(new_card(made)))
-
-
-@main.command()
-@folder_argument
-@json_option
-def check(folder: Path, as_json: bool) -> None:
+@answer_options
+def check(folder: Path, asked: Asked) -> None:
     """Read the folder and tell every fault in it.
 
     It lays the track, tries the refuges and looks for land.
     """
     from passage import api
-    from passage.plan.sheets.before import check_card
-    from passage.tell.terminal import blocks_text
+    from passage.plan.sheets.before import check_card, check_short
 
-    tell(api.check(api.read(folder)), as_json, lambda told: blocks_text(check_card(told)))
+    with at("laying the track and looking for land"):
+        told = api.check(api.read(folder))
+    answer(told, asked, lambda: check_short(told), lambda: check_card(told))
 
 
 @main.command("legs")
 @folder_argument
-@json_option
-def legs_command(folder: Path, as_json: bool) -> None:
+@answer_options
+def legs_command(folder: Path, asked: Asked) -> None:
     """Legs with courses and distances, and the land beside each.
 
     Courses are true and magnetic; land is told where it is crossed and where it is near.
@@ -76,20 +65,21 @@ def legs_command(folder: Path, as_json: bool) -> None:
     from passage import api
     from passage.plan.sheets import legs
 
-    tell_records({"legs": legs.table(api.read(folder))}, as_json, legs.SHEET)
+    tell_records({"legs": legs.table(api.read(folder))}, asked, legs.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def sail(outcome: Sailing, as_json: bool) -> None:
+@breakage_option
+@answer_options
+def sail(outcome: Sailing, asked: Asked) -> None:
     """Sail the crossings: how long it takes.
 
     Typically, at the quick end and at the slow end.
     """
     from passage.plan.sheets import times
 
-    tell_sheets(outcome, as_json, times.SHEET)
+    tell_sheets(outcome, asked, times.SHEET)
 
 
 @main.command()
@@ -99,7 +89,7 @@ def sail(outcome: Sailing, as_json: bool) -> None:
 )
 @out_option("--out", "Write a chart of the tracks there, as PDF.")
 @paper_option
-@json_option
+@answer_options
 def track(
     folder: Path,
     crossings: int,
@@ -108,27 +98,27 @@ def track(
     choosing: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Look for a better track, and sail it beside the one drawn."""
     if choosing:
-        _choices(folder, crossings, seed, depart, out, paper, as_json)
+        _choices(folder, crossings, seed, depart, out, paper, asked)
         return
     from dataclasses import replace
 
     from passage import api
     from passage.plan.sheets import track as sheet
-    from passage.tell.terminal import blocks_text
 
     facts = api.read(folder)
-    found = api.track(facts, crossings, seed, depart)
+    with at("looking for a better track"):
+        found = api.track(facts, crossings, seed, depart)
     told = sheet.table(found, facts.limits)
     if out:
         from passage.plan.document import write_track
 
         write_track(found, out, paper)
         told = replace(told, chart=str(out))
-    tell({"track": told}, as_json, lambda _: blocks_text(sheet.track_card(told)))
+    answer({"track": told}, asked, lambda: sheet.track_short(told), lambda: sheet.track_card(told))
 
 
 def _choices(
@@ -138,19 +128,19 @@ def _choices(
     depart: datetime | None,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     from passage import api
     from passage.plan.sheets import choices as sheet
-    from passage.tell.terminal import blocks_text
 
-    chosen = api.choices(api.read(folder), crossings, seed, depart)
+    with at("looking for tracks to choose between, and sailing them"):
+        chosen = api.choices(api.read(folder), crossings, seed, depart)
     if out:
         from passage.plan.document import write_choices
 
         write_choices(chosen, out, paper)
     told = sheet.table(chosen, str(out or ""))
-    tell({"choices": told}, as_json, lambda _: blocks_text(sheet.choices_card(told)))
+    answer({"choices": told}, asked, lambda: sheet.choices_short(told), lambda: sheet.choices_card(told))
 
 
 @main.command()
@@ -161,7 +151,7 @@ def _choices(
 @folder_argument
 @out_option("--out", "Write the strip there, as PDF.")
 @paper_option
-@json_option
+@answer_options
 def when(
     folder: Path,
     first: datetime | None,
@@ -170,16 +160,16 @@ def when(
     seed: int,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Which week to leave: departures of a year beside one another."""
     from passage import api
     from passage.plan.sheets import when as sheet
 
     facts = api.read(folder)
-    with Progress("sailing from week to week") as progress:
+    with at("sailing from week to week") as progress:
         told = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
-    tell_records({"when": told}, as_json, sheet.SHEET)
+    tell_records({"when": told}, asked, sheet.SHEET)
 
 
 @main.command("speed")
@@ -189,7 +179,7 @@ def when(
 @click.option("--log", "from_log", is_flag=True, help="Hold the days of the voyage's log against the table too.")
 @out_option("--out", "Write table and picture there, as PDF, or the picture alone as SVG.")
 @paper_option
-@json_option
+@answer_options
 def speed_command(
     folder: Path,
     pairs: Path | None,
@@ -197,7 +187,7 @@ def speed_command(
     from_log: bool,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Boat speeds in smooth water, at sea and made good.
 
@@ -205,10 +195,10 @@ def speed_command(
     """
     from passage import api
     from passage.plan.sheets import speed as sheet
-    from passage.tell.terminal import blocks_text
 
     facts = api.read(folder)
-    told = api.speeds(facts, typed, pairs, log=from_log)
+    with at("working out her speeds"):
+        told = api.speeds(facts, typed, pairs, log=from_log)
     drawing = sheet.drawing(told.speeds, told.pairs) if out else ""
     if out and out.suffix == ".svg":
         api.write(out, drawing.encode(), facts)
@@ -216,33 +206,33 @@ def speed_command(
         from passage.plan.document import write_speeds
 
         write_speeds(told, drawing, facts, out, paper)
-    tell({"speed": told}, as_json, lambda _: blocks_text(sheet.speed_card(told)))
+    answer({"speed": told}, asked, lambda: sheet.speed_short(told), lambda: sheet.speed_card(told))
 
 
 @main.command("winds")
 @sailing_options
-@json_option
-def winds_command(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def winds_command(outcome: Sailing, asked: Asked) -> None:
     """The wind along the track, for the days on which she is there.
 
     Roses in figures.
     """
     from passage.plan.sheets import winds
 
-    tell_sheets(outcome, as_json, winds.SHEET)
+    tell_sheets(outcome, asked, winds.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def stores(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def stores(outcome: Sailing, asked: Asked) -> None:
     """Do water, food, fuel and gas last, and what to load and buy.
 
     Also what runs out first, and what it weighs.
     """
     from passage.plan.sheets import food, stores, water
 
-    tell_sheets(outcome, as_json, stores.SHEET, water.SHEET, food.SHEET)
+    tell_sheets(outcome, asked, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()
@@ -269,7 +259,7 @@ def stores(outcome: Sailing, as_json: bool) -> None:
     callback=finite,
     help="At anchor: steady wind over her; the mean over open water there if left out, and a lee has less.",
 )
-@json_option
+@answer_options
 def power(
     folder: Path,
     crossings: int,
@@ -279,7 +269,7 @@ def power(
     days: int | None,
     heading: float | None,
     wind: float | None,
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Does the battery come back every day, and what would help.
 
@@ -290,19 +280,24 @@ def power(
     if at_anchor is None:
         if (days, heading, wind) != (None, None, None):
             raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
-        told = sheet.table(sailed(folder, crossings, seed, depart))
+        outcome = sailed(folder, crossings, seed, depart)
+        with at("working out the battery, hour by hour"):
+            told = sheet.table(outcome)
     else:
         from passage import api
 
-        told = api.battery_at_anchor(api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind)
-    tell_records({"power": told}, as_json, sheet.SHEET)
+        with at("a battery at anchor under many skies"):
+            told = api.battery_at_anchor(
+                api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind
+            )
+    tell_records({"power": told}, asked, sheet.SHEET)
 
 
 @main.command()
 @sailing_options
 @click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
-@json_option
-def ready(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def ready(outcome: Sailing, asked: Asked) -> None:
     """Is she ready: gear, papers, work, spares, seacocks, sails.
 
     Gear and papers are held against the slow end and the stay; also what is to be proved before she sails.
@@ -311,13 +306,13 @@ def ready(outcome: Sailing, as_json: bool) -> None:
     from passage.plan.sheets import sails
 
     sheet.refuse_nothing_listed(outcome)
-    tell_sheets(outcome, as_json, sheet.SHEET, sails.SHEET)
+    tell_sheets(outcome, asked, sheet.SHEET, sails.SHEET)
 
 
 @main.command()
 @folder_argument
-@json_option
-def anchor(folder: Path, as_json: bool) -> None:
+@answer_options
+def anchor(folder: Path, asked: Asked) -> None:
     """At anchor at the other end: scope, loads, swing.
 
     Also when the line comes straight, and hauling by hand.
@@ -325,35 +320,36 @@ def anchor(folder: Path, as_json: bool) -> None:
     from passage import api
     from passage.plan.sheets.anchor import SHEET, of_folder
 
-    tell(of_folder(api.read(folder)), as_json, SHEET.text)
+    told = of_folder(api.read(folder))
+    answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
 @main.command()
 @sailing_options
-@json_option
-def watch(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def watch(outcome: Sailing, asked: Asked) -> None:
     """Watches for one to four people, and how often to look out.
 
     Also what the watches do to each of them.
     """
     from passage.plan.sheets import looks, watches
 
-    tell_sheets(outcome, as_json, watches.SHEET, looks.SHEET)
+    tell_sheets(outcome, asked, watches.SHEET, looks.SHEET)
 
 
 @main.command()
 @sailing_options
-@json_option
-def troubles(outcome: Sailing, as_json: bool) -> None:
+@answer_options
+def troubles(outcome: Sailing, asked: Asked) -> None:
     """If this breaks: what to do first, and what runs out when.
 
     Also whether to go on, turn back, or make for a refuge.
     """
     from passage.plan.sheets.troubles import SHEET, table
 
-    with Progress("one trouble after another") as progress:
+    with at("one trouble after another") as progress:
         told = table(outcome, progress)
-    tell(told, as_json, SHEET.text)
+    answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
 @main.command()
@@ -368,8 +364,9 @@ def troubles(outcome: Sailing, as_json: bool) -> None:
     help="Day the plan is made, against which gear and papers are held; today if left out.",
 )
 @edition_options
+@breakage_option
 @click.option("--timings", is_flag=True, help="Tell how long each part took.")
-@json_option
+@answer_options
 def plan(
     folder: Path,
     crossings: int,
@@ -379,8 +376,9 @@ def plan(
     out: Path | None,
     paper: Literal["a4", "us-letter"],
     edition: Edition | None,
+    nothing_breaks: bool,
     timings: bool,
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Print the plan as PDF, whole or in part.
 
@@ -388,19 +386,22 @@ def plan(
     """
     from passage.mate import Mate
     from passage.plan.editions import WHOLE
+    from passage.steps import Steps
 
     chosen = edition or WHOLE
-    with working() as steps, Mate(wanted=len(chosen.sheets) > 1) as mate:
+    with at("reading"), Mate(wanted=len(chosen.sheets) > 1) as mate:
+        steps = Steps(now_at)
         from passage.plan.document import work_for_mate, write_plan
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
-        outcome = sailed(folder, crossings, seed, depart, today, steps)
+        outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
         mate.set_to(outcome, work_for_mate(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)
-    tell(front.PlanWritten(str(path), page, took if timings else None), as_json, lambda _: front.text(page, path))
-    if timings and not as_json:
+    told = front.PlanWritten(str(path), page, took if timings else None)
+    answer(told, asked, lambda: front.written_short(told), lambda: front.written_card(told))
+    if timings and not asked.as_json:
         click.echo(sheet.text(took))

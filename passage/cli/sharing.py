@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import main
-from passage.cli.options import here, json_option, moment, out_option, sailing_options, tell
+from passage.cli.options import breakage_option, here, json_option, moment, out_option, sailing_options, tell
+from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -32,7 +33,8 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
     path = out or here(outcome.facts.folder, FORMATS[format])
-    api.write(path, outcome.export(format), outcome.facts)
+    with at(f"writing {format}"):
+        api.write(path, outcome.export(format), outcome.facts)
     tell(HandedOn(format, str(path)), as_json, handed_on_text)
 
 
@@ -42,6 +44,7 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
 @click.option(
     "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
 )
+@breakage_option
 @json_option
 def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
     """Write one page for a browser, a phone's too.
@@ -51,4 +54,6 @@ def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
     from passage.plan.page import assemble
 
     path = out or here(outcome.facts.folder, "page.html")
-    tell(assemble.written(outcome, path), as_json, assemble.text)
+    with at("making the page"):
+        told = assemble.written(outcome, path)
+    tell(told, as_json, assemble.text)

@@ -8,6 +8,7 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import json_option, tell
+from passage.cli.progress import at
 
 
 @main.command()
@@ -21,6 +22,7 @@ def verify(full: bool, as_json: bool) -> None:
     from passage import api
     from passage.plan.sheets.verified import full_text, verified_text
 
-    table = api.verify()
+    with at("holding published values against ours"):
+        table = api.verify()
     tell(table, as_json, full_text if full else verified_text)
     sys.exit(1 if table.failed_count else 0)

@@ -8,15 +8,16 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import (
-    Progress,
+    Asked,
+    answer,
+    answer_options,
     folder_argument,
-    json_option,
     out_option,
     paper_option,
     seed_option,
-    tell,
     warn,
 )
+from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 @seed_option
 @out_option("--card", "Print it there too, on one page of PDF.")
 @paper_option
-@json_option
+@answer_options
 def now(
     folder: Path,
     what: str,
@@ -45,7 +46,7 @@ def now(
     seed: int,
     card: Path | None,
     paper: Literal["a4", "us-letter"],
-    as_json: bool,
+    asked: Asked,
 ) -> None:
     """Where we are by the log, when we are in, and what lasts.
 
@@ -56,13 +57,13 @@ def now(
     from passage.plan.sheets import now as sheet
 
     facts = read(folder)
-    with Progress("sailing from here") as progress:
+    with at("sailing from here") as progress:
         told = logbook.now(facts, what, time, crossings, seed, progress)
     if card:
         from passage.plan.document import write_now
 
         write_now(told, facts, card, paper)
-    tell(told, as_json, sheet.text)
+    answer(told, asked, lambda: sheet.now_short(told), lambda: sheet.now_card(told), tight=True)
     warn(logbook.read(folder).warnings)
 
 
@@ -70,8 +71,8 @@ def now(
 @folder_argument
 @click.option("--accept", is_flag=True, help="Write the changes into the files, and a note of it into the log.")
 @click.option("--yes", is_flag=True, help="Learn from a log without a landfall, or once more.")
-@json_option
-def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
+@answer_options
+def relearn(folder: Path, accept: bool, yes: bool, asked: Asked) -> None:
     """What the log taught, as changes for you to accept.
 
     After landfall; the changes are to boat.toml and crew.toml.
@@ -80,6 +81,7 @@ def relearn(folder: Path, accept: bool, yes: bool, as_json: bool) -> None:
     from passage.api import read
     from passage.plan.sheets import relearned as sheet
 
-    told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
-    tell(told, as_json, sheet.text)
+    with at("learning from the log"):
+        told, warnings = logbook.relearn(read(folder), accept=accept, yes=yes)
+    answer(told, asked, lambda: sheet.relearned_short(told), lambda: sheet.relearned_card(told))
     warn(warnings)

@@ -146,7 +146,7 @@ class Day(Record):
 def passage_times(crossings: Crossings, slow_share: float) -> Times:
     """Times and hours of ``crossings``; slow_share 0.95 makes the slow end the time 1 crossing in 20 exceeds."""
     under_way, wind = crossings.under_way, crossings.wind_kn
-    gales = ((wind >= GALE_KN) & under_way).any(axis=1).mean()
+    strong_h, gale_seen = strong_and_gales(crossings, under_way)
     arrival = crossings.arrival_h
     return Times(
         depart=crossings.depart,
@@ -158,13 +158,26 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
         crossings=crossings.members,
         never_crossings=int(np.isinf(arrival).sum()),
         calm_h=_mean_h((wind < CALM_KN) & under_way),
-        strong_h=_mean_h((wind >= STRONG_KN) & under_way),
+        strong_h=strong_h,
         motoring_h=_mean_h(crossings.state == MOTORING),
         hove_to_h=_mean_h(crossings.state == HOVE_TO),
         running_off_h=_mean_h(crossings.state == RUNNING_OFF),
         standing_off_h=_mean_h(crossings.state == STANDING_OFF),
-        gale_seen=Gales.NONE if gales == 0 else Gales.FEW if gales < FEW_SHARE else Gales.SOME,
+        gale_seen=gale_seen,
     )
+
+
+def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float, Gales]:
+    """Mean hours of 28 kn and more of a crossing, and in how many an hour of 34 kn was seen, among some of her hours
+    (member, hour); not a number and not said where there are none.
+    """
+    if not of.any():
+        return float("nan"), Gales.UNSAID
+    wind = crossings.wind_kn
+    gales = ((wind >= GALE_KN) & of).any(axis=1).mean()
+    return _mean_h(
+        (wind >= STRONG_KN) & of
+    ), Gales.NONE if gales == 0 else Gales.FEW if gales < FEW_SHARE else Gales.SOME
 
 
 def _mean_h(hours: NDArray[np.bool_]) -> float:

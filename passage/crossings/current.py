@@ -32,6 +32,7 @@ from passage.inputs.climate import month_weights
 from passage.inputs.position import format_position
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -101,6 +102,30 @@ class Stemmer:
 
 def _signed(angle_deg: Floats) -> Floats:
     return (angle_deg + np.float32(180.0)) % np.float32(360.0) - np.float32(180.0)
+
+
+def stemmers_of(hulls: Sequence[SpeedTable]) -> list[Stemmer]:
+    """One for each of the tables, in the order of their numbers among ``Hulls``."""
+    return [Stemmer(table) for table in {id(table): table for table in hulls}.values()]
+
+
+def stem(
+    stemmers: Sequence[Stemmer],
+    tailwind_kn: Floats,
+    crosswind_kn: Floats,
+    across_kn: Floats,
+    share: Floats,
+    number: NDArray[np.intp],
+) -> Floats:
+    """``Stemmer.along``, each boat by her own; number: which, (n,)."""
+    if len(stemmers) == 1:
+        return stemmers[0].along(tailwind_kn, crosswind_kn, across_kn, share)
+    speed = np.empty_like(share)
+    for each in np.unique(number):
+        boats = number == each
+        felt = (tailwind_kn[boats], crosswind_kn[boats], across_kn[boats], share[boats])
+        speed[boats] = stemmers[each].along(*felt)
+    return speed
 
 
 def stem_gently(

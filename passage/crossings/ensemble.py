@@ -135,7 +135,14 @@ class Crossings:
     @property
     def node(self) -> NDArray[np.intp]:
         """Index of the nearest track node, (member, hour)."""
-        index = (self.distance_nm / np.float32(self.track.spacing_nm) + np.float32(0.5)).astype(np.intp)
+        return self._nearest(self.distance_nm)
+
+    def node_at(self, hours: NDArray[np.int64]) -> NDArray[np.intp]:
+        """Index of the nearest track node at some hours alone, (member, hours)."""
+        return self._nearest(self.distance_nm[:, hours])
+
+    def _nearest(self, distance_nm: NDArray[np.float32]) -> NDArray[np.intp]:
+        index = (distance_nm / np.float32(self.track.spacing_nm) + np.float32(0.5)).astype(np.intp)
         return np.minimum(index, self.track.nodes - 1)
 
     @property
@@ -151,12 +158,37 @@ class Crossings:
         return np.hypot(self.wind_east_kn, self.wind_north_kn)
 
 
+BY_MEMBER = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state", "arrival_h", "performance")
+BY_HOUR = BY_MEMBER[:5]  # (member, hour) each
+SHARED = ("air_by_hour_c", "sea_by_hour_c", "vapour_by_hour_g_kg")  # (hour, node) each
+
+
 def first_of(crossings: Crossings, members: int) -> Crossings:
     """The first so many crossings; a member is the same whether few or many are sailed."""
-    if members >= crossings.members:
-        return crossings
-    names = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state", "arrival_h", "performance")
-    return replace(crossings, **{name: getattr(crossings, name)[:members] for name in names})
+    return crossings if members >= crossings.members else some_of(crossings, slice(members))
+
+
+def some_of(crossings: Crossings, who: slice | NDArray[np.intp]) -> Crossings:
+    """Some of the crossings alone."""
+    return replace(crossings, **{name: getattr(crossings, name)[who] for name in BY_MEMBER})
+
+
+def with_others(crossings: Crossings, who: NDArray[np.intp], others: Crossings) -> Crossings:
+    """The crossings with those of some members, ``who``, by others of the same track and departure."""
+    hours = max(crossings.hours, others.hours)
+    warmer = crossings if crossings.hours == hours else others
+    in_port = {"distance_nm": np.float32(crossings.track.length_nm), "state": np.uint8(ARRIVED)}
+    rows: dict[str, Any] = {name: getattr(warmer, name) for name in SHARED}
+    for name in BY_HOUR:
+        whole: NDArray[Any] = getattr(crossings, name)
+        field = np.full((hours, crossings.members), in_port.get(name, 0), whole.dtype).T  # hour by hour in memory
+        field[:, : crossings.hours] = whole
+        field[who] = in_port.get(name, 0)
+        field[who, : others.hours] = getattr(others, name)
+        rows[name] = field
+    arrival_h = crossings.arrival_h.copy()
+    arrival_h[who] = others.arrival_h
+    return replace(crossings, **rows, arrival_h=arrival_h)
 
 
 def at_node(by_hour: NDArray[np.float32], node: NDArray[np.intp]) -> NDArray[np.float32]:
@@ -173,6 +205,11 @@ def passage_time_h(arrival_h: NDArray[np.float64], share: float) -> float:
     ordered = np.sort(arrival_h)
     rank = int(np.ceil(share * len(ordered) - 1e-9))
     return float(ordered[max(rank, 1) - 1])
+
+
+def worse_end(values: NDArray[np.float64], slow_share: float) -> float:
+    """The value that ``slow_share`` of the crossings reach at least, more being better: 1 in 20 fares worse still."""
+    return -passage_time_h(-values, slow_share)
 
 
 def positions(crossings: Crossings) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:

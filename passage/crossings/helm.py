@@ -56,10 +56,14 @@ def out_for(helm: Helm, hours: float) -> Helm:
 
 
 class Refit(NamedTuple):
-    """From a whole hour after departure on she is another vessel: damaged, or shorthanded."""
+    """From a whole hour after departure on she is another vessel: damaged, shorthanded, or mended.
+
+    who: which members, by their place among the lane's own, who must keep to the same rules; all of them if None.
+    """
 
     hour: int
     vessel: Vessel
+    who: NDArray[np.intp] | None = None
 
 
 @dataclass

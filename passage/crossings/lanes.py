@@ -36,8 +36,8 @@ LEAST_PERFORMANCE = 0.2
 
 
 class Lane(NamedTuple):
-    """One track from one departure (UTC), and who sails it. performance: share of the polar's speed, (members,); refit:
-    what the boats become on the way, each where she then is.
+    """One track from one departure (UTC), and who sails it. performance: share of the polar's speed, (members,);
+    refits: what the boats become on the way, each where she then is, in the order of the hours.
     """
 
     track: Track
@@ -46,7 +46,7 @@ class Lane(NamedTuple):
     weather: Weather
     luck: Luck
     performance: NDArray[np.float64]
-    refit: Refit | None = None
+    refits: tuple[Refit, ...] = ()
 
     @property
     def moving(self) -> bool:
@@ -60,8 +60,9 @@ class Lane(NamedTuple):
 
     @property
     def vessels(self) -> tuple[Vessel, ...]:
-        """What she is, and what she becomes."""
-        return (self.vessel, self.refit.vessel) if self.refit else (self.vessel,)
+        """What she is, and what she becomes, each once."""
+        known = {id(vessel): vessel for vessel in (self.vessel, *(refit.vessel for refit in self.refits))}
+        return tuple(known.values())
 
 
 def lane_of(ground: Ground, depart: datetime, luck: Luck, weather: Weather | None = None) -> Lane:
@@ -100,6 +101,7 @@ class Waters:
         self._weathers, self._weather_of = _each_once([lane.weather for lane in lanes])
         self._lucks, self._luck_of = _each_once([lane.luck for lane in lanes])
         self._with_luck = np.concatenate(self._columns_of_luck())
+        self._number = np.concatenate([lane.luck.numbers[block] for lane in lanes])
         self.only(np.arange(len(lanes)))
 
     def _columns_of_luck(self) -> list[Index]:
@@ -132,8 +134,7 @@ class Waters:
         forecasts = width // self._nodes
         place = node + offset[lane]
         if forecasts.max() > 1:
-            member = self._block.start + column - self._first[lane]
-            place = place + member % forecasts[lane] * self._nodes[lane]
+            place = place + self._number[column] % forecasts[lane] * self._nodes[lane]
         return beside.take(place, axis=1, mode="clip")
 
     def deviation(self, hour: int, at: slice | Index) -> tuple[Rows, Rows]:

@@ -62,4 +62,10 @@ def seasons_met(crossings: Crossings, along: NDArray[np.bool_]) -> tuple[Met, ..
         for number in np.flatnonzero(along[:, first : last + 1].any(axis=1)):
             if basins()[number].in_season(today):
                 met.setdefault(int(number), []).append(day)
-    return tuple(Met(basins()[number], min(days), max(days)) for number, days in sorted(met.items()))
+    whole: dict[str, list[int]] = {}  # the parts of a basin are one season
+    for part in sorted(met):
+        whole.setdefault(basins()[part].name, []).append(part)
+    return tuple(
+        Met(basins()[parts[0]], min(min(met[part]) for part in parts), max(max(met[part]) for part in parts))
+        for parts in whole.values()
+    )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import numpy as np
 
-from passage.crossings.current import Stemmer, stem_gently
+from passage.crossings.current import stem, stem_gently, stemmers_of
 from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
 from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ground import Ground
-    from passage.crossings.helm import Vessel
+    from passage.crossings.helm import Refit, Vessel
     from passage.inputs.boat import Helm
     from passage.sailings.track import Track
 
@@ -92,7 +93,7 @@ def _logged(lanes: Sequence[Lane], progress: Callable[[float], None] | None) -> 
 def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDArray[Any]]) -> Crossings:
     """fields: (members, hours) at least as long as this lane's own."""
     last_h = arrival_h.max()
-    hours = int(last_h) + 1 if np.isfinite(last_h) else _given_up_h(lane.track)
+    hours = int(last_h) + 1 if np.isfinite(last_h) else given_up_h(lane.track)
     return Crossings(
         depart=lane.depart,
         track=lane.track,
@@ -122,17 +123,22 @@ def _abreast(lanes: Sequence[Lane]) -> Iterator[list[int]]:
 
 def most_abreast(track: Track) -> int:
     """How many boats of several lanes are worth sailing side by side over such a length, their log still small."""
-    return min(ABREAST, LOGGED_H // _given_up_h(track))
+    return min(ABREAST, LOGGED_H // given_up_h(track))
 
 
 def _sailed_alike(lane: Lane) -> tuple[object, ...]:
-    """What must be the same of lanes side by side: whether the water moves, the crew's rules, and when they change;
-    where the set is hard to stem the hull.
+    """What must be the same of lanes side by side: whether the water moves and the set is hard to stem, the crew's
+    rules, and the hours in which they change.
     """
-    rules, refit = [_rules(vessel) for vessel in lane.vessels], lane.refit
-    changes_h = refit.hour if refit and (rules[0] != rules[1] or lane.hard_to_stem) else None
-    hulls = [id(vessel.speeds) for vessel in lane.vessels] if lane.hard_to_stem else []
-    return (lane.moving, *rules, changes_h, *hulls)
+    rules = {id(vessel): _rules(vessel) for vessel in lane.vessels}
+    kept = [(0, rules[id(lane.vessel)])]
+    for refit in lane.refits:
+        if rules[id(refit.vessel)] == kept[-1][1]:
+            continue
+        if refit.who is not None:
+            raise ValueError("members of one lane keep the same rules")
+        kept.append((refit.hour, rules[id(refit.vessel)]))
+    return (lane.moving, lane.hard_to_stem, *kept)
 
 
 def _rules(vessel: Vessel) -> Helm:
@@ -154,26 +160,28 @@ class _Fleet:
 
     def __init__(self, lanes: Sequence[Lane], block: slice, log: _Log | None = None) -> None:
         self._waters = Waters(lanes, block)
-        self._lanes = lanes
+        self._lanes, self._block = lanes, block
         self._sizes, members = self._waters.sizes, sum(self._waters.sizes)
         self._rules = lanes[0].vessel.helm
         self._moving, self._stirred = lanes[0].moving, any(lane.weather.stirred for lane in lanes)
-        self._stem = Stemmer(lanes[0].vessel.speeds) if lanes[0].hard_to_stem else None
-        self._hulls = Hulls([vessel.speeds for lane in lanes for vessel in lane.vessels])
+        hulls = [vessel.speeds for lane in lanes for vessel in lane.vessels]
+        self._hulls = Hulls(hulls)
+        self._stemmers = stemmers_of(hulls) if lanes[0].hard_to_stem else None
         self._arrival_h = np.full(members, np.inf)
         self._column = np.arange(members)  # in the log
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
         self._lane = np.repeat(np.arange(len(lanes)), self._sizes)
         self._length = self._of_lane([lane.track.length_nm for lane in lanes])
-        self._given_up_h = np.repeat([_given_up_h(lane.track) for lane in lanes], self._sizes)
+        self._given_up_h = np.repeat([given_up_h(lane.track) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
         self._waited = np.zeros(members, dtype=np.int16)
         self._hull = np.repeat([self._hulls.number(lane.vessel.speeds) for lane in lanes], self._sizes)
         self._motor_kn = self._of_lane([lane.vessel.motor_speed_kn for lane in lanes])
-        motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
-        self._watch = AtHelm.begin(motor_hours, self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes]))
+        self._motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
+        engine_below_kn = self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes])
+        self._watch = AtHelm.begin(self._motor_hours, engine_below_kn)
         self._near = True  # whether anybody may be in before the next roll call
         self._log = log
 
@@ -184,36 +192,46 @@ class _Fleet:
     def sail(self, progress: Callable[[float], None] | None = None) -> NDArray[np.float64]:
         """Hours to landfall by member; writes the log."""
         given_up_h = self._given_up_h
-        refits = {lane.refit.hour for lane in self._lanes if lane.refit}
+        refits = defaultdict(list)
+        for number, lane in enumerate(self._lanes):
+            for refit in lane.refits:
+                refits[refit.hour].append((number, refit))
         for hour in range(int(given_up_h.max())):
             if hour % ROLL_CALL_H == 0:
                 self._call_the_roll(hour)
                 self._tell(progress)
             if len(self._column) == 0:
                 break
-            if hour in refits:
-                self._refit(hour)
+            for number, refit in refits.get(hour, ()):
+                self._refit(number, refit)
             self._hour(hour)
         self._arrival_h[self._arrival_h > given_up_h] = np.inf
         if self._log is not None:
             self._log.end(self._arrival_h)
         return self._arrival_h
 
-    def _refit(self, hour: int) -> None:
+    def _refit(self, number: int, refit: Refit) -> None:
         """Hours motored until now are motored, whatever the new vessel may motor in all."""
-        watch = self._watch
-        for number, lane in enumerate(self._lanes):
-            if lane.refit is None or lane.refit.hour != hour:
-                continue
-            boats, vessel = self._lane == number, lane.refit.vessel
-            watch.motor_left_h[boats] += np.float32(vessel.motor_hours - lane.vessel.motor_hours)
-            watch.engine_below_kn[boats] = vessel.helm.engine_below_kn
-            watch.motors |= vessel.motor_hours > 0.0
-            self._motor_kn[boats] = vessel.motor_speed_kn
-            self._hull[boats] = self._hulls.number(vessel.speeds)
-            self._rules = vessel.helm
-            if self._stem is not None:
-                self._stem = Stemmer(vessel.speeds)
+        watch, vessel, boats = self._watch, refit.vessel, self._boats(number, refit)
+        motor_hours = np.float32(vessel.motor_hours)
+        watch.motor_left_h[boats] += motor_hours - self._motor_hours[boats]
+        watch.engine_below_kn[boats] = vessel.helm.engine_below_kn
+        watch.motors |= vessel.motor_hours > 0.0
+        self._motor_hours[boats] = motor_hours
+        self._motor_kn[boats] = vessel.motor_speed_kn
+        self._hull[boats] = self._hulls.number(vessel.speeds)
+        self._rules = vessel.helm
+
+    def _boats(self, number: int, refit: Refit) -> NDArray[np.intp]:
+        """Where those of a lane whom the refit is of, and who are still at sea, now stand in the arrays."""
+        place: NDArray[np.intp] = (self._lane == number).nonzero()[0]
+        if refit.who is None:
+            return place
+        wanted = refit.who - self._block.start
+        wanted = wanted[(wanted >= 0) & (wanted < self._sizes[number])] + sum(self._sizes[:number])
+        place = np.searchsorted(self._column, wanted)
+        still: NDArray[np.bool_] = self._column.take(place, mode="clip") == wanted
+        return np.asarray(place[still])
 
     def _hour(self, hour: int) -> None:
         """One hour at sea, from the wind to the log."""
@@ -261,10 +279,10 @@ class _Fleet:
             along += eddy * stray_along
             across += eddy * stray_across
         felt = tail - along, cross - across
-        if self._stem is None:
+        if self._stemmers is None:
             sailing = stem_gently(self._hulls, *felt, -across, share, self._hull, self._through)
         else:
-            sailing = self._stem.along(*felt, -across, share)
+            sailing = stem(self._stemmers, *felt, -across, share, self._hull)
         speed, state = steer(self._watch, self._rules, sailing, self._motor_kn, tail, cross, across)
         speed += along
         return speed, state
@@ -309,6 +327,7 @@ class _Fleet:
         self._factor, self._distance = self._factor[at_sea], self._distance[at_sea]
         self._through = self._through[at_sea]
         self._waited, self._hull, self._motor_kn = self._waited[at_sea], self._hull[at_sea], self._motor_kn[at_sea]
+        self._motor_hours = self._motor_hours[at_sea]
         self._watch = self._watch.of(at_sea)
         self._waters.only(np.unique(self._lane))
 
@@ -318,7 +337,7 @@ class _Fleet:
             progress((float((self._distance / self._length).sum()) + members - len(self._column)) / members)
 
 
-def _given_up_h(track: Track) -> int:
+def given_up_h(track: Track) -> int:
     return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN)) + LONGEST_WAIT_H
 
 

@@ -18,6 +18,7 @@ import numpy as np
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
 
     from numpy.typing import NDArray
 
@@ -80,6 +81,7 @@ class Luck:
     _series: _Series = field(init=False, repr=False)
     _eddies: _Eddies = field(init=False, repr=False)
     _delays: tuple[tuple[int, NDArray[np.bool_]], ...] = field(init=False, repr=False, default=())
+    _chosen: NDArray[np.intp] | None = field(init=False, repr=False, default=None)
 
     def __post_init__(self) -> None:
         fleets = np.random.SeedSequence(self.seed).spawn(-(-self.members // FLEET))
@@ -91,15 +93,31 @@ class Luck:
 
     def hour(self, hour: int) -> Deviation:
         """Deviations of the wind at a whole hour after departure."""
-        fast, slow = self._delayed_each(self._series.hour, hour)
+        fast, slow = self._delayed_each(lambda later: self._of_chosen(self._series.hour(later)), hour)
         return Deviation(fast, slow)
 
     def eddy(self, hour: int) -> NDArray[np.float32]:
         """Standardised deviations of the water at a whole hour after departure, (2, members): along and across her
         course, for an eddy has no side that it likes better.
         """
-        (found,) = self._delayed_each(lambda later: (self._eddies.hour(later),), hour)
+        (found,) = self._delayed_each(lambda later: self._of_chosen((self._eddies.hour(later),)), hour)
         return found
+
+    @property
+    def numbers(self) -> NDArray[np.intp]:
+        """Which of the seed's crossings these are, (members,)."""
+        return np.arange(self.members) if self._chosen is None else self._chosen
+
+    def of(self, who: NDArray[np.intp]) -> Luck:
+        """The luck of some of the members alone, by their places here in ascending order."""
+        fewer = copy(self)
+        fewer.members, fewer.performance_z = len(who), self.performance_z[who]
+        fewer._chosen = self.numbers[who]
+        fewer._delays = tuple((delay_h, late[who]) for delay_h, late in self._delays)
+        return fewer
+
+    def _of_chosen(self, rows: tuple[NDArray[np.float32], ...]) -> tuple[NDArray[np.float32], ...]:
+        return rows if self._chosen is None else tuple(row.take(self._chosen, axis=1) for row in rows)
 
     def _delayed_each(
         self, series: Callable[[int], tuple[NDArray[np.float32], ...]], hour: int
@@ -120,6 +138,38 @@ class Luck:
         total_h = delay_h + sum(already_h * who for already_h, who in self._delays)
         later._delays = tuple((int(delay), total_h == delay) for delay in np.unique(total_h))
         return later
+
+
+class KnownMonths(Luck):
+    """The same luck where the months' means are known: weather whose own calendar months have no mean left, and no slow
+    part, for that stands for years that differ. A member's weather is not that of ``Luck``: it begins on the first of
+    the month, which is what makes the month's mean her own.
+    """
+
+    def from_day(self, depart: datetime) -> KnownMonths:
+        """For departures on that day (UTC)."""
+        self._begin = np.datetime64(depart.replace(tzinfo=None, day=1, hour=0, minute=0, second=0, microsecond=0), "h")
+        self._skipped_h = int((np.datetime64(depart.replace(tzinfo=None), "h") - self._begin).astype(int))
+        self._means: dict[int, NDArray[np.float32]] = {}
+        return self
+
+    def hour(self, hour: int) -> Deviation:
+        later = hour + self._skipped_h
+        fast = super().hour(later).fast
+        return Deviation(fast - self._mean(later), np.zeros_like(fast))
+
+    def _mean(self, hour: int) -> NDArray[np.float32]:
+        """Mean of the calendar month that holds the hour, (2, members)."""
+        first_month = self._begin.astype("datetime64[M]")
+        month = int(((self._begin + hour).astype("datetime64[M]") - first_month).astype(int))
+        if month not in self._means:
+            ends = [(first_month + each).astype("datetime64[h]") - self._begin for each in (month, month + 1)]
+            first, beyond = (int(end.astype(int)) for end in ends)
+            total = np.zeros((2, self.members))
+            for each in range(first, beyond):
+                total += Luck.hour(self, each).fast
+            self._means[month] = (total / (beyond - first)).astype(np.float32)
+        return self._means[month]
 
 
 class _Series:

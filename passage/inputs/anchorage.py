@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import Field, ValidationInfo
 from pydantic_core import core_schema
 
-from passage.inputs.toml import Measured, Misfit, Name, Section, read_fact, shown_value
+from passage.inputs.toml import Measured, Misfit, Name, Section, shown_value
 from passage.units import Misread, quantity, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from pydantic import GetCoreSchemaHandler
 
@@ -168,8 +167,3 @@ class AnchorageFile(Section):
                 yield Misfit(("anchor", index), f"a line of {written(anchor.line_m, 'length')}", bottom)
             elif anchor.veer_m is not None and anchor.veer_m <= height_m:
                 yield Misfit(("anchor", index, "veer"), written(anchor.veer_m, "length"), bottom)
-
-
-def read_anchorage(path: Path) -> AnchorageFile:
-    """Read an anchorage file. Raises InputFaults with everything that is wrong in it."""
-    return read_fact(path, AnchorageFile)

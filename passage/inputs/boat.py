@@ -16,7 +16,9 @@ WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84  # in the tanks
 
 
 class Hull(Section):
-    """The hull and rig as measured, ready for sea. ``payload_kg``: what the maker lets her carry, if known."""
+    """The hull and rig as measured, ready for sea. ``payload_kg``: what the maker lets her carry, if known;
+    ``not_measured``: keys whose figures were told from her length alone.
+    """
 
     name: Name
     rig: str = Field("", max_length=80)
@@ -31,6 +33,7 @@ class Hull(Section):
     spinnaker_asymmetric: bool = False
     masthead_height_m: Annotated[float, Measured("length", 3, 40)] | None = None
     payload_kg: Annotated[float, Measured("mass", 100, 50_000)] | None = None
+    not_measured: Annotated[tuple[Name, ...], Field(strict=False)] = ()
 
     @property
     def hull_speed_kn(self) -> float:

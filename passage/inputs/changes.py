@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.toml import Section, shown_value
+from passage.inputs.toml import Measured, Section, shown_value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -66,6 +66,29 @@ def _paths(facts: Facts) -> Iterator[Path]:
         section = getattr(facts, each.name)
         if isinstance(section, Section):
             yield from ((each.name, *path) for path in _within(section))
+
+
+def keys_of(facts: Facts) -> dict[str, tuple[str, str]]:
+    """Every key that stands in one section alone, as the files write it: its field's name and the kind of its quantity,
+    empty for what is no quantity.
+    """
+    found: dict[str, list[tuple[str, str]]] = {}
+    for each in fields(facts):
+        section = getattr(facts, each.name)
+        if isinstance(section, Section):
+            for key, told in _keys(section):
+                found.setdefault(key, []).append(told)
+    return {key: told[0] for key, told in found.items() if len(told) == 1}
+
+
+def _keys(section: Section) -> Iterator[tuple[str, tuple[str, str]]]:
+    for name, field in type(section).model_fields.items():
+        inner = getattr(section, name)
+        if isinstance(inner, Section):
+            yield from _keys(inner)
+        else:
+            measured = next((mark for mark in field.metadata if isinstance(mark, Measured)), None)
+            yield field.alias or name, (name, measured.kind if measured else "")
 
 
 def _within(section: Section) -> Iterator[Path]:

@@ -9,6 +9,7 @@ must be there; ``air_temperature``, ``sea_surface_temperature``, ``specific_humi
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -125,7 +126,20 @@ def read_climate(path: Path | None = None) -> Climate:
     Longitudes may run by any convention and latitudes either way; dimensions may stand in any order. The
     units of every variable must be declared. Raises InputFaults, every fault of the file at once.
     """
-    path = path or shipped("climatology_demo") / "climatology.nc"
+    return _read(path) if path else _shipped()
+
+
+@cache
+def _shipped() -> Climate:
+    """Read once in a process, which a fleet or a notebook asks of it thousands of times; nobody writes into it."""
+    climate = _read(shipped("climatology_demo") / "climatology.nc")
+    for grid in vars(climate).values():
+        if isinstance(grid, np.ndarray):
+            grid.setflags(write=False)
+    return climate
+
+
+def _read(path: Path) -> Climate:
     lat_deg, lon_deg, grids, title = read_monthly(path, _VARIABLES, ("few_reports",))
     return _climate(path.name, lat_deg, lon_deg, grids, title)
 

@@ -59,3 +59,8 @@ class Crew(Section):
     def mass_kg(self) -> float:
         """All the crew together, kg."""
         return sum(person.mass_kg for person in self.people)
+
+    @property
+    def ration_l_per_day(self) -> float:
+        """What keeps all of them going at rest, litres."""
+        return len(self.people) * self.water.survival_l_per_day

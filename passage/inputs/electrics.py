@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from passage.inputs.toml import Measured, Misfit, Misfits, Name, Section, each_its_own, read_fact
+from passage.inputs.toml import Measured, Misfit, Misfits, Name, Section, each_its_own
 from passage.units import written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
 ELECTRICS_FILE = "electrics.toml"
 WATERMAKER = "watermaker"
@@ -269,8 +268,3 @@ class Electrics(Section):
     def misfits(self) -> Iterator[Misfit]:
         if self.charging is not None and self.alternator is None:
             yield Misfit(("charging",), "a charging rule without an alternator", "add a table [alternator]")
-
-
-def read_electrics(path: Path) -> Electrics:
-    """Read an electrics file. Raises InputFaults with everything that is wrong in it."""
-    return read_fact(path, Electrics)

@@ -18,7 +18,6 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import millimetres
 from passage.inputs.sails import Rig, Sail
-from passage.inputs.text import is_there
 from passage.inputs.toml import (
     Document,
     KeyPath,
@@ -26,14 +25,12 @@ from passage.inputs.toml import (
     Misfit,
     Name,
     Section,
-    read_document,
     shown_value,
 )
 from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
-    from pathlib import Path
 
     from passage.inputs.boat import Hull
 
@@ -191,6 +188,20 @@ class Seacock(Section):
     clips: int = Field(0, ge=0, le=4)
 
 
+class Upkeep(Section):
+    """Something to be seen to again and again underway. every_h: so long after it was last done; every_engine_h: so
+    many engine hours after; whichever comes first.
+    """
+
+    name: Name
+    every_h: Annotated[float, Measured("duration", 1, 400 * HOURS_PER_DAY)] | None = None
+    every_engine_h: Annotated[float, Measured("duration", 1, 10_000)] | None = Field(None, alias="every_engine_hours")
+
+    def misfits(self) -> Iterator[Misfit]:
+        if self.every_h is None and self.every_engine_h is None:
+            yield Misfit(("every",), "not given", 'give every = "2 days", or every_engine_hours = "50 h"')
+
+
 class WorkPlan(Section):
     """How the work goes.
 
@@ -259,6 +270,7 @@ class Gear(Section):
     papers: tuple[Paper, ...] = Field((), alias="paper", strict=False, max_length=200)
     jobs: tuple[Job, ...] = Field((), alias="job", strict=False, max_length=500)
     spares: tuple[Spare, ...] = Field((), alias="spare", strict=False, max_length=500)
+    upkeep: tuple[Upkeep, ...] = Field((), strict=False, max_length=100)
     seacocks: tuple[Seacock, ...] = Field((), alias="seacock", strict=False, max_length=100)
     sails: tuple[Sail, ...] = Field((), alias="sail", strict=False, max_length=30)
     rig: Rig | None = None
@@ -271,6 +283,7 @@ class Gear(Section):
         for key, named in (
             ("gear", self.items),
             ("job", self.jobs),
+            ("upkeep", self.upkeep),
             ("seacock", self.seacocks),
             ("sail", self.sails),
         ):
@@ -286,14 +299,11 @@ class Gear(Section):
             yield Misfit(("job",), f"{days:,.0f} days of work", "mend the hours, or how many are worked a day")
 
 
-def read_gear(path: Path, today: date, hull: Hull | None = None) -> Gear:
-    """Read a gear file; an empty register where there is none.
+def read_gear(document: Document, today: date, hull: Hull | None = None) -> Gear:
+    """A gear file read; an empty register where the file says nothing.
 
     Raises InputFaults, dates still to come and holes that lie outside the hull among them.
     """
-    if not is_there(path):
-        return Gear()
-    document = read_document(path)
     faults = list(_still_to_come(document, document.values, (), today))
     try:
         gear = document.read(Gear)

@@ -181,7 +181,7 @@ class _Reader:
 
     def taken(self, plain: tuple[str, ...], axes: _Axes, window: _Window) -> dict[str, Floats]:
         """The variables in a window, by name, in our units. Raises InputFaults."""
-        cells = np.prod([len(range(each.start, each.stop, each.step or 1)) for each in (window.rows, window.columns)])
+        cells = _cells_of(window.rows) * _cells_of(window.columns)
         if cells > MOST_OF_A_MONTH:
             wanted = "cut it down to the waters of the voyage, or take a coarser one"
             raise InputFaults([Fault(self.file, 0, "", f"a grid of {cells:,.0f} cells around the track", wanted)])
@@ -278,14 +278,15 @@ class _Reader:
 
     def block(self, variable: Any, axes: _Axes, window: _Window) -> Floats:
         """Values in the window, (12, ...), whatever the order of the dimensions; those of length one fall away."""
-        wanted = {axes.dims[1]: window.rows, axes.dims[2]: window.columns}
-        turned = variable.dimensions.index(axes.dims[1]) > variable.dimensions.index(axes.dims[2])
+        cells = _cells_of(window.rows) * _cells_of(window.columns)
+        together = max(MOST_OF_A_MONTH // max(cells, 1), 1)
+        turn = [name for name in variable.dimensions if name in axes.dims]
         months = []
-        for month in range(len(MONTHS)):
-            taken = tuple((wanted | {axes.dims[0]: month}).get(name, 0) for name in variable.dimensions)
-            values = _values(variable, taken)
-            months.append((values.T if turned else values)[window.cells])
-        return np.stack(months)
+        for first in range(0, len(MONTHS), together):
+            wanted = dict(zip(axes.dims, (slice(first, first + together), window.rows, window.columns), strict=True))
+            values = _values(variable, tuple(wanted.get(name, 0) for name in variable.dimensions))
+            months.append(values.transpose([turn.index(name) for name in axes.dims])[:, *window.cells])
+        return np.concatenate(months)
 
     def inside(self, variable: Any, standard_name: str, axes: _Axes, window: _Window) -> Floats:
         """Values in our units; a fault where they cannot be what they say."""
@@ -325,6 +326,11 @@ class _Reader:
 
 def _values(variable: Any, taken: Any = slice(None)) -> Floats:
     return np.ma.filled(np.ma.asarray(variable[taken], dtype=float), np.nan)
+
+
+def _cells_of(taken: slice) -> int:
+    """How many rows or columns a window takes."""
+    return len(range(taken.start, taken.stop, taken.step or 1))
 
 
 def _cells_of_a_block(variable: Any) -> float:

@@ -19,11 +19,11 @@ _OF_A_LOG = re.compile(rf"({'|'.join(map(re.escape, LOG_FILES))})(-wal|-shm|-jou
 
 
 def own_files(facts: Facts) -> list[Path]:
-    """The files that the voyage was read from: those of its folder that are there, and those that they name."""
+    """The files that the voyage was read from: those there in its folder and the boat's, and those they name."""
     departure, forecast = facts.voyage.departure, facts.voyage.forecast.file
     route = facts.voyage.route.file if facts.voyage.route else None
     named = (facts.boat.polar.file, departure.climate, departure.current_file, forecast, route)
-    own = [facts.folder / name for name in WRITTEN]
+    own = [path for name in WRITTEN for path in facts.home.paths(name)]
     return [path for path in own if path.exists()] + [path for path in named if path is not None]
 
 

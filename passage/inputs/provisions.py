@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.home import renamed
 from passage.inputs.pantry import PANTRY_FILE, Food, Pantry, read_pantry
-from passage.inputs.text import is_there
-from passage.inputs.toml import Document, KeyPath, Measured, Misfit, Name, Section, each_its_own, read_document
+from passage.inputs.toml import KeyPath, Measured, Misfit, Name, Section, each_its_own
 from passage.units import shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
+
+    from passage.inputs.home import Home
 
 STORES_FILE = "stores.toml"
 
@@ -200,40 +201,28 @@ class Provisions(Section):
         return sum(bottle.gas_kg for bottle in self.gas_bottles)
 
 
-def read_provisions(folder: Path) -> tuple[Provisions, Pantry]:
-    """``stores.toml`` and ``pantry.csv`` of a voyage folder, checked against each other; defaults where a file is
-    missing.
+def read_provisions(home: Home) -> tuple[Provisions, Pantry]:
+    """``stores.toml`` and ``pantry.csv``, checked against each other; defaults where a file is missing.
 
     Raises InputFaults with every fault of both.
     """
     faults: list[Fault] = []
-    document = _document(folder / STORES_FILE, faults)
-    provisions = _provisions(document, faults)
+    document = provisions = None
     try:
-        pantry = read_pantry(folder / PANTRY_FILE, provisions is None or provisions.diet.starter_list)
+        document = home.document(STORES_FILE)
+        provisions = document.read(Provisions)
     except InputFaults as told:
-        raise InputFaults(faults + told.faults) from None
+        faults += told.faults
+    path = home.path(PANTRY_FILE)
+    try:
+        pantry = read_pantry(path, provisions is None or provisions.diet.starter_list)
+    except InputFaults as told:
+        raise InputFaults([*faults, *renamed(home, path, told)]) from None
     if provisions and document:
         faults += [document.fault(*said) for said in _at_odds(provisions, pantry)]
     if faults or provisions is None:
         raise InputFaults(faults)
     return provisions, pantry
-
-
-def _document(path: Path, faults: list[Fault]) -> Document | None:
-    try:
-        return read_document(path) if is_there(path) else Document(path.name, path.parent, {}, {})
-    except InputFaults as told:
-        faults += told.faults
-        return None
-
-
-def _provisions(document: Document | None, faults: list[Fault]) -> Provisions | None:
-    try:
-        return document.read(Provisions) if document else None
-    except InputFaults as told:
-        faults += told.faults
-        return None
 
 
 def refused(food: Food, diet: Diet) -> str:

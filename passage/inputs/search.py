@@ -13,13 +13,11 @@ from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, parse_latitude, parse_position
-from passage.inputs.text import is_there
-from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, read_fact, shown_value
+from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, shown_value
 from passage.units import Misread, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
 TRACK_FILE = "track.toml"
 DAYS = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
@@ -144,9 +142,3 @@ class TrackLimits(Section):
     limits: Limits = Limits()
     prices: Prices = Prices()
     boxes: Annotated[tuple[Box, ...], AfterValidator(each_its_own("name"))] = Field((), alias="box", strict=False)
-
-
-def read_track_limits(folder: Path) -> TrackLimits:
-    """The track file of a voyage folder, or the defaults where there is none. Raises InputFaults, all at once."""
-    path = folder / TRACK_FILE
-    return read_fact(path, TrackLimits) if is_there(path) else TrackLimits()

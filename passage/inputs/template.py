@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from contextlib import suppress
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
@@ -17,8 +17,12 @@ from passage.inputs.provisions import STORES_FILE
 from passage.inputs.search import TRACK_FILE
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import TROUBLES_FILE
+from passage.inputs.unedited import TEMPLATES
 from passage.inputs.watch import WATCH_FILE
 from passage.units import shown
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 WRITTEN = (
     *FILES,
@@ -31,7 +35,6 @@ WRITTEN = (
     TROUBLES_FILE,
     TRACK_FILE,
 )
-TEMPLATES = Path(__file__).parent / "templates"
 _NAME = 'name = "My passage"'
 
 
@@ -52,14 +55,17 @@ def write_template(folder: Path, name: str) -> list[Path]:
                 )
             ]
         )
+    from passage.inputs.schemas import FOLDER, schema_texts  # every model there is, for one command alone
+
     paths = [folder / file for file in WRITTEN]
     standing = [path for path in paths if path.exists()]
     if standing:
         raise InputFaults([Fault(path.name, 0, "", "stands there already", "name a new folder") for path in standing])
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for path in paths:
-            write_whole(path, _filled(path.name, name).encode())
+        texts = schema_texts({path.name: _filled(path.name, name) for path in paths})
+        (folder / FOLDER).mkdir(parents=True, exist_ok=True)
+        for file, text in texts.items():
+            write_whole(folder / file, text.encode())
     except (OSError, ValueError) as error:
         for path in paths:
             with suppress(OSError, ValueError):

@@ -28,7 +28,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.text import read_text
+from passage.inputs.text import is_file, read_text
 from passage.units import KINDS, Misread, quantity, shown, written
 
 if TYPE_CHECKING:
@@ -109,6 +109,11 @@ class Measured:
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
 
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        meant = KINDS[self.kind]
+        limits = "" if (self.least, self.most) == (-inf, inf) else f", {self._range().removeprefix('give ')}"
+        return {"type": "string", "description": f"A number with its unit{limits}", "examples": [meant.example]}
+
     def read(self, given: object, info: ValidationInfo) -> float:
         """The float that ``given`` stands for: text from a file, a number from code."""
         value = self._value(given, from_file=info.context is not None)
@@ -137,12 +142,16 @@ def _on_one_line(text: str) -> str:
 
 
 def named_file(given: object, info: ValidationInfo) -> Path:
-    """The path of a file named in a file, which stands in the same folder unless its name says otherwise."""
+    """The path of a file named in a file, which stands in the same folder unless its name says otherwise; of a boat's
+    file, in the voyage's folder first.
+    """
     if isinstance(given, Path):
         return given
     if not isinstance(given, str) or not given.strip() or not given.isprintable():
         raise Misread(shown_value(given), "give the name of a file in double quotes")
-    return Path((info.context or {}).get("folder", ""), given)
+    context = info.context or {}
+    first, last = Path(context.get("first", "."), given), Path(context.get("folder", ""), given)
+    return first if "first" in context and is_file(first) else last
 
 
 def each_its_own(key: str) -> Callable[[tuple[Fact, ...]], tuple[Fact, ...]]:
@@ -178,7 +187,8 @@ class Lent(NamedTuple):
 class Document:
     """A TOML file taken apart: its name, its values, and the line on which each key stands.
 
-    lent: entries of lists that another file gave; notes: sentences about what was made of it.
+    lent: entries of lists that another file gave; notes: sentences about what was made of it; above: the file that was
+    laid over this one, whose values are among ``values`` and whose lines are its own.
     """
 
     file: str
@@ -187,41 +197,55 @@ class Document:
     lines: Mapping[KeyPath, int]
     lent: Mapping[KeyPath, Lent] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    above: Document | None = None
 
     def line(self, key: KeyPath) -> int:
         """The line of the key, or of the nearest table around it; 0 where there is none."""
+        return self.lines.get(self._nearest(key), 0)
+
+    def _nearest(self, key: KeyPath) -> KeyPath:
         while key and key not in self.lines:
             key = key[:-1]
-        return self.lines[key] if key else 0
+        return key
 
     def fault(self, key: KeyPath, found: str, wanted: str) -> Fault:
         """A fault at a key of this file, or of the file that lent the entry."""
         if entry := self.lent.get(key[:2]):
             wanted = f"{wanted} ({self.file} line {entry.named_at} names this file)"
             return Fault(entry.file, entry.line, entry.name, found, wanted)
+        if self.above and len(self.above._nearest(key)) >= max(len(self._nearest(key)), 1):
+            return self.above.fault(key, found, wanted)
         return Fault(self.file, self.line(key), written_key(key), found, wanted)
 
     def read(self, fact: type[Fact]) -> Fact:
         """The file as a fact. Raises InputFaults with everything that is wrong in it."""
+        context = {"folder": self.folder, **({"first": self.above.folder} if self.above else {})}
         try:
-            return fact.model_validate(self.values, context={"folder": self.folder}, by_alias=True, by_name=False)
+            return fact.model_validate(self.values, context=context, by_alias=True, by_name=False)
         except ValidationError as error:
             raise InputFaults(list(_faults(self, fact, error))) from None
 
 
 def read_document(path: Path) -> Document:
     """Read a TOML file. Raises InputFaults where it is missing, not text, or not TOML."""
-    text = read_text(path)
+    return document_of(read_text(path), path)
+
+
+def document_of(text: str, path: Path) -> Document:
+    """The text of the TOML file at ``path`` taken apart. Raises InputFaults where it is not TOML."""
     if endless := _ENDLESS_KEY.search(text):  # the reader would take minutes over it
         line = text.count("\n", 0, endless.start()) + 1
         raise InputFaults([Fault(path.name, line, "", "not TOML: a key of more than 100 parts", "mend it here")])
     try:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
     except (RecursionError, _TooDeep) as deep:
-        found, line = "keys or brackets nested too deep", deep.args[0] if isinstance(deep, _TooDeep) else 0
+        line = deep.args[0] if isinstance(deep, _TooDeep) else 0
+        found, wanted = "not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it"
     except ValueError as error:
-        found, line = _syntax_error(str(error), text)
-    raise InputFaults([Fault(path.name, line, "", f"not TOML: {found}", "mend it here" if line else "mend it")])
+        from passage.inputs.plain_toml import in_plain_words  # loaded for a broken file alone
+
+        found, wanted, line = in_plain_words(*_syntax_error(str(error), text))
+    raise InputFaults([Fault(path.name, line, "", found, wanted)])
 
 
 def read_fact(path: Path, fact: type[Fact]) -> Fact:
@@ -328,12 +352,12 @@ def _line(node: Node) -> int:
     return int(node.start_point.row) + 1
 
 
-def _syntax_error(message: str, text: str) -> tuple[str, int]:
-    """The message without its place, and the line it names."""
+def _syntax_error(message: str, text: str) -> tuple[str, str, int]:
+    """The message without its place, the text, and the line the message names."""
     found = re.sub(r"\s*\(at .*\)$", "", message)
     at = re.search(r"\(at line (\d+), column \d+\)$", message)
     end = len(text.rstrip().splitlines())
-    return found, int(at[1]) if at else end if "end of document" in message else 0
+    return found, text, int(at[1]) if at else end if "end of document" in message else 0
 
 
 def _faults(document: Document, fact: type[Section], error: ValidationError) -> Iterator[Fault]:

@@ -6,18 +6,15 @@ common practice, cautious ones, and the user's own trial on a quiet day is worth
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
 from passage.inputs.position import Position, parse_position
-from passage.inputs.text import is_there
-from passage.inputs.toml import Document, Measured, Name, Section, each_its_own, read_document, shown_value
+from passage.inputs.reliability import Reliability
+from passage.inputs.toml import Document, Measured, Name, Section, each_its_own, shown_value
 from passage.units import Misread, shown
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 TROUBLES_FILE = "troubles.toml"
 MOST_REFUGES = 4
@@ -141,18 +138,18 @@ class Troubles(Section):
     pumps: Pumps = Pumps()
     one_unfit: OneUnfit = OneUnfit()
     becalmed: Becalmed = Becalmed()
+    reliability: Reliability = Reliability()
     refuges: Annotated[tuple[Refuge, ...], AfterValidator(each_its_own("name"))] = Field(
         (), alias="refuge", strict=False, max_length=MOST_REFUGES
     )
 
 
-def read_troubles(folder: Path, loads: tuple[str, ...] | None) -> Troubles:
-    """``troubles.toml`` of a voyage folder, all defaults where there is none.
+def read_troubles(document: Document, loads: tuple[str, ...] | None) -> Troubles:
+    """``troubles.toml`` as read, all defaults where it says nothing.
 
     loads: names in the electrics file, none of them where there is no such file, None where it could not be read.
     Raises InputFaults with everything that is wrong in the file or does not fit the electrics.
     """
-    document = _document(folder)
     troubles = document.read(Troubles)
     pilot = troubles.self_steering.pilot
     if pilot is not None and loads is not None and pilot not in loads:
@@ -161,12 +158,6 @@ def read_troubles(folder: Path, loads: tuple[str, ...] | None) -> Troubles:
     return troubles
 
 
-def refuge_faults(folder: Path, found: list[tuple[int, str, str, str]]) -> InputFaults:
+def refuge_faults(document: Document, found: list[tuple[int, str, str, str]]) -> InputFaults:
     """Faults of refuges that show only once tracks are laid. found: index of the refuge, its key, found, wanted."""
-    document = _document(folder)
     return InputFaults([document.fault(("refuge", index, key), *said) for index, key, *said in found])
-
-
-def _document(folder: Path) -> Document:
-    path = folder / TROUBLES_FILE
-    return read_document(path) if is_there(path) else Document(TROUBLES_FILE, folder, {}, {})

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
 MOST_WAYPOINTS = 100
+HourShare = Annotated[float, Measured("share", 0, 1)]
 NEAREST_POLE_DEG = 85.0
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
 
@@ -151,12 +152,14 @@ class Waypoint(HowSailed):
 
 
 class Departure(Section):
-    """The voyage as a whole. ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
+    """The voyage as a whole. ``boat``: the folder of the boat, where she has one of her own (``inputs/home.py``);
+    ``expected_distance_nm``: the skipper's own figure; ``climate``, ``current``: paths of own
     winds and currents; ``current``: ``"none"`` for water that does not move, the shipped averages if left out.
     """
 
     name: Name
     depart: Annotated[datetime, PlainValidator(_departure)]
+    boat: NamedFile | None = None
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
     current: Annotated[Choice, PlainValidator(_current)] = None
@@ -208,6 +211,21 @@ class Reserve(Section):
     typical_factor: float = Field(1.5, ge=1, le=4)
 
 
+class Kind(Section):
+    """What makes a week kind to a small crew, as shares of the hours at sea (common practice, no source). At most so
+    much of it: wind of 28 kn and more; hard on the wind; calm; air colder than ``cold_below_c``;
+    air so damp over so cold a sea that fog is likely. ``counts`` false: weeks are marked by length alone.
+    """
+
+    counts: bool = True
+    strong_wind_share: HourShare = 0.02
+    hard_on_wind_share: HourShare = 0.2
+    calm_share: HourShare = 0.15
+    cold_share: HourShare = 0.1
+    cold_below_c: Annotated[float, Measured("temperature", -5, 30)] = 10.0
+    fog_share: HourShare = 0.1
+
+
 def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
     misfits = [misfit for index, pair in enumerate(pairwise(waypoints), 1) for misfit in _leg_misfits(index, *pair)]
     if waypoints and "sailing" in waypoints[0].model_fields_set:
@@ -249,6 +267,7 @@ class Voyage(Section):
     reserve: Reserve = Reserve()
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()
+    kind: Kind = Kind()
 
     @property
     def set_by_leg(self) -> bool:

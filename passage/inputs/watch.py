@@ -15,13 +15,11 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
-from passage.inputs.text import is_there
-from passage.inputs.toml import Document, Measured, Misfit, Name, Section, each_its_own, read_document, shown_value
+from passage.inputs.toml import Document, Measured, Misfit, Name, Section, each_its_own, shown_value
 from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
 WATCH_FILE = "watch.toml"
 MOST_KEEPERS = 4
@@ -238,16 +236,13 @@ class Watch(Section):
     lookout: LookOut = LookOut()
 
 
-def read_watch(folder: Path, roles: tuple[str, ...] | None) -> Watch:
-    """``watch.toml`` of a voyage folder, with ``keepers`` filled in from the crew's roles; all defaults where there
-    is no such file.
+def read_watch(document: Document, roles: tuple[str, ...] | None) -> Watch:
+    """``watch.toml`` as read, with ``keepers`` filled in from the crew's roles; all defaults where it says nothing.
 
     roles: None where the crew file is at fault; nobody can then be said to be missing from it. A larger crew than rotas
     are made for has no keepers until a file names them, so that all else can be planned.
     Raises InputFaults with everything that is wrong in the file or does not fit the crew.
     """
-    path = folder / WATCH_FILE
-    document = read_document(path) if is_there(path) else Document(WATCH_FILE, folder, {}, {})
     watch = document.read(Watch)
     if roles is None or (len(roles) > MOST_KEEPERS and watch == Watch()):
         return watch

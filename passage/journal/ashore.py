@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from passage.consequences.lists.floatplan import overdue
+from passage.consequences.lists.floatplan import EVERY_H, overdue
 from passage.journal.entries import setting_of, standing
 from passage.journal.export import coming_dates, to_csv, to_gpx, to_ics
 from passage.journal.now import now
 from passage.journal.reckoning import points
-from passage.journal.reports import EVERY_H, Ashore, latest_noon, missed_text, next_report, satellite_text, ship_report
+from passage.journal.reports import Ashore, latest_noon, missed_text, next_report, satellite_text, ship_report
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,6 +30,7 @@ def ashore(facts: Facts, report: Now, every_h: float = EVERY_H, **said: str) -> 
     hull, forward = facts.boat.hull, report.forward
     return Ashore(
         every_h=every_h,
+        began=report.started,
         eta=forward.typical if forward else None,
         departed_from=places[0],
         route=" - ".join(places),
@@ -49,7 +50,7 @@ def report_text(kind: ReportType | Literal["satellite"], report: Now, entries: S
 
 def if_silent(facts: Facts, report: Now, every_h: float) -> str:
     """For the shore contact: when the next report is due, and what to do when it does not come."""
-    return missed_text(report.here.time, every_h, _late(facts, report))
+    return missed_text(report.here.time, every_h, _late(facts, report), report.started)
 
 
 def _late(facts: Facts, report: Now) -> Overdue:
@@ -66,6 +67,6 @@ def exported(form: Form, facts: Facts, entries: Sequence[Entry], written: dateti
     report = now(facts, entries)
     forward = report.forward
     landfall = (forward.typical, forward.slow_end) if forward else (None, None)
-    due = next_report(report.here.time, every_h)
+    due = next_report(report.here.time, every_h, report.started)
     missed = if_silent(facts, report, every_h)
     return to_ics(coming_dates(setting.ship, due, missed, *landfall, _late(facts, report)), written)

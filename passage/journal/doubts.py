@@ -28,6 +28,7 @@ BIGGEST_CHANGE_HPA = 30.0
 STRONGEST_WIND_KN = 64.0
 SOUNDING_L = 2.0  # two soundings of one tank in a seaway differ by this much
 AHEAD_H = 1.0
+SAME_NOON_H = 6.0  # nobody keeps two noons of two days so near one another
 FARTHER_NM = 100.0  # from where she is bound: a gale lain to costs less, east written for west costs more
 SPEED_AGREES = 0.3
 
@@ -63,12 +64,19 @@ def _of_landfall(entry: Entry, earlier: Sequence[Entry]) -> Iterator[str]:
 
 def _of_time(entry: Entry, before: Sequence[Entry], clock: datetime | None) -> Iterator[str]:
     last = before[-1] if before else None
+    if same := next((each for each in before if _same_noon(each, entry)), None):
+        yield f"Entry {same.number} is the noon of {_day(same.time)} already; log correct {same.number} mends it. Sure?"
     if entry.kind in ("noon", "landfall") and last and entry.time < last.time:
         back = _span(hours_between(entry.time, last.time))
         yield f"{_day(entry.time)} is {back} before entry {last.number}, {_day(last.time)}; is the clock right? sure?"
     if clock is not None and hours_between(clock, entry.time) > AHEAD_H:
         ahead = _span(hours_between(clock, entry.time))
         yield f"{_day(entry.time)} is {ahead} ahead of the computer's clock; sure?"
+
+
+def _same_noon(one: Entry, other: Entry) -> bool:
+    apart_h = abs(hours_between(one.time, other.time))
+    return one.kind == other.kind == "noon" and one.number != other.number and apart_h < SAME_NOON_H
 
 
 def _of_run(entry: Entry, earlier: Sequence[Entry], setting: Setting) -> Iterator[str]:
@@ -144,9 +152,9 @@ def _of_weather(body: Mapping[str, Any], earlier: Sequence[Entry]) -> Iterator[s
             yield f"The barometer has gone {change:+.0f} hPa since entry {before.number}; sure?"
 
 
-def latest(entries: Sequence[Entry], name: str) -> dict[str, float]:
+def latest(entries: Sequence[Entry], name: str) -> dict[str, Any]:
     """The latest value of each tank, person or part that a field is given for one by one."""
-    known: dict[str, float] = {}
+    known: dict[str, Any] = {}
     for entry in entries:
         known |= entry.body.get(name, {})
     return known

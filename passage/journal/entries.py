@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     Given = Mapping[str, str | Sequence[str]]
 
 LONGEST_TEXT = 2000
-DECK_ROUND = ("pins", "chafe", "rudder", "steering gear")
+DECK_ROUND = ("pins", "chafe", "rudder", "steering gear")  # on every boat; her own parts are in the log's first entry
+ALL_WELL = "ok"
 FIRST_YEAR, LAST_YEAR = 2000, 2099  # of what an entry tells; a clock may say anything
 MOMENT_EXAMPLE = 'write the time in UTC, such as "2027-02-12 12:00" or "12:00"'
 
@@ -62,7 +63,7 @@ FIELDS = (
     Field("log_nm", "log", "distance", 0, 1500, "miles run through the water since the entry before"),
     Field("wind", "wind", "wind", 0, 120, "wind from, and knots or force: SE 18, 135 18, SE F5"),
     Field("sea_m", "sea", "length", 0, 30, "height of the sea"),
-    Field("pressure_hpa", "barometer", "number", 870, 1085, "barometer, hectopascals"),
+    Field("pressure_hpa", "barometer", "pressure", 870, 1085, "barometer, hectopascals: 1019"),
     Field("cloud_oktas", "cloud", "number", 0, 8, "cloud, eighths of the sky"),
     Field("water_l", "water", "volume", 0, 5000, "water left in a tank as sounded, all of it", "tank"),
     Field("fuel_l", "fuel", "volume", 0, 5000, "fuel left in all tanks together, as sounded"),
@@ -71,7 +72,20 @@ FIELDS = (
     Field("hove_to_h", "hove-to", "duration", 0, 1000, "hours hove to, or lying without sail, since the entry before"),
     Field("sleep_h", "sleep", "duration", 0, 24, "sleep in the last 24 hours", "person"),
     Field("bilge_strokes", "bilge", "count", 0, 100_000, "strokes of the bilge pump since the entry before"),
-    Field("deck", "deck", "text", 0, 0, "deck round: what was found, 'ok' where all is well", "part"),
+    Field("sails", "sails", "text", 0, 0, "sails set: main 1 reef, genoa"),
+    Field("on_watch", "on-watch", "text", 0, 0, "who has the watch"),
+    Field("seen", "seen", "text", 0, 0, "what was seen, and where: ship 2 miles to port"),
+    Field(
+        "deck",
+        "deck",
+        "text",
+        0,
+        0,
+        f"deck round: 'ok' where all is well, or what was found on a part: {', '.join(DECK_ROUND)}, and those of "
+        "gear.toml",
+        "part",
+    ),
+    Field("done", "done", "text", 0, 0, "upkeep of gear.toml that was done", "job"),
     Field("remarks", "remarks", "text", 0, 0, "anything else"),
 )
 OPTIONS = {field.option: field for field in FIELDS}
@@ -99,7 +113,8 @@ class Setting:
     """What the log's first entry says of boat and voyage, so that no other file is needed to keep the log.
 
     tanks_l: capacity of each water tank; fuel_l: all fuel tanks together, 0 without; people: roles; plan: what was
-    planned, as ``now.planned`` gives it, or empty; bound_for: latitude and longitude of the destination, where known.
+    planned, as ``now.planned`` gives it, or empty; bound_for: latitude and longitude of the destination, where known;
+    deck: parts of the deck round; upkeep: what is to be seen to, after how many hours and engine hours, 0 for neither.
     """
 
     ship: str
@@ -110,10 +125,13 @@ class Setting:
     people: tuple[str, ...]
     plan: Mapping[str, Any]
     bound_for: tuple[float, float] | None = None
+    deck: tuple[str, ...] = DECK_ROUND
+    upkeep: tuple[tuple[str, float, float], ...] = ()
 
     def names(self, each: str) -> tuple[str, ...]:
         """The names that a field given one by one may use."""
-        return {"tank": tuple(self.tanks_l), "person": self.people, "part": DECK_ROUND}[each]
+        jobs = tuple(name for name, *_ in self.upkeep)
+        return {"tank": tuple(self.tanks_l), "person": self.people, "part": self.deck, "job": jobs}[each]
 
 
 def setting_of(entries: Iterable[Entry]) -> Setting:
@@ -131,6 +149,8 @@ def setting_of(entries: Iterable[Entry]) -> Setting:
         people=tuple(body.get("people", ())),
         plan=body.get("plan", {}),
         bound_for=(body["bound_for"][0], body["bound_for"][1]) if body.get("bound_for") else None,
+        deck=tuple(body.get("deck_parts", DECK_ROUND)),
+        upkeep=tuple((name, every_h, engine_h) for name, every_h, engine_h in body.get("upkeep", ())),
     )
 
 
@@ -224,6 +244,8 @@ def read_fields(given: Given, setting: Setting) -> dict[str, Any]:
 def _read(field: Field, value: str | Sequence[str], setting: Setting) -> dict[str, Any]:
     if field.each:
         texts = [value] if isinstance(value, str) else value
+        if field.name == "deck" and [text.strip().lower() for text in texts] == [ALL_WELL]:
+            texts = [f"{part}={ALL_WELL}" for part in setting.deck]
         return {field.name: _one_by_one(field, texts, setting.names(field.each))}
     try:
         return _read_one(field, value if isinstance(value, str) else " ".join(value))
@@ -252,10 +274,18 @@ def _named(text: str, field: Field, names: Sequence[str]) -> tuple[str, str]:
         return names[0], text
     if not equals:
         raise Misread(shown(text), f"say which {field.each}: {names[0] if names else field.each}=...")
-    close = get_close_matches(name.strip().lower(), [each.lower() for each in names], n=1, cutoff=0.8)
-    if not close:
+    meant = _meant(name.strip().lower(), names)
+    if not meant:
         raise Misread(shown(name.strip()), f"no such {field.each}; there are {', '.join(names) or 'none'}")
-    return next(each for each in names if each.lower() == close[0]), value.strip()
+    return meant, value.strip()
+
+
+def _meant(name: str, names: Sequence[str]) -> str:
+    """The one of the names that is written so, or nearly, or by a word that no other has; '' where none is."""
+    by_word = [each for each in names if name and name in each.lower().split()]
+    close = get_close_matches(name, [each.lower() for each in names], n=1, cutoff=0.8)
+    nearly = [each for each in names if close and each.lower() == close[0]]
+    return (nearly or (by_word if len(by_word) == 1 else [""]))[0]
 
 
 def _read_one(field: Field, text: str) -> dict[str, Any]:

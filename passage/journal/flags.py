@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from passage.journal.record import Entry
 
 # Common practice, no source, unless said.
-FALLING_HPA = 8.0  # between two noons
+FALLING_HPA = 8.0  # within a day
+LAST_DAY_H = 26.0  # from noon to noon, sailing west
 LITTLE_SLEEP_H = 5.0  # what a rough day gives each of two; below it sleep debt is paid in mistakes
 LOW_BATTERY_SHARE = 0.55
 LONG_WITHOUT_FIX_H = 26.0
@@ -31,7 +32,7 @@ def flags(entries: Sequence[Entry], boat: Boat, here: Point, taught: Lessons | N
     """Sentences, the gravest first; entries: standing, oldest first."""
     noons = [entry for entry in entries if entry.kind in ("start", "noon", "landfall")]
     found = (*_deck(noons[-1]), *_leaks(noons, boat, taught), *_bilge(entries), *_fuel(noons, boat))
-    return (*found, *_weather(noons), *_battery(noons), *_sleep(noons[-1]), *_fix(here), *_unbelieved(taught))
+    return (*found, *_weather(entries), *_battery(noons), *_sleep(noons[-1]), *_fix(here), *_unbelieved(taught))
 
 
 def _deck(last: Entry) -> Iterator[str]:
@@ -69,10 +70,16 @@ def _fuel(noons: Sequence[Entry], boat: Boat) -> Iterator[str]:
         yield f"Fuel: {usable_l:.0f} L to draw on; {reserve_l:.0f} L were to be kept for the landfall."
 
 
-def _weather(noons: Sequence[Entry]) -> Iterator[str]:
-    told = [entry.body["pressure_hpa"] for entry in noons[-2:] if "pressure_hpa" in entry.body]
-    if len(told) == 2 and told[0] - told[1] >= FALLING_HPA:
-        yield f"The barometer has fallen {told[0] - told[1]:.0f} hPa since the noon before: get the official forecast."
+def _weather(entries: Sequence[Entry]) -> Iterator[str]:
+    """The last reading against the highest of the day before it, noons and entries between them alike."""
+    told = [entry for entry in entries if "pressure_hpa" in entry.body]
+    before = [each for each in told[:-1] if hours_between(each.time, told[-1].time) <= LAST_DAY_H]
+    if not before:
+        return
+    high, last = max(before, key=lambda entry: float(entry.body["pressure_hpa"])), told[-1]
+    fallen_hpa, hours = high.body["pressure_hpa"] - last.body["pressure_hpa"], hours_between(high.time, last.time)
+    if fallen_hpa >= FALLING_HPA:
+        yield f"The barometer has fallen {fallen_hpa:.0f} hPa in {hours:.0f} hours: get the official forecast."
 
 
 def _battery(noons: Sequence[Entry]) -> Iterator[str]:

@@ -6,6 +6,7 @@ Nothing of the road is done anew: the facts are copied with what has changed, an
 from __future__ import annotations
 
 from dataclasses import replace
+from math import ceil, floor
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -290,7 +291,11 @@ def _motoring(facts: Facts, rest: str) -> tuple[Facts, str]:
     fuel = boat.fuel.model_copy(update={"calms_allowance_l": hours * boat.engine.consumption_l_h})
     helm = boat.helm.model_copy(update={"motoring": True})
     changed = boat.model_copy(update={"fuel": fuel, "helm": helm})
-    return replace(facts, boat=changed), f"up to {hours:.0f} hours under engine in calms"
+    takes_l = hours * boat.engine.consumption_l_h
+    left_l = max(boat.usable_fuel_l - takes_l, 0.0)
+    costs = f"all of them take {ceil(takes_l)} L of fuel and leave {floor(left_l)}"
+    kept = f"{boat.fuel.landfall_reserve_l:.0f} of it kept for the landfall"
+    return replace(facts, boat=changed), f"up to {hours:.0f} hours under engine in calms: {costs}, {kept}"
 
 
 def _rationed(facts: Facts, rest: str) -> tuple[Facts, str]:

@@ -11,6 +11,7 @@ from passage.errors import Fault, InputFaults
 from passage.inputs.position import format_position
 from passage.journal.doubts import Doubtful, doubts
 from passage.journal.entries import (
+    DECK_ROUND,
     LOG_FILE,
     Setting,
     read_fields,
@@ -22,6 +23,7 @@ from passage.journal.entries import (
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, EntryTold, stamp
 from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
+from passage.journal.upkeep import due
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -32,6 +34,8 @@ if TYPE_CHECKING:
     from passage.inputs.folder import Facts
     from passage.journal.entries import Given
 
+BETWEEN = ("weather", "sails", "watch", "sighting")  # kinds of entry between noons
+STEERS_HER = ("self-steering", "steering")  # kinds of gear
 CLOCK_BACK_H = 1.0
 CLOCK_ON_DAYS = 30.0  # common practice: who has written nothing for longer can say so
 
@@ -116,7 +120,15 @@ def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
         people=tuple(person.role for person in facts.crew.people),
         plan=plan or {},
         bound_for=facts.voyage.waypoints[-1].position,
+        deck=deck_round(facts),
+        upkeep=tuple((each.name, each.every_h or 0.0, each.every_engine_h or 0.0) for each in facts.gear.upkeep),
     )
+
+
+def deck_round(facts: Facts) -> tuple[str, ...]:
+    """What a deck round looks at: on every boat, and what steers this one, by the names of her gear file."""
+    own = [item.name for item in facts.gear.items if item.kind in STEERS_HER]
+    return (*DECK_ROUND, *(name for name in own if name not in DECK_ROUND))
 
 
 def _as_body(setting: Setting) -> dict[str, Any]:
@@ -127,6 +139,8 @@ def _as_body(setting: Setting) -> dict[str, Any]:
         "tanks_l": dict(setting.tanks_l),
         "capacity_fuel_l": setting.fuel_l,
         "people": list(setting.people),
+        "deck_parts": list(setting.deck),
+        "upkeep": [list(each) for each in setting.upkeep],
         "plan": dict(setting.plan),
         **({"bound_for": list(setting.bound_for)} if setting.bound_for else {}),
     }
@@ -137,25 +151,32 @@ def noon(folder: Path, given: Given, at: Moment, time: str = "") -> Logged:
 
     Raises InputFaults for what cannot be read, Doubtful for what is hard to believe, LogRefused, NotKept.
     """
-    return _keep(folder, "noon", given, at, time)
+    return keep(folder, "noon", given, at, time)
 
 
 def landfall(folder: Path, given: Given, at: Moment, time: str = "") -> Logged:
     """Keep the landfall: the last noon, at the end of the track."""
-    return _keep(folder, "landfall", given, at, time)
+    return keep(folder, "landfall", given, at, time)
 
 
 def note(folder: Path, text: str, at: Moment, time: str = "", position: str = "") -> Logged:
     """Keep a remark, with a position where one is given."""
-    return _keep(folder, "note", {"remarks": text, "position": position}, at, time)
+    return keep(folder, "note", {"remarks": text, "position": position}, at, time)
+
+
+def between(folder: Path, kind: str, given: Given, at: Moment, time: str = "") -> Logged:
+    """Keep one of ``BETWEEN``: the weather, a change of sails, of the watch, something seen. Raises as ``noon``."""
+    assert kind in BETWEEN, kind
+    return keep(folder, kind, given, at, time)
 
 
 def used(folder: Path, what: str, at: Moment, time: str = "") -> Logged:
     """Keep that something was opened, changed or finished: ``opened bow tank``, ``gas bottle changed``."""
-    return _keep(folder, "used", {"remarks": what}, at, time)
+    return keep(folder, "used", {"remarks": what}, at, time)
 
 
-def _keep(folder: Path, kind: str, given: Given, at: Moment, time: str) -> Logged:
+def keep(folder: Path, kind: str, given: Given, at: Moment, time: str) -> Logged:
+    """Keep an entry of any kind but a start or a correction."""
     journal = read_journal(folder, at.disk)
     setting, before = setting_of(journal.entries), standing(journal.entries)
     astray = _astray(before, at)
@@ -163,14 +184,15 @@ def _keep(folder: Path, kind: str, given: Given, at: Moment, time: str) -> Logge
     when = read_moment(time, clock) if time else at.clock
     refuse_unbelievable(when, f"the computer's clock, {stamp(when)}")
     body = read_fields(given, setting)
-    if kind in ("note", "used") and not body:
+    if kind in ("note", "used", *BETWEEN) and not body:
         raise InputFaults([Fault(LOG_FILE, 0, kind, "nothing said", "say what there is to keep")])
     entry = Entry(0, kind, when, at.clock, body)
     found = doubts(entry, before, setting, clock)
     if not at.yes and (found or (astray and not time)):
         raise Doubtful((*found, *astray))
     kept = add(folder, kind, when, body, written=at.clock, disk=at.disk)
-    return Logged(kept.entry, (*_answer(kept, before), *astray, *kept.warnings))
+    seen_to = [f"Upkeep, {one.words}." for one in due((*before, kept.entry), setting, when)] if kind == "noon" else []
+    return Logged(kept.entry, (*_answer(kept, before), *seen_to, *astray, *kept.warnings))
 
 
 def _astray(before: Sequence[Entry], at: Moment) -> tuple[str, ...]:

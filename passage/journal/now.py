@@ -17,12 +17,14 @@ from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
 from passage.inputs.climate import read_climate
 from passage.inputs.position import format_position
+from passage.journal.beside import Beside, beside, beside_plan
 from passage.journal.entries import Setting, setting_of, standing
 from passage.journal.evidence import Lessons, lessons
 from passage.journal.flags import flags
 from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h, way_back
 from passage.journal.reckoning import Point, Run, carried_to, hours_between, points, run
 from passage.journal.rota import Turn, planned_watches, tonight
+from passage.journal.upkeep import due
 from passage.road import CROSSINGS, SEED, Outcome, walk
 from passage.sailings.clock import carried_on_deg, ship_zone_h
 from passage.sailings.sky import AlmanacDay
@@ -30,7 +32,7 @@ from passage.tell.figures import Side
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
     from passage.consequences.power.power import Power
     from passage.consequences.stores.drawdown import Store
@@ -50,6 +52,9 @@ class Lasts(Record):
     unit: str = told("unit of its amounts")
     aboard: float = told("what there is to draw on", places=1)
     daily: float = told("mean use a day", places=1)
+    left: float = told(
+        "what is left of it at landfall in the typical crossing, negative where short", Side.DOWN, places=1
+    )
     short: float
     runs_out: datetime | None = told(
         "when it is gone in the crossing that 1 in 20 fares worse than; null where it lasts"
@@ -126,6 +131,12 @@ class Now(Record):
     watches: tuple[Turn, ...] = told("the watches of tonight, by the plan's rota")
     zone_h: int = told("ship's time less UTC, hours")
     sounded_h: float = told("hours since any water tank was sounded; what is drunk a day since is taken off")
+    upkeep: tuple[str, ...] = told("what is to be seen to underway and is due")
+    beside_since: datetime | None = told("since when she stands so to the plan; null since she sailed")
+
+    @reckoned("ahead of the plan, with it, behind it, or not said")
+    def beside(self) -> Beside:
+        return Beside.UNSAID if self.arrived else beside(self.setting.plan, self.hours_out, self.made_good_nm)
 
     @reckoned("her name")
     def boat(self) -> str:
@@ -174,7 +185,9 @@ class Now(Record):
 
     @reckoned("whether the plan's miles for this hour were right, in words")
     def beside_plan(self) -> str:
-        return "" if self.arrived else beside_plan(self.setting.plan, self.hours_out, self.made_good_nm)
+        if self.beside is Beside.UNSAID:
+            return ""
+        return beside_plan(self.setting.plan, self.hours_out, self.made_good_nm, self.beside_since)
 
     @reckoned("what the log taught, factor by factor")
     def learned(self) -> tuple[Taught, ...]:
@@ -280,7 +293,10 @@ def now(
         watches=tonight(setting.plan, here, zone_h),
         zone_h=zone_h,
         sounded_h=sounded_h(kept, here),
+        beside_since=None,
+        upkeep=() if in_port else tuple(one.words for one in due(kept, setting, here.time)),
     )
+    report = replace(report, beside_since=_beside_since(facts, report, track))
     if way.voyage is None or way.track is None:
         return report
     if any(hit.across_nm > MOST_LAND_NM for hit in way.land.values()):
@@ -305,6 +321,22 @@ def now(
         supposed=supposed,
         flags=(*behind, *way.land_words(), *flags(kept, facts.boat, here, taught), *ashore),
     )
+
+
+def _beside_since(facts: Facts, report: Now, track: Sequence[Point]) -> datetime | None:
+    """The first of the unbroken row of positions, up to this one, that stood to the plan as she does now; None where
+    that reaches back to the departure. The first day is not judged.
+    """
+    since = report.here.time
+    for point in reversed(track[1:]):
+        way, hours = ahead(facts.voyage, point), hours_between(report.started, point.time)
+        stood = beside(report.setting.plan, hours, way.planned_nm - way.to_go_nm)
+        if stood is Beside.UNSAID:
+            return None
+        if stood is not report.beside:
+            return since
+        since = point.time
+    return None
 
 
 def _nights(here: Point) -> tuple[AlmanacDay, ...]:
@@ -372,7 +404,8 @@ def _moment(outcome: Outcome, hours: float) -> datetime | None:
 
 def _lasts(outcome: Outcome, store: Store) -> Lasts:
     moment = _moment(outcome, passage_time_h(store.ran_out_h, 1.0 - outcome.slow_share))
-    return Lasts(store.name, store.own_unit, max(store.usable, 0.0), store.daily, store.short, moment)
+    left = store.usable - float(np.quantile(store.net_used, 0.5, method="inverted_cdf"))
+    return Lasts(store.name, store.own_unit, max(store.usable, 0.0), store.daily, left, store.short, moment)
 
 
 def _ration(outcome: Outcome) -> Ration | None:
@@ -431,17 +464,3 @@ def _planned_electricity(power: Power) -> dict[str, float]:
 
 def _finite(hours: float) -> float | None:
     return round(hours, 1) if isfinite(hours) else None
-
-
-def beside_plan(plan: Mapping[str, Any], hours_out: float, made_good_nm: float) -> str:
-    """Whether the plan's miles for this hour were right, a sentence; empty without a plan or before the first day."""
-    rows = plan.get("by_day", [])
-    if not rows or hours_out < 24.0:
-        return ""
-    days = np.arange(len(rows) + 1)
-    table = np.vstack([np.zeros(3), np.array(rows, dtype=float)])
-    least, typical, most = (float(np.interp(hours_out / 24.0, days, column)) for column in table.T)
-    where = "slower than 9 crossings in 10 of the plan" if made_good_nm < least else "as 8 crossings in 10 of the plan"
-    if made_good_nm > most:
-        where = "faster than 9 crossings in 10 of the plan"
-    return f"{made_good_nm:.0f} miles against the plan's {typical:.0f} ({least:.0f} to {most:.0f}): {where}."

@@ -54,16 +54,17 @@ class Proposal:
 
 
 def propose(facts: Facts, lessons: Lessons) -> Proposal:
-    """What the log taught, for the next passage."""
+    """What the log taught, for the next passage: changes to the boat's own files, where she has a folder of hers."""
     changes = _changes(facts, lessons)
     texts = []
     diffs: list[str] = []
     for name in dict.fromkeys(change.file for change in changes):
-        path = facts.folder / name
+        path = facts.home.boats_path(name)
         before = read_text(path)
         after = _changed(before, [change for change in changes if change.file == name])
         texts.append((path, after))
-        diffs += unified_diff(before.splitlines(True), after.splitlines(True), name, f"{name} as learned")
+        called = facts.home.called(path)
+        diffs += unified_diff(before.splitlines(True), after.splitlines(True), called, f"{called} as learned")
     return Proposal(changes, tuple(texts), "".join(line if line.endswith("\n") else f"{line}\n" for line in diffs))
 
 

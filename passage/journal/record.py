@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 # What a start keeps so that the log needs no other file; the voyage's own files and ``now`` print it.
-SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan", "bound_for")
+SETTING = ("hull_speed_kn", "tanks_l", "capacity_fuel_l", "people", "plan", "bound_for", "deck_parts", "upkeep")
 CHECKSUM_LETTERS = 16
 NO_CORRECTION = "-"
 _STAMP = re.compile(r"(\d{1,4})-(\d\d)-(\d\d)T(\d\d):(\d\d):(\d\d)Z", re.ASCII)

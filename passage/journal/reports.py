@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from math import floor
 from typing import TYPE_CHECKING, Literal
 
+from passage.consequences.lists.floatplan import ALWAYS, EVERY_H, silent_steps
 from passage.inputs.position import format_position
 from passage.journal.record import stamp
 
@@ -33,7 +35,7 @@ REPORT_TYPES: Mapping[ReportType, str] = {
 }
 LINES = "ABCEFGILMNQSTUWX"  # their order; what is not known is left out
 SATELLITE_LETTERS = 160
-EVERY_H = 24.0
+ON_TIME = 0.02  # of the time between two reports: one so little early is not asked for again
 _LETTERS = str.maketrans({"°": " ", "’": "'", "–": "-", "−": "-"})
 
 
@@ -41,11 +43,13 @@ _LETTERS = str.maketrans({"°": " ", "’": "'", "–": "-", "−": "-"})
 class Ashore:
     """What a report says beside position and time; empty where nothing is to be said.
 
-    every_h: hours from one report to the next, as agreed with the shore contact. eta: of landfall. defects, weather,
+    every_h: hours from one report to the next, as agreed with the shore contact; began: the schedule, where it is
+    counted from a departure. eta: of landfall. defects, weather,
     remarks, contact, radio: free text. persons: aboard.
     """
 
     every_h: float = EVERY_H
+    began: datetime | None = None
     eta: datetime | None = None
     departed_from: str = ""
     route: str = ""
@@ -73,7 +77,7 @@ def ship_report(kind: ReportType, setting: Setting, here: Point, made: Run | Non
         "I": _destination(setting, ashore, final),
         "L": ashore.route if kind in ("SP", "DR") else "",
         "M": ashore.radio,
-        "N": "" if final else date_time_group(next_report(here.time, ashore.every_h)),
+        "N": "" if final else date_time_group(next_report(here.time, ashore.every_h, ashore.began)),
         "Q": ashore.defects,
         "S": ashore.weather,
         "T": ashore.contact,
@@ -121,7 +125,7 @@ def satellite_text(setting: Setting, here: Point, entry: Entry | None, made: Run
         f"{made.course_deg:03.0f} {made.speed_kn:.1f}kn" if made else "",
         "defect: " + ashore.defects if ashore.defects else "",
         f"eta {stamp(ashore.eta)[5:10]}" if ashore.eta else "",
-        f"next {stamp(next_report(here.time, ashore.every_h))[8:16].replace('T', ' ')}Z",
+        f"next {stamp(next_report(here.time, ashore.every_h, ashore.began))[8:16].replace('T', ' ')}Z",
         f"wind {body['wind_from_deg']:03.0f}/{body['wind_kn']:.0f}" if "wind_from_deg" in body else "",
         f"water {water:.0f}L" if water else "",
     ]
@@ -138,9 +142,14 @@ def _letters(text: str) -> str:
     return " ".join("".join(letter if letter.isprintable() else " " for letter in ascii_only).split())
 
 
-def next_report(last: datetime, every_h: float) -> datetime:
-    """When the shore contact should next hear."""
-    return last + timedelta(hours=every_h)
+def next_report(last: datetime, every_h: float, began: datetime | None = None) -> datetime:
+    """When the shore contact should next hear: so long after the last, or by the schedule that began with a departure,
+    a report every so many hours from it.
+    """
+    if began is None:
+        return last + timedelta(hours=every_h)
+    reports = floor((last - began) / timedelta(hours=every_h) + ON_TIME)
+    return began + timedelta(hours=every_h * (reports + 1))
 
 
 @dataclass(frozen=True)
@@ -151,29 +160,12 @@ class Step:
     what: str
 
 
-def if_missed(last: datetime, every_h: float, late: Overdue) -> tuple[Step, ...]:
-    """For the person ashore: what a missed report means and what to do, step by step.
-
-    Silence is most often a dead battery or a wet telephone, and so the steps give it time; the times are ours, common
-    practice with no source, and are to be agreed before she sails. A distress beacon or a call for help waits for
-    nothing.
+def if_missed(last: datetime, every_h: float, late: Overdue, began: datetime | None = None) -> tuple[Step, ...]:
+    """For the person ashore: the steps of the float plan's sheet with their hours, and the days on which she is
+    overdue. began: the schedule's, as ``next_report`` takes it.
     """
-    due = next_report(last, every_h)
-    steps = [
-        Step(due, "The report is due. Nothing to do yet: watch for it."),
-        Step(
-            due + timedelta(hours=6), "Look whether the time was read right (UTC); try every way of calling her once."
-        ),
-        Step(
-            due + timedelta(hours=every_h),
-            "A second report is missed. Call again, ask the other contacts of the float plan, look for her on AIS.",
-        ),
-        Step(
-            due + timedelta(hours=every_h + 12),
-            "Ring the rescue authority named in the float plan: last position, course and speed, how many are aboard, "
-            "what she carries. Ask what they advise; they decide from here on.",
-        ),
-    ]
+    due = next_report(last, every_h, began)
+    steps = [Step(due + timedelta(hours=step.after_h), step.what) for step in silent_steps(every_h)]
     for moment, text in (
         (late.worry_at, "She is overdue, reports or none: begin to ask after her, as the float plan says."),
         (late.alarm_at, "Not in and long overdue: ring the rescue authority whatever else is known."),
@@ -182,14 +174,12 @@ def if_missed(last: datetime, every_h: float, late: Overdue) -> tuple[Step, ...]
     return tuple(sorted(steps, key=lambda step: step.from_time))
 
 
-ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
-
-
-def missed_text(last: datetime, every_h: float, late: Overdue) -> str:
+def missed_text(last: datetime, every_h: float, late: Overdue, began: datetime | None = None) -> str:
     """The steps as text for the float plan."""
     lines = [f"Last heard {stamp(last)[:16].replace('T', ' ')} UTC. {ALWAYS}"]
     lines += [
-        f"{stamp(step.from_time)[:16].replace('T', ' ')} UTC: {step.what}" for step in if_missed(last, every_h, late)
+        f"{stamp(step.from_time)[:16].replace('T', ' ')} UTC: {step.what}"
+        for step in if_missed(last, every_h, late, began)
     ]
     return "\n".join(lines) + "\n"
 

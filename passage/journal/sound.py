@@ -159,5 +159,7 @@ _SHAPES: dict[str, Callable[[Any], bool]] = {
     "capacity_fuel_l": _number,
     "people": _list(_text),
     "bound_for": _row(_between(-90.0, 90.0), _between(-180.0, 180.0)),
+    "deck_parts": _list(_text),
+    "upkeep": _list(_row(_text, _number, _number)),
     "plan": _whole_plan,
 }

@@ -9,15 +9,15 @@ from __future__ import annotations
 import json
 import re
 from datetime import UTC, datetime
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.output import own_files, write_out
-from passage.plan.editions import WHOLE, Card, Edition, Leaf
+from passage.inputs.output import write_out
+from passage.plan.editions import CHAPTERS, FRONT, INDEX, WHOLE, Card, Edition, Leaf, chapter_of
 from passage.plan.face import FAMILIES, FONTS, drawable
+from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import (
     anchor,
@@ -72,15 +72,13 @@ PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter"
 MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 52.0, "bottom": 58.0}  # the left one is wide enough to punch
 STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
-OVERRULED = "Official forecasts and warnings, charts, COLREGs, rescue services and the skipper overrule this plan."
-CAUTION = f"From climate averages: not a forecast. {OVERRULED}"
-FORECAST_CAUTION = f"From climate averages and, in the first days, a forecast that soon ages. {OVERRULED}"
 LONGEST_WORD = 16
+FEWEST_FOR_CONTENTS = 12  # cards
 
 
-_AT_SEA = (front, chart, legs, winds, times, when, water, stores, food, power, sky, watches, looks, services, troubles)
-_BOAT = (ready, sails, anchor, arrival, shore, emergency)
-SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, sources, logpages, brief))
+_AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
+_BOAT = (troubles, ready, sails, anchor, arrival, shore)
+SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
 class Head(NamedTuple):
@@ -139,7 +137,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
     head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     with steps("typesetting"):
-        return typeset(leaves, tables, drawings, head, paper)
+        return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 
 
 def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None:
@@ -188,14 +186,19 @@ def room_on(paper: Paper) -> Room:
     return Room(wide - MARGIN_PT["left"] - MARGIN_PT["right"], high - MARGIN_PT["top"] - MARGIN_PT["bottom"])
 
 
-def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper) -> bytes:
-    """Cards, each in the page file of its sheet's name, set with tables and drawings."""
+def typeset(
+    printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper, log_pages: int = 1
+) -> bytes:
+    """Cards, each in the page file of its sheet's name, set with tables and drawings; of log pages so many."""
     import typst
 
     made = head.facts.today
     compile_files: Any = typst.compile  # the types it comes with do not know of files as a dictionary
     furniture = {
-        "printed": [{"sheet": sheet, "name": card.name, "night": card.night} for sheet, card in printed],
+        "printed": [_printed(leaf) for leaf in printed],
+        "chapters": list(CHAPTERS),
+        "index": _index(printed),
+        "log_pages": log_pages,
         "voyage": head.facts.voyage.departure.name,
         "depart_utc": moment_words(head.depart_utc),
         "paper": paper,
@@ -223,6 +226,20 @@ def typeset(printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: H
     return compiled
 
 
+def _printed(leaf: Leaf) -> dict[str, Any]:
+    card = leaf.card
+    chapter = chapter_of(leaf)
+    return {"sheet": leaf.sheet, "name": card.name, "night": card.night, "follows": card.follows, "chapter": chapter}
+
+
+def _index(printed: Sequence[Leaf]) -> list[dict[str, str]]:
+    """What is looked for in a hurry and the card it stands on, for the back of page one of a whole plan."""
+    if FRONT not in printed or len(printed) < FEWEST_FOR_CONTENTS:
+        return []
+    names = {leaf.card.name for leaf in printed}
+    return [{"asked": asked, "card": card} for asked, card in INDEX.items() if card in names]
+
+
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
     """Each card that is made of blocks, as the typesetter takes it."""
     by_name = {sheet.name: sheet.cards for sheet in SHEETS} | {
@@ -235,15 +252,6 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
         for sheet, card in printed
         if card.name in by_name.get(sheet, {})
     }
-
-
-def fingerprint(facts: Facts) -> str:
-    """Eight hexadecimal digits of the SHA-256 of the voyage's files: another digit, another plan."""
-    digest = sha256()
-    for path in own_files(facts):
-        content = path.read_bytes()
-        digest.update(f"{path.name} {len(content)}\n".encode() + content)
-    return digest.hexdigest()[:8]
 
 
 def _on_paper(value: Any) -> Any:

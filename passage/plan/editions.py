@@ -21,17 +21,19 @@ def _always(table: Any) -> bool:
 
 @dataclass(frozen=True)
 class Card:
-    """A page, or pages that belong together, which can be printed without the others.
+    """A page, pages that belong together, or a part of one, which can be printed without the others.
 
     name: what it is asked for by, and its key among the ``cards`` of the sheet's page file. night: read by red light:
     all but small print is black, bold and 17 points or more. needs: sheets besides its own whose tables it shows.
-    filled: whether its sheet's table leaves anything to print on it.
+    filled: whether its sheet's table leaves anything to print on it. follows: set beneath the card before it where both
+    are printed, and on no new page.
     """
 
     name: str
     night: bool = False
     needs: tuple[str, ...] = ()
     filled: Callable[[Any], bool] = _always
+    follows: bool = False
 
 
 class Leaf(NamedTuple):
@@ -41,56 +43,97 @@ class Leaf(NamedTuple):
     card: Card
 
 
-CONTENTS: dict[str, tuple[Card, ...]] = {  # sheets and their cards in order of print
-    "front": (Card("front"),),
-    "chart": (Card("chart"),),
-    "legs": (Card("legs"),),
-    "winds": (Card("winds"),),
-    "times": (Card("days"), Card("slow-end"), Card("by-day")),
-    "when": (Card("when"),),
-    "water": (Card("water"),),
-    "stores": (Card("load"), Card("hand-table", night=True), Card("ration"), Card("weights")),
-    "food": (Card("food-by-day"), Card("shopping")),
-    "power": (Card("battery"),),
-    "sky": (Card("sky"),),
-    "watches": (
-        Card("rota", night=True, filled=lambda watches: bool(watches.rotas or watches.unplanned)),
-        Card("tiredness", filled=lambda watches: bool(watches.rotas)),
-        Card("own-and-best", filled=lambda watches: watches.compared is not None),
-        Card("weeks", filled=lambda watches: bool(watches.own_weeks)),
-        Card("nights", filled=lambda watches: not watches.unplanned),
+FRONT = Leaf("front", Card("front"))
+CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its own place at the thumb edge
+    "Emergency": (
+        Leaf("emergency", Card("abandon", night=True)),
+        Leaf("emergency", Card("distress", night=True)),
+        Leaf("emergency", Card("radio", night=True)),
+        Leaf("emergency", Card("man-overboard", night=True)),
+        Leaf("emergency", Card("flooding", night=True)),
+        Leaf("emergency", Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes))),
+        Leaf("emergency", Card("fire", night=True)),
+        Leaf("emergency", Card("medical", night=True)),
     ),
-    "looks": (
-        Card("look-out"),
-        Card("handover", night=True, filled=lambda looks: not looks.one_keeper),
-        Card("overboard", needs=("watches",)),
+    "Course": (
+        Leaf("chart", Card("chart")),
+        Leaf("legs", Card("legs")),
+        Leaf("winds", Card("winds", follows=True)),
     ),
-    "services": (Card("services"),),
-    "troubles": (Card("effects"), Card("first-steps"), Card("refuges")),
-    "ready": (
-        Card("due"),
-        Card(
-            "work", filled=lambda ready: bool(ready.work.groups or ready.papers or ready.proofs or ready.spares.parts)
+    "Time": (
+        Leaf("times", Card("days")),
+        Leaf("times", Card("slow-end", follows=True)),
+        Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
+        Leaf("times", Card("by-day", follows=True)),
+        Leaf("when", Card("when", follows=True)),
+    ),
+    "Stores": (
+        Leaf("stores", Card("hand-table", night=True)),
+        Leaf("stores", Card("load")),
+        Leaf("water", Card("water", follows=True)),
+        Leaf("stores", Card("ration", follows=True)),
+        Leaf("stores", Card("weights", follows=True)),
+        Leaf("food", Card("shopping", follows=True)),
+        Leaf("food", Card("food-by-day", follows=True)),
+    ),
+    "Power": (
+        Leaf("power", Card("battery")),
+        Leaf("sky", Card("sky", follows=True)),
+    ),
+    "Watch": (
+        Leaf(
+            "watches",
+            Card("rota", night=True, filled=lambda watches: bool(watches.rotas or watches.unplanned)),
         ),
-        Card("holes", filled=lambda ready: bool(ready.seacocks)),
+        Leaf("watches", Card("by-date", filled=lambda watches: bool(watches.dated))),
+        Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
+        Leaf("looks", Card("overboard", needs=("watches",))),
+        Leaf("looks", Card("look-out")),
+        Leaf("watches", Card("tiredness", filled=lambda watches: bool(watches.rotas), follows=True)),
+        Leaf("watches", Card("own-and-best", filled=lambda watches: watches.compared is not None, follows=True)),
+        Leaf("watches", Card("weeks", filled=lambda watches: bool(watches.own_weeks), follows=True)),
+        Leaf("watches", Card("nights", filled=lambda watches: not watches.unplanned, follows=True)),
+        Leaf("services", Card("services")),
     ),
-    "sails": (Card("sails"),),
-    "anchor": (Card("anchor"),),
-    "arrival": (Card("arrival", needs=("anchor", "food", "shore")),),
-    "shore": (Card("shore"),),
-    "emergency": (
-        Card("abandon", night=True),
-        Card("distress", night=True),
-        Card("radio", night=True),
-        Card("man-overboard", night=True),
-        Card("flooding", night=True),
-        Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes)),
-        Card("fire", night=True),
-        Card("medical", night=True),
-        Card("grab-bag"),
+    "Trouble": (
+        Leaf("troubles", Card("effects")),
+        Leaf("troubles", Card("refuges", follows=True)),
+        Leaf("troubles", Card("first-steps")),
     ),
-    "sources": (Card("sources"),),
-    "logpages": (Card("log"),),
+    "Boat": (
+        Leaf("ready", Card("due")),
+        Leaf(
+            "ready",
+            Card(
+                "work",
+                filled=lambda ready: bool(ready.work.groups or ready.papers or ready.proofs or ready.spares.parts),
+                follows=True,
+            ),
+        ),
+        Leaf("emergency", Card("grab-bag", follows=True)),
+        Leaf("ready", Card("holes", filled=lambda ready: bool(ready.seacocks), follows=True)),
+        Leaf("sails", Card("sails", follows=True)),
+    ),
+    "Arrival": (
+        Leaf("anchor", Card("anchor")),
+        Leaf("arrival", Card("arrival", needs=("anchor", "food", "shore"))),
+        Leaf("shore", Card("shore")),
+        Leaf("shore", Card("missed")),
+    ),
+    "Log": (
+        Leaf("logpages", Card("log")),
+        Leaf("sources", Card("sources")),
+    ),
+}
+INDEX = {  # what is looked for in a hurry: the card it stands on
+    "Words for a MAYDAY": "distress",
+    "Who has the watch": "by-date",
+    "Go on, turn back or a refuge": "refuges",
+    "What to do when something breaks": "first-steps",
+    "What should still be aboard": "hand-table",
+    "What to load": "load",
+    "Course to steer": "legs",
+    "When somebody ashore asks": "shore",
 }
 BRIEF = (
     Card("course", needs=("legs",)),
@@ -100,10 +143,13 @@ BRIEF = (
 
 
 class Edition(NamedTuple):
-    """What is to be printed, by the names it is asked for. strict: refused where one of them has nothing on it."""
+    """What is to be printed, by the names it is asked for. strict: refused where one of them has nothing on it.
+    log_pages: how many blank pages of the log.
+    """
 
     asked: Mapping[str, tuple[Leaf, ...]]
     strict: bool = False
+    log_pages: int = 1
 
     @property
     def leaves(self) -> tuple[Leaf, ...]:
@@ -130,13 +176,21 @@ def _is_filled(leaf: Leaf, tables: Mapping[str, Any]) -> bool:
     return table is not None and leaf.card.filled(table)
 
 
-def _leaves(sheet: str, cards: Iterable[Card]) -> tuple[Leaf, ...]:
-    return tuple(Leaf(sheet, card) for card in cards)
+LEAVES = (FRONT, *(leaf for leaves in CHAPTERS.values() for leaf in leaves))
+CONTENTS = {  # sheets and their cards in order of print
+    sheet: tuple(leaf for leaf in LEAVES if leaf.sheet == sheet)
+    for sheet in dict.fromkeys(leaf.sheet for leaf in LEAVES)
+}
+WHOLE = Edition(CONTENTS)
+SHORT = Edition({"front": (FRONT,), "brief": tuple(Leaf("brief", card) for card in BRIEF)})
 
 
-WHOLE = Edition({sheet: _leaves(sheet, cards) for sheet, cards in CONTENTS.items()})
-SHORT = Edition({"front": WHOLE.asked["front"], "brief": _leaves("brief", BRIEF)})
-_EVERY = tuple(leaf for leaves in (*WHOLE.asked.values(), SHORT.asked["brief"]) for leaf in leaves)
+def chapter_of(leaf: Leaf) -> str:
+    """The chapter that a card stands in, "" for page one and what only the short plan prints."""
+    return next((chapter for chapter, leaves in CHAPTERS.items() if leaf in leaves), "")
+
+
+_EVERY = (*LEAVES, *SHORT.asked["brief"])
 
 
 def only(names: str) -> Edition:
@@ -162,6 +216,8 @@ def _unknown(name: str, known: Iterable[str]) -> Fault:
 def names_in_words() -> str:
     """Every name, in order of print: each sheet, and in brackets its cards where they have names of their own."""
     return ", ".join(
-        sheet if [sheet] == [card.name for card in cards] else f"{sheet} ({', '.join(card.name for card in cards)})"
-        for sheet, cards in CONTENTS.items()
+        sheet
+        if [sheet] == [leaf.card.name for leaf in leaves]
+        else f"{sheet} ({', '.join(leaf.card.name for leaf in leaves)})"
+        for sheet, leaves in CONTENTS.items()
     )

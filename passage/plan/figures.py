@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 12.0, 34.0, 30.0
-FAN_HIGH_PT = 225.0
+FAN_HIGH_PT = 165.0
 WORDS = 8.5
 MARK_ROWS = 3
 

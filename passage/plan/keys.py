@@ -9,7 +9,23 @@ from passage.journal.log import Logged
 from passage.journal.storage import Checked, Journal
 from passage.plan.document import SHEETS
 from passage.plan.page import assemble as page
-from passage.plan.sheets import before, choices, front, handed, log, now, relearned, speed, track, verified
+from passage.plan.sheets import (
+    before,
+    choices,
+    compared,
+    first,
+    foods,
+    front,
+    handed,
+    log,
+    now,
+    relearned,
+    speed,
+    track,
+    verified,
+)
+from passage.real_years import RealYears
+from passage.reanalysis.build import Built
 from passage.tell.records import Record, keys_of
 
 if TYPE_CHECKING:
@@ -29,12 +45,18 @@ def _bare(record: type[Record]) -> dict[str, type[Record]]:
 
 
 PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
-    "new": _bare(before.NewFolder),
+    "new": _bare(first.Begun),
+    "new --template": _bare(before.NewFolder),
+    "boat split": _bare(before.TwoFolders),
+    "compare": {"compare": compared.Compared},
+    "foods": _bare(foods.Foods),
     "check": _bare(before.SoundFolder),
     "legs": _sheets("legs"),
     "track": {"track": track.Compared},
     "track --choices": {"choices": choices.Choices},
     "when": _sheets("when"),
+    "years": {"years": RealYears},
+    "climate build": _bare(Built),
     "sail": _sheets("times"),
     "winds": _sheets("winds"),
     "speed": {"speed": speed.BoatSpeed},
@@ -50,7 +72,7 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "now": _bare(now.NowTold),
     "relearn": _bare(relearned.RelearnedTold),
     "verify": _bare(verified.Verified),
-    "log start, noon, note, used, correct, landfall": _bare(Logged),
+    "log ask, start, noon, entry, note, used, correct, landfall": _bare(Logged),
     "log show": _bare(Journal),
     "log check": _bare(Checked),
     "log rebuild": _bare(log.Rebuilt),

@@ -36,7 +36,8 @@ class Sheet:
     """name: the key of its record. table: the record, the one source of paper, terminal and ``--json``. record: its
     class. cards: by name, the blocks that print it; a card that is not here is set by hand in ``pages/<name>.typ``.
     drawings: SVG by name, given every sheet's record. wanted: whether there is anything to say. for_mate: long work
-    behind the record that a mate may do meanwhile.
+    behind the record that a mate may do meanwhile. short: the answer in a dozen lines, for a screen; its cards where
+    there is none.
     """
 
     name: str
@@ -46,10 +47,14 @@ class Sheet:
     for_mate: tuple[Work, ...] = ()
     record: type[Record] | None = None
     cards: Mapping[str, Callable[[Any], Blocks]] = field(default_factory=dict)
+    short: Callable[[Any], Blocks] | None = None
 
     def blocks(self, told: Any) -> Blocks:
         """All its cards that are made of blocks, one after another."""
         return tuple(block for card in self.cards.values() for block in card(told))
+
+    def in_short(self, told: Any) -> Blocks:
+        return self.short(told) if self.short else self.blocks(told)
 
     def text(self, told: Any) -> str:
         """The same in the terminal."""

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.watches.alertness import CONCERN_KSS
-from passage.consequences.watches.rotas import SLOTS_PER_DAY, WATCH
+from passage.consequences.watches.rotas import WATCH
+from passage.consequences.watches.slots import SLOTS_PER_DAY
 from passage.plan.svg import Sheet
 
 if TYPE_CHECKING:

@@ -51,14 +51,14 @@ def _scale(starts: Sequence[Start]) -> tuple[int, int]:
 
 
 def _blade(start: Start, low: int, high: int) -> str:
-    """Filled up to the typical passage and thin beyond; dots where the cyclones of a season are not in the numbers."""
+    """Filled up to the typical passage and thin beyond; dots where too many storms come."""
     quick, typical, slow = (
         round((days - low) / (high - low) * (CELLS - 1)) if math.isfinite(days) else CELLS - 1 for days in _ends(start)
     )
     never = [math.isinf(days) for days in _ends(start)]
     if never[0]:
         return f"{'>':>{CELLS}}"
-    filled, thin = (".", ".") if start.in_season else ("#", "-")
+    filled, thin = (".", ".") if start.stormy else ("#", "-")
     cells = [" "] * CELLS
     cells[quick : typical + 1] = filled * (typical + 1 - quick)
     cells[typical + 1 : slow + 1] = thin * (slow - typical)

@@ -120,7 +120,7 @@ def _blade(strip: _Strip, number: int, start: Start) -> None:
     if not math.isfinite(start.times.slow_end_h):
         middle = (left + right) / 2
         strip.sheet.line([(middle, slow), (middle, slow - NEVER_RISES)], 0.9)
-    if start.in_season:
+    if start.stormy:
         strip.sheet.path(_box(left, slow, right, fast), 0.5, dash="1.6 1.4")
         strip.sheet.line([(left, typical), (right, typical)], 0.7)
         return
@@ -133,10 +133,10 @@ def _box(left: float, top: float, right: float, foot: float) -> str:
 
 
 def _seasons(strip: _Strip) -> None:
-    """A heavy bar under every run of starts that meet a cyclone season, and once what it means."""
+    """A heavy bar under every run of starts that meet too many storms, and once what it means."""
     runs: list[list[int]] = []
     for number, start in enumerate(strip.starts):
-        if not start.in_season:
+        if not start.stormy:
             continue
         if runs and runs[-1][-1] == number - 1:
             runs[-1].append(number)
@@ -145,7 +145,7 @@ def _seasons(strip: _Strip) -> None:
     for run in runs:
         strip.sheet.line([(strip.x(run[0]), strip.foot), (strip.x(run[-1] + 1), strip.foot)], 3.0)
     if runs:
-        words = f"heavy bar: cyclone season; {CYCLONE_CAUTION}"
+        words = f"heavy bar: too many storms; {CYCLONE_CAUTION}"
         strip.sheet.text(strip.sheet.width - RIGHT, TOP - 9, words, WORDS, bold=True, anchor="end")
 
 

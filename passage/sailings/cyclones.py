@@ -7,6 +7,7 @@ the tropics reach New Zealand and now and then the Azores. Bounds are where crew
 from __future__ import annotations
 
 import csv
+import math
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from datetime import date
 
+EARTH_NM = 3440.065  # mean radius
 _TABLE = Path(__file__).parent / "data" / "cyclone_seasons.csv"
 
 
@@ -24,6 +26,8 @@ class Basin:
 
     Days as (month, day), both within the season, which may wrap the year's end; bounds in degrees, west to east
     eastward (over 180 degrees where west > east); its southern and western bounds belong to it, the others do not.
+    storms: named storms of a usual season, in all parts of the basin that have the same number (from memory, rounded;
+    how many of the South Pacific's come east of 150 W is a guess).
     """
 
     name: str
@@ -33,6 +37,7 @@ class Basin:
     east_deg: float
     south_deg: float
     north_deg: float
+    storms: float
     authority: str
     standing: str
 
@@ -40,6 +45,11 @@ class Basin:
         """Whether the position lies in the basin; longitude in any convention."""
         eastward = (lon_deg - self.west_deg) % 360.0
         return self.south_deg <= lat_deg < self.north_deg and eastward < (self.east_deg - self.west_deg) % 360.0
+
+    @property
+    def area_nm2(self) -> float:
+        height = math.sin(math.radians(self.north_deg)) - math.sin(math.radians(self.south_deg))
+        return EARTH_NM**2 * math.radians((self.east_deg - self.west_deg) % 360.0) * height
 
     def in_season(self, day: date) -> bool:
         today = (day.month, day.day)
@@ -58,7 +68,8 @@ def basins() -> tuple[Basin, ...]:
 def _basin(row: dict[str, str]) -> Basin:
     west, east, south, north = (float(row[name]) for name in ("west_deg", "east_deg", "south_deg", "north_deg"))
     first, last = _day(row["first_day"]), _day(row["last_day"])
-    return Basin(row["basin"], first, last, west, east, south, north, row["authority"], row["standing"])
+    storms = float(row["storms"])
+    return Basin(row["basin"], first, last, west, east, south, north, storms, row["authority"], row["standing"])
 
 
 def _day(text: str) -> tuple[int, int]:

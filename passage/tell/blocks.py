@@ -149,9 +149,10 @@ class Beside:
 
 @dataclass(frozen=True)
 class Newspaper:
-    """Blocks that run down two columns on paper, one after another elsewhere."""
+    """Blocks that run down two columns on paper, one after another elsewhere; size: of the letters, points."""
 
     blocks: Blocks
+    size: float = 10.0
 
 
 @dataclass(frozen=True)
@@ -184,11 +185,33 @@ class Verbatim:
 
 
 @dataclass(frozen=True)
+class Sketch:
+    """A drawing made of letters, for a screen alone. draw: its lines for so many columns."""
+
+    draw: Callable[[int], Sequence[str]]
+
+
+@dataclass(frozen=True)
 class Break:
     """A new page on paper."""
 
 
-Block = Title | Head | Say | Points | Grid | Drawing | Beside | Newspaper | Together | On | ToWrite | Verbatim | Break
+Block = (
+    Title
+    | Head
+    | Say
+    | Points
+    | Grid
+    | Drawing
+    | Beside
+    | Newspaper
+    | Together
+    | On
+    | ToWrite
+    | Verbatim
+    | Sketch
+    | Break
+)
 Blocks = tuple[Block, ...]
 
 
@@ -260,7 +283,7 @@ def _on(medium: Medium, blocks: Sequence[Block]) -> Iterator[Block]:
         if isinstance(block, On):
             if block.medium == medium:
                 yield from _on(medium, block.blocks)
-        elif not _is_empty(block):
+        elif not _is_empty(block) and (medium is Medium.SCREEN or not isinstance(block, Sketch)):
             yield block
 
 

@@ -50,7 +50,7 @@ def _set(block: Block) -> dict[str, Any]:
     if isinstance(block, Together):
         return {"kind": "together", "blocks": set_blocks(block.blocks)}
     if isinstance(block, Newspaper):
-        return {"kind": "newspaper", "blocks": set_blocks(block.blocks)}
+        return {"kind": "newspaper", "size": block.size, "blocks": set_blocks(block.blocks)}
     if isinstance(block, ToWrite):
         return {"kind": "to-write", "lines": block.lines}
     if isinstance(block, Verbatim):

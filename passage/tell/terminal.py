@@ -24,6 +24,7 @@ from passage.tell.blocks import (
     Points,
     Say,
     Size,
+    Sketch,
     Title,
     Together,
     ToWrite,
@@ -44,6 +45,7 @@ MARGIN = 18  # columns that are left to heads
 GUTTER = 2
 NARROWEST = 12  # a column of words is wrapped no narrower
 WIDEST_TABLE = 140
+MOST_HEAD_LINES = 2  # of a table, where there is room for so few
 
 
 @dataclass(frozen=True)
@@ -72,38 +74,39 @@ def text(cards: Iterable[Card], wide: int | None = None) -> str:
     return blocks_text([block for card in cards for block in card.blocks], wide)
 
 
-def blocks_text(blocks: Sequence[Block], wide: int | None = None) -> str:
+def blocks_text(blocks: Sequence[Block], wide: int | None = None, *, tight: bool = False) -> str:
     """A part is a head and what stands below it up to the next; parts with nothing in them are left out. wide: columns,
-    the screen's if left out.
+    the screen's if left out; tight: without an empty line between two parts.
     """
     parts: list[list[str]] = []
     head: str | None = None
     lines: list[str] = []
-    for block in _flat(blocks):
+    for block in flat(blocks):
         if isinstance(block, (Title, Head)):
             parts.append(lines)
             head, lines = bare(getattr(block, "short", "") or block.words), []
             continue
         head = _put(block, head, lines, wide)
-    return "\n\n".join("\n".join(part) for part in [*parts, lines] if part)
+    return ("\n" if tight else "\n\n").join("\n".join(part) for part in [*parts, lines] if part)
 
 
-def _flat(blocks: Iterable[Block]) -> Iterable[Block]:
+def flat(blocks: Iterable[Block]) -> Iterable[Block]:
+    """The blocks that a screen shows, one after another."""
     for block in shown_on(Medium.SCREEN, tuple(blocks)):
         if isinstance(block, (Together, Newspaper)):
-            yield from _flat(block.blocks)
+            yield from flat(block.blocks)
         elif isinstance(block, Beside):
             for part in block.parts:
-                yield from _flat(part)
+                yield from flat(part)
         elif not isinstance(block, (Drawing, ToWrite, Break)):
             yield block
 
 
 def _put(block: Block, head: str | None, lines: list[str], wide: int | None) -> str | None:
     """Add a block's lines; the head that is still to be put, None once it is."""
-    if isinstance(block, (Grid, Verbatim)):
+    if isinstance(block, (Grid, Verbatim, Sketch)):
         lines += textwrap.wrap(head or "", wide or SCREEN.get().sentence)
-        lines += grid_lines(block, wide) if isinstance(block, Grid) else block.lines
+        lines += _lines(block, wide)
         return None
     said = [block.text] if isinstance(block, Say) else list(block.items) if isinstance(block, Points) else []
     numbered = isinstance(block, Points) and block.numbered
@@ -113,6 +116,12 @@ def _put(block: Block, head: str | None, lines: list[str], wide: int | None) -> 
         lines += aside(head or "", f"{lead}{strong(words) if heavy else words}", wide)
         head = None
     return head
+
+
+def _lines(block: Grid | Verbatim | Sketch, wide: int | None) -> Sequence[str]:
+    if isinstance(block, Grid):
+        return grid_lines(block, wide)
+    return block.lines if isinstance(block, Verbatim) else block.draw(wide or SCREEN.get().sentence)
 
 
 def aside(head: str, words: str, wide: int | None = None, margin: int = MARGIN) -> list[str]:
@@ -167,6 +176,7 @@ def grid_lines(grid: Grid, wide: int | None = None) -> list[str]:
     gutter = next((gap for gap in (GUTTER, 1) if _give_way(widths, words, least, wide - gap * (len(widths) - 1))), 1)
     if sum(widths) > wide - gutter * (len(widths) - 1):  # words must break
         _give_way(widths, words, [NARROWEST // 2] * len(widths), wide - gutter * (len(widths) - 1))
+    widths = _eased(heads, widths, wide - gutter * (len(widths) - 1))
     between = " " * gutter
     lines = _row(heads, widths, columns, between, foot=True) if any(heads) else []
     for row in grid.rows:
@@ -181,6 +191,29 @@ def grid_lines(grid: Grid, wide: int | None = None) -> list[str]:
 
 def _longest_word(text: str) -> int:
     return max(map(len, text.split()), default=0)
+
+
+def _eased(heads: Sequence[str], widths: list[int], room: int) -> list[int]:
+    """Columns widened where their heads take more lines than two and the room allows fewer."""
+    while (tall := max(map(_high, heads, widths), default=0)) > MOST_HEAD_LINES:
+        wider = [
+            width if _high(head, width) < tall else _lower(head, width)
+            for head, width in zip(heads, widths, strict=True)
+        ]
+        if sum(wider) > room:
+            break
+        widths = wider
+    return widths
+
+
+def _high(head: str, width: int) -> int:
+    return len(_cell_lines(head, width))
+
+
+def _lower(head: str, width: int) -> int:
+    """The width at which the head takes a line less."""
+    tall = _high(head, width)
+    return next(wider for wider in range(width + 1, len(head) + 1) if _high(head, wider) < tall)
 
 
 def _give_way(widths: list[int], words: list[bool], least: list[int], room: int) -> bool:

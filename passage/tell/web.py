@@ -14,6 +14,7 @@ from passage.tell.blocks import (
     Medium,
     Points,
     Say,
+    Sketch,
     Title,
     ToWrite,
     Verbatim,
@@ -51,7 +52,7 @@ def _html(block: Block, drawings: Mapping[str, str]) -> str:
     if isinstance(block, Verbatim):
         lines = "\n".join(block.lines)
         return f"<pre>{escape(lines)}</pre>"
-    if isinstance(block, (ToWrite, Break)):
+    if isinstance(block, (ToWrite, Sketch, Break)):
         return ""
     parts = block.parts if isinstance(block, Beside) else (block.blocks,)
     return "".join(f"<div>{html(part, drawings)}</div>" for part in parts)

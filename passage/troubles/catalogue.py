@@ -42,7 +42,9 @@ class Step(Record):
 
 
 class Trouble(Record):
-    """One trouble. hold_h: how long she lies still for it; floods: whether pumps are held against a leak."""
+    """One trouble. hold_h: how long she lies still for it; floods: whether pumps are held against a leak; wear: the key
+    of ``[reliability]`` that says how often it happens, none for what the weather does.
+    """
 
     name: str = told("its name")
     changed: str = told("what is reckoned otherwise")
@@ -51,6 +53,7 @@ class Trouble(Record):
     when: When = told("when it happens: at departure, or halfway", default=When.DEPARTURE)
     hold_h: int = 0
     floods: bool = False
+    wear: str = ""
 
 
 NOT_UNDER_COMMAND = Step("Two black balls, at night two red lights, while she cannot keep clear.", COLREG_27)
@@ -88,6 +91,7 @@ def _steering(facts: Facts) -> Iterator[Trouble]:
                 "Look for the chafed line, the sheared pin, the blown fuse; mend it by daylight.",
             ),
             changes.by_hand,
+            wear="self_steering_lost",
         )
     if self_steering and changes.pilot_of(facts) is not None and not changes.pilot_steers(facts):
         yield Trouble(
@@ -99,6 +103,7 @@ def _steering(facts: Facts) -> Iterator[Trouble]:
                 "Mend the vane while the pilot still steers.",
             ),
             changes.by_pilot,
+            wear="wind_vane_lost",
         )
     yield Trouble(
         "Rudder lost",
@@ -110,6 +115,7 @@ def _steering(facts: Facts) -> Iterator[Trouble]:
             URGENCY,
         ),
         changes.rudder_lost,
+        wear="rudder_lost",
     )
 
 
@@ -151,6 +157,7 @@ def _rig(facts: Facts) -> Iterator[Trouble]:
                 "Never winch against a jam: look for the riding turn, the halyard round the stay.",
             ),
             changes.damaged(jammed),
+            wear="headsail_jammed",
         )
     hours = f"{jury.rigging_h:.0f} hours to rig it, then " if jury.rigging_h else ""
     yield Trouble(
@@ -166,6 +173,7 @@ def _rig(facts: Facts) -> Iterator[Trouble]:
         changes.damaged(jury),
         when=When.HALFWAY,
         hold_h=round(jury.rigging_h),
+        wear="rig_lost",
     )
 
 
@@ -181,6 +189,7 @@ def _water(facts: Facts) -> Iterator[Trouble]:
                     "Set a catcher for the first rain and let it rinse before you fill.",
                 ),
                 changes.tank_lost(tank.name),
+                wear="water_lost",
             )
     if facts.provisions.watermaker is not None:
         yield Trouble(
@@ -191,6 +200,7 @@ def _water(facts: Facts) -> Iterator[Trouble]:
                 "Filter, then intake, then pump and current, in that order. The maker's book.",
             ),
             changes.watermaker_lost,
+            wear="watermaker_lost",
         )
 
 
@@ -206,6 +216,7 @@ def _engine_and_current(facts: Facts) -> Iterator[Trouble]:
                 "Plan the landfall under sail: sea room, daylight, an anchor ready, help asked for beforehand.",
             ),
             changes.engine_lost,
+            wear="engine_lost",
         )
     if facts.electrics is None:
         return
@@ -220,6 +231,7 @@ def _engine_and_current(facts: Facts) -> Iterator[Trouble]:
             "Torches as lights; white one ready to show at an approaching ship.",
         ),
         changes.electrics_lost,
+        wear="electrics_lost",
     )
     if facts.electrics.panels:
         yield Trouble(
@@ -227,6 +239,7 @@ def _engine_and_current(facts: Facts) -> Iterator[Trouble]:
             "No sun into the battery.",
             _steps("Cut the loads that are not needed the same day.", "Connector and controller before the panel."),
             changes.panels_lost,
+            wear="panels_lost",
         )
     yield Trouble(
         "Half the battery lost",
@@ -236,6 +249,7 @@ def _engine_and_current(facts: Facts) -> Iterator[Trouble]:
             "Charge little and often; nothing below the floor.",
         ),
         changes.battery_left(0.5),
+        wear="battery_lost",
     )
 
 
@@ -267,6 +281,7 @@ def _taking_water(facts: Facts) -> Trouble:
         ),
         changes.taking_water,
         floods=True,
+        wear="taking_water",
     )
 
 
@@ -288,6 +303,7 @@ def _people(facts: Facts) -> Iterator[Trouble]:
             ),
         ),
         changes.one_unfit,
+        wear="one_unfit",
     )
 
 
@@ -324,4 +340,5 @@ def _gas(facts: Facts) -> Iterator[Trouble]:
                 "No hot drinks: drink by the clock all the same.",
             ),
             changes.gas_lost,
+            wear="gas_lost",
         )

@@ -11,9 +11,10 @@ import numpy as np
 from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
+from passage.consequences.stores.drawdown import drawn_by
 from passage.consequences.stores.every import every_store
 from passage.consequences.times import Times, passage_times
-from passage.crossings.ensemble import passage_time_h
+from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
@@ -159,7 +160,7 @@ def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[St
     sailed = iter(
         sail_lanes(
             [
-                lane._replace(refit=Refit(hour, ground.vessel))
+                lane._replace(refits=(Refit(hour, ground.vessel),))
                 for hour, (_, ground) in zip(hours, left, strict=True)
                 if ground is not was
             ]
@@ -207,9 +208,17 @@ def aboard(
     before: the same without the trouble, whose battery is taken over where nothing of it is changed.
     """
     bank = _bank(facts, ground, crossings, before)
-    drawn_on = laden(facts, crossings, outcome.slow_share, bank.charging_h if bank else 0.0)
+    stores = stores_aboard(outcome, laid_in, facts, crossings, bank.charging_h if bank else 0.0)
+    return Aboard(crossings, laid_in, stores, bank)
+
+
+def stores_aboard(
+    outcome: Outcome, laid_in: Stores, facts: Facts, crossings: Crossings, charging_h: Floats | float
+) -> tuple[Store, ...]:
+    """What these facts have aboard along these crossings; charging_h: engine hours for the battery, (members,)."""
+    drawn_on = laden(facts, crossings, outcome.slow_share, charging_h)
     stores = every_store(replace(drawn_on, food_kcal=_food_kcal(laid_in, outcome.facts, facts)))
-    return Aboard(crossings, laid_in, tuple(store for store in stores if store.loaded > 0), bank)
+    return tuple(store for store in stores if store.loaded > 0)
 
 
 def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:
@@ -249,11 +258,6 @@ def _lasting(before: Aboard, now: Aboard, slow_share: float) -> tuple[Lasting, .
     if now.bank is not None:
         rows.append(_battery_lasting(before, now, slow_share))
     return tuple(sorted(rows, key=lambda row: (row.gone_day, row.spare_days)))
-
-
-def worse_end(values: Floats, slow_share: float) -> float:
-    """The value that ``slow_share`` of the crossings reach at least, more being better: 1 in 20 fares worse still."""
-    return -passage_time_h(-values, slow_share)
 
 
 def _store_lasting(store: Store, short_before: float, slow_share: float) -> Lasting:
@@ -300,16 +304,5 @@ def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | 
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
     begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
-    days = struck_h / 24.0 + begun / ration_l_per_day(facts)
+    days = struck_h / 24.0 + begun / facts.crew.ration_l_per_day
     return Ration(days, days >= times.slow_end_h / 24.0)
-
-
-def ration_l_per_day(facts: Facts) -> float:
-    return len(facts.crew.people) * facts.crew.water.survival_l_per_day
-
-
-def drawn_by(store: Store, hour: int) -> Floats:
-    """What has been taken out of a store in the hours before this one, (members,)."""
-    if hour == 0:
-        return np.zeros(len(store.left))
-    return store.drawn[:, min(hour, store.drawn.shape[1]) - 1].astype(float)

@@ -13,9 +13,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.watches.phases import alone, conditions_of, keepers_of
-from passage.consequences.watches.rotas import rota_of
-from passage.consequences.watches.score import score
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -58,6 +55,10 @@ def hands_of(before: Facts, now: Facts) -> Hands | None:
 
 
 def _in_turn(watch: Watch) -> Hands:
+    from passage.consequences.watches.phases import conditions_of, keepers_of
+    from passage.consequences.watches.rotas import rota_of
+    from passage.consequences.watches.score import score
+
     people = len(watch.keepers)
     trick_h = next((trick for trick in TRICKS_H if trick <= watch.rough.longest_h), TRICKS_H[-1])
     tricks = round(24.0 * people / trick_h)
@@ -77,6 +78,8 @@ def _in_turn(watch: Watch) -> Hands:
 
 
 def _alone(watch: Watch) -> Hands:
+    from passage.consequences.watches.phases import alone
+
     cycles = alone(watch, NO_DARK, 0.0, 0.0).cycles
     if not cycles:
         return Hands(1, Keeping.AWAKE, nan, nan, 24.0, 0.0, nan, nan)

@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.crossings.ensemble import passage_time_h
+from passage.consequences.stores.drawdown import drawn_by
+from passage.crossings.ensemble import passage_time_h, worse_end
 from passage.crossings.search.find import shortest_track
 from passage.crossings.search.walls import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
@@ -29,12 +30,11 @@ from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
 from passage.inputs.position import Position, format_position
 from passage.inputs.search import Limits, TrackLimits
-from passage.inputs.troubles import refuge_faults
+from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
 from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.damage import damaged_vessel
-from passage.troubles.effects import drawn_by, ration_l_per_day, worse_end
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 
 if TYPE_CHECKING:
@@ -265,7 +265,7 @@ def _day(
     }
     water_l, daily_l = left.get("water", (0.0, 1.0))
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
-    water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / ration_l_per_day(facts)
+    water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / facts.crew.ration_l_per_day
 
     def ways(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
         lasts = [_lasts((slow_h + hold_h) / 24.0, water_days, ration_days) for _, slow_h in times]
@@ -378,7 +378,7 @@ def _ashore(facts: Facts) -> list[Fault]:
         for index, refuge in enumerate(facts.troubles.refuges)
         if on_land([refuge.position.latitude_deg], [refuge.position.longitude_deg])[0]
     ]
-    return refuge_faults(facts.folder, found).faults if found else []
+    return refuge_faults(facts.home.document(TROUBLES_FILE), found).faults if found else []
 
 
 class ToRefuges(NamedTuple):

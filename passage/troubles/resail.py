@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.crossings.ensemble import ARRIVED, MOTORING, SAILING, Crossings, passage_time_h
+from passage.crossings.ensemble import ARRIVED, BY_HOUR, MOTORING, SAILING, SHARED, Crossings, passage_time_h
 from passage.crossings.helm import out_for
 from passage.crossings.lanes import Lane, lane_of
 from passage.sailings.geodesic import normalise_course_deg
@@ -32,9 +32,6 @@ if TYPE_CHECKING:
     Nodes = NDArray[np.intp]
 
 MOST_MOTORED_SHARE = 0.95
-SHARED = ("air_by_hour_c", "sea_by_hour_c", "vapour_by_hour_g_kg")  # of Crossings, (hours, nodes)
-# Fields of Crossings by hour, (members, hours).
-BY_HOUR = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state")
 
 
 @dataclass(frozen=True)

@@ -66,6 +66,21 @@ def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[S
     )
 
 
+def urgency_script(boat_name: str, identity: Identity, persons: int) -> tuple[ScriptLine, ...]:
+    """The call where help is wanted and nobody is in grave and imminent danger: article 33 of the Radio Regulations
+    (from memory).
+    """
+    call_sign, mmsi = spelled(identity.call_sign) or BLANK, digits(identity.mmsi) or BLANK
+    return (
+        ScriptLine("PAN PAN, PAN PAN, PAN PAN", True, "M"),
+        ScriptLine("ALL STATIONS, ALL STATIONS, ALL STATIONS", True, "M"),
+        ScriptLine(f"THIS IS {', '.join([boat_name.upper()] * 3)}, CALL SIGN {call_sign}, MMSI {mmsi}", True, "M"),
+        ScriptLine(f"MY POSITION IS {BLANK} AT {BLANK} UTC", True, "R"),
+        ScriptLine("I HAVE LOST MY RUDDER / MAST / ENGINE / I HAVE A SICK PERSON / I AM TAKING WATER", True, "M"),
+        ScriptLine(f"I REQUIRE {BLANK}. {persons} PERSONS ON BOARD. OVER", True, "M"),
+    )
+
+
 def spelled(letters_and_figures: str) -> str:
     """A call sign in the spelling alphabet, figures as they are: ``ZR12`` -> ``Zulu Romeo 1 2``."""
     return " ".join(SPELLING.get(sign, sign) for sign in letters_and_figures.upper() if not sign.isspace())

@@ -67,6 +67,39 @@ def overdue(rules: FloatPlan, slow_end: datetime | None) -> Overdue:
     return Overdue(slow_end + timedelta(hours=rules.worry_after_h), slow_end + timedelta(hours=rules.alarm_after_h))
 
 
+class SilentStep(Record):
+    """What the shore contact does when a report does not come."""
+
+    after_h: float = told("hours after the report was due")
+    what: str = told("what to do from then on")
+
+
+ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
+EVERY_H = 24.0  # from one report to the next, where the float plan says nothing
+
+
+def silent_steps(every_h: float) -> tuple[SilentStep, ...]:
+    """Hour by hour after a report was due that did not come. every_h: from one report to the next.
+
+    Silence is most often a dead battery or a wet telephone, and so the steps give it time; the times are ours, common
+    practice with no source, and are to be agreed before she sails. A distress beacon or a call for help waits for
+    nothing.
+    """
+    return (
+        SilentStep(0.0, "The report is due. Nothing to do yet: watch for it."),
+        SilentStep(6.0, "Look whether the time was read right (UTC); try every way of calling her once."),
+        SilentStep(
+            every_h,
+            "A second report is missed. Call again, ask the other contacts of the float plan, look for her on AIS.",
+        ),
+        SilentStep(
+            every_h + 12.0,
+            "Ring the rescue authority named in the float plan: last position, course and speed, how many are aboard, "
+            "what she carries. Ask what they advise; they decide from here on.",
+        ),
+    )
+
+
 class ShoreSheet(Record):
     """The whole sheet, and what to do when she is late. Without a slow end its two days are agreed and written in by
     hand.
@@ -77,6 +110,8 @@ class ShoreSheet(Record):
     alarm_utc: datetime | None = told("when to call the rescue authority; null likewise")
     rescue_authority: str = told("whom to call")
     rescue_telephone: str = told("the number")
+    report_every_h: float = told("hours from one report to the next")
+    when_silent: tuple[SilentStep, ...] = told("what to do, hour by hour, when a report does not come")
     when_overdue: tuple[str, ...] = told("what to do when she is late", default=OVERDUE)
     leave_with: str = told("with whom to leave it", default=LEAVE_WITH)
     source: str = told("whose fields they are", default=SOURCE)
@@ -109,13 +144,15 @@ def float_plan(
         *_itinerary(voyage, gear, moments),
         *_contacts(gear),
     ]
-    late = overdue(gear.float_plan, moments[-1])
+    late, every_h = overdue(gear.float_plan, moments[-1]), gear.float_plan.report_every_h or EVERY_H
     return ShoreSheet(
         rows=tuple(PlanRow(*row) for row in rows),
         worry_utc=late.worry_at,
         alarm_utc=late.alarm_at,
         rescue_authority=gear.float_plan.rescue_authority,
         rescue_telephone=gear.float_plan.rescue_telephone,
+        report_every_h=every_h,
+        when_silent=silent_steps(every_h),
     )
 
 

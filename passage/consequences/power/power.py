@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
+from passage.consequences.power.balance import ENGINE, Account, Plant, account_of, plant_of, under_other_sky
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
@@ -180,8 +180,13 @@ class Lying(Record):
 
 
 class Power(Record):
-    """The battery in all crossings: high case (Reed, more sun), low case (Berliand, less); remedies are for the low."""
+    """The battery in all crossings: high case (Reed, more sun), low case (Berliand, less); remedies are for the low.
 
+    mended: what the remedies are tried on, which takes as long as all the rest, when they are asked for; None where no
+    remedies are wanted.
+    """
+
+    mended: Plant | None
     floor: float
     fuel_l: float
     profile: str
@@ -238,9 +243,10 @@ class Power(Record):
             100.0 * float((low.charging_l > max(fuel_l - NOTHING_L, NOTHING_L)).mean()),
         )
 
-    remedies: tuple[PowerRemedy, ...] = told(
-        "what would help, most days saved first, then most fuel; each the same crossings run again"
-    )
+    @reckoned("what would help, most days saved first, then most fuel; each the same crossings run again")
+    def remedies(self) -> tuple[PowerRemedy, ...]:
+        return tuple(remedy for remedy in remedies_for(self.mended) if remedy.helps) if self.mended else ()
+
     notes: tuple[str, ...] = told("what these numbers do not know, and where the bank's figures come from")
 
 
@@ -298,6 +304,7 @@ def _power(
     high = _outlook(scene, electrics, account_of(under_other_sky(plant, "high")))
     bank = low.account.bank
     return Power(
+        mended=plant if remedies else None,
         floor=bank.floor,
         fuel_l=fuel_l,
         profile=PROFILES[electrics.battery.chemistry].standing,
@@ -308,7 +315,6 @@ def _power(
         start_in_100=100.0 * electrics.departure.start_share,
         low=low,
         high=high,
-        remedies=tuple(remedy for remedy in remedies_for(plant) if remedy.helps) if remedies else (),
         notes=_notes(scene, electrics, low.account),
     )
 

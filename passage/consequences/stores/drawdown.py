@@ -212,3 +212,10 @@ def draw_down(
         kg_per_unit=kg_per_unit,
         piece=piece,
     )
+
+
+def drawn_by(store: Store, hour: int) -> NDArray[np.float64]:
+    """What has been taken out of a store in the hours before this one, (members,)."""
+    if hour == 0:
+        return np.zeros(len(store.left))
+    return store.drawn[:, min(hour, store.drawn.shape[1]) - 1].astype(float)

@@ -27,6 +27,7 @@ ACROPHASE_H = 16.8
 CONCERN_KSS = 7.0  # "sleepy, but no effort to stay awake": the usual line of concern
 NINETY_PER_CENT_KSS = 1.07  # added to the median for the 90 % limit
 BETWEEN_PERSONS_KSS = 0.84
+MODEL_ERROR_KSS = BETWEEN_PERSONS_KSS  # that part of the residual which more hours do not average out
 
 
 def wake(pressure: ArrayLike, hours: ArrayLike) -> Floats:

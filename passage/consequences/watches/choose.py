@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.watches.alertness import BETWEEN_PERSONS_KSS
+from passage.consequences.watches.alertness import MODEL_ERROR_KSS
 from passage.consequences.watches.rest import LONG_REST_H, REST_IN_DAY_H
 from passage.consequences.watches.rotas import Bounds, Rotas, allowed, enumerate_rotas, grains_to_try
 from passage.consequences.watches.score import Conditions, Keeper, Scores, joined, score
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-MODEL_ERROR_KSS = BETWEEN_PERSONS_KSS  # that part of the residual which more hours do not average out
 NOTICED_H = 0.25
 _SLEEP_LOST_H = 0.25  # rotas that leave so much less room for sleep than the best are not equal to it
 

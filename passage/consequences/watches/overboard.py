@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.watches.rotas import SLOT_H, UP, WATCH, Rotas, duties
+from passage.consequences.watches.rotas import UP, WATCH, Rotas, duties
+from passage.consequences.watches.slots import SLOT_H
 from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 

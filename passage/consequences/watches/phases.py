@@ -12,17 +12,11 @@ from passage.consequences.watches.alertness import ACROPHASE_H, course, kss, rhy
 from passage.consequences.watches.choose import Choice, Comparison, best, compare, given
 from passage.consequences.watches.lookout import CAUTION, ship_interval_min, worst_interval_min
 from passage.consequences.watches.rest import RestVerdict, judge_pattern
-from passage.consequences.watches.rotas import (
-    SLOT_H,
-    SLOTS_PER_DAY,
-    STANDBY,
-    Bounds,
-    Fixed,
-    rota_of,
-)
+from passage.consequences.watches.rotas import STANDBY, Bounds, Fixed, rota_of
 from passage.consequences.watches.score import Conditions, Keeper, dark_hours_by_day, half_hours, rests_of
 from passage.consequences.watches.seasickness import capacity
 from passage.consequences.watches.sleep import lay_sleep
+from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.solo import Cycle, cycles
 from passage.consequences.watches.timetable import Kept, Spell, duty_of, timetable
 from passage.inputs.watch import HALF_HOURS, half_hours_stood, own_half_hours

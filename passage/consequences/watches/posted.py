@@ -13,13 +13,16 @@ from passage.consequences.watches.overboard import Unnoticed, worst
 from passage.consequences.watches.phases import Fares, fares
 from passage.consequences.watches.rotas import WATCH
 from passage.consequences.watches.timetable import Spell, own_spells, timetable
+from passage.consequences.watches.turns import turns
 from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
     from passage.consequences.watches.choose import Choice
     from passage.consequences.watches.phases import Phase, WatchPlan
-    from passage.consequences.watches.timetable import Week
+    from passage.consequences.watches.timetable import Kept, Week
 
 WEEK_DAYS = 7
 
@@ -110,6 +113,44 @@ class WeekDay(Record):
     up: tuple[str, ...] = told("up beside the watch, ship's time")
     sleep_h: float = told("sleep, hours a day")
     worst_kss: float = told("the worst sleepiness on watch; none without a watch")
+
+
+class WatchDay(Record):
+    """Who has the watch on one date, midnight to midnight; hours before she sails are in no watch."""
+
+    ship_date: date = told("date by ship's time")
+    watches: tuple[Spell, ...] = told("watches in order, ship's time; one over midnight stands on both dates")
+
+
+def dated(kept: Sequence[Kept], sails: Sails, begins_h: float) -> tuple[WatchDay, ...]:
+    """Every date of the days kept but the last one, from that on which she sails at an hour of ship's time, noon or
+    later.
+    """
+    by_noon = [turns(kept, day, begins_h if day == 0 else 12.0) for day in range(len(kept) - 1)]
+    found = []
+    for day, after_noon in enumerate(by_noon):
+        before = [
+            Spell(day + 1, spell.from_h - 24.0, spell.to_h - 24.0, spell.on_watch, spell.standby)
+            for spell in (by_noon[day - 1] if day else [])
+        ]
+        cut = [
+            Spell(day + 1, max(spell.from_h, 0.0), min(spell.to_h, 24.0), spell.on_watch, spell.standby)
+            for spell in (*before, *after_noon)
+            if spell.to_h > 0.0 and spell.from_h < 24.0
+        ]
+        found.append(WatchDay(sails.ship_date + timedelta(days=day), _joined(cut)))
+    return tuple(found)
+
+
+def _joined(spells: Iterable[Spell]) -> tuple[Spell, ...]:
+    """Those of the same people one after the other made one."""
+    found: list[Spell] = []
+    for spell in spells:
+        if found and (found[-1].on_watch, found[-1].standby) == (spell.on_watch, spell.standby):
+            found.append(Spell(spell.day, found.pop().from_h, spell.to_h, spell.on_watch, spell.standby))
+        else:
+            found.append(spell)
+    return tuple(found)
 
 
 class OwnWeek(Record):

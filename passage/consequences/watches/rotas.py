@@ -16,13 +16,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.inputs.watch import changes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SLOTS_PER_DAY = 48
-SLOT_H = 0.5
 MOST_PEOPLE = 4
 GRAINS = (1, 2, 4)  # half hours
 MOST_RINGS = {2: 120_000, 3: 20_000, 4: 20_000}  # by people; more would take longer than a person waits

@@ -18,19 +18,9 @@ from passage.consequences.watches.alertness import (
     rhythm,
     settled,
 )
-from passage.consequences.watches.rotas import (
-    OFF,
-    SLOT_H,
-    SLOTS_PER_DAY,
-    STANDBY,
-    UP,
-    WATCH,
-    Fixed,
-    Rotas,
-    duties,
-    slots_of,
-)
+from passage.consequences.watches.rotas import OFF, STANDBY, UP, WATCH, Fixed, Rotas, duties, slots_of
 from passage.consequences.watches.sleep import lay_sleep
+from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.inputs.watch import Rest
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from passage.consequences.watches.rotas import SLOT_H
+from passage.consequences.watches.slots import SLOT_H
 from passage.consequences.watches.two_process import longest_sleep_h
 
 if TYPE_CHECKING:

@@ -16,11 +16,11 @@ import numpy as np
 from passage.consequences.watches.alertness import (
     ACROPHASE_H,
     CONCERN_KSS,
+    MODEL_ERROR_KSS,
     kss,
     rhythm,
     settled,
 )
-from passage.consequences.watches.choose import MODEL_ERROR_KSS
 from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 

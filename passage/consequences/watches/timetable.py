@@ -8,17 +8,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.consequences.watches.alertness import course, kss, rhythm, sleep, steady, wake
-from passage.consequences.watches.rotas import (
-    OFF,
-    SLOT_H,
-    SLOTS_PER_DAY,
-    STANDBY,
-    UP,
-    WATCH,
-    Rotas,
-    duties,
-)
+from passage.consequences.watches.rotas import OFF, STANDBY, UP, WATCH, Rotas, duties
 from passage.consequences.watches.score import Conditions, Keeper, asleep_of
+from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 

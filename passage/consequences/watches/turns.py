@@ -6,7 +6,7 @@ from bisect import bisect_right
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from passage.consequences.watches.rotas import SLOT_H, SLOTS_PER_DAY
+from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.timetable import Spell, timetable
 
 if TYPE_CHECKING:

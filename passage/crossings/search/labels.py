@@ -17,8 +17,7 @@ import numpy as np
 
 from passage.crossings.search.going import SLOWEST_KN, sailed
 from passage.crossings.search.lattice import MOVES
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, between
-from passage.crossings.search.reach import SPHERE_SHARE
+from passage.crossings.search.lines import MEAN_RADIUS_NM, SPHERE_SHARE, angle_between, between
 from passage.errors import OutOfRange
 
 if TYPE_CHECKING:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _RADIUS_NM = WGS84.equatorial_radius_m / NAUTICAL_MILE_M
 _E2 = WGS84.eccentricity_squared
 MEAN_RADIUS_NM = _RADIUS_NM * (1.0 - WGS84.flattening / 3.0)
+SPHERE_SHARE = 0.994  # the shortest mile of a sphere's line on the ellipsoid
 _SMALL = 1e-12
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.crossings.search.lattice import MOVES, lay_lattice, pairs
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals
+from passage.crossings.search.lines import MEAN_RADIUS_NM, SPHERE_SHARE, angle_between, normals
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 WHOLE_NM = 5400.0  # a quarter of the way round the world
-SPHERE_SHARE = 0.994  # the shortest mile of a sphere's line on the ellipsoid
 LOOKED_OVER_ROWS = 24  # spacings between the ends of the lattice on which the reach is measured
 CORNERS_SHARE = 0.986  # of the way along its moves is the straight way at least
 

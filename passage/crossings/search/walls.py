@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.crossings.search.basins import Seasons
 from passage.crossings.search.lines import pieces, positions
-from passage.sailings.cyclones import basins
 from passage.sailings.land import known_dangers, land_cells, on_land
 
 if TYPE_CHECKING:
@@ -322,13 +322,16 @@ class Days:
     def within(self, hour: Floats, first: tuple[int, int], last: tuple[int, int]) -> Bools:
         """Whether hours since departure fall on days between two (month, day), both inside, over the new year if
         need be."""
-        season = self._seasons.get((first, last))
-        if season is None:
-            season = self._seasons[first, last] = self._season(first, last)
+        season = self.season(first, last)
         return np.asarray(season[np.clip(hour, 0, len(season) - 1).astype(np.int64)])
 
+    def season(self, first: tuple[int, int], last: tuple[int, int]) -> Bools:
+        """The same of every hour."""
+        if (first, last) not in self._seasons:
+            self._seasons[first, last] = self._season(first, last)
+        return self._seasons[first, last]
+
     def _season(self, first: tuple[int, int], last: tuple[int, int]) -> Bools:
-        """Of every hour."""
         begins, ends = first[0] * 100 + first[1], last[0] * 100 + last[1]
         if begins <= ends:
             return np.asarray((self._numbers >= begins) & (self._numbers <= ends))
@@ -389,6 +392,10 @@ class Walls:
             closed |= inside if box.always else inside & self.days.within(hour, box.first_day, box.last_day)
         return closed
 
+    @cached_property
+    def _seasons(self) -> Seasons:
+        return Seasons(self.days, self.raster.region if self.raster else None)
+
     def on_every_day(self) -> Walls:
         return replace(self, boxes=tuple(box for box in self.boxes if box.always))
 
@@ -417,30 +424,7 @@ class Walls:
         """
         if self.season_price == 0.0:
             return np.zeros(steps.lat_deg.shape)
-        inside = np.zeros(steps.lat_deg.shape)
-        half_deg = steps.distance_nm / 120.0
-        tall = half_deg * np.abs(steps.north)
-        wide = half_deg * np.abs(steps.east) / np.maximum(np.cos(np.radians(steps.lat_deg)), 0.01)
-        low, high = steps.lat_deg.min(initial=90.0) - 2.0, steps.lat_deg.max(initial=-90.0) + 2.0
-        for basin in basins():
-            if basin.south_deg > high or basin.north_deg < low:
-                continue
-            season = self.days.within(hour, basin.first_day, basin.last_day)
-            if not season.any():
-                continue
-            half = (basin.east_deg - basin.west_deg) % 360.0 / 2.0
-            up = _share_within(steps.lat_deg - basin.south_deg, basin.north_deg - basin.south_deg, tall)
-            east = (steps.lon_deg - basin.west_deg - half + 180.0) % 360.0 - 180.0 + half
-            inside = np.maximum(inside, np.minimum(up, _share_within(east, 2.0 * half, wide)) * season)
-        return inside * self.season_price
-
-
-def _share_within(place: Floats, size: float, half: Floats) -> Floats:
-    """Of intervals of a half width (n,) about places, the share between 0 and a size."""
-    half = np.maximum(half, 1e-6)
-    return np.asarray(
-        np.clip((np.minimum(place + half, size) - np.maximum(place - half, 0.0)) / (2.0 * half), 0.0, 1.0)
-    )
+        return self._seasons.share_inside(steps, hour) * self.season_price
 
 
 Pair = tuple["Floats", "Floats"]

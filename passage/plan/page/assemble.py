@@ -21,8 +21,8 @@ from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.chart import Place, draw_chart
-from passage.plan.document import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.face import FONTS
+from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
 from passage.plan.page.fans import fan_html, fans, labelled
 from passage.plan.page.fleet import fleet
@@ -157,8 +157,9 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
 def _paragraphs(outcome: Outcome, page_one: front.Front) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
     said, rough = front.said(page_one), rough_words(outcome.watches)
+    broken = front.broken_words(page_one.as_boats_break)
     return {
-        "never": _paragraph_html(filter(None, [said.never])),
+        "never": _paragraph_html(filter(None, [said.never, broken])),
         "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
         "left_out": _paragraph_html([said.cyclones, *page_one.left_out]),
         "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),

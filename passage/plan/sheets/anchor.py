@@ -14,6 +14,8 @@ from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
 
+MIND = "Set it, take bearings, and keep an anchor watch when it blows."
+
 if TYPE_CHECKING:
     from passage.consequences.anchoring.hauling import Haul
     from passage.consequences.anchoring.lying import PartStrength
@@ -29,7 +31,7 @@ def of_folder(facts: Facts) -> AtAnchor:
     """What ``passage anchor`` tells. Raises InputFaults where no anchorage file is there."""
     found = lie_at_anchor(facts)
     if found is None:
-        wanted = "write down the place and the anchors; passage new writes one to begin with"
+        wanted = "write down the place and the anchors; passage new --template writes one to begin with"
         raise InputFaults([Fault(ANCHORAGE_FILE, 0, "", "no such file", wanted)])
     return found
 
@@ -78,6 +80,35 @@ def anchor_card(lying: AtAnchor) -> Blocks:
         Say(f"{together}. A shift puts the whole pull on one." if together else ""),
         note(" ".join((*lying.cautions, DEFERS))),
     )
+
+
+def anchor_short(lying: AtAnchor) -> Blocks:
+    """How much line, until what wind it holds her straight, and room to swing."""
+    return (
+        Title(f"At anchor: {lying.place}"),
+        grid(
+            lying.scopes,
+            ("scope", lambda row: f"{row.scope_ratio} to 1"),
+            ("veer, m", lambda row: strong(row.veer_m)),
+            ("for", lambda row: row.when, "left"),
+        ),
+        *(block for anchor in lying.anchors for block in _one_short(anchor)),
+        Head("Mind"),
+        Say(f"Steady pulls; swell and snatching are left out. Bottom: {lying.bottom}. {MIND}"),
+    )
+
+
+def _one_short(anchor: AnchorCheck) -> Blocks:
+    lifts, *_ = anchor.thresholds
+    weak = [f"{row.part} is {strong('not enough')}" for row in anchor.strengths if not row.enough]
+    few = [strong(f"too little line: {anchor.scope_wanted_ratio} to 1 is wanted")] if not anchor.scope_enough else []
+    tight = [strong(f"the taut circle is larger than the room, {anchor.swing.room_m} m")] * (anchor.swing.fits is False)
+    lies = (
+        f"{anchor.anchor_kg:u}, {anchor.veer_m} m veered, {anchor.scope_ratio} to 1: the last of the line lifts in "
+        f"{strong(f'{_or_never(lifts.wind_by_table_kn)} to {_or_never(lifts.wind_by_drag_kn)} kn')}, she swings "
+        f"{anchor.swing.taut_m} m"
+    )
+    return (Head(f"{anchor.name[:1].upper()}{anchor.name[1:]}"), Say("; ".join((lies, *few, *tight, *weak)) + "."))
 
 
 def _one(anchor: AnchorCheck) -> Blocks:
@@ -145,4 +176,5 @@ SHEET = Sheet(
     wanted=lambda outcome: outcome.facts.anchorage is not None,
     record=AtAnchor,
     cards={"anchor": anchor_card},
+    short=anchor_short,
 )

@@ -9,7 +9,7 @@ from passage.crossings.speed import suspicious_points
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import as_expected, control_sentence
 from passage.plan.sheets.basis import climate_doubt
-from passage.plan.sheets.legs import LegBeside, Nearness, beside_land, beside_words, land_caution
+from passage.plan.sheets.legs import LegBeside, Nearness, beside_land, beside_words, land_caution, near_land
 from passage.tell.blocks import Blocks, Head, Points, Say, Verbatim
 from passage.tell.records import Record, down, told
 
@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
     from passage.crossings.ground import Ground
     from passage.inputs.folder import Facts
+
+
+MOST_DOUBTS = 4  # of the short answer
 
 
 class NewFolder(Record):
@@ -34,6 +37,26 @@ def new_card(made: NewFolder) -> Blocks:
         Head("Next"),
         Say("Edit them: every line says what it wants. Then:"),
         Verbatim((f"  passage check {made.folder}",)),
+    )
+
+
+class TwoFolders(Record):
+    """A voyage folder parted in two."""
+
+    voyage: str = told("the voyage's folder")
+    boat: str = told("the boat's folder")
+    boat_files: tuple[str, ...] = told("the files made in the boat's")
+    voyage_files: tuple[str, ...] = told("the files written anew in the voyage's")
+
+
+def split_card(made: TwoFolders) -> Blocks:
+    return (
+        Head("Parted"),
+        Say(f"{made.boat} has {', '.join(made.boat_files)}."),
+        Say(f"{made.voyage} names her; its {', '.join(made.voyage_files)} was written anew."),
+        Head("Next"),
+        Say("Her next voyage needs a voyage.toml that names the same folder, and no more. Check this one:"),
+        Verbatim((f"  passage check {made.voyage}",)),
     )
 
 
@@ -85,11 +108,30 @@ def _doubts(facts: Facts, ground: Ground) -> Iterator[str]:
             f"{' and '.join(ground.climate.lent)} of your own winds' file are not known all along the track: they come "
             "from the shipped grids"
         )
+    if guessed := facts.boat.hull.not_measured:
+        yield f"{', '.join(guessed)} of the boat: told from her length alone by a fit to measured hulls; measure them"
     if facts.electrics and facts.electrics.alternator and facts.boat.engine is None:
         yield "electrics.toml has an alternator and boat.toml no engine: what turns it?"
     expected_nm = facts.voyage.departure.expected_distance_nm
     if not as_expected(expected_nm, ground.track.length_nm):
         yield control_sentence(expected_nm, ground.track.length_nm)
+
+
+def check_short(told: SoundFolder) -> Blocks:
+    """No fault, what was understood, and what is doubtful all the same."""
+    few = (*told.doubts, *told.read)
+    more = len(few) - MOST_DOUBTS
+    return (
+        Head("No fault found."),
+        Say(f"{told.voyage}: {told.waypoint_count} waypoints, {told.distance_nm:u}, sails {told.depart_utc}"),
+        Say(f"{told.crew_count} aboard, {told.water_l:u} of water and {told.fuel_l} of fuel to draw on"),
+        Head("Land and dangers"),
+        Points(near_land(told.legs, told.limits) or ("no leg comes nearer than you want",)),
+        Say("The chart decides; this coast may be three miles out and shows hardly any reef."),
+        Head("Doubtful"),
+        Points(few[:MOST_DOUBTS]),
+        Say(f"and {more} more: --full" if more > 0 else ""),
+    )
 
 
 def check_card(told: SoundFolder) -> Blocks:

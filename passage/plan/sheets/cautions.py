@@ -1,4 +1,4 @@
-"""What every sheet about gear, anchoring and bad moments says of itself."""
+"""What every sheet about gear, anchoring and bad moments says of itself, and every sheet about tracks."""
 
 from __future__ import annotations
 
@@ -8,4 +8,8 @@ DEFERS = (
 )
 STANDINGS = (
     "R read at the source; R2 read at second hand; M from memory; D worked out here; P common practice with no source"
+)
+TRACK_CAUTION = (
+    "A coast of these data may be three miles out at a remote island and shows hardly any reef: lay the track on the "
+    "official chart before you sail it. Quickest in the climate is not kindest, nor safe in the weather you get."
 )

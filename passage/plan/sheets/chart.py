@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from passage.consequences.times import Day
 from passage.plan.chart import Place, draw_chart, every_days
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import days, place_of
-from passage.tell.blocks import Blocks, Drawing, Title, grid, note, strong
+from passage.plan.sheets.times import days
+from passage.tell.blocks import Blocks, Drawing, Title, note, strong
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -39,22 +39,11 @@ def chart_card(told: Charted) -> Blocks:
         Drawing(
             "chart",
             f"Mercator chart of the track from {told.start} to {told.end}, with brackets beside it where 8 crossings "
-            "in 10 are on the days of the table, which gives the same in figures.",
+            "in 10 are at the end of some days; the table of day by day gives the same in figures.",
         ),
         note(
             "Brackets: where 8 crossings in 10 are at the end of that day; dot: the middle one. Mercator, WGS 84. The "
             f"coast may be a mile out and shows no reef awash: {strong('the official chart decides.')}"
-        ),
-        grid(
-            told.by_day,
-            ("day", lambda row: row.day),
-            ("date, UTC", lambda row: row.end_utc, "left"),
-            ("run, slow", lambda row: row.least_run_nm, "right 1fr"),
-            ("run, middle", lambda row: row.typical_run_nm, "right 1fr"),
-            ("run, quick", lambda row: row.most_run_nm, "right 1fr"),
-            ("middle one at", place_of, "left"),
-            size=8.5,
-            inset=2.6,
         ),
     )
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 from math import isfinite
+from textwrap import shorten as cut
 from typing import TYPE_CHECKING
 
 from passage.choosing import Sailed
 from passage.plan.chart import Place, Way, draw_choices
-from passage.plan.sheets.track import CAUTION
+from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, Verbatim, grid, note, on_paper, on_screen, strong
 from passage.tell.records import Record, told
 
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
     from passage.plan.sheet import Drawings, Room
 
+LETTERS = 186  # of why a track is there, in the short answer: three lines of it
+LATER = ("motoring_h", "water_used_l", "farthest_nm")  # not in the short answer
 FURNITURE_PT = 330.0  # all but the chart on its page
 ROWS = (
     ("Distance, miles", "distance_nm"),
@@ -66,9 +69,29 @@ def choices_card(told: Choices) -> Blocks:
             size=8.5,
             inset=2.4,
         ),
-        on_paper(*(note(f"{strong(f'{track.number}.')} {track.why}") for track in tracks), note(CAUTION)),
-        on_screen(*(block for track in tracks for block in _in_words(track)), Head("Mind"), Say(CAUTION)),
+        on_paper(*(note(f"{strong(f'{track.number}.')} {track.why}") for track in tracks), note(TRACK_CAUTION)),
+        on_screen(*(block for track in tracks for block in _in_words(track)), Head("Mind"), Say(TRACK_CAUTION)),
         on_screen(Head("Chart"), Verbatim((told.chart,) if told.chart else ())),
+    )
+
+
+def choices_short(told: Choices) -> Blocks:
+    """The figures side by side, and in a line why each is there."""
+    return (
+        grid(
+            [(title, *(_cell(track, name) for track in told.tracks)) for title, name in ROWS if name not in LATER],
+            ("", lambda row: row[0], "left"),
+            *((strong(track.number), lambda row, at=at: row[at]) for at, track in enumerate(told.tracks, 1)),
+        ),
+        *(
+            block
+            for track in told.tracks
+            for block in (Head(f"Track {track.number}"), Say(cut(track.why, LETTERS, placeholder=" ...")))
+        ),
+        Head("Mind"),
+        Say("The chart decides. Quickest in the climate is not kindest, nor safe in the weather you get."),
+        Head("Chart"),
+        Verbatim((told.chart,) if told.chart else ()),
     )
 
 

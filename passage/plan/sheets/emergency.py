@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from passage.consequences.lists.cards import CAUTIONS, Card, card
-from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script
+from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script, urgency_script
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.plan.hull import NIGHT_LETTERS, plan_view
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -35,6 +35,7 @@ class Emergency(Record):
     night_cards: tuple[Card, ...] = told("lists for the worst night, in the order in which things are done")
     packing_cards: tuple[Card, ...] = told("what the grab bag and the raft hold")
     distress_call: tuple[ScriptLine, ...] = told("the distress call, line by line")
+    urgency_call: tuple[ScriptLine, ...] = told("the urgency call, line by line")
     call_source: str = told("where the order of the call is from")
     radio: Card = told("distress frequencies")
     whom_ashore: tuple[Whom, ...] = told("whom to reach")
@@ -50,6 +51,7 @@ def table(outcome: Outcome) -> Emergency:
         night_cards=tuple(map(card, NIGHT)),
         packing_cards=tuple(map(card, PACKING)),
         distress_call=distress_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
+        urgency_call=urgency_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
         call_source=SOURCE,
         radio=card("radio"),
         whom_ashore=(

@@ -122,6 +122,13 @@ def by_day_card(food: Food) -> Blocks:
     )
 
 
+def food_short(food: Food) -> Blocks:
+    bought = food.provision
+    if bought and bought.shopping:
+        return (Head("Buy"), Say(f"{strong(f'{bought.bought_kg:u}')} of food, packaging included; --full lists it."))
+    return (Head("Buy"), Say(f"{food.cannot or 'no more food'}."))
+
+
 def _is_told(day: DayOfFood) -> bool:
     return bool(day.dinner or day.eat_first or day.audit.found_kcal > 0)
 
@@ -247,4 +254,6 @@ def left_words(left: Sequence[LeftRow], *, ashore: bool) -> str:
     return ", ".join(f"{row.item} {row.left_g:u}" for row in left if row.ashore == ashore)
 
 
-SHEET = Sheet("food", table, record=Food, cards={"food-by-day": by_day_card, "shopping": shopping_card})
+SHEET = Sheet(
+    "food", table, record=Food, cards={"food-by-day": by_day_card, "shopping": shopping_card}, short=food_short
+)

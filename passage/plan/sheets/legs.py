@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from math import inf, nan
+from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Any
 
 from passage.ground import legs_of
@@ -17,6 +17,7 @@ from passage.tell.blocks import (
     Blocks,
     Grid,
     Head,
+    Points,
     Say,
     Title,
     Together,
@@ -31,7 +32,7 @@ from passage.tell.records import Record, reckoned, told
 from passage.tracks import judge
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from passage.inputs.folder import Facts
@@ -328,6 +329,41 @@ def legs_card(legs: Legs) -> Blocks:
     )
 
 
+def legs_short(legs: Legs) -> Blocks:
+    """A line for each leg, and which come nearer land than is wanted."""
+    return (
+        grid(
+            legs.legs,
+            ("leg", lambda leg: leg.leg),
+            ("to", lambda leg: leg.end, "left"),
+            ("nm", lambda leg: strong(leg.distance_nm)),
+            ("true", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg), "left"),
+            ("magnetic", lambda leg: _turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg), "left"),
+            ("land, nm", lambda leg: leg.land_off_nm),
+        ),
+        Head("In all"),
+        Say(f"{strong(f'{legs.distance_nm} miles in all.')} {legs.control}"),
+        Head("Land and dangers"),
+        Points(near_land(legs.legs, legs.limits)),
+        Say("The chart decides; a coast of these data may be three miles out and shows hardly any reef."),
+    )
+
+
+def near_land(legs: Sequence[LegBeside], limits: TrackLimits) -> tuple[str, ...]:
+    """A line for each leg that comes nearer land or a danger than is wanted."""
+    return tuple(
+        f"! {strong(f'leg {leg.leg}, {_off_words(leg)}')}: {warning(leg, limits)}"
+        for leg in legs
+        if leg.nearness is not Nearness.KEPT
+    )
+
+
+def _off_words(leg: LegBeside) -> str:
+    near = [f"{danger.danger} {danger.clear_off_nm} nm clear" for danger in leg.dangers]
+    land = [] if isnan(leg.land_off_nm) else [f"land {leg.land_off_nm} nm off"]
+    return ", ".join((*land, *near[:2])) or "near danger"
+
+
 def _leg_said(leg: LegTold, limits: TrackLimits) -> Blocks:
     true = _turn(leg.initial_true_course_deg, leg.final_true_course_deg)
     magnetic = _turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg)
@@ -408,5 +444,9 @@ def _steering(leg: LegTold) -> Together:
 
 
 SHEET = Sheet(
-    "legs", lambda outcome: table(outcome.facts, outcome.crossings.depart), record=Legs, cards={"legs": legs_card}
+    "legs",
+    lambda outcome: table(outcome.facts, outcome.crossings.depart),
+    record=Legs,
+    cards={"legs": legs_card},
+    short=legs_short,
 )

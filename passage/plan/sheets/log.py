@@ -10,10 +10,15 @@ from typing import TYPE_CHECKING
 from passage.journal.show import shown
 from passage.tell.blocks import Blocks, Verbatim
 from passage.tell.records import Record, told
+from passage.tell.terminal import aside
 
 if TYPE_CHECKING:
+    from passage.journal.asking import Prompt
     from passage.journal.log import Logged
     from passage.journal.storage import Journal
+
+
+LABELS = 22  # columns that the questions take
 
 
 class Rebuilt(Record):
@@ -24,6 +29,17 @@ class Rebuilt(Record):
 
 def said_card(logged: Logged) -> Blocks:
     return (Verbatim(logged.said),)
+
+
+def asked_card(prompt: Prompt) -> Blocks:
+    """What was wrong or is to be known first, then the question with what stands beside it."""
+    said = [line for sentence in prompt.said for line in aside("!", sentence, margin=2)]
+    return (Verbatim((*said, *aside(prompt.label, prompt.beside or "nothing yet", margin=LABELS))),)
+
+
+def enter_words(prompt: Prompt) -> str:
+    """What stands before the place where the answer is typed."""
+    return f"  Enter: {prompt.enter} > " if prompt.enter else "  > "
 
 
 def show_card(journal: Journal) -> Blocks:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from passage.journal.entries import DECK_ROUND, FIELDS
+from passage.journal.entries import FIELDS
+from passage.journal.log import deck_round
 from passage.plan.sheet import Sheet
 from passage.tell.records import Record, told
 
@@ -31,7 +32,9 @@ LABELS = {
     "hove-to": ("Hove to", "h"),
     "sleep": ("Sleep", "h"),
     "bilge": ("Bilge strokes", ""),
+    "sails": ("Sails", ""),
     "deck": ("Deck", ""),
+    "done": ("Done", ""),
 }
 
 
@@ -55,7 +58,8 @@ def table(outcome: Outcome) -> LogPages:
     each = {
         "tank": [tank.name for tank in outcome.facts.boat.water_tanks],
         "person": [person.role for person in outcome.facts.crew.people],
-        "part": list(DECK_ROUND),
+        "part": list(deck_round(outcome.facts)),
+        "job": [each.name for each in outcome.facts.gear.upkeep],
     }
     slow_days = min(outcome.times.slow_end_h, outcome.crossings.hours) / 24.0
     blanks = []

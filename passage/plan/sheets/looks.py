@@ -81,4 +81,13 @@ def look_out_card(looks: Looks) -> Blocks:
     )
 
 
-SHEET = Sheet("looks", table, record=Looks, cards={"look-out": look_out_card})
+def look_short(looks: Looks) -> Blocks:
+    every = [line for line in looks.looks if not line.all_the_time]
+    longest = max((float(line.look_every_min) for line in every), default=0.0)
+    seen = [line for line in every if float(line.look_every_min) == longest][:1]
+    sees = "".join(f"Every {strong(f'{line.look_every_min} min')} at most for a {line.what}; " for line in seen)
+    return (Head("Look round"), Say(f"{sees}in fog and for small lights all the time. {LOOK}"))
+
+
+LOOK = "A timed look is no proper look-out under COLREG Rule 5: it leaves a risk."
+SHEET = Sheet("looks", table, record=Looks, cards={"look-out": look_out_card}, short=look_short)

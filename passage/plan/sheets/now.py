@@ -13,10 +13,10 @@ from passage.journal.entries import LOG_FILE
 from passage.journal.here import IF_EXAMPLES, Supposed, supposing
 from passage.journal.now import Factor, Now, Taught
 from passage.plan.sheets.basis import forecast_counts, forecast_words
-from passage.tell.blocks import strong
+from passage.tell.blocks import Block, Blocks, Head, Say, Verbatim, strong
 from passage.tell.figures import day_words
 from passage.tell.records import Record, told
-from passage.tell.terminal import aside
+from passage.tell.terminal import aside, blocks_text
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.refuges import Reach, within_reach
 from passage.troubles.resail import held
@@ -37,6 +37,7 @@ LABELS = len("Overruled by") + 1
 FRESH_SOUNDING_H = 36
 DEFERS = "charts, COLREGs, rescue services and the skipper overrule this."
 # What is read first at three in the morning, and must be legible on the card from the companionway.
+LATER = ("Learned", "Gas", "Forecast")  # not in the short answer
 GRAVE = ("LOOK", "Position", "To go", "Landfall", "Water", "Ration", "Watch", "Refuge", "What if")
 _OF = {
     Factor.SPEED: "of her polar",
@@ -57,6 +58,7 @@ class Line(Record):
 class NowTold(Record):
     """Where she is, what lies ahead, what lasts, and where else she could go."""
 
+    clock: str = told("the moment in ship's time, UTC beside it")
     now: Now = told("what the log and the crossings from here say")
     refuges: tuple[Reach, ...] = told("refuges sailed to from here, the soonest first")
     forecast_counts: bool = told("whether a forecast blows in the crossings from here")
@@ -98,7 +100,9 @@ def table(now: Now, refuges: tuple[Reach, ...]) -> NowTold:
     outcome = now.forward.outcome if now.forward else None
     forecast = forecast_words(outcome) if outcome and outcome.ground.forecast else ""
     counts = outcome is not None and forecast_counts(outcome)
-    return NowTold(now, refuges, counts, forecast, tuple(_lines(_rows(now, refuges, forecast))))
+    return NowTold(
+        _clock(now.at, now.zone_h), now, refuges, counts, forecast, tuple(_lines(_rows(now, refuges, forecast)))
+    )
 
 
 def _lines(rows: Iterable[Row]) -> Iterator[Line]:
@@ -109,12 +113,31 @@ def _lines(rows: Iterable[Row]) -> Iterator[Line]:
         yield Line(label, words, label in GRAVE or (about in GRAVE and about != "Refuge"))
 
 
+def now_card(told: NowTold) -> Blocks:
+    """All of it for the terminal: what each line is about in the margin."""
+    return tuple(_blocks(told, told.lines))
+
+
+def now_short(told: NowTold) -> Blocks:
+    """What is read at three in the morning: what was learned can wait, and one refuge is enough."""
+    about, first = "", []
+    for line in told.lines:
+        if line.about not in LATER and (line.about or about not in (*LATER, "Refuge")):
+            first.append(line)
+        about = line.about or about
+    return tuple(_blocks(told, first))
+
+
+def _blocks(told: NowTold, lines: Iterable[Line]) -> Iterator[Block]:
+    yield Verbatim((f"{told.now.boat}, {told.clock}",))
+    for line in lines:
+        if line.about:
+            yield Head(line.about)
+        yield Say(strong(line.says) if line.grave else line.says)
+
+
 def text(told: NowTold) -> str:
-    """The rows as plain text, labels aside, 80 columns."""
-    head = f"{told.now.boat}, {_moment(told.now.at)}"[:80]
-    said = ((row.about, strong(row.says) if row.grave else row.says) for row in told.lines)
-    lines = [line for about, says in said for line in aside(about, says, margin=LABELS)]
-    return "\n".join([head, "=" * len(head), *lines])
+    return blocks_text(now_card(told), tight=True)
 
 
 def _rows(now: Now, refuges: tuple[Reach, ...], forecast: str) -> Iterator[Row]:
@@ -125,13 +148,13 @@ def _rows(now: Now, refuges: tuple[Reach, ...], forecast: str) -> Iterator[Row]:
     if now.barred:
         yield "Landfall", now.barred
     if ahead:
-        yield "Landfall", f"{landfall_words(ahead, now.at)}{_plan_words(now)}"
+        yield "Landfall", f"{landfall_words(ahead, now)}{_plan_words(now)}"
         yield from _store_rows(ahead, now.sounded_h)
     yield from _night_rows(now)
     yield from _refuge_rows(refuges)
     yield from learned_rows(now.learned)
     if now.if_so:
-        yield from _supposed_rows(now.if_words, now.if_so, now.at)
+        yield from _supposed_rows(now)
     if forecast:
         yield "Forecast", forecast
     yield "Overruled by", _defers(now, forecast)
@@ -159,16 +182,16 @@ def _place_rows(now: Now) -> Iterator[Row]:
         yield "Plan", now.beside_plan
 
 
-def landfall_words(ahead: Forward, at: datetime) -> str:
+def landfall_words(ahead: Forward, now: Now) -> str:
     """When she is in, typically and at the slow end; a landfall far off is told by its day alone."""
     slow = ahead.slow_end
-    late = f"1 in {ahead.one_in} later than {_soon(slow, at)}" if slow else "no slow end is reached"
-    typical = f"typical {_soon(ahead.typical, at)}" if ahead.typical else "half the crossings do not arrive"
+    late = f"1 in {ahead.one_in} later than {_soon(slow, now)}" if slow else "no slow end is reached"
+    typical = f"typical {_soon(ahead.typical, now)}" if ahead.typical else "half the crossings do not arrive"
     return f"{typical}, {late}"
 
 
-def _soon(moment: datetime, at: datetime) -> str:
-    return _moment(moment) if moment - at <= BY_THE_HOUR else day_words(moment)
+def _soon(moment: datetime, now: Now) -> str:
+    return _clock(moment, now.zone_h) if moment - now.at <= BY_THE_HOUR else day_words(moment)
 
 
 def _plan_words(now: Now) -> str:
@@ -213,14 +236,19 @@ def _ration_words(ahead: Forward) -> str:
 
 
 def _night_rows(now: Now) -> Iterator[Row]:
+    """In one clock: ship's time, and UTC in brackets where it is another."""
+    zone_h = int(now.zone_h)
     if night := now.tonight:
         named = {name: getattr(night, name) for name in ("sunset", "sunrise", "moonrise", "moonset")}
-        times = [f"{name} {moment:%H%M}" for name, moment in named.items() if moment]
+        times = [f"{name} {_hour(moment, zone_h)}" for name, moment in named.items() if moment]
         moon = f"moon {night.moon_lit_in_100} % lit, {night.moon_phase}"
-        yield "Tonight", f"{', '.join(times)} UTC; {moon}" if times else moon
+        clock = f"ship's time{' (UTC)' if zone_h else ''}"
+        yield "Tonight", f"{', '.join(times)}, {clock}; {moon}" if times else moon
     if now.watches:
-        turns = ", ".join(f"{turn.from_ship} {' and '.join(turn.who) or 'nobody'}" for turn in now.watches)
-        yield "Watch", f"{turns}; ship's time, UTC{int(now.zone_h):+d}"
+        turns = (f"{_hour(turn.begins, zone_h)} {' and '.join(turn.who) or 'nobody'}" for turn in now.watches)
+        yield "Watch", ", ".join(turns)
+    if now.upkeep:
+        yield "Upkeep", "; ".join(now.upkeep)
 
 
 def _refuge_rows(refuges: tuple[Reach, ...]) -> Iterator[Row]:
@@ -253,16 +281,33 @@ def learned_text(learned: Iterable[Taught]) -> str:
     return "\n".join(line for label, words in learned_rows(learned) for line in aside(label, words, margin=LABELS))
 
 
-def _supposed_rows(what: str, if_so: Forward, at: datetime) -> Iterator[Row]:
-    yield "What if", f"{what}: landfall {landfall_words(if_so, at)}"
+def _supposed_rows(now: Now) -> Iterator[Row]:
+    """The landfall, and whatever store it leaves more or less of."""
+    if_so, ahead = now.if_so, now.forward
+    assert if_so is not None and ahead is not None
+    yield "What if", f"{now.if_words}: landfall {landfall_words(if_so, now)}"
+    before = {store.name: store for store in ahead.stores}
     for store in if_so.stores:
-        if store.name == "water" or store.short:
-            yield "", f"{store.name}: {lasting_words(if_so, store)}"
+        was = before.get(store.name)
+        if was is None or (f"{store.left}", f"{store.aboard}") != (f"{was.left}", f"{was.aboard}") or store.short:
+            otherwise = f", {was.left} without it" if was else ""
+            left = f"{store.left} {store.unit} left at the typical landfall{otherwise}"
+            yield "", f"{store.name}: {lasting_words(if_so, store)}; {left}"
     if if_so.ration:
         yield "", f"ration: {_ration_words(if_so)}"
     if if_so.battery_low > 0.0:
         yield "", f"battery: a night below its floor in {if_so.battery_low_in_100} in 100 crossings"
 
 
-def _moment(moment: datetime) -> str:
-    return f"{day_words(moment)} {moment:%H%M} UTC"
+def _hour(moment: datetime, zone_h: int) -> str:
+    """``1855 (1755)``: ship's time, and UTC where that is another."""
+    ship = f"{moment + timedelta(hours=zone_h):%H%M}"
+    return f"{ship} ({moment:%H%M})" if zone_h else ship
+
+
+def _clock(moment: datetime, zone_h: int) -> str:
+    """``Sat 13 Feb 2200 (2100 UTC)``: day and hour by ship's time."""
+    hours = int(zone_h)
+    ship = moment + timedelta(hours=hours)
+    beside = f" ({moment:%H%M} UTC)" if hours else " UTC"
+    return f"{day_words(ship)} {ship:%H%M}{beside}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, time
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +27,7 @@ from passage.tell.blocks import (
     Drawing,
     Head,
     Say,
+    Sketch,
     Title,
     grid,
     note,
@@ -34,6 +36,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.figures import in_print
+from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
     from passage.consequences.power.power import BatteryAnswer, ChargingRuns, EnergyRow
@@ -42,6 +45,7 @@ if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.tell.blocks import Block
 
+MOST_REMEDIES = 3  # of the short answer
 CAUTIONS = (
     "An old bank, a shaded or salted panel and a warm refrigerator take more than the file says. Believe the monitor.",
     "Never save on navigation lights or on the radio that calls for help. Keep the engine's own battery apart.",
@@ -77,7 +81,7 @@ def anchor_table(
 def _cautioned(power: Power | None, facts: Facts) -> Power:
     """With what is to be minded whatever the numbers; InputFaults where there is no electrics file to reckon from."""
     if power is None:
-        needed = "the battery is reckoned from it; 'passage new' writes one to start from"
+        needed = "the battery is reckoned from it; 'passage new --template' writes one to start from"
         raise InputFaults([Fault(ELECTRICS_FILE, 0, "", "no such file", needed)])
     profile = f"How the bank takes and holds charge: {power.profile}."
     return replace(power, notes=(*power.notes, *CAUTIONS, *_watermaker_words(facts), profile))
@@ -140,6 +144,41 @@ def _engine_words(charging: ChargingRuns) -> str:
 def battery_card(power: Power) -> Blocks:
     """The answer, the day's energy, the nights, the engine and the remedies; at anchor as under way."""
     return (*_lying(power), *_answer(power), Break(), *_nights(power), *_help(power))
+
+
+def power_short(power: Power) -> Blocks:
+    """Whether it holds, how low the nights take it, and what would help most."""
+    nights = power.low.nights
+    return (
+        *_lying(power),
+        Head("Does it hold?"),
+        Say(f"{strong(verdict_words(power.answer))} {battery_words(power.answer)}"),
+        Say(
+            f"It comes back to {power.full_again_in_100} % full on {strong(f'{power.low.back_in_100} days of 100')} "
+            "with little sun."
+        ),
+        Sketch(partial(_by_night, power)),
+        Head("What would help most"),
+        grid(
+            power.remedies[:MOST_REMEDIES],
+            ("same crossings, little sun", lambda row: row.remedy, "left"),
+            ("below the floor, of 100", lambda row: row.below_in_100),
+            ("litres, change", lambda row: row.changed_charging_l),
+        ),
+        Say("Nothing that was tried." if nights and not power.remedies else ""),
+    )
+
+
+def _by_night(power: Power, wide: int) -> tuple[str, ...]:
+    """How far each night takes the battery down: 1 boat in 20, and half of them."""
+    nights = power.low.nights
+    uprights = [
+        Upright(float(night.lowest_in_100), float(night.lowest_typical_in_100), float(night.lowest_typical_in_100))
+        for night in nights
+    ]
+    feet = [f"{night.night}" if night.night % 5 == 0 or night.night == 1 else "" for night in nights]
+    words = f"Lowest by night, % full: # half the boats, : down to 1 in 20, - the floor, {power.answer.floor_in_100} %"
+    return fan(uprights, feet, words, wide, level=100.0 * power.floor)
 
 
 def _answer(power: Power) -> Blocks:
@@ -286,4 +325,4 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     return {"power": drawn}
 
 
-SHEET = Sheet("power", table, drawings, wanted, record=Power, cards={"battery": battery_card})
+SHEET = Sheet("power", table, drawings, wanted, record=Power, cards={"battery": battery_card}, short=power_short)

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.ready import Readiness, Verdict
 from passage.errors import Fault, InputFaults
 from passage.inputs.gear import GEAR_FILE, Failure
-from passage.plan.hull import plan_view
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Sheet
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
     TICK,
     Blocks,
-    Drawing,
     Head,
     Say,
     Size,
@@ -39,6 +37,7 @@ if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.tell.blocks import Block
 
+MOST_DUE = 6  # of the short answer
 UNLISTED = "No gear, papers or work are written down, so nothing here says whether she is fit to go."
 
 
@@ -97,6 +96,30 @@ def due_card(ready: Readiness) -> Blocks:
             else ""
         ),
         on_paper(note(_cautions(ready))),
+    )
+
+
+def ready_short(ready: Readiness) -> Blocks:
+    """The verdict, what is due, the papers to do, and the day she can honestly sail."""
+    more = len(ready.due) - MOST_DUE
+    return (
+        Head("Is she ready?"),
+        Say(f"{strong(ready.verdict.words)} {class_words(ready)}"),
+        Head("Can sail on"),
+        Say(_leave_words(ready)),
+        Head("Due before, on the way or during the stay"),
+        grid(
+            ready.due[:MOST_DUE],
+            ("what", lambda row: strong(row.name), "left"),
+            ("its failure", lambda row: row.failure, "left"),
+            ("by", lambda row: row.governing.due if row.governing else None, "left"),
+            ("job", lambda row: "yes" if row.jobs else strong("none"), "left"),
+        ),
+        Say(f"and {more} more: --full" if more > 0 else ""),
+        Head("Papers to do"),
+        Say(_listed(row.label for row in ready.papers if not row.in_order)),
+        Head("Work"),
+        Say(f"{ready.work.work_h} hours, ready on {strong(ready.work.ready_on)}" if ready.work.groups else ""),
     )
 
 
@@ -252,10 +275,7 @@ def holes_card(ready: Readiness) -> Blocks:
         return ()
     return (
         Title("Seacocks and holes in the hull"),
-        Drawing(
-            "seacocks",
-            "Outline of the hull from above, bow to the left, with a numbered ring for each hole; so does the table.",
-        ),
+        on_paper(note("Drawn among the emergency cards, by the same numbers.")),
         grid(
             ready.seacocks,
             ("no.", lambda row: strong(row.number)),
@@ -281,11 +301,6 @@ def _hole(row: SeacockRow) -> str:
     return f"{strong(row.name)}\n{row.place}"
 
 
-def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    holes, hull = outcome.readiness.seacocks, outcome.facts.boat.hull
-    return {"seacocks": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt)} if holes else {}
-
-
 def wanted(outcome: Outcome) -> bool:
     gear = outcome.facts.gear
     return bool(gear.items or gear.papers or gear.jobs or gear.seacocks)
@@ -294,16 +309,16 @@ def wanted(outcome: Outcome) -> bool:
 def refuse_nothing_listed(outcome: Outcome) -> None:
     """Raises InputFaults where the gear file, or what it lists, is not there."""
     if not wanted(outcome) and not sails.SHEET.wanted(outcome):
-        found = "it lists nothing" if (outcome.facts.folder / GEAR_FILE).exists() else "no such file"
-        wanted_words = "write down gear, papers, work or sails; passage new writes one to begin with"
+        found = "it lists nothing" if outcome.facts.home.has(GEAR_FILE) else "no such file"
+        wanted_words = "write down gear, papers, work or sails; passage new --template writes one to begin with"
         raise InputFaults([Fault(GEAR_FILE, 0, "", found, wanted_words)])
 
 
 SHEET = Sheet(
     "ready",
     table,
-    drawings,
-    wanted,
+    wanted=wanted,
     record=Readiness,
     cards={"due": due_card, "work": work_card, "holes": holes_card},
+    short=ready_short,
 )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from passage.journal.now import Taught, taught_of
 from passage.plan.sheets.now import learned_text
+from passage.tell.blocks import Blocks, Head, Say, Verbatim, grid, strong
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -37,13 +38,29 @@ def table(found: Relearned, *, accepted: bool) -> RelearnedTold:
     return RelearnedTold(taught_of(found.lessons), changes, found.proposal.diff, accepted and bool(changes))
 
 
-def text(told: RelearnedTold) -> str:
+def relearned_short(told: RelearnedTold) -> Blocks:
+    """Lessons, and what would stand in the files."""
+    return (
+        Verbatim(tuple(learned_text(told.learned).splitlines())),
+        Head("Would change"),
+        grid(
+            told.changes,
+            ("file", lambda change: change.file, "left"),
+            ("key", lambda change: change.key, "left"),
+            ("to", lambda change: strong(change.new_text), "left"),
+        ),
+        Head("Next"),
+        Say(_done(told) or "Nothing to change."),
+    )
+
+
+def relearned_card(told: RelearnedTold) -> Blocks:
     """Lessons, the changes as a reader of files knows them, and whether they were made."""
+    parts = [learned_text(told.learned), told.diff_text or "Nothing to change.\n", _done(told)]
+    return (Verbatim(tuple("\n".join(part for part in parts if part).splitlines())),)
+
+
+def _done(told: RelearnedTold) -> str:
     if told.accepted:
-        done = "The files are changed, and the log says so."
-    elif told.changes:
-        done = "Nothing has been changed. To accept this, say it again with --accept."
-    else:
-        done = ""
-    parts = [learned_text(told.learned), told.diff_text or "Nothing to change.\n", done]
-    return "\n".join(part for part in parts if part)
+        return "The files are changed, and the log says so."
+    return "Nothing has been changed. To accept this, say it again with --accept." if told.changes else ""

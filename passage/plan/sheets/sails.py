@@ -35,7 +35,7 @@ def sails_card(sails: Sails) -> Blocks:
             ("set", _sails, "left 1fr"),
             ("m²", lambda row: row.area_m2),
             size=10.0,
-            inset=5.5,
+            inset=3.0,
             every=1,
         ),
         Say(strong("Neither storm jib nor trysail is aboard.") if sails.storm_missing else ""),
@@ -50,8 +50,15 @@ def sails_card(sails: Sails) -> Blocks:
             every=1,
         ),
         note(f"By {first.source} ({first.standing}). {' '.join((*sails.cautions, DEFERS))}"),
-        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(6)),
+        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(3)),
     )
+
+
+def sails_short(sails: Sails) -> Blocks:
+    """Only what is wrong with the sails for heavy weather."""
+    missing = strong("neither storm jib nor trysail is aboard") if sails.storm_missing else ""
+    wants = [f"{row.use}: {_wants(row)}" for row in sails.storm if _wants(row) != "nothing"]
+    return (Head("Storm sails"), Say("; ".join(filter(None, (missing, *wants)))))
 
 
 def _angles(row: SailPlan) -> str:
@@ -70,5 +77,10 @@ def _wants(row: StormSail) -> str:
 
 
 SHEET = Sheet(
-    "sails", table, wanted=lambda outcome: bool(outcome.facts.gear.sails), record=Sails, cards={"sails": sails_card}
+    "sails",
+    table,
+    wanted=lambda outcome: bool(outcome.facts.gear.sails),
+    record=Sails,
+    cards={"sails": sails_card},
+    short=sails_short,
 )

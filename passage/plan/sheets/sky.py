@@ -58,7 +58,7 @@ def sky_card(told: SunAndMoon) -> Blocks:
             event("moonset", "moon-\nset"),
             ("moon", _moon_cell, "left"),
             size=8.5,
-            inset=3.0,
+            inset=2.0,
         ),
         note(
             '"+" after a time: on the next day\'s date; "−" after it: on the day before; "–" alone: does not happen '

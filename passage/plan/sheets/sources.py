@@ -18,11 +18,12 @@ from passage.crossings.wind import (
 from passage.departures import AS_GOOD_SHARE
 from passage.inputs.climate import rests_on_few_reports
 from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
+from passage.inputs.storms import storm_record
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
-from passage.plan.sheets.sources_aboard import anchored, powered, watched
-from passage.tell.blocks import Blocks, Head, Points, Say, Title, Together, grid
+from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
+from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
@@ -117,6 +118,11 @@ RULE_WORDS = {
     "not_ahead": "and not ahead",
     "wait_at_most_h": "looked for every day, at most",
 }
+SMALL_PT = 7.0  # looked up at a desk
+BREAKING = (
+    "Torn sails and chafed lines, gear that wears out sooner in one boat than in another, what one breakage does to "
+    "the next, turning back, being towed or taken off, and bad luck of every other kind."
+)
 MOSTLY = 0.5  # of a leg's length
 HEAT_SOURCE = "more in the heat by US Army TB MED 507, smoothed, second-hand copies of the table"
 HUMIDITY_SOURCE = "wet bulb after Stull (2011), sun after the Australian Bureau of Meteorology, both from memory"
@@ -148,12 +154,13 @@ def table(outcome: Outcome) -> Sources:
         Group("At anchor", tuple(anchored(facts))),
         Group("Watches and look-out", tuple(watched(facts))),
         Group("When something breaks", tuple(_troubles(outcome))),
+        Group("How often, in 20 days at sea", tuple(worn(facts.troubles.reliability))),
         Group("Chart, compass and sky", tuple(_charts(outcome))),
     )
     return Sources(
         tuple(group for group in groups if group.rows),
         (
-            "Breakages, illness and bad luck of every other kind.",
+            BREAKING if facts.troubles.reliability.count else "Breakages, illness and bad luck of every other kind.",
             "Cyclones, squalls, lightning, and gales in any number to trust. The wind's spread is the same in every "
             "direction in these numbers, which can cost a few per cent of the slow end.",
             f"{_left_out_of_the_water(outcome.ground.current)}, waves as such, fog, ice, traffic, reefs "
@@ -176,25 +183,19 @@ def sources_card(sources: Sources) -> Blocks:
             "Every figure this plan stands on. Change yours in the voyage's files; the plan is worth what they are. "
             '"Common practice": in use at sea, with no published source.'
         ),
-        *(
-            Together(
-                (
-                    Head(group.title),
-                    grid(
-                        group.rows,
-                        ("what", lambda row: row.what, "left 35%"),
-                        ("value", lambda row: row.value, "left 23%"),
-                        ("whose, and where from", lambda row: row.source, "left 1fr"),
-                        inset=2.6,
-                        every=1,
-                    ),
-                )
-            )
-            for group in sources.groups
+        Newspaper(
+            (
+                *(block for group in sources.groups for block in _group(group)),
+                Head("Left out on purpose"),
+                Points(sources.left_out),
+            ),
+            size=SMALL_PT,
         ),
-        Head("Left out on purpose"),
-        Points(sources.left_out),
     )
+
+
+def _group(group: Group) -> Blocks:
+    return (Head(group.title), *(Say(f"{row.what}: {strong(row.value)}; {row.source}.") for row in group.rows))
 
 
 def _wind(outcome: Outcome) -> list[Row]:
@@ -400,6 +401,7 @@ def _troubles(outcome: Outcome) -> list[Row]:
 
 
 def _charts(outcome: Outcome) -> list[Row]:
+    record = storm_record().years
     return [
         *(Row("Waypoints", note.removeprefix("Waypoints: "), YOURS) for note in outcome.facts.voyage_file.notes),
         Row("Distances and courses", "WGS 84 ellipsoid", "geodesics and rhumb lines after Karney (2013, 2024)"),
@@ -407,6 +409,11 @@ def _charts(outcome: Outcome) -> list[Row]:
         Row("Sun and moon", "DE421", "Jet Propulsion Laboratory; eye at sea level, standard refraction"),
         Row("Coast", "GSHHG 2.3.6", "Wessel and Smith 1996; islands may stand a mile out, reefs awash are missing"),
         Row("Cyclone seasons", "official season of each basin", "no promise of safety outside it"),
+        Row(
+            "Storms",
+            f"North Atlantic's of {record[0]} to {record[1]}; elsewhere a season's usual number, from memory",
+            "US National Hurricane Center's best tracks, as climatology_demo/SOURCES.md tells; a sixth missing",
+        ),
         Row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
     ]
 

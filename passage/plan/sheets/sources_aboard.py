@@ -8,12 +8,14 @@ from passage.consequences.anchoring.loads import TABLE
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.panels import CONTROLLER, LOSS_PER_K, SEA_ALBEDO
 from passage.consequences.watches.alertness import CONCERN_KSS
+from passage.inputs.reliability import STANDINGS, Standing, Wear
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass
     from passage.inputs.electrics import Charging, Electrics
     from passage.inputs.folder import Facts
+    from passage.inputs.reliability import Reliability
     from passage.inputs.watch import LookOut, Watch
 
 CHARGING_WORDS = {
@@ -34,6 +36,22 @@ WINDLASS_WORDS = {
     "arm_power_w": "What an arm keeps up",
     "efficiency_share": "Of it at the chain",
 }
+
+
+def worn(reliability: Reliability) -> list[Row]:
+    """How often each trouble strikes, and what of it is mended at sea; none where nothing is to break."""
+    if not reliability.count:
+        return []
+    mending = Row("What is mended at sea, and in what time", "beside each", "common practice, no source")
+    return [*(_worn(reliability, key, standing) for key, standing in STANDINGS.items()), mending]
+
+
+def _worn(reliability: Reliability, key: str, standing: Standing) -> Row:
+    wear: Wear = getattr(reliability, key)
+    rates = " / ".join(f"{rate:g}" for rate in wear.rate)
+    mended = f"; {100 * wear.mended_share:.0f} % mended in {wear.mending_h:g} h" if wear.mended_share else ""
+    default = type(reliability).model_fields[key].default
+    return Row(standing.words, f"{rates}{mended}", standing.source if wear == default else YOURS)
 
 
 def powered(facts: Facts) -> list[Row]:

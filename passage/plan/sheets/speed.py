@@ -22,6 +22,7 @@ from passage.tell.blocks import (
     note,
     on_paper,
     on_screen,
+    strong,
 )
 from passage.tell.records import Record, told
 
@@ -90,6 +91,25 @@ def speed_card(told: BoatSpeed) -> Blocks:
             Head("Mind"),
             Say(CAUTION),
         ),
+    )
+
+
+def speed_short(told: BoatSpeed) -> Blocks:
+    """What she makes good at sea, and how her own pairs and days fit it."""
+    speeds, days = told.speeds, told.log_days
+    kind = "estimated from the hull's figures" if speeds.estimated else "her own table"
+    by = "at sea" if speeds.sails_by_sea else "for smooth water"
+    return (
+        Head(told.boat),
+        Say(f"{strong(kind)}; the crossings sail by the table {by}."),
+        Head("Made good at sea, knots, by angle of the course to the wind"),
+        _speed_grid(speeds.course_angles_deg, speeds.sea_made_good),
+        Head("Your own pairs"),
+        Say(_pairs_in_short(told.pairs) if told.pairs else ""),
+        Head("The log"),
+        Say(f"{days.count} days: made good over what the table promises {_fit_words(days)}" if days else ""),
+        Head("Mind"),
+        Say("A table of the boat's own, or noon runs told to the log, are worth more than any estimate."),
     )
 
 

@@ -79,7 +79,7 @@ def load_card(stores: Stores) -> Blocks:
             ("", lambda row: row.unit, "left"),
             ("aboard\nnow", lambda row: row.aboard_now),
             ("with what\nis to buy", lambda row: row.aboard),
-            ("too\nlittle by", lambda row: strong(row.lacking) if row.lacking > 0 else "–"),
+            ("too\nlittle by", _lacking),
             ("runs out in,\nof 100", _runs_out),
             ("as a rule\non day", lambda row: row.shortage and row.shortage.typical_day),
             ("first to go,\ncrossings", _first_to_go),
@@ -105,6 +105,23 @@ def load_card(stores: Stores) -> Blocks:
         on_paper(note("In bold: what decides. Reserves are never multiplied.")),
         on_screen(Head("What decides"), Points(tuple(f"{row.name}: {_governs(row)}" for row in stores.stores))),
         on_paper(Together(_fans(stores))),
+    )
+
+
+def stores_short(stores: Stores) -> Blocks:
+    """Whether all lasts, what to load, and what goes first."""
+    answer = stores.answer
+    return (
+        Head("Does it all last?"),
+        Say(" ".join((strong(verdict_words(answer)), *_weighed(answer)))),
+        grid(
+            stores.stores,
+            ("store", lambda row: row.name if row.name.endswith(row.unit) else f"{row.name}, {row.unit}", "left"),
+            ("load", lambda row: strong(row.to_load)),
+            ("aboard, all bought", lambda row: row.aboard),
+            *([("too little by", _lacking)] if any(row.lacking > 0 for row in stores.stores) else []),
+            ("runs out, of 100", lambda row: row.shortage.short.in_100 if row.shortage else "not counted"),
+        ),
     )
 
 
@@ -165,6 +182,10 @@ def remedy_words(remedy: Remedy | None) -> str:
 def not_counted_words(answer: StoresAnswer) -> str:
     names = ", ".join(answer.not_counted)
     return f"Not counted, because no file says how much is aboard: {names}." if names else ""
+
+
+def _lacking(row: Store) -> str:
+    return strong(row.lacking) if row.lacking > 0 else "–"
 
 
 def _runs_out(row: Store) -> str:
@@ -379,4 +400,5 @@ SHEET = Sheet(
     drawings,
     record=Stores,
     cards={"load": load_card, "ration": ration_card, "weights": weights_card},
+    short=stores_short,
 )

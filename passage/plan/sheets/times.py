@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from functools import partial
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,6 +25,7 @@ from passage.tell.blocks import (
     Grid,
     Head,
     Say,
+    Sketch,
     Title,
     grid,
     note,
@@ -31,7 +34,10 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.figures import DASH
 from passage.tell.records import Record, told
+from passage.tell.sketch import columns
+from passage.troubles.breakage import Breakage, Breaks, breakage_of
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -50,7 +56,8 @@ class HowLong(Record):
 
     distance_nm: float = told("length of the track, nautical miles")
     passage: Times = told("how long: typical, quick end and slow end, and what happens on the way")
-    bracket: Bracket = told("what the slow end hangs on")
+    bracket: Bracket = told("what the slow end hangs on, nothing broken")
+    breakage: Breakage | None = told("as boats break; null where it is told that nothing does")
     wind_sea: WindSea = told("the sea that the wind itself raises; no swell")
     forecast_counts: bool = told("whether a forecast is in the numbers")
     forecast_words: str = told("which forecast is aboard, its age, and whether it counts")
@@ -63,6 +70,7 @@ def table(outcome: Outcome) -> HowLong:
         distance_nm=outcome.ground.track.length_nm,
         passage=outcome.times,
         bracket=outcome.bracket,
+        breakage=outcome.once(breakage_of),
         wind_sea=outcome.wind_sea,
         forecast_counts=forecast_counts(outcome),
         forecast_words=forecast_words(outcome),
@@ -78,11 +86,69 @@ def days(outcome: Outcome) -> tuple[Day, ...]:
     return rows[:last]
 
 
+def sail_short(told: HowLong) -> Blocks:
+    """How long, on which days she is in, and what the slow end hangs on."""
+    times, ends = told.passage, [line for line in told.bracket.lines if math.isfinite(line.slow_end_days)]
+    worst = max(told.bracket.lines, key=lambda line: line.slow_end_days, default=None)
+    best = min(ends, key=lambda line: line.slow_end_days, default=None)
+    return (
+        grid(
+            _ends_short(told),
+            ("", lambda end: end[0], "left"),
+            ("", lambda end: strong(_reached(end[1]))),
+            ("", lambda end: end[2], "left"),
+            ("", lambda end: end[3], "left"),
+        ),
+        Say(f"{times.never_crossings} of {times.crossings} never arrived." if times.never_crossings else ""),
+        Sketch(partial(_landfalls, told)),
+        Head("Hangs on"),
+        Say(
+            f"slow end {strong(_reached(worst.slow_end_days))} {worst.change.words}; {_reached(best.slow_end_days)} "
+            f"{best.change.words}."
+            if worst and best
+            else ""
+        ),
+        Head("On the way"),
+        Say(
+            f"An average crossing has {times.calm_h:u} of calm, {times.motoring_h:u} under engine and "
+            f"{times.strong_h:u} of 28 kn and more, the least sure of these; force 8 seen in {times.gale_seen}."
+        ),
+        Head("Plan with"),
+        Say(
+            "the slow end, and no other. "
+            + ("A forecast counts in it." if told.forecast_counts else "Monthly averages: no forecast is in it.")
+        ),
+    )
+
+
+def _ends_short(told: HowLong) -> tuple[tuple[str, float, object, str], ...]:
+    """The ends of ``times_blocks``, each in a line of its own."""
+    times, broken = told.passage, told.breakage.answer.times if told.breakage else None
+    by_number = f"{times.slow_end_least_days} to {times.slow_end_most_days} by the number sailed"
+    slow = f"1 in {times.slow_end_in} is slower; {by_number}"
+    then = [("as boats break", broken.slow_end_days, broken.slow_end_landfall_utc, "its slow end")] if broken else []
+    return (
+        ("Typical", times.typical_days, times.typical_landfall_utc, "half are quicker"),
+        ("Slow end", times.slow_end_days, times.slow_end_landfall_utc, slow),
+        *then,
+        ("Quick end", times.quick_days, times.quick_landfall_utc, "1 in 10 is quicker"),
+    )
+
+
+def _landfalls(told: HowLong, wide: int) -> tuple[str, ...]:
+    """In how many crossings of 100 she is in on each day out, from the first to the last that has any."""
+    arrived = [0.0, *(float(day.arrived_in_100) for day in told.by_day)]
+    share = [later - before for before, later in pairwise(arrived)]
+    first = next((number for number, height in enumerate(share) if height > 0), 0)
+    feet = [f"{day.day}" for day in told.by_day[first:]]
+    return columns(share[first:], feet, "Landfalls in 100 crossings, by day out", wide)
+
+
 def days_card(told: HowLong) -> Blocks:
     times = told.passage
     return (
         Title("How long"),
-        on_screen(*times_blocks(times)),
+        on_screen(*times_blocks(times, told.breakage.answer.times if told.breakage else None)),
         on_paper(
             Say(
                 "Of 100 crossings so many make landfall on each day out. Half take less than "
@@ -112,19 +178,23 @@ def days_card(told: HowLong) -> Blocks:
     )
 
 
-def times_blocks(times: Times) -> Blocks:
-    """Typical, slow and quick end as a screen has them."""
-    ends = (
+def times_blocks(times: Times, broken: Times | None = None) -> Blocks:
+    """Typical, slow and quick end as a screen has them; broken: as boats break."""
+    nothing = ", nothing broken" if broken else ""
+    ends = [
         ("Typical passage", times.typical_days, times.typical_landfall_utc, "half are quicker, half slower"),
         (
-            "Slow end",
+            f"Slow end{nothing}",
             times.slow_end_days,
             times.slow_end_landfall_utc,
             f"1 crossing in {times.slow_end_in} is slower still; {times.slow_end_least_days} to "
             f"{times.slow_end_most_days} by the number sailed",
         ),
         ("Quick end", times.quick_days, times.quick_landfall_utc, "1 crossing in 10 is quicker"),
-    )
+    ]
+    if broken:
+        late = f"typical passage {broken.typical_days}"
+        ends.insert(2, ("Slow end, as boats break", broken.slow_end_days, broken.slow_end_landfall_utc, late))
     never = f"{times.never_crossings} of {times.crossings} crossings never arrived." if times.never_crossings else ""
     missed = f"Not reached: {NOT_REACHED}." if not math.isfinite(max(end[1] for end in ends)) else ""
     return (
@@ -190,6 +260,58 @@ def slow_end_card(told: HowLong) -> Blocks:
     )
 
 
+def _rates(row: Breaks) -> str:
+    return " / ".join(f"{rate:.2g}" for rate in (row.low_strikes, row.strikes, row.high_strikes))
+
+
+def breakage_card(told: HowLong) -> Blocks:
+    """The crossings as boats break, and how far that is known."""
+    breakage = told.breakage
+    if breakage is None:
+        return (on_screen(Head("As boats break"), Say("Nothing breaks in these figures: so it was asked for.")),)
+    answer = breakage.answer
+    return (
+        Title("As boats break"),
+        Say(
+            "The same crossings again, struck at random by the troubles that are told of one by one; what is mended at "
+            "sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, battery and "
+            "watches of every other page are with nothing broken."
+        ),
+        grid(
+            breakage.levels,
+            ("", lambda level: level.often.words, "left 1fr"),
+            ("typical", lambda level: strong(_reached(level.typical_days))),
+            ("slow end", lambda level: strong(_reached(level.slow_end_days))),
+            ("struck,\n/100", lambda level: level.struck.in_100),
+            ("short of\nanything, /100", lambda level: level.any_short.in_100),
+            ("short of\nwater, /100", lambda level: level.water_short.in_100),
+            size=9.0,
+        ),
+        Head("What runs out"),
+        grid(
+            answer.stores,
+            ("", lambda row: row.store, "left 1fr"),
+            ("nothing broken,\n/100", lambda row: row.before.in_100),
+            ("as boats break,\n/100", lambda row: strong(row.short.in_100)),
+            size=9.0,
+        ),
+        Head("What breaks"),
+        grid(
+            breakage.troubles,
+            ("", lambda row: row.name, "left 1fr"),
+            ("in 20 days, low,\nlikely, high", _rates),
+            ("mended,\n/100", lambda row: row.mended_in_100),
+            ("in,\nhours", lambda row: row.mending_h if row.mended_in_100 else DASH),
+            ("strikes,\n/100", lambda row: strong(row.struck.in_100)),
+            ("later by,\ndays", lambda row: row.later_days),
+            size=8.5,
+            inset=2.4,
+            every=1,
+        ),
+        note(breakage.caution),
+    )
+
+
 def _runs_short(line: BracketLine) -> str:
     return ", ".join(f"{row.store} {row.short_in_100}" for row in line.short) or "nothing"
 
@@ -218,7 +340,7 @@ def by_day_card(told: HowLong) -> Blocks:
                 ("middle one at", place_of, "left"),
                 ("ours", lambda row: "", "left 1fr"),
                 size=9.5,
-                inset=4.4,
+                inset=2.4,
                 every=1,
             ),
         ),
@@ -263,7 +385,8 @@ SHEET = Sheet(
     "times",
     table,
     drawings,
-    for_mate=(bracket_of,),
+    for_mate=(bracket_of, breakage_of),
     record=HowLong,
-    cards={"days": days_card, "slow-end": slow_end_card, "by-day": by_day_card},
+    cards={"days": days_card, "slow-end": slow_end_card, "breakage": breakage_card, "by-day": by_day_card},
+    short=sail_short,
 )

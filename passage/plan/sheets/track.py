@@ -11,6 +11,7 @@ from passage.inputs.position import format_latitude, format_position
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import waypoints_toml
 from passage.plan.chart import Place, Way, draw_chart
+from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.plan.sheets.legs import WaypointTold
 from passage.tell.blocks import (
     Beside,
@@ -41,10 +42,6 @@ if TYPE_CHECKING:
 MOST_ON_PAPER = 5
 FURNITURE_PT = 232.0  # all but the chart and the waypoints on its page
 WAYPOINTS_PT, ROW_PT, BOUND_PT = 52.0, 12.5, 6.0  # heading of the waypoints, two of them, a bound
-CAUTION = (
-    "A coast of these data may be three miles out at a remote island and shows hardly any reef: lay the track on the "
-    "official chart before you sail it. Quickest in the climate is not kindest, nor safe in the weather you get."
-)
 
 
 class Compared(Record):
@@ -156,7 +153,7 @@ def track_card(told: Compared) -> Blocks:
             Say(told.searched),
             Say(told.unknown),
             Head("Mind"),
-            Say(CAUTION),
+            Say(TRACK_CAUTION),
             Head("The waypoints for voyage.toml, in place of all those in it, or of its [route]:"),
             Verbatim(tuple(told.voyage_toml.splitlines())),
             Head("Chart"),
@@ -177,11 +174,29 @@ def track_card(told: Compared) -> Blocks:
             _beside(told, MOST_ON_PAPER),
             note(
                 f"{_clear_words(told)}{f' Also {_listed(told.bounds)}.' if told.bounds else ''} {_price_words(told)}"
-                f"{f' {strong(told.unknown)}' if told.unknown else ''} {CAUTION}"
+                f"{f' {strong(told.unknown)}' if told.unknown else ''} {TRACK_CAUTION}"
             ),
             Head("Waypoints of the track found"),
             *_halves(told),
         ),
+    )
+
+
+def track_short(told: Compared) -> Blocks:
+    """The verdict and the sides of it; the waypoints are --full's."""
+    return (
+        Head("Verdict"),
+        Say(strong(told.verdict)),
+        Head("Both sailed" if len(told.sides) == 2 else "Sailed"),
+        _beside(told, MOST_ON_PAPER),
+        Head("Kept clear"),
+        Say(_clear_words(told)),
+        Head("Waypoints"),
+        Say(f"{len(told.waypoints)}, as voyage.toml wants them: --full" if told.waypoints else "those you have"),
+        Head("Mind"),
+        Say(TRACK_CAUTION),
+        Head("Chart"),
+        Verbatim((told.chart,) if told.chart else ()),
     )
 
 

@@ -7,7 +7,6 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
     Blocks,
     Head,
@@ -84,6 +83,35 @@ def effects_card(told: Troubled) -> Blocks:
     )
 
 
+def troubles_short(told: Troubled) -> Blocks:
+    """A line for each, and which of them the water does not outlast even on the survival ration."""
+    never = [effect.trouble.name.lower() for effect in told.effects if effect.ration and not effect.ration.lasts]
+    dry = f"{strong('Water does not last, rationed,')} with {', '.join(never)}." if never else ""
+    return (
+        Head("If this breaks"),
+        Say(
+            f"{dry or 'On the survival ration water lasts in all of them.'} Without any of it the slow end is "
+            f"{strong(f'{told.times.slow_end_days:u}')}. It happens at departure, or on the day named."
+        ),
+        grid(
+            told.effects,
+            ("", lambda effect: f"{effect.trouble.name}{_on_day(effect, ', day')}", "left"),
+            ("slow end, days", lambda effect: strong(effect.times.slow_end_days) if effect.reached else "never"),
+            ("first to run out, in 1 of 20", _first_gone, "left"),
+        ),
+        Head("Then"),
+        Say("name one, as 'rudder', for what to do first; 'refuge' tells when to turn back."),
+    )
+
+
+def _first_gone(effect: Effect) -> str:
+    if not effect.running_out:
+        return "nothing"
+    first = min(effect.running_out, key=lambda thing: float(thing.gone_day))
+    others = f", and {len(effect.running_out) - 1} more" if len(effect.running_out) > 1 else ""
+    return f"{strong(first.name)}, day {first.gone_day} ({first.short_in_100} in 100){others}"
+
+
 def _what(effect: Effect) -> str:
     return f"{strong(effect.trouble.name)}{_on_day(effect, ', day')}\n{small(effect.trouble.changed)}"
 
@@ -155,8 +183,9 @@ def first_steps_card(told: Troubled) -> Blocks:
             (
                 *(Together(_steps(effect)) for effect in first),
                 on_screen(Head("Mind")),
-                note(" ".join((*told.cautions[1:], DEFERS))),
-            )
+                note(" ".join(told.cautions[1:])),
+            ),
+            size=8.2,
         ),
     )
 
@@ -288,4 +317,5 @@ SHEET = Sheet(
     record=Troubled,
     cards={"effects": effects_card, "first-steps": first_steps_card, "refuges": refuges_card},
     for_mate=(sail_ways_out,),
+    short=troubles_short,
 )

@@ -12,15 +12,29 @@ from typing import TYPE_CHECKING
 from passage.consequences.watches.choose import Comparison
 from passage.consequences.watches.lookout import CAUTION
 from passage.consequences.watches.phases import LandfallNight, Phase
-from passage.consequences.watches.posted import WEEK_DAYS, Lost, OwnWeek, Rota, Sails, lost, own_week, posted
+from passage.consequences.watches.posted import (
+    WEEK_DAYS,
+    Lost,
+    OwnWeek,
+    Rota,
+    Sails,
+    WatchDay,
+    dated,
+    lost,
+    own_week,
+    posted,
+)
 from passage.consequences.watches.timetable import weeks
 from passage.follows import watches_of
 from passage.inputs.watch import WATCH_FILE
+from passage.plan.rota import sails_h
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
 from passage.plan.sleepiness import curve
+from passage.plan.watchcard import draw_days, initials
 from passage.tell.blocks import (
     Blocks,
+    Break,
     Drawing,
     Head,
     Points,
@@ -47,7 +61,8 @@ if TYPE_CHECKING:
     from passage.tell.blocks import Block
 
 MOST_NIGHTS = 21
-CURVE_HIGH_PT = 118.0
+MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 112.0
+CURVE_HIGH_PT = 88.0
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
     "[...]. All else in this plan is reckoned for everybody aboard."
@@ -83,6 +98,7 @@ class Watched(Record):
     unplanned: str = told("why no rota is made; empty where one is")
     keepers: tuple[str, ...] = told("roles of those who keep watches")
     rotas: tuple[Rota, ...] = told("every rota of the passage")
+    dated: tuple[WatchDay, ...] = told("who has the watch on every date, to the slow end")
     own_weeks: tuple[OwnWeek, ...] = told("each one's first week")
     nights: tuple[Night, ...] = told("nights along the typical crossing")
     landfall: LandfallNight | None = told("the last night, all up; null where it isn't dark or nobody is off")
@@ -100,6 +116,7 @@ def table(outcome: Outcome) -> Watched:
         unplanned="" if plan else NOBODY.format(len(outcome.facts.crew.people)),
         keepers=tuple(outcome.facts.watch.keepers),
         rotas=tuple(rota for rota, _ in pages),
+        dated=_dated(outcome, plan, sails) if plan else (),
         own_weeks=tuple(own_week(week, sails) for week in _weeks(outcome)),
         nights=tuple(_nights(outcome, plan)) if plan else (),
         landfall=plan.landfall if plan else None,
@@ -117,6 +134,12 @@ def _weeks(outcome: Outcome) -> tuple[Week, ...]:
     kept = outcome.watches.kept(WEEK_DAYS) if outcome.watches else ()
     sails = outcome.crossings.depart + timedelta(hours=outcome.noons[0].zone_h)
     return weeks(kept, sails.hour + sails.minute / 60.0) if kept else ()
+
+
+def _dated(outcome: Outcome, plan: WatchPlan, sails: Sails) -> tuple[WatchDay, ...]:
+    days = math.ceil(min(outcome.times.slow_end_h / 24.0, MOST_DATED)) + 1
+    kept = plan.kept(days + 1)
+    return dated(kept, sails, sails_h(outcome)) if kept else ()
 
 
 def _nights(outcome: Outcome, plan: WatchPlan) -> list[Night]:
@@ -144,6 +167,40 @@ def _nights(outcome: Outcome, plan: WatchPlan) -> list[Night]:
 # ---------------------------------------------------------------- cards
 
 
+def dated_card(watched: Watched) -> Blocks:
+    """On the screen the rotas say it."""
+    if not watched.dated:
+        return ()
+    letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
+    return (
+        on_paper(
+            Title("Who has the watch"),
+            Say(f"{letters}. Ship's time, 0 to 24 h.", Size.LEAD),
+            *(
+                block
+                for number in range(_pages(watched.dated))
+                for block in (
+                    *((Break(),) if number else ()),
+                    Drawing(
+                        f"dated{number}",
+                        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the "
+                        "watch; the rotas say the same in words.",
+                    ),
+                )
+            ),
+            note(
+                "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the "
+                "hour more or less. Whenever it blows: the rota of heavy weather. "
+                f"{watched.cautions[0]}"
+            ),
+        ),
+    )
+
+
+def _pages(days: Sequence[WatchDay]) -> int:
+    return -(-len(days) // DATED_A_PAGE)
+
+
 def tiredness_card(watched: Watched) -> Blocks:
     """On the screen the hours of each rota stand here too; on paper they have cards of their own for the night."""
     if not watched.rotas:
@@ -154,6 +211,31 @@ def tiredness_card(watched: Watched) -> Blocks:
         *(Together(_tiredness(rota)) for rota in watched.rotas),
         note(f"{SCALE} {' '.join(watched.cautions[1:])}"),
     )
+
+
+def watch_short(watched: Watched) -> Blocks:
+    """The rotas, what they leave of sleep, and the caution that stands under every rota."""
+    if not watched.rotas:
+        return (Title("Watches"), Say(watched.unplanned))
+    return (
+        *(block for rota in watched.rotas for block in _rota_short(rota)),
+        grid(
+            [(rota, person) for rota in watched.rotas for person in rota.people],
+            ("", lambda both: f"{both[1].who}, {both[0].kind.words.lower()}", "left"),
+            ("sleep, h a day", lambda both: strong(both[1].room_sleep_h)),
+            ("longest rest, h", lambda both: both[1].longest_rest_h),
+            ("sleepiest, of 9", lambda both: strong(both[1].worst_kss)),
+        ),
+    )
+
+
+def _rota_short(rota: Rota) -> Blocks:
+    days = (
+        f"{day.from_noon + ': ' if day.from_noon else ''}"
+        + ", ".join(f"{spell.from_ship} {names(spell.on_watch)}" for spell in day.watches)
+        for day in rota.days
+    )
+    return (Head(f"{rota.kind.words}, {rota.when[:1].lower()}{rota.when[1:].rstrip('.')}"), Points(tuple(days)))
 
 
 def _tiredness(rota: Rota) -> Blocks:
@@ -249,18 +331,15 @@ def compared_card(watched: Watched) -> Blocks:
 def weeks_card(watched: Watched) -> Blocks:
     if not watched.own_weeks:
         return ()
-    caution = strong(watched.cautions[0])
     return (
         Title("First week of each"),
         Say("Ship's time, from sailing on. A watch stands on the day on which it begins."),
         on_paper(
             Say(
-                f"{strong('Curve: sleepiness, thick where on watch')}, begun after nights ashore. "
-                f"{watched.cautions[1]} {caution}"
+                f"{strong('Curve: sleepiness, thick where on watch')}, begun after nights ashore. {watched.cautions[1]}"
             )
         ),
         *(Together(_week(number, own)) for number, own in enumerate(watched.own_weeks)),
-        on_paper(Say(caution if len(watched.own_weeks) > 2 else "")),
     )
 
 
@@ -276,8 +355,8 @@ def _week(number: int, own: OwnWeek) -> tuple[Block, ...]:
             ("sleep, h", lambda row: row.sleep_h),
             ("worst", lambda row: row.worst_kss),
             every=1,
-            size=10,
-            inset=3,
+            size=9,
+            inset=2.4,
         ),
         Drawing(
             f"sleepiness{number}",
@@ -318,7 +397,6 @@ def nights_card(watched: Watched) -> Blocks:
         ),
         *(_landfall(watched.landfall) if watched.landfall else ()),
         *(_left(watched.left, _left_head(len(who))) if watched.left else ()),
-        on_paper(Say(strong(watched.cautions[0]))),
         *_end(watched),
     )
 
@@ -372,9 +450,14 @@ def _left(phase: Phase, head: str) -> Blocks:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    """The sleepiness of everybody's first week."""
-    days = [f"{row.ship_date:short}" for own in tables["watches"].own_weeks[:1] for row in own.by_day]
+    """Who has the watch by date, and the sleepiness of everybody's first week."""
+    watched: Watched = tables["watches"]
+    strips = [watched.dated[first : first + DATED_A_PAGE] for first in range(0, len(watched.dated), DATED_A_PAGE)]
+    days = [f"{row.ship_date:short}" for own in watched.own_weeks[:1] for row in own.by_day]
     return {
+        f"dated{number}": draw_days(strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT)
+        for number, strip in enumerate(strips)
+    } | {
         f"sleepiness{number}": curve(week, days, room.wide_pt, CURVE_HIGH_PT)
         for number, week in enumerate(_weeks(outcome))
     }
@@ -386,5 +469,12 @@ SHEET = Sheet(
     drawings,
     for_mate=(watches_of,),
     record=Watched,
-    cards={"tiredness": tiredness_card, "own-and-best": compared_card, "weeks": weeks_card, "nights": nights_card},
+    cards={
+        "by-date": dated_card,
+        "tiredness": tiredness_card,
+        "own-and-best": compared_card,
+        "weeks": weeks_card,
+        "nights": nights_card,
+    },
+    short=watch_short,
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,11 +12,15 @@ from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import days, time_marks
-from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, grid, note, on_paper, on_screen, strong
+from passage.tell.blocks import Blocks, Drawing, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
+from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
     from passage.consequences.stores.water import TankLost, WaterAnswer
     from passage.road import Outcome
+
+
+FAN_TALL = 4  # lines of the fan in a terminal, which has the other stores above it
 
 
 def table(outcome: Outcome) -> Water:
@@ -36,13 +41,6 @@ def water_card(water: Water) -> Blocks:
             note(
                 "Left in full tanks, in 8 crossings of 10; after landfall a crossing keeps what it had; below nought "
                 f"it is short by so much. It ran out in {short_words(answer)}."
-            ),
-            Head("How much to load: the largest of three"),
-            grid(
-                water.rules,
-                ("rule", lambda rule: rule.rule, "left 1fr"),
-                ("litres", lambda rule: strong(rule.load)),
-                ("", lambda rule: strong("decides") if rule.governs else "", "left"),
             ),
             Head("The same crossings, the water used otherwise"),
             grid(
@@ -70,6 +68,29 @@ def water_card(water: Water) -> Blocks:
         on_screen(Head("One tank lost"), *(Say(lost_words(lost)) for lost in water.tanks_lost)),
         Head("Watermaker and rain", "Watermaker"),
         Say(making_words(water)),
+    )
+
+
+def water_short(water: Water) -> Blocks:
+    """What is left day by day, and the worst tank to lose."""
+    worst = min(water.tanks_lost, key=lambda lost: lost.left_l, default=None)
+    return (Sketch(partial(_left, water)), Head("Worst tank lost"), Say(lost_words(worst) if worst else ""))
+
+
+def _left(water: Water, wide: int) -> tuple[str, ...]:
+    """The fan of paper, in letters."""
+    store = water.store
+    falls = np.flatnonzero(np.any(np.diff(store.by_day, axis=0) < 0, axis=1))
+    to_day = int(falls[-1]) + 2 if len(falls) else 1  # and not beyond the day after which nobody draws
+    uprights = [Upright(*map(float, left)) for left in (np.full(3, store.loaded), *store.by_day[:to_day])]
+    feet = [f"{day}" if day % 5 == 0 else "" for day in range(len(uprights))]
+    return fan(
+        uprights,
+        feet,
+        "Water left, litres, by days out: 8 crossings of 10, # the middle one",
+        wide,
+        foot=0.0,
+        tall=FAN_TALL,
     )
 
 
@@ -113,4 +134,4 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     }
 
 
-SHEET = Sheet("water", table, drawings, record=Water, cards={"water": water_card})
+SHEET = Sheet("water", table, drawings, record=Water, cards={"water": water_card}, short=water_short)

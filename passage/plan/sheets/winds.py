@@ -19,6 +19,7 @@ from passage.tell.blocks import (
     Head,
     Say,
     Title,
+    grid,
     note,
     on_paper,
     on_screen,
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
 
 MOST_ROSES, LEAST_APART_NM = 6, 120.0  # the shipped cells are 2 degrees: closer roses would show the same wind
-ACROSS, CAPTION_PT, FEW_PT, FURNITURE_PT = 2, 60.0, 12.0, 102.0
+ACROSS, CAPTION_PT, FEW_PT, FURNITURE_PT = 3, 60.0, 12.0, 102.0
 LETTERS = "ABCDEF"
 CAUTION = (
     "Monthly averages: what blows on the day is the forecast's to say. Strong wind, 28 knots and more, is the least "
@@ -153,6 +154,32 @@ def winds_card(winds: Winds) -> Blocks:
     )
 
 
+def winds_short(winds: Winds) -> Blocks:
+    """A line for each rose."""
+    return (
+        grid(
+            winds.roses,
+            ("day", lambda there: there.day),
+            ("date", lambda there: f"{there.there_date:short}", "left"),
+            ("at", lambda there: there.position, "left"),
+            ("course", lambda there: there.true_course_deg),
+            ("mostly from", _mostly, "left"),
+            ("mean, kn", lambda there: strong(there.wind.mean_wind_kn)),
+            ("calm, of 100 h", lambda there: there.wind.calm_in_100),
+            ("28 kn and more", lambda there: "under 1" if there.wind.strong_in_100 < 1 else there.wind.strong_in_100),
+        ),
+        Head("Reports"),
+        Say(strong(few_words(winds))),
+        Head("Mind"),
+        Say("Monthly averages: what blows on the day is the forecast's to say. Gales are left out, and cyclones."),
+    )
+
+
+def _mostly(there: RoseThere) -> str:
+    two = sorted(there.wind.sectors, key=lambda sector: -sector.in_100)[:2]
+    return ", ".join(f"{sector.name} {sector.in_100}" for sector in two)
+
+
 def _drawn(there: RoseThere) -> Blocks:
     wind, few = there.wind, f"\n{strong('few ship reports')}" if there.few_reports else ""
     return (
@@ -204,9 +231,9 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     roses = _roses(outcome)
     rows = -(-len(roses) // ACROSS)
     caption_pt = CAPTION_PT + FEW_PT * any(there.few_reports for there in roses)
-    size = min((room.high_pt - FURNITURE_PT) / rows - caption_pt, 0.8 * room.wide_pt / ACROSS)
+    size = min((room.high_pt - FURNITURE_PT) / rows - caption_pt, 0.92 * room.wide_pt / ACROSS)
     rings = rings_for([there.wind for there in roses])
     return {f"rose-{there.rose}": draw_rose(there.wind, float(there.true_course_deg), rings, size) for there in roses}
 
 
-SHEET = Sheet("winds", table, drawings, record=Winds, cards={"winds": winds_card})
+SHEET = Sheet("winds", table, drawings, record=Winds, cards={"winds": winds_card}, short=winds_short)

@@ -1,0 +1,51 @@
+"""Page one: what speaks against going stands on top, and the worst answer before the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from passage.consequences.readiness.ready import Verdict as Ready
+from passage.consequences.stores.loading import Verdict
+from passage.plan.sheets import front
+from passage.plan.sheets.front import NOTHING_AGAINST, Grade, Question, grades, in_short, said, summary
+from passage.tell.terminal import blocks_text
+from tests.plan_cases import ROUTES, sailed
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_worst_answer_comes_first_and_every_question_once(route: str) -> None:
+    page = front.table(sailed(route))
+    found = grades(page)
+    assert set(page.order) == set(found)
+    assert len(page.order) == len(found)
+    assert sorted(found.values()) == [found[question] for question in page.order]
+
+
+def test_what_is_not_ready_is_named_in_the_verdict() -> None:
+    page = front.table(sailed(ROUTES[0]))
+    assert Question.READY is page.order[0]
+    verdict = said(page).verdict
+    assert verdict.startswith("Do not go yet: ")
+    assert page.not_ready[0] in verdict
+    assert verdict in " ".join(blocks_text(summary(page)).split())
+
+
+def test_of_many_things_not_ready_four_are_named_and_the_rest_counted() -> None:
+    page = replace(front.table(sailed(ROUTES[0])), not_ready=tuple("abcdefg"))
+    assert "Do not go yet: a, b, c, d and 3 more." == said(page).verdict
+
+
+def test_nothing_against_going_is_said_only_where_no_answer_stops_her() -> None:
+    page = replace(front.table(sailed(ROUTES[0])), ready=Ready.READY, not_ready=())
+    assert NOTHING_AGAINST == said(page).verdict
+    dry = replace(page, water=replace(page.water, verdict=Verdict.NOT_ALWAYS))
+    assert Question.WATER is dry.order[0]
+    assert Grade.STOPS is grades(dry)[Question.WATER]
+    assert "the water runs out in" in said(dry).verdict
+
+
+def test_the_short_answer_has_the_verdict_too() -> None:
+    page = front.table(sailed(ROUTES[0]))
+    assert "Do not go yet" in blocks_text(in_short(page))
