@@ -123,7 +123,8 @@ class CutDisk(Disk):
                 left[name] = Platter(content, bytearray(content), on_platter=platter.on_platter)
         for name, platter in self.taken_away.items() if harder else ():
             if chance.random() < 0.5:
-                left.setdefault(name, Platter(platter.durable, bytearray(platter.durable), on_platter=True))
+                old = bytearray(platter.durable)
+                left.setdefault(name, Platter(old, bytearray(old), on_platter=True))
         return CutDisk(cut_at, left, self.synchronous)
 
     def connect(self, path: Path, query: str) -> sqlite3.Connection:
