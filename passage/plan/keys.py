@@ -72,7 +72,7 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "now": _bare(now.NowTold),
     "relearn": _bare(relearned.RelearnedTold),
     "verify": _bare(verified.Verified),
-    "log start, noon, entry, note, used, correct, landfall": _bare(Logged),
+    "log ask, start, noon, entry, note, used, correct, landfall": _bare(Logged),
     "log show": _bare(Journal),
     "log check": _bare(Checked),
     "log rebuild": _bare(log.Rebuilt),

@@ -309,7 +309,11 @@ def _beside(broken: AsBoatsBreak) -> str:
     return f"{short.count} of {short.members}; nothing broken, {before.count}"
 
 
-def cyclone_words(seasons: Sequence[Met], storms: Storms) -> str:
+STUDY = " Study where storms went in those weeks before you keep this date."
+
+
+def cyclone_words(seasons: Sequence[Met], storms: Storms, then: str = STUDY) -> str:
+    """Whether she meets a season, and how near storms come; then: what is to be done about it."""
     near = storm_words(storms)
     if not seasons:
         return f"No official cyclone season touches this track on these days, which is no promise. {near}".strip()
@@ -317,10 +321,7 @@ def cyclone_words(seasons: Sequence[Met], storms: Storms) -> str:
         f"the cyclone season of the {season.name} ({season.season}) on days {season.first_day} to {season.last_day}"
         for season in seasons
     ]
-    return (
-        f"This passage is at sea in {_listed(named)}. {near} Study where storms went in "
-        "those weeks before you keep this date."
-    )
+    return f"This passage is at sea in {_listed(named)}. {near}{then}"
 
 
 def _listed(words: Sequence[str]) -> str:
@@ -393,13 +394,13 @@ def in_short(page: Front) -> Blocks:
         Head("Battery"),
         Say(strong(words.battery)),
         Head("Is she ready?"),
-        Say(f"{strong(page.ready.words)} {page.ready_words}"),
+        Say(f"{strong(page.ready.words)} {'' if page.ready is Ready.NOTHING_LISTED else page.ready_words}"),
         Head("Cyclones"),
-        Say(words.cyclones),
+        Say(cyclone_words(page.cyclone_seasons, page.storms, then="")),
         Head("Left out"),
         Say(f"{page.left_out[0]} No cyclone is in these crossings, and this is no forecast."),
         Head("Overruled by"),
-        Say(OVERRULED),
+        Say("official forecasts and charts, COLREGs, rescue services, the skipper."),
     )
 
 

@@ -133,7 +133,7 @@ def _goes_over(words: str, start: Start) -> bool:
     return any(why.startswith(words) for why in start.unkind)
 
 
-def _season_words(starts: Sequence[Start]) -> str:
+def _season_words(starts: Sequence[Start], caution: str = f" {SEASON_CAUTION}") -> str:
     names = sorted({basin for start in starts for basin in start.cyclone_basins})
     if not names:
         return (
@@ -143,7 +143,7 @@ def _season_words(starts: Sequence[Start]) -> str:
     share = _range(start.season_in_100 for start in starts if start.cyclone_basins)
     return (
         f"At sea in the cyclone season ({', '.join(names)}) for {share} of 100 of her days leaving: {listed}. "
-        f"{_stormy_words(starts)} {CYCLONE_CAUTION.capitalize()}. {SEASON_CAUTION}"
+        f"{_stormy_words(starts)} {CYCLONE_CAUTION.capitalize()}.{caution}"
     )
 
 
@@ -298,7 +298,7 @@ def when_short(told: Departures) -> Blocks:
         Head("Better?"),
         Say(strong(_better_words(told.starts))),
         Head("Cyclones"),
-        Say(_season_words(told.starts).replace(f" {SEASON_CAUTION}", "")),
+        Say(_season_words(told.starts, caution="")),
         Head("Not sailed"),
         Say(_refused_words(told.starts)),
         Head("Mind"),
