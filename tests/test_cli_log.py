@@ -168,7 +168,7 @@ def test_every_command_of_the_log_answers_in_json_too_and_every_key_has_its_mean
     assert {"name": "keel tank", "value": 70.0} in answers["noon"]["kept"]["fields"]["water_l"]
     assert {field.name for field in FIELDS} - {"position", "wind", "battery"} <= set(answers["noon"]["kept"]["fields"])
     assert [None, None, None, None, None, None, None, None, 5, None] == [e["corrects"] for e in answers["show"]["kept"]]
-    assert [True, 9, 9] == [answers["check"][key] for key in ("whole", "in_database", "in_copy")]
+    assert [True, 10, 10] == [answers["check"][key] for key in ("whole", "in_database", "in_copy")]
     assert answers["export"]["text"].startswith("number,kind")
     assert answers["report"]["text"].startswith("FR\n")
     assert ["journal.txt.old-1"] == answers["rebuild"]["set_aside"]

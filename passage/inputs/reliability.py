@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import PlainValidator, model_validator
+from pydantic import PlainSerializer, PlainValidator, model_validator
 
 from passage.inputs.toml import Measured, Section, shown_value
 from passage.units import Misread
@@ -50,7 +50,7 @@ def _rates(given: object) -> Rates:
 class Wear(Section):
     """``rate``: how often it breaks; ``mended_share``: of those, mended at sea; ``mending_h``: after so long."""
 
-    rate: Annotated[Rates, PlainValidator(_rates)]
+    rate: Annotated[Rates, PlainValidator(_rates), PlainSerializer(list, return_type=list[float])]
     mended_share: Annotated[float, Measured("share", 0, 1)]
     mending_h: Annotated[float, Measured("duration", 1, 720)]
 
