@@ -11,7 +11,7 @@ from passage.consequences.stores.loading import Verdict
 from passage.plan.sheets import front
 from passage.plan.sheets.front import NOTHING_AGAINST, Grade, Question, grades, in_short, said, summary
 from passage.tell.terminal import blocks_text
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, sailed, with_facts
 
 
 @pytest.mark.parametrize("route", ROUTES)
@@ -49,3 +49,12 @@ def test_nothing_against_going_is_said_only_where_no_answer_stops_her() -> None:
 def test_the_short_answer_has_the_verdict_too() -> None:
     page = front.table(sailed(ROUTES[0]))
     assert "Do not go yet" in blocks_text(in_short(page))
+
+
+def test_what_was_told_from_her_length_alone_stands_among_what_is_left_out() -> None:
+    outcome = sailed(ROUTES[0])
+    assert not any("length alone" in words for words in front.table(outcome).left_out)
+    boat = outcome.facts.boat
+    hull = boat.hull.model_copy(update={"not_measured": ("displacement", "sail_area")})
+    guessed = with_facts(outcome, replace(outcome.facts, boat=boat.model_copy(update={"hull": hull})))
+    assert "Told from her length alone, to be measured: displacement and sail_area." == front.table(guessed).left_out[0]

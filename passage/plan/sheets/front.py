@@ -149,7 +149,9 @@ def _worst_doubt(outcome: Outcome) -> Doubt | None:
 
 
 def _left_out(outcome: Outcome) -> tuple[str, ...]:
+    guessed = outcome.facts.boat.hull.not_measured
     return (
+        *([f"Told from her length alone, to be measured: {_listed(guessed)}."] if guessed else []),
         BREAKING if outcome.once(breakage_of) else NOTHING_BREAKS,
         "No cyclone and no other storm of the tropics is in them.",
         current_words(outcome),
