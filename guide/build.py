@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 MADE = "2026-11-25"  # the same pictures on any day
+CHART_PAGE = 11  # of the demonstration's plan
 PHONE: ViewportSize = {"width": 390, "height": 1090}
 
 
@@ -111,7 +112,7 @@ def pictures() -> None:
         pdf = Path(folder) / "plan.pdf"
         plan = ["plan", str(DEMO), "--made", MADE, "--out", str(pdf)]
         subprocess.run([sys.executable, "-m", "passage", *plan], check=True)
-        for page, name in ((1, "front"), (2, "chart")):
+        for page, name in ((1, "front"), (CHART_PAGE, "chart")):
             wanted = ["-r", "80", "-gray", "-png", "-f", str(page), "-l", str(page), "-singlefile"]
             subprocess.run(["pdftoppm", *wanted, str(pdf), str(GUIDE / "pictures" / name)], check=True)
         page = Path(folder) / "page.html"
