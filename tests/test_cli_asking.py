@@ -49,10 +49,14 @@ def typed_at_a_terminal(folder: Path, *typed: str) -> tuple[str, int]:
     ) as run:
         os.close(theirs)
         said = ""
-        for text in typed:
-            said += _until(ours, "> ")
-            os.write(ours, text.encode() if text == INTERRUPT else f"{text}\r".encode())
-        said += _until(ours, None)
+        try:
+            for text in typed:
+                said += _until(ours, "> ")
+                os.write(ours, text.encode() if text == INTERRUPT else f"{text}\r".encode())
+            said += _until(ours, None)
+        except BaseException:
+            run.kill()  # or it would be waited for
+            raise
     os.close(ours)
     return said, run.returncode
 
