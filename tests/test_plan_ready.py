@@ -238,7 +238,7 @@ def test_the_anchor_command_gives_published_scope_and_load() -> None:
 
 
 def test_the_table_of_loads_is_named_and_a_guess_called_one() -> None:
-    words = " ".join(run("anchor", DEMO).stdout.split())
+    words = " ".join(run("anchor", DEMO, "--full").stdout.split())
     assert "ABYC H-40, Table I (R2), row of 35 ft" in words
     assert "guessed as a third of the table" in words
 

@@ -216,7 +216,7 @@ def test_the_chart_of_both_fills_one_page(name: str, paper: str, tmp_path: Path)
 
 def test_the_command_tells_and_draws(tmp_path: Path) -> None:
     asked = ["track", str(ROUTES / "opua-tonga"), "--crossings", "20", "--out", str(tmp_path / "both.pdf")]
-    result = CliRunner().invoke(main, asked)
+    result = CliRunner().invoke(main, [*asked, "--full"])
     assert 0 == result.exit_code, result.output
     assert "[[waypoint]]" in result.stdout
     assert (tmp_path / "both.pdf").read_bytes().startswith(b"%PDF")
@@ -250,7 +250,7 @@ def test_legs_judges_a_track_over_land(tmp_path: Path) -> None:
     for name, position in (("off Lagos", "37 03N 8 37.5W"), ("in Biscay", "44 30N 5W")):
         text += f'\n[[waypoint]]\nname = "{name}"\nposition = "{position}"\n'
     path.write_text(text, encoding="utf-8")
-    result = CliRunner().invoke(main, ["legs", str(folder)])
+    result = CliRunner().invoke(main, ["legs", str(folder), "--full"])
     assert 0 == result.exit_code
     assert "! RUNS OVER LAND" in result.stdout
     assert re.search(r"over land: \d+ nm of it from 3[67]°", result.stdout)

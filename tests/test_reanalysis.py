@@ -196,6 +196,7 @@ def test_the_command_answers_in_ten_lines_and_writes_the_file(whole: Path, tmp_p
     assert len(result.stdout.splitlines()) <= 10
     assert "2 whole years from 2001 on" in " ".join(result.stdout.split())
     told = json.loads(CliRunner().invoke(main, ["climate", "build", str(whole), "--out", str(out), "--json"]).stdout)
+    assert set() == unexplained(told, "climate build")
     assert 35 == told["lat_cells"] * told["lon_cells"]
     full = CliRunner().invoke(main, ["climate", "build", str(whole), "--out", str(out), "--full"]).stdout
     assert "the crossings do not use them" in " ".join(full.split())
@@ -239,6 +240,7 @@ BOUNDED = """
 import resource, sys
 import dask.array as da, numpy as np, xarray as xr
 from passage.reanalysis.sums import summed
+from tests.test_plan_keys import unexplained
 times = np.arange("2001-01-01T00", "2002-01-01T00", 3, dtype="datetime64[h]").astype("datetime64[ns]")
 shape = (len(times), 120, 120)
 part = da.random.default_rng(1).normal(4.0, 2.0, size=shape, chunks=(100, 120, 120)).astype("f4")

@@ -29,6 +29,7 @@ from passage.road import walk
 from passage.sailings import geodesic
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import CROSSINGS, ROUTES, sailed
+from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -94,7 +95,7 @@ def test_our_own_export_is_the_same_track_and_the_same_passage(route: str, tmp_p
     of great circle, which stray at most d^2 tan(lat) / 8R = 0.35 nm from it at 44 degrees (R 3440 nm).
     """
     drawn = sailed(route)
-    facts = read_folder(folder_by(tmp_path, gpx.export(drawn), base=Path("routes") / route))
+    facts = read_folder(folder_by(tmp_path, gpx.export(drawn), base=whole(Path("routes") / route, tmp_path / "drawn")))
     ground = lay_ground(facts)
     assert drawn.ground.track.length_nm == pytest.approx(ground.track.length_nm, rel=1e-4)
     names = [waypoint.name for waypoint in facts.voyage.waypoints]
