@@ -27,6 +27,7 @@ from passage.reanalysis.sources import open_sources
 from passage.reanalysis.sums import summed
 from tests.crossing_cases import laid, north_track, steady, vessel
 from tests.grib_cases import message
+from tests.test_plan_keys import unexplained
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -240,7 +241,6 @@ BOUNDED = """
 import resource, sys
 import dask.array as da, numpy as np, xarray as xr
 from passage.reanalysis.sums import summed
-from tests.test_plan_keys import unexplained
 times = np.arange("2001-01-01T00", "2002-01-01T00", 3, dtype="datetime64[h]").astype("datetime64[ns]")
 shape = (len(times), 120, 120)
 part = da.random.default_rng(1).normal(4.0, 2.0, size=shape, chunks=(100, 120, 120)).astype("f4")
