@@ -58,3 +58,12 @@ def test_what_was_told_from_her_length_alone_stands_among_what_is_left_out() -> 
     hull = boat.hull.model_copy(update={"not_measured": ("displacement", "sail_area")})
     guessed = with_facts(outcome, replace(outcome.facts, boat=boat.model_copy(update={"hull": hull})))
     assert "Told from her length alone, to be measured: displacement and sail_area." == front.table(guessed).left_out[0]
+
+
+def test_a_season_is_a_doubt_and_storms_in_two_crossings_of_a_hundred_stop_her() -> None:
+    page = front.table(sailed(ROUTES[2]))
+    assert page.cyclone_seasons
+    few, many = (replace(page, storms=replace(page.storms, near_in_100=near)) for near in (1.5, 2.5))
+    assert Grade.DOUBTFUL is grades(few)[Question.CYCLONES]
+    assert Grade.STOPS is grades(many)[Question.CYCLONES]
+    assert "2.5 of 100 crossings come near a named storm" in said(many).verdict

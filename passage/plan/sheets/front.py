@@ -190,17 +190,19 @@ def grades(page: Front) -> dict[Question, Grade]:
             Grade.GOOD if holds in (Holds.YES, Holds.WITH_ENGINE) else Grade.STOPS if holds in EMPTY else Grade.DOUBTFUL
         )
     found |= {Question.TANK_LOST: Grade.GOOD if lost else Grade.DOUBTFUL} if page.tanks_lost else {}
-    return found | {Question.CYCLONES: Grade.STOPS if page.cyclone_seasons else Grade.GOOD}
+    stormy = Grade.STOPS if page.storms.stormy else Grade.DOUBTFUL if page.cyclone_seasons else Grade.GOOD
+    return found | {Question.CYCLONES: stormy}
 
 
 def _against(page: Front, question: Question) -> str:
     """Why not to go, in a few words."""
+    emptied = page.battery.emptied_in_100 if page.battery else 0.0
     return {
         Question.READY: _few(page.not_ready) or "boat or papers are not ready",
-        Question.CYCLONES: "she would be out in a cyclone season",
+        Question.CYCLONES: f"{page.storms.near_in_100} of 100 crossings come near a named storm",
         Question.WATER: f"the water runs out in {short_words(page.water)}",
         Question.OTHERS: f"too little of {_listed(page.stores.lacking) if page.stores.lacking else 'some store'}",
-        Question.BATTERY: "the battery is flat at times",
+        Question.BATTERY: f"the battery runs empty in {emptied} of 100 crossings",
     }[question]
 
 
