@@ -24,6 +24,7 @@ import time
 import traceback
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,11 +66,12 @@ class Case:
     arguments: tuple[str, ...]
     broken: str
 
-    @property
-    def remark(self) -> str:
-        """What the crew said of it, which the answer may say again."""
-        words = self.arguments
-        return words[words.index("--remarks") + 1] if "--remarks" in words else ""
+    def told_back(self, said: str) -> str:
+        """An answer without what the crew said in words of their own, which it may say again."""
+        for option, word in pairwise(self.arguments):
+            if option in ("--remarks", "--on-watch", "--seen", "--sails", "--done") and word:
+                said = said.replace(word, "")
+        return said
 
 
 @dataclass(frozen=True)
@@ -391,7 +393,7 @@ def faults_of(found: Run, folder: Path) -> list[str]:
         wrong.append(f"{found.cpu_s:.0f} s of processor")
     if found.megabytes > MOST_MB:
         wrong.append(f"{found.megabytes:.0f} MB")
-    if found.status == 0 and NO_NUMBER.search(found.out.replace(found.case.remark or "\0", "")):
+    if found.status == 0 and NO_NUMBER.search(found.case.told_back(found.out)):
         wrong.append("prints what is no number")
     if any(is_hidden(letter) for letter in set(found.out + found.err) - {"\r"}):
         wrong.append("prints hidden letters")

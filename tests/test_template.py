@@ -14,12 +14,13 @@ from passage.inputs.crew import Crew
 from passage.inputs.electrics import ELECTRICS_FILE, Electrics
 from passage.inputs.folder import read_folder
 from passage.inputs.gear import GEAR_FILE, Gear
+from passage.inputs.home import Home
 from passage.inputs.provisions import STORES_FILE, Provisions
 from passage.inputs.search import TRACK_FILE, TrackLimits
 from passage.inputs.template import write_template
 from passage.inputs.toml import Section, read_fact
 from passage.inputs.troubles import TROUBLES_FILE, Troubles
-from passage.inputs.unedited import INVENTED, TEMPLATES
+from passage.inputs.unedited import INVENTED, TEMPLATES, unedited
 from passage.inputs.voyage import Voyage
 from passage.inputs.watch import WATCH_FILE, Watch
 
@@ -163,3 +164,15 @@ def test_a_folder_that_cannot_be_made_is_a_sentence(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     with pytest.raises(InputFaults, match="cannot be written"):
         write_template(tmp_path / "file" / "folder", "x")
+
+
+def test_a_file_of_endless_keys_is_nobodys_example_and_costs_no_memory(tmp_path: Path) -> None:
+    import tracemalloc
+
+    (tmp_path / "voyage.toml").write_text(f"{'a.' * 30_000}a = 1\n", encoding="utf-8")
+    tracemalloc.start()
+    try:
+        assert [] == list(unedited(Home(tmp_path)))
+        assert tracemalloc.get_traced_memory()[1] < 20_000_000
+    finally:
+        tracemalloc.stop()

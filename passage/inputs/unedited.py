@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from passage.inputs.text import read_text
+from passage.errors import InputFaults
+from passage.inputs.toml import read_document
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,9 +32,9 @@ def unedited(home: Home) -> Iterator[Fault]:
         if not home.has(name):
             continue
         try:
-            values = tomllib.loads(read_text(path))
-        except (ValueError, RecursionError):  # told by who reads it
+            values = read_document(path).values
+        except InputFaults:  # told by who reads it
             continue
-        if key in values and values[key] == tomllib.loads(read_text(TEMPLATES / name))[key]:
+        if key in values and values[key] == read_document(TEMPLATES / name).values[key]:
             wanted = "write your own" if name in NEEDED else "write your own, or take the file out of the folder"
             yield home.document(name).fault((key,), "as in the template: every figure of it is invented", wanted)
