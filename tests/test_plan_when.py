@@ -6,7 +6,9 @@ import json
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from io import BytesIO
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -21,6 +23,7 @@ from passage.inputs.voyage import DepartureRule, Forecasting
 from passage.plan.document import PAPERS_PT, write_year
 from passage.plan.sheets import when
 from passage.plan.weekstrip import CELLS, LEAD, week_line
+from passage.plan.yearstrip import year_strip
 from passage.sailings.sky import MoonPhase
 from passage.shipped import shipped
 from passage.tell.figures import DASH
@@ -251,3 +254,12 @@ def test_a_broken_folder_is_told_as_everywhere(tmp_path: Path) -> None:
     assert 2 == result.exit_code
     assert "voyage.toml" in result.stderr
     assert "wind_under" in result.stderr
+
+
+def test_the_figures_of_the_strip_s_scale_do_not_run_into_one_another() -> None:
+    for height in (190.0, 212.0, 290.0):
+        drawn = ElementTree.fromstring(year_strip([start(week) for week in range(9)], southern=True, height=height))
+        texts = [part for part in drawn.iter() if part.tag.endswith("text") and (part.text or "").isdigit()]
+        scale = sorted(float(part.get("y", "0")) for part in texts if part.get("text-anchor") == "end")
+        assert len(scale) >= 2
+        assert min(after - before for before, after in pairwise(scale)) >= 12.0

@@ -37,6 +37,9 @@ class _Lane:
     unit: str
 
 
+LETTERS_PT = 14.0  # from one figure of the scale to the next at least
+
+
 @dataclass(frozen=True)
 class _Strip:
     """Where things stand: starts across, days upwards between ``low`` and ``high``, lanes below ``foot``."""
@@ -105,7 +108,8 @@ def _known(figure: float) -> float | None:
 def _scale(strip: _Strip) -> None:
     sheet, right = strip.sheet, strip.sheet.width - RIGHT
     sheet.text(LEFT - 6, TOP - 9, "days at sea", WORDS, anchor="end")
-    every = next(step for step in (1, 2, 5, 10, 20, 50, 100) if (strip.high - strip.low) / step <= 6)
+    most = min((strip.foot - TOP) / LETTERS_PT, 6.0)
+    every = next(step for step in (1, 2, 5, 10, 20, 50, 100) if (strip.high - strip.low) / step <= most)
     for days in range(math.ceil(strip.low / every) * every, int(strip.high) + 1, every):
         y = strip.y(24.0 * days)
         sheet.line([(LEFT, y), (right, y)], 0.25)

@@ -50,7 +50,7 @@ def sails_card(sails: Sails) -> Blocks:
             every=1,
         ),
         note(f"By {first.source} ({first.standing}). {' '.join((*sails.cautions, DEFERS))}"),
-        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(3)),
+        on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(2)),
     )
 
 

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
 
 EITHER_SIDE, APART = 4, timedelta(weeks=2)
 SCANNED = 200  # crossings at most for each departure in the plan
-STRIP_PT, YEAR_STRIP_PT, MANY = 190.0, 400.0, 20  # heights of the drawing, and how many starts are many
+STRIP_PT, YEAR_STRIP_PT, MANY = 212.0, 400.0, 20  # heights of the drawing, and how many starts are many
 SEASON_CAUTION = (
     "Ships keep out of cyclones, and ships' reports made these averages: they show the cyclone months as kind. Hours "
     "of strong wind and gales are those outside a season's waters, and a departure that meets storms in "
@@ -271,7 +271,7 @@ def _one_by_one(told: Departures) -> Any:
         *harbour,
         ("force 8 seen in", _gales, "left 1fr"),
         size=8.0 if many else 8.5,
-        inset=2.0 if many else 3.0,
+        inset=2.0 if many else 2.2,
     )
 
 
