@@ -28,6 +28,7 @@ from passage.plan.sheets import (
     emergency,
     food,
     front,
+    go,
     legs,
     logpages,
     looks,
@@ -77,7 +78,7 @@ FEWEST_FOR_CONTENTS = 12  # cards
 
 
 _AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
-_BOAT = (troubles, ready, sails, anchor, arrival, shore)
+_BOAT = (troubles, go, ready, sails, anchor, arrival, shore)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
