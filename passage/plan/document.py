@@ -29,6 +29,7 @@ from passage.plan.sheets import (
     emergency,
     food,
     front,
+    go,
     legs,
     logpages,
     looks,
@@ -79,7 +80,7 @@ FEWEST_FOR_CONTENTS = 12  # cards
 
 
 _AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
-_BOAT = (troubles, ready, sails, anchor, arrival, shore)
+_BOAT = (troubles, go, ready, sails, anchor, arrival, shore)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
