@@ -29,12 +29,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passage.crossings import weather, wind
+from passage.crossings.at_sea import sailing_polar
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.helm import Vessel, rig_out
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import arrivals_h
 from passage.crossings.wind import FAST_EFOLDING_H, SLOW_EFOLDING_H, Deviation, Luck
-from passage.ground import _estimated
 from passage.inputs.climate import TrackClimate, along, read_climate
 from passage.inputs.folder import read_folder
 from passage.inputs.monthly import around, known_mean
@@ -246,7 +246,7 @@ def invented_vessel() -> Vessel:
     facts = read_folder(shipped("routes") / "cape-town-st-helena")
     changed = {"performance_sd_share": 0.0, "motoring": False, "stand_off": False}
     boat = facts.boat.model_copy(update={"helm": facts.boat.helm.model_copy(update=changed)})
-    return rig_out(boat, facts.polar or _estimated(boat.hull))
+    return rig_out(boat, sailing_polar(boat, facts.polar))
 
 
 def main(file: Path, tried: list[float]) -> None:

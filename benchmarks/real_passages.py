@@ -33,7 +33,6 @@ from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
 from passage.ground import ground_under
 from passage.inputs.folder import read_folder
-from passage.inputs.template import write_template
 from passage.sailings.track import Leg, lay_track
 
 TABLE = Path(__file__).parent.parent / "tests" / "published" / "real_passages.csv"
@@ -42,6 +41,16 @@ LADEN = 1.1
 ASSUMED_FT = {"upwind": 26.0, "trades": 40.0, "mixed": 32.0}
 SLOW_SHARE = 0.95
 SEED = 1
+CREW = '[[person]]\nrole = "skipper"\nmass = "75 kg"\nage = 50\nsex = "M"\n'
+VOYAGE = """
+waypoint = [
+    { name = "off Lagos", position = "37 00.0N 009 00.0W" },
+    { name = "off Horta", position = "38 24.0N 028 30.0W" },
+]
+[voyage]
+name = "a real passage, its track laid elsewhere"
+depart = "2027-06-01 12:00"
+"""
 
 
 class Ranked(NamedTuple):
@@ -90,8 +99,14 @@ def ranked(row: dict[str, str], crossings: int, smooth: bool) -> Ranked:
     depart = datetime.strptime(row["depart_utc"], "%Y-%m-%d %H:%M").replace(tzinfo=UTC, year=2027)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name) / "voyage"
-        write_template(folder, "a real passage")
-        (folder / "boat.toml").write_text(boat_toml(length_ft * FOOT_M, row["engine_used"] != "no", smooth), "utf-8")
+        folder.mkdir()
+        engine = row["engine_used"] != "no"
+        for file, text in {
+            "boat": boat_toml(length_ft * FOOT_M, engine, smooth),
+            "crew": CREW,
+            "voyage": VOYAGE,
+        }.items():
+            (folder / f"{file}.toml").write_text(text, "utf-8")
         facts = read_folder(folder)
     places = [(float(row["from_lat"]), float(row["from_lon"])), *_via(row["via"])]
     places.append((float(row["to_lat"]), float(row["to_lon"])))

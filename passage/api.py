@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
     from passage.plan.sheets.first import Begun
     from passage.plan.sheets.foods import Foods
+    from passage.plan.sheets.season import SeasonTold
     from passage.plan.sheets.speed import BoatSpeed
     from passage.plan.sheets.verified import Verified
     from passage.plan.sheets.when import Departures
@@ -354,6 +355,33 @@ def compare(
     from passage.comparing import compare as compared
 
     return compared(voyage, refits, Luck(seed, crossings), _departs(voyage, depart), progress)
+
+
+def season(
+    folder: str | Path,
+    crossings: int = 500,
+    seed: int = SEED,
+    *,
+    progress: Callable[[float], None] | None = None,
+    strip: Path | None = None,
+    paper: Paper = "a4",
+) -> SeasonTold:
+    """The passages of a folder's ``season.toml`` one after another, as so many seasons; drawn to ``strip``, a PDF,
+    where that is given. Raises InputFaults with every fault of the season and its voyages, and as ``sail``.
+    """
+    from passage.inputs.season import read_season
+    from passage.plan.sheets.season import table
+    from passage.seasons.sail import sail_season
+
+    sailed = sail_season(read_season(Path(folder)), crossings, seed, progress)
+    told = table(sailed)
+    if strip is None:
+        return told
+    from passage.plan.document import write_season  # typesetting is loaded only where it is asked for
+
+    told = replace(told, strip=str(strip))
+    write_season(told, sailed.season.facts, strip, paper)
+    return told
 
 
 def speeds(

@@ -26,7 +26,7 @@ FLOORS: list[set[str]] = [
     {"road"},
     {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate"},
     {"choosing", "draw"},
-    {"beginning", "comparing", "weighing"},
+    {"beginning", "comparing", "seasons", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"fleets"},

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+import re
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,9 +19,6 @@ from tests.fleet_cases import FILE, client, lay
 from tests.test_plan_keys import unexplained
 
 pytest.importorskip("distributed")
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 
 @pytest.fixture
@@ -66,3 +65,18 @@ def test_a_fleet_file_that_is_not_there_is_a_sentence() -> None:
     told = run("nowhere.toml")
     assert 2 == told.exit_code
     assert "missing file" in told.stderr
+
+
+def test_the_tutorials_of_the_guide_run_with_few_boats_and_years(here: Path) -> None:
+    """Sixty boats and forty years in the guide; three of each here."""
+    guide = (Path(__file__).parents[1] / "guide" / "fleet.md").read_text(encoding="utf-8")
+    names: dict[str, Any] = {}
+    for many, few in (("range(1, 61)", "range(1, 4)"), ("= 200", "= 20"), ("1981, 2020", "1981, 1983")):
+        assert many in guide
+        guide = guide.replace(many, few)
+    for block in re.findall(r"```python\n(.*?)```", guide, re.DOTALL):
+        exec(compile(block, "guide/fleet.md", "exec"), names)
+    assert {"boat": 3, "climate": 4} == {name: names["many"].sizes[name] for name in ("boat", "climate")}
+    last = names["many"]["arrival_h"].sel(climate="1983 of years.nc")
+    assert (names["many"]["refused"].sel(climate="1982 of years.nc") == "").all()
+    assert not last.isnull().all()

@@ -34,7 +34,7 @@ TOLD = [page for page in PAGES if commands(page)]
 
 @pytest.mark.parametrize("page", TOLD, ids=lambda page: str(page.relative_to(ROOT)))
 def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in ("routes", "boats"):
+    for name in ("routes", "boats", "seasons"):
         shutil.copytree(ROOT / name, tmp_path / name)
     monkeypatch.chdir(tmp_path)
     told = commands(page)

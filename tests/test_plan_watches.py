@@ -270,7 +270,7 @@ def test_a_rota_is_black_bold_and_large() -> None:
 def test_five_aboard_still_have_looks_and_rules() -> None:
     words = " ".join(plain(page) for page in pages_of(5, False, "a4"))
     assert "5 are aboard" in words
-    assert "LOST OVERBOARD" in words
+    assert "Lost overboard unseen" in words
     assert "Minutes from first sight" in words
     assert "miles astern" not in words
 

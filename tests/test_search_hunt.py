@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 import pytest
 
 from benchmarks.nested_lattices import both_h
 from passage.crossings.search.find import find_track, shortest_track
-from passage.crossings.search.lines import normals, places_along
+from passage.crossings.search.lattice import lay_lattice
+from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
 from passage.crossings.search.reach import reach_of
 from passage.crossings.search.walls import Ends
 from passage.inputs.search import Prices, TrackLimits
 from passage.sailings import geodesic
 from passage.sailings.land import land_hits
 from tests.search_cases import DEPART, SWIRLS, InPlane, Steady, plane, question
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 
 @pytest.mark.parametrize("name", SWIRLS)
@@ -43,9 +51,34 @@ def test_the_reach_holds_every_place_on_a_track_that_is_not_slower() -> None:
     """D: 3 knots made good, 6 at the fastest: an ellipse of twice the distance, half as wide as sqrt 3 of it."""
     ends = Ends(0.0, -40.0, 0.0, -30.0)
     direct_nm = geodesic.inverse(*ends).distance_nm
-    reach = reach_of(ends, Steady(6.0), direct_nm / 3.0)
+    reach, _ = reach_of(ends, Steady(6.0), direct_nm / 3.0)
     assert direct_nm / 2.0 == pytest.approx(reach.margin_nm, rel=0.02)
     assert direct_nm * np.sqrt(3.0) / 2.0 == pytest.approx(reach.half_width_nm, rel=0.02)
+
+
+class SlowInTheNorth(Steady):
+    """Six knots at the fastest south of the equator, two north of it."""
+
+    def fastest_at(self, lat_deg: Floats, lon_deg: Floats, until_h: float, within_nm: float) -> Floats:
+        return np.where(lat_deg < within_nm / 60.0, 6.0, 2.0)
+
+
+@pytest.mark.parametrize("spacing_nm", [150.0, 37.5])
+def test_no_place_is_left_out_through_which_she_could_sail_as_soon_at_her_fastest(spacing_nm: float) -> None:
+    """D: in the south the straight lines to a place and on from it, at six knots; the far north is left out."""
+    ends, most_h = Ends(0.0, -40.0, 0.0, -30.0), 140.0
+    _, marked = reach_of(ends, SlowInTheNorth(6.0), most_h)
+    assert marked is not None
+    lattice = lay_lattice(ends, spacing_nm, 600.0, 300.0)
+    both_nm = sum(angle_between(lattice.normal, normals(*end)) * MEAN_RADIUS_NM for end in (ends[:2], ends[2:]))
+    lat_deg, held = lattice.place_deg[0], marked.on(lattice)
+    south = lat_deg < 0.0
+    assert held[south & (both_nm / 6.0 <= most_h)].all()
+    assert not held[south & (both_nm / 6.0 > 1.5 * most_h)].any()
+    assert not held[lat_deg > 5.0].any()
+    inside = lattice.region(held)
+    assert lattice.region().holds(inside)
+    assert inside.north_deg < 6.0 < lattice.region().north_deg
 
 
 @pytest.mark.parametrize("price", [0.0, 1.0])

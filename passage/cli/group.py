@@ -29,6 +29,7 @@ BY_USE = {  # every command under when it is used
         "track",
         "when",
         "years",
+        "season",
         "sail",
         "stores",
         "power",

@@ -172,6 +172,33 @@ def when(
     tell_records({"when": told}, asked, sheet.SHEET)
 
 
+@main.command()
+@click.option("--crossings", type=click.IntRange(20, 2_000), default=500, show_default=True, help="Seasons to sail.")
+@seed_option
+@folder_argument
+@out_option("--out", "Write strip and tables there, as PDF.")
+@paper_option
+@answer_options
+def season(
+    folder: Path,
+    crossings: int,
+    seed: int,
+    out: Path | None,
+    paper: Literal["a4", "us-letter"],
+    asked: Asked,
+) -> None:
+    """A year of passages, by season.toml: dates, walls, what is carried.
+
+    Each passage leaves where and when the one before it ends; the weakest is named.
+    """
+    from passage import api
+    from passage.plan.sheets import season as sheet
+
+    with at("sailing from port to port") as progress:
+        told = api.season(folder, crossings, seed, progress=progress, strip=out, paper=paper)
+    answer({"season": told}, asked, lambda: sheet.season_short(told), lambda: sheet.season_card(told))
+
+
 @main.command("speed")
 @folder_argument
 @click.option("--pairs", callback=as_path, help="Your own pairs, a CSV with the columns of a polar table.")

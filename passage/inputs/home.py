@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-VOYAGE_FILE = "voyage.toml"
+VOYAGE_FILE, SEASON_FILE = "voyage.toml", "season.toml"
 HERS = ("boat.toml", "crew.toml", "electrics.toml", "gear.toml", "watch.toml", "stores.toml")
 BOAT_KEY: KeyPath = ("voyage", "boat")
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from passage.disk import LOG_FILES, write_whole
 from passage.errors import Fault, InputFaults
+from passage.inputs.home import SEASON_FILE
 from passage.inputs.template import WRITTEN
 
 if TYPE_CHECKING:
@@ -31,16 +32,21 @@ def write_out(path: Path, content: bytes, facts: Facts) -> None:
     """Write an answer to ``path``. Raises OSError that names the file, and InputFaults, nothing written, where a file
     of the voyage or of any log stands there, or would be looked for there.
     """
+    refuse_own(path, facts)
+    write_whole(path, content)
+
+
+def refuse_own(path: Path, facts: Facts) -> None:
+    """Raises InputFaults where a file of the voyage or of any log stands, or has its place."""
     real = _real(path)
     name = real.name.casefold()  # as a Mac and Windows take names
     of_a_log = _OF_A_LOG.fullmatch(name) is not None
-    ours = name in WRITTEN and (path.is_file() or real.parent == _real(facts.folder))
+    ours = name in (*WRITTEN, SEASON_FILE) and (path.is_file() or real.parent == _real(facts.folder))
     ours = ours or any(_same(path, own) for own in own_files(facts))
     if of_a_log or ours:
         what = "a copy of the log" if of_a_log else "a file of the voyage"
         stands = "stands there" if path.exists() else "has its place there"
         raise InputFaults([Fault(str(path), 0, "", f"{what} {stands}", "name another file to write to")])
-    write_whole(path, content)
 
 
 def _real(path: Path) -> Path:

@@ -443,6 +443,10 @@ def _header(key: str, section: type[Section]) -> str:
 
 
 def _where_it_belongs(fact: type[Section], loc: KeyPath) -> str:
+    if len(loc) > 1 and loc[-1] in _sections(fact):
+        return (
+            f"begin it as {_header(str(loc[-1]), fact)}, or write it above the first table: what follows one is in it"
+        )
     if homes := _homes(fact, loc[-1]):
         return f"it belongs in {' or '.join(homes)}"
     if meant := _meant_key(fact, loc):

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
 
 from passage import __version__
-from passage.inputs.output import write_out
+from passage.inputs.output import refuse_own, write_out
 from passage.plan.editions import CHAPTERS, FRONT, INDEX, WHOLE, Card, Edition, Leaf, chapter_of
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
@@ -28,12 +29,14 @@ from passage.plan.sheets import (
     emergency,
     food,
     front,
+    go,
     legs,
     logpages,
     looks,
     power,
     ready,
     sails,
+    season,
     services,
     shore,
     sky,
@@ -77,7 +80,7 @@ FEWEST_FOR_CONTENTS = 12  # cards
 
 
 _AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
-_BOAT = (troubles, ready, sails, anchor, arrival, shore)
+_BOAT = (troubles, go, ready, sails, anchor, arrival, shore)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
@@ -168,6 +171,19 @@ def write_year(
     write_out(path, typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper), facts)
 
 
+def write_season(told: season.SeasonTold, facts: Sequence[Facts], path: Path, paper: Paper = "a4") -> None:
+    """Write the pages of a season, given its table and the facts of its voyages, to ``path`` as PDF."""
+    first = facts[0]
+    called = first.voyage.departure.model_copy(update={"name": told.name})
+    named = replace(first, voyage=first.voyage.model_copy(update={"departure": called}))
+    head = Head(named, first.voyage.departure.depart)
+    drawings = {"season": season.drawing(told, room_on(paper).wide_pt)}
+    content = typeset([Leaf("season", Card("season"))], {"season": told}, drawings, head, paper)
+    for each in facts[1:]:
+        refuse_own(path, each)
+    write_out(path, content, first)
+
+
 def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
     cards = [Leaf("speed", Card("speed"))]
@@ -246,6 +262,7 @@ def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:
         "track": {"track": track.track_card},
         "choices": {"choices": choices.choices_card},
         "speed": {"speed": speed.speed_card},
+        "season": {"season": season.season_card},
     }
     return {
         card.name: set_blocks(by_name[sheet][card.name](tables[sheet]))

@@ -25,8 +25,8 @@ class Card:
 
     name: what it is asked for by, and its key among the ``cards`` of the sheet's page file. night: read by red light:
     all but small print is black, bold and 17 points or more. needs: sheets besides its own whose tables it shows.
-    filled: whether its sheet's table leaves anything to print on it. follows: set beneath the card before it where both
-    are printed, and on no new page.
+    filled: whether its sheet's table leaves anything to print on it. follows: set beneath the card before it, and on no
+    new page, where both are for the day or both for the night.
     """
 
     name: str
@@ -51,17 +51,20 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("emergency", Card("radio", night=True)),
         Leaf("emergency", Card("man-overboard", night=True)),
         Leaf("emergency", Card("flooding", night=True)),
-        Leaf("emergency", Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes))),
+        Leaf(
+            "emergency",
+            Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes), follows=True),
+        ),
         Leaf("emergency", Card("fire", night=True)),
         Leaf("emergency", Card("medical", night=True)),
     ),
     "Course": (
         Leaf("chart", Card("chart")),
-        Leaf("legs", Card("legs")),
+        Leaf("legs", Card("legs", follows=True)),
         Leaf("winds", Card("winds", follows=True)),
     ),
     "Time": (
-        Leaf("times", Card("days")),
+        Leaf("times", Card("days", follows=True)),
         Leaf("times", Card("slow-end", follows=True)),
         Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
         Leaf("times", Card("by-day", follows=True)),
@@ -75,9 +78,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("stores", Card("weights", follows=True)),
         Leaf("food", Card("shopping", follows=True)),
         Leaf("food", Card("food-by-day", follows=True)),
-    ),
-    "Power": (
-        Leaf("power", Card("battery")),
+        Leaf("power", Card("battery", follows=True)),
         Leaf("sky", Card("sky", follows=True)),
     ),
     "Watch": (
@@ -87,21 +88,22 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         ),
         Leaf("watches", Card("by-date", filled=lambda watches: bool(watches.dated))),
         Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
-        Leaf("looks", Card("overboard", needs=("watches",))),
         Leaf("looks", Card("look-out")),
+        Leaf("looks", Card("overboard", follows=True)),
         Leaf("watches", Card("tiredness", filled=lambda watches: bool(watches.rotas), follows=True)),
         Leaf("watches", Card("own-and-best", filled=lambda watches: watches.compared is not None, follows=True)),
         Leaf("watches", Card("weeks", filled=lambda watches: bool(watches.own_weeks), follows=True)),
         Leaf("watches", Card("nights", filled=lambda watches: not watches.unplanned, follows=True)),
-        Leaf("services", Card("services")),
+        Leaf("services", Card("services", follows=True)),
     ),
     "Trouble": (
-        Leaf("troubles", Card("effects")),
+        Leaf("troubles", Card("effects", follows=True)),
         Leaf("troubles", Card("refuges", follows=True)),
-        Leaf("troubles", Card("first-steps")),
+        Leaf("troubles", Card("first-steps", follows=True)),
     ),
     "Boat": (
-        Leaf("ready", Card("due")),
+        Leaf("go", Card("go-no-go", follows=True)),
+        Leaf("ready", Card("due", follows=True)),
         Leaf(
             "ready",
             Card(
@@ -115,10 +117,9 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("sails", Card("sails", follows=True)),
     ),
     "Arrival": (
-        Leaf("anchor", Card("anchor")),
+        Leaf("anchor", Card("anchor", follows=True)),
         Leaf("arrival", Card("arrival", needs=("anchor", "food", "shore"))),
         Leaf("shore", Card("shore")),
-        Leaf("shore", Card("missed")),
     ),
     "Log": (
         Leaf("logpages", Card("log")),

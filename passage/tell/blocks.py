@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 
 Row = TypeVar("Row")
 
+SMALL_PT, BODY_PT = 8.0, 9.0  # two of the five sizes of type; pages/furniture.typ has all
+INSET_PT = 2.4  # above and below the words of a cell
+GUTTER_PT = 14.0  # between blocks side by side
 TICK = "☐"  # a box to tick
 STRONG, SMALL, LARGE, PICTURE, END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue00f"
 MARKS = {STRONG: "strong", SMALL: "small", LARGE: "large", PICTURE: "picture"}
@@ -124,8 +127,8 @@ class Grid:
     columns: tuple[Column, ...]
     rows: tuple[tuple[str, ...], ...]
     every: int = 5
-    size: float = 9.0
-    inset: float = 3.4
+    size: float = BODY_PT
+    inset: float = INSET_PT
 
 
 @dataclass(frozen=True)
@@ -152,7 +155,7 @@ class Newspaper:
     """Blocks that run down two columns on paper, one after another elsewhere; size: of the letters, points."""
 
     blocks: Blocks
-    size: float = 10.0
+    size: float = BODY_PT
 
 
 @dataclass(frozen=True)
@@ -231,8 +234,8 @@ def grid(
     rows: Iterable[Row],
     *columns: tuple[str, Callable[[Row], Any]] | tuple[str, Callable[[Row], Any], str],
     every: int = 5,
-    size: float = 9.0,
-    inset: float = 3.4,
+    size: float = BODY_PT,
+    inset: float = INSET_PT,
     under: Callable[[Row], str] | None = None,
 ) -> Grid:
     """A table of records. columns: (head, cell of a row, how), in which ``how`` is ``left`` or ``right`` (right

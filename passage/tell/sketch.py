@@ -86,11 +86,52 @@ def _height(value: float, step: float) -> str:
 
 def _feet(feet: Sequence[str], places: Sequence[int]) -> tuple[str, str]:
     """The foot and the words under it, each below its own place, none over another."""
-    row = [" "] * len(places)
-    free = 0
+    words = [""] * len(places)
     for place, word in enumerate(feet):
-        at = places.index(place) if word and place in places else -1
-        if free <= at <= len(places) - len(word):
+        if word and place in places:
+            words[places.index(place)] = word
+    return _foot(words, SCALE + 1)
+
+
+def _foot(words: Sequence[str], margin: int) -> tuple[str, str]:
+    row, free = [" "] * len(words), 0
+    for at, word in enumerate(words):
+        if word and free <= at <= len(row) - len(word):
             row[at : at + len(word)] = word
             free = at + len(word) + 1
-    return (f"{'':>{SCALE}} +{LEVEL * len(places)}", f"{'':>{SCALE}}  {''.join(row)}".rstrip())
+    return f"{'':<{margin}}+{LEVEL * len(words)}", f"{'':<{margin}} {''.join(row)}".rstrip()
+
+
+class Lane(NamedTuple):
+    """One line of ``bars``: its name, and spans as where each begins, where it ends and the letter it is drawn with; a
+    later one lies on top.
+    """
+
+    name: str
+    spans: Sequence[tuple[float, float, str]]
+
+
+MOST_NAME = 24
+
+
+def bars(
+    lanes: Sequence[Lane], begins: float, ends: float, feet: Sequence[tuple[float, str]], wide: int
+) -> tuple[str, ...]:
+    """Spans along one scale, a lane under the other. feet: words under places of the scale."""
+    margin = min(max((len(lane.name) for lane in lanes), default=0), MOST_NAME) + 1
+    cells = max(wide - margin - 1, 1)
+
+    def column(value: float) -> int:
+        return min(max(int((value - begins) / (ends - begins) * cells), 0), cells - 1)
+
+    lines = []
+    for lane in lanes:
+        row = [" "] * cells
+        for first, last, letter in lane.spans:
+            if last >= begins and first <= ends and first <= last:
+                row[column(first) : column(last) + 1] = letter * (column(last) - column(first) + 1)
+        lines.append(f"{lane.name[:MOST_NAME]:<{margin}}|{''.join(row)}".rstrip())
+    words = [""] * cells
+    for value, word in feet:
+        words[column(value)] = word
+    return (*lines, *_foot(words, margin))

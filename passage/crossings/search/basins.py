@@ -41,7 +41,8 @@ class Seasons:
         half_deg = steps.distance_nm / 120.0
         tall = half_deg * np.abs(steps.north)
         wide = half_deg * np.abs(steps.east) / np.maximum(np.cos(np.radians(steps.lat_deg)), 0.01)
-        east = (steps.lon_deg - self._west - self._half_wide + 180.0) % 360.0 - 180.0 + self._half_wide
+        off = steps.lon_deg - self._west - self._half_wide
+        east = off - 360.0 * np.rint(off / 360.0) + self._half_wide
         up = _share_within(steps.lat_deg - self._south, self._tall, tall)
         inside = np.minimum(up, _share_within(east, 2.0 * self._half_wide, wide))
         return np.asarray((inside * self._season[:, at]).max(axis=0))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from passage.crossings.search.going import Even
+from passage.crossings.search.going import Even, changes_slowly
 from passage.crossings.search.hunt import Hunt
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, length_nm, normals, places_along, positions
 from passage.crossings.search.polish import in_few, settled, thinned, written_down
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
     from passage.crossings.search.going import Speeds
     from passage.crossings.search.hunt import Candidate, Offing
-    from passage.crossings.search.polish import Measure
     from passage.crossings.search.walls import Ends
     from passage.inputs.search import TrackLimits
     from passage.sailings.track import Track
@@ -133,7 +132,7 @@ def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:
 
 def _answer(search: Search, hunt: Hunt, candidates: Sequence[Candidate]) -> Found:
     fine = hunt.fine()
-    tracks = [_joined(_in_few(candidate.track, search, hunt.at_sea(fine)), search, hunt) for candidate in candidates]
+    tracks = [_joined(_in_few(candidate.track, search, hunt), search, hunt) for candidate in candidates]
     best = min(tracks, key=lambda track: fine.schedule(track).total_h)
     drawn_cost_h, keeps_drawn = None, False
     if search.drawn is not None:
@@ -176,10 +175,12 @@ def _ashore(track: Floats) -> bool:
     return bool(land_hits(*places_along(track, LOOKED_OVER_NM)))
 
 
-def _in_few(track: Floats, search: Search, fine: Measure) -> Floats:
-    """Settled by the fine measure, in a few waypoints."""
-    reach_nm = 4.0 * _reach_nm(search)
-    return in_few(settled(track, fine, reach_nm / 4.0), fine, reach_nm, search.slack_share, search.most_waypoints)
+def _in_few(track: Floats, search: Search, hunt: Hunt) -> Floats:
+    """In a few waypoints, settled by the fine measure; where speeds change slowly, thinned by a rougher one."""
+    reach_nm, fine = 4.0 * _reach_nm(search), hunt.at_sea(hunt.fine())
+    by = hunt.at_sea(hunt.rough()) if changes_slowly(search.speeds) else fine
+    few = in_few(settled(track, by, reach_nm / 4.0), by, reach_nm, search.slack_share, search.most_waypoints)
+    return few if by is fine else settled(few, fine, reach_nm / 16.0)
 
 
 def _reach_nm(search: Search) -> float:

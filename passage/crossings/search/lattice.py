@@ -66,10 +66,11 @@ class Lattice:
     def place_deg(self) -> tuple[Floats, Floats]:
         return positions(self.normal)
 
-    def region(self) -> Region:
-        """Round all nodes, with half a degree to spare, in whole degrees."""
+    def region(self, which: Bools | None = None) -> Region:
+        """Round all nodes, or those (nodes,) asked for, with half a degree to spare, in whole degrees."""
         lat, lon = self.place_deg
         middle = float(np.floor(lon[self.start]))
+        lat, lon = (lat, lon) if which is None else (lat[which], lon[which])
         east = (lon - middle + 180.0) % 360.0 - 180.0
         south, north = max(float(np.floor(lat.min() - 0.5)), -90.0), min(float(np.ceil(lat.max() + 0.5)), 90.0)
         spare = 0.5 / np.cos(np.radians(min(max(-south, north), 88.0)))

@@ -121,14 +121,14 @@ def off_lying(raster: Raster, open_water: Bools, end: tuple[float, float]) -> tu
 
 
 def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
-    assert raster.land is not None
     row, column = raster.cell(end)
     rows = round(size_deg / CELL_DEG)
     columns = round(rows / np.cos(np.radians(min(abs(end[0]) + size_deg, 85.0))))
     where = (slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1))
     lat, lon = raster.middles()
     lat, lon = lat[where[0]], lon[where[1]]
-    shut, land = raster.shut[where].copy(), raster.land[where]
+    inside = [np.arange(size)[part] for size, part in zip(raster.shut.shape, where, strict=True)]
+    shut, land = raster.shut[where].copy(), raster.land(inside[0], inside[1])
     price = np.where(shut, SHUT_PRICE, 1.0)
     doubtful = np.nonzero(land)
     ashore = on_land(lat[doubtful[0]], lon[doubtful[1]])
@@ -294,8 +294,7 @@ def opened(raster: Raster, way: Floats) -> None:
     window = np.ix_(rows, columns)
     grid = normals(*np.meshgrid(lat[rows], lon[columns], indexing="ij"))
     near = (away_nm(grid.reshape(-1, 3), way) <= CORRIDOR_NM).reshape(grid.shape[:2])
-    assert raster.land is not None
-    near &= raster.shut[window] & ~raster.land[window]
+    near &= raster.shut[window] & ~raster.land(rows, columns)
     on_it = (away_nm(grid.reshape(-1, 3), way) <= CELL_DEG * 60.0 * 0.75).reshape(grid.shape[:2])
     raster.shut[window] &= ~(near | on_it)
 

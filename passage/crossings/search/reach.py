@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from passage.crossings.search.walls import Ends
 
     Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
 
 WHOLE_NM = 5400.0  # a quarter of the way round the world
 LOOKED_OVER_ROWS = 24  # spacings between the ends of the lattice on which the reach is measured
@@ -44,12 +45,35 @@ class Reach(NamedTuple):
         return Reach(self.half_width_nm + spare_nm, self.margin_nm + spare_nm)
 
 
-def reach_of(ends: Ends, speeds: Speeds, most_h: float) -> Reach:
-    """Of every place on a track of most_h priced hours at most."""
+class Marked(NamedTuple):
+    """Places of a lattice through which a track may lead that is not dearer than the best, as far as it can tell."""
+
+    lattice: Lattice
+    worth: Bools
+
+    def on(self, other: Lattice) -> Bools:
+        """Those of another lattice in the same frame that lie by one of them, (nodes,)."""
+        coarse = self.lattice
+        wide = np.pad(self.worth.reshape(coarse.along, coarse.across), 1)
+        near = np.zeros((coarse.along, coarse.across), dtype=bool)
+        for row, column in np.ndindex(3, 3):
+            near |= wide[row : row + coarse.along, column : column + coarse.across]
+        at = []
+        for number in (0, 1):
+            ours, theirs = (divmod(lattice.start, lattice.across)[number] for lattice in (other, coarse))
+            place = (np.arange((other.along, other.across)[number]) - ours) * other.spacing_nm / coarse.spacing_nm
+            at.append(np.rint(place).astype(np.int64) + theirs)
+        inside = [(places >= 0) & (places < most) for places, most in zip(at, near.shape, strict=True)]
+        clipped = [np.clip(places, 0, most - 1) for places, most in zip(at, near.shape, strict=True)]
+        return np.asarray((near[np.ix_(*clipped)] & inside[0][:, None] & inside[1]).ravel())
+
+
+def reach_of(ends: Ends, speeds: Speeds, most_h: float) -> tuple[Reach, Marked | None]:
+    """Of every place on a track of most_h priced hours at most, and those places where they could be told apart."""
     widest = _ellipse(ends, most_h * speeds.fastest_kn / SPHERE_SHARE)
     fastest_at = getattr(speeds, "fastest_at", None)
     if fastest_at is None or widest.half_width_nm >= WHOLE_NM:
-        return widest
+        return widest, None
     step_nm = float(angle_between(normals(*ends[:2]), normals(*ends[2:]))) * MEAN_RADIUS_NM / LOOKED_OVER_ROWS
     lattice = lay_lattice(ends, step_nm, *widest.spared(step_nm))
     fastest_kn = fastest_at(*lattice.place_deg, most_h, 1.5 * step_nm)
@@ -58,7 +82,7 @@ def reach_of(ends: Ends, speeds: Speeds, most_h: float) -> Reach:
     first, middle = divmod(lattice.start, lattice.across)
     last = lattice.goal // lattice.across
     aside, past = np.abs(column - middle).max(initial=0), max(first - row.min(), row.max() - last, 0)
-    return Reach(float(aside + 1) * step_nm, float(past + 1) * step_nm)
+    return Reach(float(aside + 1) * step_nm, float(past + 1) * step_nm), Marked(lattice, worth)
 
 
 def _ellipse(ends: Ends, both_ways_nm: float) -> Reach:

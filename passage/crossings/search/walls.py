@@ -32,7 +32,8 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Ints = NDArray[np.int64]
 
-CELL_DEG = 1 / 30
+PER_DEGREE = 30
+CELL_DEG = 1 / PER_DEGREE
 CELL_SLACK_NM = 2.2  # land may lie half a minute outside its cell, and the track a whole one from the middle of hers
 POOL = 15  # cells to the half degree: to pass over open water quickly
 HARBOUR_NM = 3.0  # from either end: only land itself is shut
@@ -76,16 +77,20 @@ class Region(NamedTuple):
         west, east = min(self.west_deg, other.west_deg + turns), max(self.east_deg, other.east_deg + turns)
         return Region(south, north, west, east if east - west < 330.0 else west + 360.0)
 
+    def spared(self, spare_deg: float) -> Region:
+        """A little larger, short of the poles; a region that goes all the way round stays as wide."""
+        south, north = max(self.south_deg - spare_deg, -90.0), min(self.north_deg + spare_deg, 90.0)
+        if self.east_deg - self.west_deg + 2.0 * spare_deg >= 330.0:
+            return Region(south, north, self.west_deg, self.west_deg + 360.0)
+        return Region(south, north, self.west_deg - spare_deg, self.east_deg + spare_deg)
+
 
 @dataclass(frozen=True)
 class Raster:
-    """Cells (rows north from the region's south edge, columns east from its west edge) that are shut, and those of them
-    that may be land itself.
-    """
+    """Cells (rows north from the region's south edge, columns east from its west edge) that are shut."""
 
     region: Region
     shut: Bools
-    land: Bools | None = None
 
     @property
     def _cell_deg(self) -> tuple[float, float]:
@@ -96,6 +101,14 @@ class Raster:
         """Whether places are shut; outside the raster everything is."""
         row, column, inside = self._cells(lat_deg, lon_deg)
         return np.asarray(self.shut[row, column] | ~inside)
+
+    def land(self, rows: Ints, columns: Ints) -> Bools:
+        """Which of the cells (rows, columns) of a region of whole degrees may be land itself."""
+        south, west = (int(low) for low in (self.region.south_deg, self.region.west_deg))
+        low, high, left, right = (int(cells) // PER_DEGREE for cells in _ends_of(rows) + _ends_of(columns))
+        box = Region(south + low, south + high + 1, west + left, west + right + 1)
+        land = _pieced(box, _kept_clear, 0.0)
+        return land[np.ix_(rows - low * PER_DEGREE, columns - left * PER_DEGREE)]
 
     def middles(self) -> tuple[Floats, Floats]:
         """Latitudes of the rows and longitudes of the columns."""
@@ -164,10 +177,14 @@ def land_raster(region: Region, ends: Ends, by_day_nm: float, by_night_nm: float
     """The raster of a region: by night's distance from land, by day's near the ends, land itself at the ends."""
     rows, columns = (round((high - low) / CELL_DEG) for low, high in (region[:2], region[2:]))
     lat, lon = _middles(region.south_deg, rows), _middles(region.west_deg, columns)
-    by_night, land = (_pieced(region, _kept_clear, distance_nm) for distance_nm in (by_night_nm, 0.0))
+    by_night = _pieced(region, _kept_clear, by_night_nm)
     for end in (ends[:2], ends[2:]):
-        _open_up(by_night, by_day_nm, land, lat, lon, end)
-    return Raster(region, by_night, land)
+        _open_up(by_night, by_day_nm, lat, lon, end)
+    return Raster(region, by_night)
+
+
+def _ends_of(cells: Ints) -> tuple[int, int]:
+    return int(cells.min()), int(cells.max())
 
 
 def _middles(from_deg: float, cells: int) -> Floats:
@@ -232,7 +249,7 @@ def _kept_clear(south: int, west: int, distance_nm: float) -> Bools:
     return land[where] if land[where].all() else _within(land, lat, distance_nm, where)
 
 
-def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
+def _open_up(shut: Bools, by_day_nm: float, lat: Floats, lon: Floats, end: tuple[float, float]) -> None:
     """Keep less clear near an end, in place."""
     half_deg = COASTAL_NM / 60.0
     east_deg = (lon - end[1] + 180.0) % 360.0 - 180.0
@@ -249,11 +266,12 @@ def _open_up(shut: Bools, by_day_nm: float, land: Bools, lat: Floats, lon: Float
         float(np.floor(end[1] + east_deg[column].min())),
         float(np.ceil(end[1] + east_deg[column].max())),
     )
-    by_day = _pieced(box, _kept_clear, by_day_nm)
+    by_day, land = (_pieced(box, _kept_clear, distance_nm) for distance_nm in (by_day_nm, 0.0))
     down = np.rint((lat[row] - box.south_deg) / CELL_DEG - 0.5).astype(np.int64)
     across = np.rint((end[1] + east_deg[column] - box.west_deg) / CELL_DEG - 0.5).astype(np.int64)
-    cells = np.where(away_nm <= COASTAL_NM, by_day[np.ix_(down, across)], shut[window])
-    cells = np.where(away_nm <= APPROACH_NM, land[window], cells)
+    there = np.ix_(down, across)
+    cells = np.where(away_nm <= COASTAL_NM, by_day[there], shut[window])
+    cells = np.where(away_nm <= APPROACH_NM, land[there], cells)
     near = np.nonzero(away_nm <= HARBOUR_NM)
     cells[near] = on_land(lat[row][near[0]], lon[column][near[1]]) & (away_nm[near] > CELL_SLACK_NM)
     shut[window] = cells

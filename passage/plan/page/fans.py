@@ -35,7 +35,7 @@ class Fan(NamedTuple):
 def fans(outcome: Outcome, wide_pt: float) -> tuple[Fan, ...]:
     """The four of them; one of which nothing is known says so."""
     room, to_day = Room(wide_pt, 0.0), len(times.days(outcome))
-    to_go = times.drawings(outcome, {}, room)["to_go"]
+    to_go = times.to_go_drawn(outcome, wide_pt)
     band = "Heavy line: the middle crossing; between the light ones 8 in 10."
     return (
         Fan("Miles to go", band, "miles", to_go, to_day),
@@ -50,7 +50,7 @@ def _water(outcome: Outcome, room: Room) -> Fan:
     last_day = min(len(times.days(outcome)), len(store.left_by_day))
     if not last_day:
         return Fan("Water left", WITHIN_A_DAY)
-    svg = water.drawings(outcome, {}, room)["water"]
+    svg = water.fan_drawn(outcome, room.wide_pt)
     return Fan("Water left", f"{_ran_out(outcome, 'water')} {IN_PORT}", "litres", svg, last_day)
 
 

@@ -12,7 +12,7 @@ from passage.follows import lie_at_anchor
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.tell.blocks import Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
+from passage.tell.blocks import SMALL_PT, Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
 
 MIND = "Set it, take bearings, and keep an anchor watch when it blows."
 
@@ -129,7 +129,7 @@ def _one(anchor: AnchorCheck) -> Blocks:
                         ("at a pull\nof, kg", lambda row: row.pull_kgf),
                         ("wind, kn,\nby table", lambda row: strong(_or_never(row.wind_by_table_kn))),
                         ("by\ndrag", lambda row: _or_never(row.wind_by_drag_kn)),
-                        size=8.5,
+                        size=SMALL_PT,
                         every=1,
                     ),
                 ),
@@ -140,7 +140,7 @@ def _one(anchor: AnchorCheck) -> Blocks:
                         ("works\nat, kg", lambda row: strong(row.working_kgf)),
                         ("load,\nkg", lambda row: row.load_kgf),
                         ("", lambda row: "enough" if row.enough else strong("not enough"), "left"),
-                        size=8.5,
+                        size=SMALL_PT,
                         every=1,
                     ),
                 ),

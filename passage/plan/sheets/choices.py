@@ -10,7 +10,20 @@ from typing import TYPE_CHECKING
 from passage.choosing import Sailed
 from passage.plan.chart import Place, Way, draw_choices
 from passage.plan.sheets.cautions import TRACK_CAUTION
-from passage.tell.blocks import Blocks, Drawing, Head, Say, Title, Verbatim, grid, note, on_paper, on_screen, strong
+from passage.tell.blocks import (
+    SMALL_PT,
+    Blocks,
+    Drawing,
+    Head,
+    Say,
+    Title,
+    Verbatim,
+    grid,
+    note,
+    on_paper,
+    on_screen,
+    strong,
+)
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -66,8 +79,7 @@ def choices_card(told: Choices) -> Blocks:
             [(title, *(_cell(track, name) for track in tracks)) for title, name in ROWS],
             ("", lambda row: row[0], "left 1fr"),
             *((strong(track.number), lambda row, at=at: row[at]) for at, track in enumerate(tracks, 1)),
-            size=8.5,
-            inset=2.4,
+            size=SMALL_PT,
         ),
         on_paper(*(note(f"{strong(f'{track.number}.')} {track.why}") for track in tracks), note(TRACK_CAUTION)),
         on_screen(*(block for track in tracks for block in _in_words(track)), Head("Mind"), Say(TRACK_CAUTION)),

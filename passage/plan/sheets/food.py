@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 from passage.consequences.stores.audit import Audit, AuditDay
 from passage.consequences.stores.landfall import Stores
 from passage.consequences.stores.need import PersonNeed
-from passage.consequences.stores.shopping import FreshRow, LeftRow, Provision
+from passage.consequences.stores.shopping import FreshRow, LeftRow, Provision, ShoppingRow
 from passage.plan.sheet import Sheet
 from passage.tell.blocks import (
     TICK,
+    Beside,
     Block,
     Blocks,
     Head,
@@ -22,6 +23,8 @@ from passage.tell.blocks import (
     grid,
     large,
     note,
+    on_paper,
+    on_screen,
     small,
     strong,
 )
@@ -143,7 +146,6 @@ def _days_grid(days: Sequence[DayOfFood]) -> tuple[Block, ...]:
             ("aboard now\ngives, kcal", lambda day: f"{day.audit.found_kcal}{'' if day.audit.enough else '*'}"),
             ("dinner", lambda day: day.dinner, "left 1.3fr"),
             ("eat first, before it spoils", _eat_first, "left 1fr"),
-            inset=2.6,
         ),
         note("*: not enough without the shopping list."),
     )
@@ -213,7 +215,7 @@ def shopping_card(food: Food) -> Blocks:
 
 
 def _list(food: Food, bought: Provision) -> tuple[Block, ...]:
-    priced = not isnan(bought.price)
+    priced, middle = not isnan(bought.price), -(-len(bought.shopping) // 2)
     unpriced = f" {len(bought.unpriced)} of the items have no price." if bought.unpriced else ""
     return (
         Say(
@@ -223,20 +225,25 @@ def _list(food: Food, bought: Provision) -> tuple[Block, ...]:
             f"{'cheaper' if food.cheapest else 'lighter'} by more than {bought.above_least_in_100:u}."
         ),
         Say(f"Price of what has one: {strong(bought.price)}.{unpriced}" if priced else ""),
-        grid(
-            bought.shopping,
-            ("", lambda row: TICK, "left"),
-            ("packs", lambda row: large(row.packs)),
-            ("of", lambda row: f"x {row.pack_g:u}", "left"),
-            ("what", lambda row: row.item, "left"),
-            ("kg, packed", lambda row: row.gross_kg),
-            *((("price", lambda row: row.price),) if priced else ()),
-            ("stowed where", lambda row: "", "left 1fr"),
-            size=10.0,
-            inset=2.8,
-            every=99,
-            under=lambda row: row.aisle,
+        on_screen(_packs(bought.shopping, priced)),
+        on_paper(
+            Beside(tuple((_packs(half, priced),) for half in (bought.shopping[:middle], bought.shopping[middle:])))
         ),
+    )
+
+
+def _packs(rows: Sequence[ShoppingRow], priced: bool) -> Block:
+    return grid(
+        rows,
+        ("", lambda row: TICK, "left"),
+        ("packs", lambda row: large(row.packs)),
+        ("of", lambda row: f"x {row.pack_g:u}", "left"),
+        ("what", lambda row: row.item, "left 1fr"),
+        ("kg,\npacked", lambda row: row.gross_kg),
+        *((("price", lambda row: row.price),) if priced else ()),
+        ("where", lambda row: "", "left 44pt"),
+        every=99,
+        under=lambda row: row.aisle,
     )
 
 

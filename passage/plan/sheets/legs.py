@@ -25,6 +25,7 @@ from passage.tell.blocks import (
     note,
     on_paper,
     on_screen,
+    small,
     strong,
 )
 from passage.tell.figures import DASH, Side, in_print, whole
@@ -312,18 +313,10 @@ def legs_card(legs: Legs) -> Blocks:
                 ("nearest land; listed dangers within 25 miles", beside, "left 1fr"),
                 ("miles along", lambda leg: leg.land_along_nm),
                 every=1,
-                inset=2.8,
             ),
         ),
         note(land_caution(legs.limits)),
         on_paper(
-            Head("Waypoints"),
-            grid(
-                legs.waypoints,
-                ("name", lambda point: point.name, "left 1fr"),
-                ("position, WGS 84", lambda point: point.position),
-                inset=2.8,
-            ),
             *(_steering(leg) for leg in legs.legs if leg.points),
         ),
     )
@@ -381,7 +374,7 @@ def _leg_rows(legs: Legs) -> Grid:
     return grid(
         legs.legs,
         ("leg", lambda leg: leg.leg),
-        ("to, and how sailed", _to_cell, "left 1fr"),
+        ("to (WGS 84), and how sailed", lambda leg: _to_cell(legs, leg), "left 1fr"),
         ("miles", lambda leg: strong(leg.distance_nm)),
         ("total", lambda leg: leg.running_nm),
         ("true course", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg)),
@@ -392,9 +385,11 @@ def _leg_rows(legs: Legs) -> Grid:
     )
 
 
-def _to_cell(leg: LegTold) -> str:
-    begins = f"from {leg.start}\n" if leg.leg == 1 else ""
-    return f"{begins}to {strong(leg.end)}\n{leg.sailing}{f', not beyond {leg.limit}' if leg.limit else ''}"
+def _to_cell(legs: Legs, leg: LegTold) -> str:
+    begins, ends = (legs.waypoints[at] for at in (int(leg.leg) - 1, int(leg.leg)))
+    start = f"from {begins.name} {small(begins.position)}\n" if leg.leg == 1 else ""
+    limit = f", not beyond {leg.limit}" if leg.limit else ""
+    return f"{start}to {strong(ends.name)} {small(ends.position)}\n{small(leg.sailing + limit)}"
 
 
 def _variation_cell(leg: LegTold) -> str:
@@ -437,7 +432,6 @@ def _steering(leg: LegTold) -> Together:
                 ("true course", lambda point: point.true_course_deg, "right 1fr"),
                 ("variation", lambda point: point.variation_deg, "right 1fr"),
                 ("magnetic course", lambda point: strong(point.magnetic_course_deg), "right 1.2fr"),
-                inset=2.8,
             ),
         )
     )

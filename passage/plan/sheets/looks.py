@@ -9,7 +9,21 @@ from passage.consequences.watches.handover import CALL, CARD, CardLine
 from passage.consequences.watches.lookout import Approach
 from passage.consequences.watches.overboard import CLIP_ON, RECOVERY
 from passage.plan.sheet import Sheet
-from passage.tell.blocks import Blocks, Head, Say, Size, Title, grid, large, on_paper, on_screen, strong
+from passage.tell.blocks import (
+    Beside,
+    Blocks,
+    Head,
+    Points,
+    Say,
+    Size,
+    Title,
+    grid,
+    large,
+    note,
+    on_paper,
+    on_screen,
+    strong,
+)
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -51,6 +65,30 @@ def table(outcome: Outcome) -> Looks:
     )
 
 
+def overboard_card(looks: Looks) -> Blocks:
+    """How far astern stands in the table of the watches."""
+    if looks.one_keeper:
+        said: Blocks = (
+            Head("Clip on"),
+            Points(looks.clip_on, numbered=True),
+            Say(strong("Nobody is left to turn back.")),
+        )
+    else:
+        clip_on = (Head("Clip on"), Points(looks.clip_on, numbered=True))
+        missed = (Head("Missed: how one gets the other back"), Points(looks.recovery, numbered=True))
+        said = (Beside((clip_on, missed), ("1fr", "1.6fr")),)
+    return (
+        on_paper(
+            Title("Lost overboard unseen"),
+            *said,
+            note(
+                f"{'' if looks.one_keeper else 'MAN OVERBOARD, the card, has the first minutes. '}Common practice, no "
+                "source; try all of it in harbour, each alone."
+            ),
+        ),
+    )
+
+
 def look_out_card(looks: Looks) -> Blocks:
     return (
         Title("Look-out"),
@@ -68,8 +106,6 @@ def look_out_card(looks: Looks) -> Blocks:
                 lambda line: strong("all the time") if line.all_the_time else large(line.look_every_min),
             ),
             every=1,
-            size=11,
-            inset=6.5,
         ),
         Say(
             f"Minutes from first sight until she is here, in the worst case. {looks.look_words} "
@@ -90,4 +126,6 @@ def look_short(looks: Looks) -> Blocks:
 
 
 LOOK = "A timed look is no proper look-out under COLREG Rule 5: it leaves a risk."
-SHEET = Sheet("looks", table, record=Looks, cards={"look-out": look_out_card}, short=look_short)
+SHEET = Sheet(
+    "looks", table, record=Looks, cards={"overboard": overboard_card, "look-out": look_out_card}, short=look_short
+)

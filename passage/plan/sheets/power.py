@@ -22,8 +22,9 @@ from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import time_marks
 from passage.tell.blocks import (
+    SMALL_PT,
+    Beside,
     Blocks,
-    Break,
     Drawing,
     Head,
     Say,
@@ -143,7 +144,12 @@ def _engine_words(charging: ChargingRuns) -> str:
 
 def battery_card(power: Power) -> Blocks:
     """The answer, the day's energy, the nights, the engine and the remedies; at anchor as under way."""
-    return (*_lying(power), *_answer(power), Break(), *_nights(power), *_help(power))
+    return (
+        *_lying(power),
+        *_answer(power),
+        Beside((_energy(power), _nights(power)), ("1fr", "1.1fr")),
+        *_help(power),
+    )
 
 
 def power_short(power: Power) -> Blocks:
@@ -213,6 +219,11 @@ def _answer(power: Power) -> Blocks:
                 f"half of them, much sun. Broken: the floor, {answer.floor_in_100} %."
             ),
         ),
+    )
+
+
+def _energy(power: Power) -> Blocks:
+    return (
         Head("A day's energy, in the mean"),
         _energy_grid(power),
         note(
@@ -225,26 +236,22 @@ def _answer(power: Power) -> Blocks:
 def _nights(power: Power) -> Blocks:
     still = "skies" if power.at_anchor else "at sea"
     return (
-        on_paper(Title("Battery, night by night")),
-        on_screen(Head("Night by night")),
-        Say(
-            "Of 100 boats still at sea as the night begins: in how many it falls below "
-            f"{strong(f'{power.answer.floor_in_100} %')}, is empty, and has come back to {power.full_again_in_100} % "
-            "by the next midnight. Lowest: 1 boat in 20, and half of them, are no fuller."
-        ),
+        Head("Night by night"),
         grid(
             zip(power.low.nights, power.high.nights, strict=True),
-            ("night", lambda both: strong(both[0].night), "right 1fr"),
+            ("night", lambda both: strong(both[0].night)),
             (f"{still},\nof 100", lambda both: both[0].still_at_sea_in_100, "right 1fr"),
-            ("below,\nlittle sun", lambda both: strong(both[0].below_in_100), "right 1fr"),
-            ("below,\nmuch sun", lambda both: both[1].below_in_100, "right 1fr"),
+            ("below\nfloor", lambda both: f"{strong(both[0].below_in_100)}–{both[1].below_in_100}", "right 1fr"),
             ("empty", lambda both: both[0].emptied_in_100, "right 1fr"),
-            ("back,\nlittle sun", lambda both: both[0].back_in_100, "right 1fr"),
-            ("back,\nmuch sun", lambda both: both[1].back_in_100, "right 1fr"),
-            ("lowest, %,\n1 in 20", lambda both: strong(both[0].lowest_in_100), "right 1fr"),
-            ("lowest, %,\nhalf", lambda both: both[0].lowest_typical_in_100, "right 1fr"),
-            size=8.5,
-            inset=2.4,
+            ("back", lambda both: f"{both[0].back_in_100}–{both[1].back_in_100}", "right 1fr"),
+            ("%, 1\nin 20", lambda both: strong(both[0].lowest_in_100), "right 1fr"),
+            ("%,\nhalf", lambda both: both[0].lowest_typical_in_100, "right 1fr"),
+            size=SMALL_PT,
+        ),
+        note(
+            "Of 100 boats still at sea as the night begins: in how many it falls below "
+            f"{strong(f'{power.answer.floor_in_100} %')}, is empty, and has come back to {power.full_again_in_100} % "
+            "by the next midnight; little sun–much sun. Last: 1 boat in 20, and half of them, are no fuller."
         ),
     )
 
@@ -261,8 +268,7 @@ def _help(power: Power) -> Blocks:
             ("days below,\nmean", lambda row: row.below_days),
             ("litres,\nmean", lambda row: row.mean_charging_l),
             ("litres,\nchange", lambda row: row.changed_charging_l),
-            size=8.5,
-            inset=2.6,
+            size=SMALL_PT,
         ),
         Head("Mind"),
         *(note(words) for words in power.notes),
@@ -303,8 +309,7 @@ def _energy_grid(power: Power) -> Block:
         ("little sun,\nWh", lambda row: row[1]),
         ("little sun,\nAh", lambda row: row[2]),
         ("much sun,\nWh", lambda row: row[3]),
-        size=8.5,
-        inset=2.6,
+        size=SMALL_PT,
         every=50,
     )
 

@@ -12,6 +12,7 @@ from passage.plan.sheet import Sheet
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
+    SMALL_PT,
     TICK,
     Blocks,
     Head,
@@ -218,7 +219,7 @@ def _papers(ready: Readiness) -> Blocks:
             ("good until", lambda row: row.good_until, "left"),
             ("wanted until", lambda row: row.wanted_until, "left"),
             ("act by", lambda row: strong(row.act_by), "left"),
-            size=8.5,
+            size=SMALL_PT,
             every=1,
         )
 
@@ -239,7 +240,6 @@ def _proofs(ready: Readiness) -> Blocks:
                     ("what", lambda row: f"{strong(row.name)}\n{small(row.why)}", "left 1fr"),
                     ("how", lambda row: row.how, "left 1.4fr"),
                     every=1,
-                    inset=4.0,
                 ),
             )
         )
@@ -287,7 +287,7 @@ def holes_card(ready: Readiness) -> Blocks:
             ("at sea", lambda row: row.normally, "left"),
             ("lets in,\nL a min", lambda row: row.inflow_l_per_minute),
             ("wants", lambda row: ", ".join(row.wants), "left 1fr"),
-            size=8.5,
+            size=SMALL_PT,
             every=1,
         ),
         note(

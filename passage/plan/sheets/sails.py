@@ -34,8 +34,6 @@ def sails_card(sails: Sails) -> Blocks:
             ("wind angle", _angles, "left"),
             ("set", _sails, "left 1fr"),
             ("m²", lambda row: row.area_m2),
-            size=10.0,
-            inset=3.0,
             every=1,
         ),
         Say(strong("Neither storm jib nor trysail is aboard.") if sails.storm_missing else ""),

@@ -8,15 +8,15 @@ from passage.consequences.lists.cards import CardLine, card
 from passage.consequences.lists.services import CAUTIONS, HOW_HEARD, ServiceRow
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS, STANDINGS
-from passage.tell.blocks import Blocks, Head, Points, Title, grid, large, note, on_paper, strong
+from passage.tell.blocks import Blocks, Head, Points, Title, grid, large, note, on_paper, on_screen, strong
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable
 
     from passage.road import Outcome
 
-ROWS_TO_WRITE, LEAST_TO_WRITE = 10, 4
+ROWS_TO_WRITE, LEAST_TO_WRITE = 6, 4
 
 
 class Services(Record):
@@ -42,15 +42,16 @@ def services_card(told: Services) -> Blocks:
             ("area", lambda row: large(row.area), "left"),
             ("weather bulletins", lambda row: strong(row.issuer), "left 1fr"),
             ("navigational warnings", lambda row: row.coordinator, "left 1fr"),
-            size=11.0,
             every=1,
-            inset=5.0,
         ),
         *(note(_limits(row)) for row in told.areas),
         Head("How they are heard"),
         Points(_lines(told.how_heard)),
-        Head("Distress frequencies and beacons"),
-        Points(_lines(told.radio)),
+        on_screen(Head("Distress frequencies and beacons"), Points(_lines(told.radio))),
+        on_paper(
+            Head("Beacons; the frequencies stand with the emergency cards"),
+            Points(_lines(line for line in told.radio if line not in card("radio").lines)),
+        ),
         on_paper(
             Head("Bulletins we shall hear: fill in from the current list before leaving"),
             grid(
@@ -72,7 +73,7 @@ def _limits(row: ServiceRow) -> str:
     return f"Area {row.area}: {row.limits} ({row.standing}){near}."
 
 
-def _lines(lines: Sequence[CardLine]) -> tuple[str, ...]:
+def _lines(lines: Iterable[CardLine]) -> tuple[str, ...]:
     return tuple(f"{line.text} ({line.standing})" for line in lines)
 
 

@@ -1,4 +1,4 @@
-"""Sun and moon day by day along the typical crossing, in ship's time and UTC; and the cyclone seasons she meets."""
+"""Sun and moon day by day along the typical crossing, in ship's time; and the cyclone seasons she meets."""
 
 from __future__ import annotations
 
@@ -9,15 +9,12 @@ from passage.consequences.noons import SkyDay
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.sailings.sky import SunAllDay
-from passage.tell.blocks import Blocks, Say, Title, grid, note, picture, small, strong
+from passage.tell.blocks import SMALL_PT, Blocks, Say, Title, grid, note, picture, small, strong
 from passage.tell.figures import DASH, zone_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
-
-
-LINES = "Upper line: ship's time; lower line: UTC."
 
 
 class SunAndMoon(Record):
@@ -33,6 +30,9 @@ def table(outcome: Outcome) -> SunAndMoon:
     return SunAndMoon(sum(noon.lat_deg for noon in outcome.noons) < 0, outcome.sky)
 
 
+SHIPS_TIME = "Ship's time"
+
+
 def sky_card(told: SunAndMoon) -> Blocks:
     def event(name: str, head: str) -> tuple[str, Any]:
         return head, lambda row: _cell(row, name)
@@ -40,14 +40,14 @@ def sky_card(told: SunAndMoon) -> Blocks:
     return (
         Title("Sun and moon"),
         Say(
-            f"Along the typical crossing, at her noon place. {strong(LINES)} Ship's time is the zone of her longitude, "
-            "given beneath the date; harbour time may differ."
+            f"Along the typical crossing, at her noon place. {strong(SHIPS_TIME)} is the zone of her longitude: beside "
+            "the date what it differs from UTC by; harbour time may differ."
         ),
         grid(
             told.by_day,
             ("day", lambda row: row.day),
             ("date", _date_cell, "left"),
-            ("noon place", lambda row: small(row.noon_position).replace(" ", "\n"), "right 1fr"),
+            ("noon place", lambda row: small(row.noon_position), "right 1fr"),
             event("nautical_dawn", "naut.\ndawn"),
             event("civil_dawn", "civil\ndawn"),
             event("sunrise", "sun-\nrise"),
@@ -57,7 +57,7 @@ def sky_card(told: SunAndMoon) -> Blocks:
             event("moonrise", "moon-\nrise"),
             event("moonset", "moon-\nset"),
             ("moon", _moon_cell, "left"),
-            size=8.5,
+            size=SMALL_PT,
             inset=2.0,
         ),
         note(
@@ -69,7 +69,7 @@ def sky_card(told: SunAndMoon) -> Blocks:
 
 
 def _date_cell(row: SkyDay) -> str:
-    return f"{strong(f'{row.ship_date:short}')}\n{small(zone_words(row.zone_h))}"
+    return f"{strong(f'{row.ship_date:short}')} {small(zone_words(row.zone_h))}"
 
 
 def _moon_cell(row: SkyDay) -> str:
@@ -79,15 +79,11 @@ def _moon_cell(row: SkyDay) -> str:
 def _cell(row: SkyDay, event: str) -> str:
     if row.sun_all_day is not SunAllDay.NO and event in ("sunrise", "sunset"):
         return row.sun_all_day if event == "sunrise" else "all day"
-    return f"{strong(ship_clock(row, event))}\n{small(utc_clock(row, event))}"
+    return strong(ship_clock(row, event))
 
 
 def ship_clock(row: SkyDay, event: str) -> str:
     return _clock(getattr(row, f"{event}_utc"), row.zone_h, row.ship_date)
-
-
-def utc_clock(row: SkyDay, event: str) -> str:
-    return _clock(getattr(row, f"{event}_utc"), 0, row.ship_date)
 
 
 def _clock(moment: datetime | None, zone_h: int, on: date) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from passage.crossings.pairs import PROBE_WIND_KN, Fit, Held, Speeds, sailed_kn
 from passage.plan.svg import Sheet
 from passage.tell.blocks import (
+    SMALL_PT,
     Beside,
     Blocks,
     Drawing,
@@ -115,7 +116,7 @@ def speed_short(told: BoatSpeed) -> Blocks:
 
 def _speed_grid(angles_deg: tuple[float, ...], rows: tuple[SpeedRow, ...]) -> Grid:
     columns = ((f"{angle}°", lambda row, at=at: row.speeds_kn[at], "right 1fr") for at, angle in enumerate(angles_deg))
-    return grid(rows, ("wind, kn", lambda row: row.wind_kn), *columns, size=8.5, inset=2.4)
+    return grid(rows, ("wind, kn", lambda row: row.wind_kn), *columns, size=SMALL_PT)
 
 
 def _pairs_in_short(held: Held) -> str:

@@ -13,6 +13,7 @@ from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import NOT_REACHED, days, time_marks
 from passage.tell.blocks import (
+    GUTTER_PT,
     Beside,
     Block,
     Blocks,
@@ -43,10 +44,7 @@ if TYPE_CHECKING:
     from passage.consequences.stores.together import Remedy
     from passage.road import Outcome
 
-FAN_GUTTER_PT = 14.0
-FAN_MOST_PT, FAN_LEAST_PT = 150.0, 100.0
-SUMMARY_PT, ROW_PT, LINE_PT, LINE_LETTERS = 245.0, 34.0, 16.0, 90  # of the page above the drawings
-CAPTION_PT = 18.0
+FANS_ACROSS, FAN_HIGH_PT = 3, 112.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
@@ -83,8 +81,6 @@ def load_card(stores: Stores) -> Blocks:
             ("runs out in,\nof 100", _runs_out),
             ("as a rule\non day", lambda row: row.shortage and row.shortage.typical_day),
             ("first to go,\ncrossings", _first_to_go),
-            size=10.0,
-            inset=4.0,
             every=1,
         ),
         note(
@@ -130,9 +126,9 @@ def _fans(stores: Stores) -> Blocks:
         Head("What is left, by days out"),
         note(
             "Between the light lines 8 crossings in 10; heavy: the middle one. After landfall a crossing keeps what it "
-            "had; below nought it is short by so much. For water see its own page."
+            "had; below nought it is short by so much."
         ),
-        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr", "1fr")),
+        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr",) * FANS_ACROSS),
     )
 
 
@@ -211,8 +207,8 @@ def _governs(row: Store) -> str:
 
 
 def _drawn(stores: Stores) -> list[tuple[int, Store]]:
-    """The stores whose drawings stand here: all that are counted but water, which has a page of its own."""
-    return [(number, row) for number, row in enumerate(stores.stores) if number and row.said]
+    """The stores whose drawings stand here: all that are counted."""
+    return [(number, row) for number, row in enumerate(stores.stores) if row.said]
 
 
 def _fan_block(number: int, store: Store) -> Blocks:
@@ -253,9 +249,14 @@ def _hand_grids(stores: Stores, *, survival: bool) -> tuple[Block, ...]:
             *((("day out,\nmiddle", lambda row: row.out_days),) if survival else ()),
             *((("days to go,\nmiddle", lambda row: row.typical_days),) if survival else ()),
             ("days to go,\nslow end", lambda row: strong(row.slow_end_days)),
-            *((f"{hand.columns[at].store},\n{hand.columns[at].unit}", _amount(at, survival)) for at in part),
-            *((("ours", lambda row: "", "left 1fr"),) if survival else ()),
-            size=10.0,
+            *(
+                column
+                for at in part
+                for column in (
+                    (f"{hand.columns[at].store},\n{hand.columns[at].unit}", _amount(at, survival)),
+                    *((("ours", lambda row: "____", "left 1fr"),) if survival else ()),
+                )
+            ),
             inset=5.2,
             every=1,
         )
@@ -303,19 +304,22 @@ def _division(rations: Rations) -> tuple[Block, ...]:
 def weights_card(stores: Stores) -> Blocks:
     return (
         Title("Under engine, and what it weighs" if stores.motoring else "Gas, and what it weighs"),
-        *_under_engine(stores),
-        Head("Gas"),
-        Say(gas_words(stores.gas_use)),
-        Head("Weights"),
-        Say(_weight_words(stores.stowed)),
-        grid(
-            stores.stowed.rows,
-            ("what", lambda row: row.item, "left 1fr"),
-            ("kg", lambda row: strong(row.mass_kg)),
-            ("puts her down, mm", lambda row: row.immersion_mm),
-        ),
+        Beside(((*_under_engine(stores), Head("Gas"), Say(gas_words(stores.gas_use))), _weights(stores.stowed))),
         Head("Mind"),
         Points(stores.cautions),
+    )
+
+
+def _weights(stowed: Stowed) -> Blocks:
+    return (
+        Head("Weights"),
+        Say(_weight_words(stowed)),
+        grid(
+            stowed.rows,
+            ("what", lambda row: row.item, "left 1fr"),
+            ("kg", lambda row: strong(row.mass_kg)),
+            ("puts her\ndown, mm", lambda row: row.immersion_mm),
+        ),
     )
 
 
@@ -330,12 +334,11 @@ def _under_engine(stores: Stores) -> Blocks:
         ),
         grid(
             stores.motoring,
-            ("speed, kn", lambda row: strong(row.speed_kn), "right 1fr"),
-            ("at the shaft, kW", lambda row: row.power_kw, "right 1fr"),
-            ("litres an hour", lambda row: row.consumption_l_h, "right 1fr"),
-            ("range, miles", lambda row: strong(row.range_nm), "right 1fr"),
-            ("range in a sea, miles", lambda row: strong(row.range_in_a_sea_nm), "right 1fr"),
-            size=10.0,
+            ("speed,\nkn", lambda row: strong(row.speed_kn), "right 1fr"),
+            ("shaft,\nkW", lambda row: row.power_kw, "right 1fr"),
+            ("litres\nan hour", lambda row: row.consumption_l_h, "right 1fr"),
+            ("range,\nmiles", lambda row: strong(row.range_nm), "right 1fr"),
+            ("in a sea,\nmiles", lambda row: strong(row.range_in_a_sea_nm), "right 1fr"),
             every=99,
         ),
         note(
@@ -378,14 +381,11 @@ def payload_words(stowed: Stowed) -> str:
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    """What is left by days out of each store but water."""
-    stores: Stores = tables["stores"]
-    to_day, wide, drawn = len(days(outcome)), (room.wide_pt - FAN_GUTTER_PT) / 2.0, _drawn(stores)
-    words = sum(map(len, (short_words(stores.answer), *_weighed(stores.answer))))
-    used_pt = SUMMARY_PT + ROW_PT * len(stores.stores) + LINE_PT * (words // LINE_LETTERS)
-    high = min((room.high_pt - used_pt) / max(-(-len(drawn) // 2), 1) - CAPTION_PT, FAN_MOST_PT)
-    size_pt = wide, max(high, FAN_LEAST_PT)
-    return {f"store{number}": _fan(outcome, row, to_day, size_pt) for number, row in drawn}
+    """What is left by days out of each store."""
+    to_day, wide_pt = len(days(outcome)), (room.wide_pt - GUTTER_PT * (FANS_ACROSS - 1)) / FANS_ACROSS
+    return {
+        f"store{number}": _fan(outcome, row, to_day, (wide_pt, FAN_HIGH_PT)) for number, row in _drawn(tables["stores"])
+    }
 
 
 def _fan(outcome: Outcome, store: Store, to_day: int, size_pt: tuple[float, float]) -> str:

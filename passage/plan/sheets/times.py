@@ -17,8 +17,11 @@ from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.basis import current_words, forecast_counts, forecast_words
-from passage.plan.spans import Span, draw_spans
+from passage.plan.spans import WIDE, Span, draw_spans
 from passage.tell.blocks import (
+    GUTTER_PT,
+    SMALL_PT,
+    Beside,
     Blocks,
     Column,
     Drawing,
@@ -31,19 +34,22 @@ from passage.tell.blocks import (
     note,
     on_paper,
     on_screen,
+    picture,
     small,
     strong,
 )
 from passage.tell.figures import DASH
 from passage.tell.records import Record, told
 from passage.tell.sketch import columns
-from passage.troubles.breakage import Breakage, Breaks, breakage_of
+from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, breakage_of
 
 if TYPE_CHECKING:
     from passage.road import Outcome
 
 NOT_REACHED = "too many of these crossings never arrive"
 IN_HARBOUR_IN_100 = 99
+RUNS_SHORT_WIDE_PT = 110
+HALF_HIGH_PT = 140.0  # of the two figures side by side
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 GALE_SEA = (
     "Very rough is the least sure. Higher seas need a gale, and of gales these averages know too little: no hours are "
@@ -113,6 +119,7 @@ def sail_short(told: HowLong) -> Blocks:
             f"An average crossing has {times.calm_h:u} of calm, {times.motoring_h:u} under engine and "
             f"{times.strong_h:u} of 28 kn and more, the least sure of these; force 8 seen in {times.gale_seen}."
         ),
+        Say(stop_words(times)),
         Head("Plan with"),
         Say(
             "the slow end, and no other. "
@@ -151,14 +158,21 @@ def days_card(told: HowLong) -> Blocks:
         on_screen(*times_blocks(times, told.breakage.answer.times if told.breakage else None)),
         on_paper(
             Say(
-                "Of 100 crossings so many make landfall on each day out. Half take less than "
-                f"{strong(f'{times.typical_days:u}')}; 1 in {times.slow_end_in} takes longer than "
-                f"{strong(times.slow_end_days)}."
+                f"Half of the crossings take less than {strong(f'{times.typical_days:u}')}; 1 in {times.slow_end_in} "
+                f"takes longer than {strong(times.slow_end_days)}."
             ),
-            Drawing("times", "Bars: landfalls in 100 crossings on each day out."),
-            Head("Miles to go"),
-            Say("Between the two light lines 8 crossings in 10; the heavy line is the middle one."),
-            Drawing("to_go", "Miles to go by days out; the table by day gives the figures."),
+            Beside(
+                (
+                    (
+                        note("So many of 100 crossings make landfall on each day out."),
+                        Drawing("times", "Bars: landfalls in 100 crossings on each day out."),
+                    ),
+                    (
+                        note("Miles to go: 8 crossings in 10 between the light lines, the heavy one the middle."),
+                        Drawing("to_go", "Miles to go by days out; the table by day gives the figures."),
+                    ),
+                )
+            ),
         ),
         Head("What she does in an average crossing"),
         grid(
@@ -170,6 +184,7 @@ def days_card(told: HowLong) -> Blocks:
             ("running off", lambda row: f"{row.running_off_h:u}"),
             ("standing off for daylight", lambda row: f"{row.standing_off_h:u}"),
         ),
+        on_paper(Say(stop_words(times))),
         note(
             "Hours of strong wind are the least sure figures here: ship reports and monthly averages smooth the storms "
             f"away. Force 8, 34 knots, was seen in {times.gale_seen} of these crossings; expect to meet it all the "
@@ -205,7 +220,18 @@ def times_blocks(times: Times, broken: Times | None = None) -> Blocks:
             ("", lambda end: end[2], "left"),
             ("", lambda end: end[3], "left"),
         ),
-        Say(" ".join(filter(None, (missed, never)))),
+        Say(" ".join(filter(None, (missed, never, stop_words(times))))),
+    )
+
+
+def stop_words(times: Times) -> str:
+    """What stops on the way are taken for; empty where there is none."""
+    if times.at_anchor_h <= 0.0:
+        return ""
+    return (
+        f"With {strong(f'{times.at_anchor_h / 24.0:.1f} days')} of stops on the way: there the clock runs on and she "
+        "makes no miles; the crew eat and drink, nothing is restocked; the battery runs as at anchor, in no wind; she "
+        "comes and goes at any hour; the watches are for the days at sea."
     )
 
 
@@ -224,23 +250,14 @@ def slow_end_card(told: HowLong) -> Blocks:
             "each using her stores by the day as before. "
             f"{BY_DAYS if bracket.by_days else ''}"
         ),
+        on_screen(_hangs_on(bracket)),
         on_paper(
-            Drawing(
-                "bracket",
-                "From a stroke, the typical passage, to a dot, the slow end, for each line of the table below.",
-            )
+            _hangs_on(bracket, drawn=True),
+            note(
+                "From a stroke, the typical passage, to a dot, the slow end; broken line: the slow end as it stands. "
+                f"{bracket.crossings} crossings for each line."
+            ),
         ),
-        grid(
-            bracket.lines,
-            ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
-            ("typical", lambda line: strong(_reached(line.typical_days))),
-            ("slow end", lambda line: strong(_reached(line.slow_end_days))),
-            ("runs short, in 100", _runs_short, "left 168pt"),
-            size=8.5,
-            inset=2.4,
-            every=2,
-        ),
-        on_paper(note(f"Stroke: the typical passage. Dot: the slow end. {bracket.crossings} crossings for each line.")),
         Head("Sea: wind sea only, no swell"),
         Say(
             f"Half of the hours under way over {strong(f'{sea.typical_wave_m:u}')}, 1 in 10 over "
@@ -250,13 +267,33 @@ def slow_end_card(told: HowLong) -> Blocks:
         Grid(
             tuple(Column(f"{state.term}\n{_height_words(state)}", "right", "1fr") for state in sea.counted),
             (tuple(f"{state.state_h:u}" for state in sea.counted),),
-            size=9.5,
         ),
         note(GALE_SEA),
-        Head("Forecast"),
+        Head("Forecast and current", "Forecast"),
         Say(strong(told.forecast_words) if told.forecast_counts else told.forecast_words),
-        Head("Current"),
+        on_screen(Head("Current")),
         Say(told.current_words),
+    )
+
+
+def _hangs_on(bracket: Bracket, *, drawn: bool = False) -> Grid:
+    """Each line of the bracket; drawn: with its picture, all of them on one scale of days."""
+    number = {id(line): at for at, line in enumerate(bracket.lines, start=1)}
+
+    def span(line: BracketLine) -> str:
+        words = f"{_reached(line.typical_days)} to {_reached(line.slow_end_days)}"
+        return picture(f"bracket{number[id(line)]}", words)
+
+    shown = (("", span, f"left {WIDE + 8.0:.0f}pt"),)
+    return grid(
+        bracket.lines,
+        ("", lambda line: f"{line.change.words} {small(f'({line.to})')}", "left 1fr"),
+        *(shown if drawn else ()),
+        ("typical", lambda line: strong(_reached(line.typical_days))),
+        ("slow end", lambda line: strong(_reached(line.slow_end_days))),
+        ("runs short,\nin 100", _runs_short, f"left {RUNS_SHORT_WIDE_PT if drawn else 168}pt"),
+        size=SMALL_PT,
+        every=2,
     )
 
 
@@ -277,38 +314,46 @@ def breakage_card(told: HowLong) -> Blocks:
             "sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, battery and "
             "watches of every other page are with nothing broken."
         ),
-        grid(
-            breakage.levels,
-            ("", lambda level: level.often.words, "left 1fr"),
-            ("typical", lambda level: strong(_reached(level.typical_days))),
-            ("slow end", lambda level: strong(_reached(level.slow_end_days))),
-            ("struck,\n/100", lambda level: level.struck.in_100),
-            ("short of\nanything, /100", lambda level: level.any_short.in_100),
-            ("short of\nwater, /100", lambda level: level.water_short.in_100),
-            size=9.0,
-        ),
-        Head("What runs out"),
-        grid(
-            answer.stores,
-            ("", lambda row: row.store, "left 1fr"),
-            ("nothing broken,\n/100", lambda row: row.before.in_100),
-            ("as boats break,\n/100", lambda row: strong(row.short.in_100)),
-            size=9.0,
-        ),
+        on_screen(_levels(breakage), Head("What runs out"), _runs_out(answer)),
+        on_paper(Beside(((_levels(breakage),), (_runs_out(answer),)), ("1.7fr", "1fr"))),
         Head("What breaks"),
-        grid(
-            breakage.troubles,
-            ("", lambda row: row.name, "left 1fr"),
-            ("in 20 days, low,\nlikely, high", _rates),
-            ("mended,\n/100", lambda row: row.mended_in_100),
-            ("in,\nhours", lambda row: row.mending_h if row.mended_in_100 else DASH),
-            ("strikes,\n/100", lambda row: strong(row.struck.in_100)),
-            ("later by,\ndays", lambda row: row.later_days),
-            size=8.5,
-            inset=2.4,
-            every=1,
-        ),
+        _what_breaks(breakage),
         note(breakage.caution),
+    )
+
+
+def _levels(breakage: Breakage) -> Grid:
+    return grid(
+        breakage.levels,
+        ("", lambda level: level.often.words, "left 1fr"),
+        ("typical,\ndays", lambda level: strong(level.typical_days)),
+        ("slow end,\ndays", lambda level: strong(level.slow_end_days)),
+        ("struck,\n/100", lambda level: level.struck.in_100),
+        ("short, /100,\nof anything", lambda level: level.any_short.in_100),
+        ("of\nwater", lambda level: level.water_short.in_100),
+    )
+
+
+def _runs_out(answer: AsBoatsBreak) -> Grid:
+    return grid(
+        answer.stores,
+        ("runs out, /100:", lambda row: row.store, "left 1fr"),
+        ("nothing\nbroken", lambda row: row.before.in_100),
+        ("as boats\nbreak", lambda row: strong(row.short.in_100)),
+    )
+
+
+def _what_breaks(breakage: Breakage) -> Grid:
+    return grid(
+        breakage.troubles,
+        ("", lambda row: row.name, "left 1fr"),
+        ("in 20 days, low,\nlikely, high", _rates),
+        ("mended,\n/100", lambda row: row.mended_in_100),
+        ("in,\nhours", lambda row: row.mending_h if row.mended_in_100 else DASH),
+        ("strikes,\n/100", lambda row: strong(row.struck.in_100)),
+        ("later by,\ndays", lambda row: row.later_days),
+        size=SMALL_PT,
+        every=1,
     )
 
 
@@ -339,8 +384,6 @@ def by_day_card(told: HowLong) -> Blocks:
                 ("in, of\n100", lambda row: row.arrived_in_100),
                 ("middle one at", place_of, "left"),
                 ("ours", lambda row: "", "left 1fr"),
-                size=9.5,
-                inset=2.4,
                 every=1,
             ),
         ),
@@ -354,14 +397,18 @@ def place_of(row: Day) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """How many crossings make landfall on each day, the miles to go by day, and the bracket."""
-    marks, to_day = time_marks(outcome), len(days(outcome))
+    marks, half_pt = time_marks(outcome), (room.wide_pt - GUTTER_PT) / 2.0
     return {
-        "times": figures.passage_times(outcome.crossings.arrival_h / 24.0, marks, room.wide_pt, 200.0),
-        "to_go": figures.fan(
-            np.arange(to_day + 1.0), _to_go(outcome, to_day), marks, "miles", room.wide_pt, FAN_HIGH_PT
-        ),
-        "bracket": draw_spans(_spans(outcome.bracket), room.wide_pt, 13.0),
+        "times": figures.passage_times(outcome.crossings.arrival_h / 24.0, marks, half_pt, HALF_HIGH_PT),
+        "to_go": to_go_drawn(outcome, half_pt, HALF_HIGH_PT),
+        **{f"bracket{number}": drawn for number, drawn in enumerate(draw_spans(_spans(outcome.bracket)))},
     }
+
+
+def to_go_drawn(outcome: Outcome, wide_pt: float, high_pt: float = FAN_HIGH_PT) -> str:
+    """The miles to go by days out."""
+    to_day = len(days(outcome))
+    return figures.fan(np.arange(to_day + 1.0), _to_go(outcome, to_day), time_marks(outcome), "miles", wide_pt, high_pt)
 
 
 def time_marks(outcome: Outcome) -> list[figures.Mark]:
@@ -372,8 +419,8 @@ def time_marks(outcome: Outcome) -> list[figures.Mark]:
 
 
 def _spans(found: Bracket) -> list[Span]:
-    lines = [Span(line.change.words, line.typical_days, line.slow_end_days) for line in found.lines]
-    return [Span("as it stands", found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
+    lines = [Span(line.typical_days, line.slow_end_days) for line in found.lines]
+    return [Span(found.typical_h / 24.0, found.slow_end_h / 24.0), *lines]
 
 
 def _to_go(outcome: Outcome, to_day: int) -> np.ndarray[Any, np.dtype[np.float64]]:

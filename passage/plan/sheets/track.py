@@ -14,6 +14,7 @@ from passage.plan.chart import Place, Way, draw_chart
 from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.plan.sheets.legs import WaypointTold
 from passage.tell.blocks import (
+    SMALL_PT,
     Beside,
     Blocks,
     Drawing,
@@ -219,7 +220,7 @@ def _beside(told: Compared, most: int | None = None) -> Grid:
         row("Never arrive", "never_crossings"),
     )
     columns = ((strong(name), _cell_of(number)) for number, (name, _) in enumerate(told.sides, start=1))
-    return grid(rows[:most], ("", _cell_of(0), "left 1fr"), *columns, size=8.5, inset=2.4)
+    return grid(rows[:most], ("", _cell_of(0), "left 1fr"), *columns, size=SMALL_PT)
 
 
 def _cell_of(number: int) -> Callable[[tuple[str, ...]], str]:
@@ -237,8 +238,7 @@ def _places(points: Iterable[WaypointTold]) -> Grid:
         points,
         ("name", lambda point: point.name, "left 1fr"),
         ("position, WGS 84", lambda point: point.position),
-        size=8.5,
-        inset=2.4,
+        size=SMALL_PT,
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from passage.plan.sheet import Sheet
 from passage.tell.blocks import (
+    SMALL_PT,
     Blocks,
     Head,
     Newspaper,
@@ -70,7 +71,6 @@ def effects_card(told: Troubled) -> Blocks:
                 (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.15fr"),
                 ("if not:\nleast to spare", _spare, "left 0.75fr"),
                 every=1,
-                inset=3.2,
             ),
             note(
                 f'"runs out": gone on that day in the crossing that 1 in {times.slow_end_in} fares worse than, and in '
@@ -185,7 +185,7 @@ def first_steps_card(told: Troubled) -> Blocks:
                 on_screen(Head("Mind")),
                 note(" ".join(told.cautions[1:])),
             ),
-            size=8.2,
+            size=SMALL_PT,
         ),
     )
 
@@ -232,7 +232,7 @@ def _holes(leak: Flooding) -> Grid:
         ("litres a minute", lambda hole: hole.inflow_l_per_minute),
         ("held by", lambda hole: hole.held_by, "left 1fr"),
         every=9,
-        size=8.5,
+        size=SMALL_PT,
         inset=1.8,
     )
 
@@ -264,8 +264,6 @@ def refuges_card(told: Troubled) -> Blocks:
             ("all whole", lambda row: strong(turn_words(row[1])), "left 1fr"),
             ("under jury rig", lambda row: turn_words(row[2]), "left 1fr"),
             every=1,
-            size=10.5,
-            inset=5.2,
         ),
         on_screen(Head("Mind")),
         note(
@@ -283,8 +281,6 @@ def _ways(refuges: Refuges, names: Sequence[str], of: Callable[[Day], tuple[Way,
         ("water lasts,\ndays (ration)", lambda day: f"{day.water_days} ({day.ration_days})"),
         *((name, lambda day, at=at: _span(of(day)[at]), "left 1fr") for at, name in enumerate(names)),
         every=1,
-        size=10.5,
-        inset=5.2,
     )
 
 

@@ -207,7 +207,6 @@ def tiredness_card(watched: Watched) -> Blocks:
         return (on_screen(Title("Watches"), Say(watched.unplanned)),)
     return (
         Title("What the watches do to each"),
-        on_paper(Say(strong(watched.cautions[0]))),
         *(Together(_tiredness(rota)) for rota in watched.rotas),
         note(f"{SCALE} {' '.join(watched.cautions[1:])}"),
     )
@@ -261,7 +260,6 @@ def _tiredness(rota: Rota) -> Blocks:
             ("h a day\nat 7 up", lambda person: person.sleepy_watch_h),
             ("longest\nrest, h", lambda person: person.longest_rest_h),
             every=1,
-            size=10,
         ),
         note(" ".join(filter(None, (*lacking, equal_words(rota), benchmark)))),
     )
@@ -311,8 +309,6 @@ def compared_card(watched: Watched) -> Blocks:
             ("", lambda row: row.unit, "left"),
             ("our own", lambda row: strong(" / ".join(map(str, row.own)))),
             ("best found", lambda row: strong(" / ".join(map(str, row.best)))),
-            size=11,
-            inset=5,
         ),
         Head("What speaks against each, hours a day"),
         grid(
@@ -320,8 +316,6 @@ def compared_card(watched: Watched) -> Blocks:
             ("", lambda row: row.what, "left 1fr"),
             ("our own", lambda row: row.own_h),
             ("best found", lambda row: row.best_h),
-            size=10,
-            inset=4,
         ),
         note("KSS: Karolinska sleepiness, 1 wide awake to 9 fighting sleep."),
         on_paper(note(" ".join(watched.cautions[1:3])), Say(strong(watched.cautions[0]))),
@@ -339,38 +333,47 @@ def weeks_card(watched: Watched) -> Blocks:
                 f"{strong('Curve: sleepiness, thick where on watch')}, begun after nights ashore. {watched.cautions[1]}"
             )
         ),
-        *(Together(_week(number, own)) for number, own in enumerate(watched.own_weeks)),
+        on_screen(*(block for own in watched.own_weeks for block in _week(own))),
+        on_paper(
+            grid(
+                watched.own_weeks,
+                ("sleep, hours;\nsleepiest, of 9", lambda own: strong(own.who), "left"),
+                *(
+                    (f"{day.ship_date:short}", lambda own, at=at: _slept(own.by_day[at]), "right 1fr")
+                    for at, day in enumerate(watched.own_weeks[0].by_day)
+                ),
+                every=1,
+            ),
+            *(
+                Together((note(strong(own.who)), Drawing(f"sleepiness{number}", f"Sleepiness of {own.who} by day.")))
+                for number, own in enumerate(watched.own_weeks)
+            ),
+        ),
     )
 
 
-def _week(number: int, own: OwnWeek) -> tuple[Block, ...]:
+def _slept(day: WeekDay) -> str:
+    return f"{day.sleep_h}; {strong(day.worst_kss)}"
+
+
+def _week(own: OwnWeek) -> tuple[Block, ...]:
     return (
         Head(own.who),
         grid(
             own.by_day,
             ("date", lambda row: f"{row.ship_date:short}", "left"),
             ("on watch", lambda row: strong(", ".join(row.on_watch)), "left 1fr"),
-            *([("standby", _standby, "left 1fr")] if any(map(_standby, own.by_day)) else []),
-            *([("up besides", _up, "left")] if any(map(_up, own.by_day)) else []),
+            *(
+                [("standby", lambda row: ", ".join(row.standby), "left 1fr")]
+                if any(day.standby for day in own.by_day)
+                else []
+            ),
+            *([("up besides", lambda row: ", ".join(row.up), "left")] if any(day.up for day in own.by_day) else []),
             ("sleep, h", lambda row: row.sleep_h),
             ("worst", lambda row: row.worst_kss),
             every=1,
-            size=9,
-            inset=2.4,
-        ),
-        Drawing(
-            f"sleepiness{number}",
-            f"Sleepiness of {own.who} through the first week; the table gives the worst of each day.",
         ),
     )
-
-
-def _standby(day: WeekDay) -> str:
-    return ", ".join(day.standby)
-
-
-def _up(day: WeekDay) -> str:
-    return ", ".join(day.up)
 
 
 def nights_card(watched: Watched) -> Blocks:
@@ -379,25 +382,38 @@ def nights_card(watched: Watched) -> Blocks:
     who = [share.who for share in watched.nights[0].dark]
     return (
         Title("Nights, landfall, one of us unfit" if who else "Alone: nights, looks and sleep"),
-        grid(
-            watched.nights,
-            ("date", lambda night: f"{night.ship_date:short}", "left"),
-            ("zone", lambda night: night.zone, "left"),
-            ("dark\nfrom", lambda night: night.dusk_ship),
-            ("until", lambda night: night.dawn_ship),
-            ("moon\nrises", lambda night: night.moonrise_ship),
-            ("sets", lambda night: night.moonset_ship),
-            ("lit, %", lambda night: night.moon_lit_in_100),
-            ("dark, h", lambda night: night.night_watch_h),
-            *(
-                (f"{name} in\nthe dark, h", lambda night, at=at: strong(night.dark[at].dark_watch_h), "right 1fr")
-                for at, name in enumerate(who)
-            ),
-            inset=2.6,
-        ),
+        on_paper(Say(_dark_words(watched.nights))),
+        on_screen(_nights_grid(watched.nights)),
         *(_landfall(watched.landfall) if watched.landfall else ()),
         *(_left(watched.left, _left_head(len(who))) if watched.left else ()),
         *_end(watched),
+    )
+
+
+def _dark_words(nights: Sequence[Night]) -> str:
+    """How long the nights are and how they are shared; when it is dark, and the moon, stands with sun and moon."""
+    whole = [night.night_watch_h for night in nights]
+    shares = {one.who: [night.dark[at].dark_watch_h for night in nights] for at, one in enumerate(nights[0].dark)}
+    each = "".join(f"; {who} {min(hours)} to {max(hours)}" for who, hours in shares.items())
+    return f"Dark hours a night: {min(whole)} to {max(whole)}{each}. When it is dark: Sun and moon."
+
+
+def _nights_grid(nights: Sequence[Night]) -> Block:
+    who = [share.who for share in nights[0].dark]
+    return grid(
+        nights,
+        ("date", lambda night: f"{night.ship_date:short}", "left"),
+        ("zone", lambda night: night.zone, "left"),
+        ("dark\nfrom", lambda night: night.dusk_ship),
+        ("until", lambda night: night.dawn_ship),
+        ("moon\nrises", lambda night: night.moonrise_ship),
+        ("sets", lambda night: night.moonset_ship),
+        ("lit, %", lambda night: night.moon_lit_in_100),
+        ("dark, h", lambda night: night.night_watch_h),
+        *(
+            (f"{name} in\nthe dark, h", lambda night, at=at: strong(night.dark[at].dark_watch_h), "right 1fr")
+            for at, name in enumerate(who)
+        ),
     )
 
 
@@ -407,7 +423,11 @@ def _end(watched: Watched) -> Blocks:
         f"next is called, {one.spell.until_called_h:u} later."
         for one in watched.overboard
     ]
-    return (on_screen(Head("Lost overboard"), Points(tuple(overboard)), Head("Caution"), Points(watched.cautions)),)
+    return (
+        Head("Lost overboard unseen"),
+        Points(tuple(overboard)),
+        on_screen(Head("Caution"), Points(watched.cautions)),
+    )
 
 
 def _landfall(night: LandfallNight) -> Blocks:
@@ -436,7 +456,6 @@ def _left(phase: Phase, head: str) -> Blocks:
             ("at the\nworst", lambda cycle: cycle.worst_kss),
             ("h a day\nat 7 up", lambda cycle: cycle.sleepy_h),
             every=1,
-            size=9.5,
         ),
         grid(
             phase.spells,
@@ -444,7 +463,6 @@ def _left(phase: Phase, head: str) -> Blocks:
             ("from, to", lambda spell: f"{spell.from_ship}–{spell.to_ship}", "left"),
             ("on watch", lambda spell: strong(names(spell.on_watch)), "left 1fr"),
             every=1,
-            size=11,
         ),
     )
 

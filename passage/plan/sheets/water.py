@@ -10,9 +10,9 @@ import numpy as np
 from passage.consequences.stores.water import TankTold, Water
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Sheet
 from passage.plan.sheets.times import days, time_marks
-from passage.tell.blocks import Blocks, Drawing, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
+from passage.tell.blocks import Blocks, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
 from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
@@ -37,11 +37,7 @@ def water_card(water: Water) -> Blocks:
                 f"use {answer.daily_l_per_day:u}, the survival ration is {water.survival_l_per_day}. Emergency water "
                 f"({answer.emergency_l:u}) lies sealed and apart and is never counted."
             ),
-            Drawing("water", "Litres left by days out, from full tanks; after landfall a crossing keeps what it had."),
-            note(
-                "Left in full tanks, in 8 crossings of 10; after landfall a crossing keeps what it had; below nought "
-                f"it is short by so much. It ran out in {short_words(answer)}."
-            ),
+            note(f"It ran out in {short_words(answer)}."),
             Head("The same crossings, the water used otherwise"),
             grid(
                 water.otherwise,
@@ -124,14 +120,11 @@ def making_words(water: Water) -> str:
     return " ".join(filter(None, (made, fails, counted, caught)))
 
 
-def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
+def fan_drawn(outcome: Outcome, wide_pt: float) -> str:
+    """What is left by days out, for a browser; on paper it stands among the other stores."""
     to_day, store = len(days(outcome)), outcome.stores.water.store
     left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1]
-    return {
-        "water": figures.fan(
-            np.arange(len(left), dtype=float), left, time_marks(outcome), "litres", room.wide_pt, FAN_HIGH_PT
-        )
-    }
+    return figures.fan(np.arange(len(left), dtype=float), left, time_marks(outcome), "litres", wide_pt, FAN_HIGH_PT)
 
 
-SHEET = Sheet("water", table, drawings, record=Water, cards={"water": water_card}, short=water_short)
+SHEET = Sheet("water", table, record=Water, cards={"water": water_card}, short=water_short)

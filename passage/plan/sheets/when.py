@@ -23,6 +23,7 @@ from passage.plan.sheets.storms import near_words, stands_on, storm_words
 from passage.plan.weekstrip import head_lines, week_line
 from passage.plan.yearstrip import year_strip
 from passage.tell.blocks import (
+    SMALL_PT,
     Blocks,
     Break,
     Drawing,
@@ -252,7 +253,7 @@ def when_card(told: Departures) -> Blocks:
 
 
 def _one_by_one(told: Departures) -> Any:
-    many, waits = len(told.starts) > MANY, any(start.wait for start in told.starts)
+    waits = any(start.wait for start in told.starts)
     stormy = any(start.storms.far_in_100 > 0.0 for start in told.starts)
     storms = (("storms,\n/100", lambda row: near_words(row.storms)),) if stormy else ()
     harbour = (("harbour,\ndays", lambda row: _waited(row)),) if waits else ()
@@ -270,8 +271,8 @@ def _one_by_one(told: Departures) -> Any:
         ("daylight,\n/100", lambda row: row.daylight_in_100),
         *harbour,
         ("force 8 seen in", _gales, "left 1fr"),
-        size=8.0 if many else 8.5,
-        inset=2.0 if many else 2.2,
+        size=SMALL_PT,
+        inset=2.0,
     )
 
 

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
 
 MOST_ROSES, LEAST_APART_NM = 6, 120.0  # the shipped cells are 2 degrees: closer roses would show the same wind
-ACROSS, CAPTION_PT, FEW_PT, FURNITURE_PT = 3, 60.0, 12.0, 102.0
+ACROSS, ROSE_PT = 3, 126.0
 LETTERS = "ABCDEF"
 CAUTION = (
     "Monthly averages: what blows on the day is the forecast's to say. Strong wind, 28 knots and more, is the least "
@@ -229,11 +229,10 @@ def few_words(winds: Winds) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     roses = _roses(outcome)
-    rows = -(-len(roses) // ACROSS)
-    caption_pt = CAPTION_PT + FEW_PT * any(there.few_reports for there in roses)
-    size = min((room.high_pt - FURNITURE_PT) / rows - caption_pt, 0.92 * room.wide_pt / ACROSS)
     rings = rings_for([there.wind for there in roses])
-    return {f"rose-{there.rose}": draw_rose(there.wind, float(there.true_course_deg), rings, size) for there in roses}
+    return {
+        f"rose-{there.rose}": draw_rose(there.wind, float(there.true_course_deg), rings, ROSE_PT) for there in roses
+    }
 
 
 SHEET = Sheet("winds", table, drawings, record=Winds, cards={"winds": winds_card}, short=winds_short)

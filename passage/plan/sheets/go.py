@@ -1,0 +1,139 @@
+"""Go or no go on the morning of departure: boxes to tick, each with the limit that this plan was reckoned with."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from math import isfinite
+from typing import TYPE_CHECKING
+
+from passage.plan.sheet import Sheet
+from passage.plan.sheets.cautions import DEFERS
+from passage.plan.sheets.sky import ship_clock
+from passage.tell.blocks import TICK, Beside, Blocks, Say, Title, grid, note, strong
+from passage.tell.figures import zone_words
+from passage.tell.records import Record, told
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from passage.road import Outcome
+
+LINE = "_______"  # to be written on
+
+
+class Part(StrEnum):
+    """What is looked at, in the order of print."""
+
+    FORECAST = "Forecast"
+    CREW = "Crew"
+    TIDE = "Tide and daylight"
+    BOAT = "Boat and stores"
+    PAPERS = "Papers, and those ashore"
+
+
+LEFT_HAND = (Part.FORECAST, Part.CREW, Part.TIDE)
+
+
+class Check(Record):
+    """One box."""
+
+    part: Part = told("what it belongs to")
+    wanted: str = told("what must be so, with this plan's limit; a line where something is to be written down")
+
+
+class GoNoGo(Record):
+    """What must be so for her to sail."""
+
+    depart_ship: str = told("when she is to sail, ship's time")
+    checks: tuple[Check, ...] = told("every box, in order of print")
+    caution: str = told("whom it defers to", default=DEFERS)
+
+
+def table(outcome: Outcome) -> GoNoGo:
+    wanted = {
+        Part.FORECAST: _forecast(outcome),
+        Part.CREW: _crew(outcome),
+        Part.TIDE: _tide(outcome),
+        Part.BOAT: _boat(outcome),
+        Part.PAPERS: _papers(outcome),
+    }
+    first = outcome.sky[0]
+    sails = f"{outcome.crossings.depart:%H%M} UTC, {zone_words(first.zone_h)} by ship's time"
+    return GoNoGo(sails, tuple(Check(part, words) for part, lines in wanted.items() for words in lines))
+
+
+def _forecast(outcome: Outcome) -> Iterator[str]:
+    helm, areas = outcome.facts.boat.helm, outcome.services
+    named = f" for area {areas[0].area}, {areas[0].issuer}" if areas else ""
+    yield f"The official forecast{named} is read and written down; issued at {LINE}"
+    yield "No gale warning, no tropical storm named in it on our way."
+    mean_kn = helm.gust_limit_kn / helm.gust_factor
+    yield f"No gusts over {helm.gust_limit_kn:.0f} kn, a mean wind of {mean_kn:.0f}: beyond that this plan heaves to."
+    yield f"In the first {helm.first_days_h:.0f} hours nothing that we would not choose with a crew new to the sea."
+    yield f"Barometer {LINE} hPa, and not falling fast."
+
+
+def _crew(outcome: Outcome) -> Iterator[str]:
+    people = " and ".join(person.role for person in outcome.facts.crew.people)
+    yield f"Slept a whole night, fed, sober, no fever: {people}."
+    yield "Tablets taken by whoever may be seasick."
+    yield "Each has put a hand on seacocks, raft, grab bag, EPIRB and extinguishers, and can make the distress call."
+    yield "Nobody sails because of a date: each may say no."
+
+
+def _tide(outcome: Outcome) -> Iterator[str]:
+    first, draught_m = outcome.sky[0], outcome.facts.boat.hull.draught_m
+    yield f"High water {LINE}, low water {LINE}; the stream serves from {LINE}"
+    draws = f", and she draws {draught_m:.2f} m" if draught_m is not None else ""
+    yield f"Least depth on the way out {LINE} m{draws}."
+    day = f"{ship_clock(first, 'sunrise')} to {ship_clock(first, 'sunset')}, {zone_words(first.zone_h)}"
+    yield f"Clear of land and traffic before dark: sun {day}."
+
+
+def _boat(outcome: Outcome) -> Iterator[str]:
+    ready = outcome.readiness
+    for finding in ready.findings:
+        if finding.name in ready.because:
+            what = f": {finding.governing.what}" if finding.governing else ""
+            yield f"Put right since this was printed, {finding.name}{what}."
+    loads = [f"{row.name} {row.to_load:u}" for row in outcome.stores.stores if isfinite(row.to_load)]
+    yield f"Aboard and stowed, at the least: {', '.join(loads)}."
+    if outcome.facts.electrics is not None:
+        yield f"Battery {LINE} % full; this plan begins at {100.0 * outcome.facts.electrics.departure.start_share:.0f}."
+    yield "Engine, steering, self-steering, pumps, lights and radio tried this morning; bilge dry."
+    yield "Hatches shut, seacocks that can be are shut, anchor lashed and ready; storm sails at hand."
+
+
+def _papers(outcome: Outcome) -> Iterator[str]:
+    for row in outcome.readiness.papers_to_do:
+        yield f"{row.label[:1].upper()}{row.label[1:]}: {row.said}."
+    yield "Passports, ship's papers and insurance aboard; cleared outwards."
+    late = outcome.float_plan
+    days = f"begins asking {late.worry_utc}, alarm {late.alarm_utc}" if late.worry_utc else "days agreed"
+    yield f"Float plan left with {LINE}: {days}."
+
+
+def go_card(told: GoNoGo) -> Blocks:
+    def boxes(parts: tuple[Part, ...]) -> Blocks:
+        rows = [check for part in parts for check in told.checks if check.part is part]
+        return (
+            grid(
+                rows,
+                ("", lambda check: TICK, "left 14pt"),
+                ("", lambda check: check.wanted, "left 1fr"),
+                every=99,
+                under=lambda check: check.part.value,
+            ),
+        )
+
+    others = tuple(part for part in Part if part not in LEFT_HAND)
+    return (
+        Title("Go or no go: the morning of departure"),
+        Say(strong("A box that stays empty is a no. Stay, put it right, look again tomorrow.")),
+        Beside((boxes(LEFT_HAND), boxes(others))),
+        Say(f"She is to sail at {told.depart_ship}. Go: {LINE}{LINE}   and {LINE}{LINE}   at {LINE}"),
+        note(f"Limits are this plan's own; the rest is common practice, no source. {told.caution}"),
+    )
+
+
+SHEET = Sheet("go", table, record=GoNoGo, cards={"go-no-go": go_card})
