@@ -40,6 +40,7 @@ BY_USE = {  # every command under when it is used
     ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
+    "Many boats": ("fleet",),
     "For the curious": ("speed", "winds", "climate", "verify"),
 }
 
