@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from passage.consequences.power.power import Holds
 from passage.consequences.stores.loading import Verdict
-from passage.plan.page.fleet import fleet
+from passage.plan.page.fleet import WHOLE, fleet
 from passage.plan.sheets import front, stores, water
 from passage.plan.sheets.compared import least_sleep_h
 from passage.plan.sheets.power import battery_words, verdict_words
@@ -92,10 +92,10 @@ def _battery(sailing: Sailing) -> Line:
     return Line("battery", "Battery", verdict_words(answer), battery_words(answer), answer.verdict in EMPTY)
 
 
-def boats_part(sailing: Sailing, part: Part, frame: tuple[float, float, float, float]) -> Part:
-    """With the crossings for the chart. frame: the chart's, points."""
+def boats_part(sailing: Sailing, part: Part) -> Part:
+    """With the crossings for the chart."""
     days = next((day.day for day in sailing.by_day if day.arrived_in_100 >= 99), len(sailing.by_day))
-    return part._replace(boats={**fleet(sailing.crossings, days, frame), "days": days})
+    return part._replace(boats={**fleet(sailing.crossings, days), "days": days, "whole": WHOLE})
 
 
 def whole_part(sailing: Sailing) -> Part:

@@ -148,7 +148,9 @@ class Pages:
         newest = self.desk.answers.newest
         job = self.desk.jobs.get("beside")
         beside = job.value.get("boats") if job and job.value and job.version == self.desk.version else None
-        return JSONResponse({"boats": newest.boats if newest else None, "beside": beside})
+        chart = self.desk.chart
+        boats = {**newest.boats, "nodes": chart.nodes(chart.track)} if newest and newest.boats and chart else None
+        return JSONResponse({"boats": boats, "beside": beside})
 
     def plan_pdf(self, request: Request) -> Response:
         job = self.desk.jobs.get("plan")
@@ -292,7 +294,7 @@ class Pages:
     def _beside(self, form: dict[str, str]) -> dict[str, Any]:
         """What is to be compared: a week, a boat of those that are known, or a track of those found."""
         what, _, which = form.get("which", "").partition(":")
-        given: dict[str, Any] = {"frame": self.desk.frame, "words": "the same"}
+        given: dict[str, Any] = {"words": "the same"}
         if what == "week":
             given |= {"depart": which, "words": f"leaving {which}"}
         boat = next((path for path in self.desk.boats() if path.name == which), None)

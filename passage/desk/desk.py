@@ -199,11 +199,7 @@ class Desk:
             self._have_answered("few")
 
     def _have_answered(self, what: str) -> None:
-        self._workers[what].set_to(self._order(what, {"frame": self.frame}))
-
-    @property
-    def frame(self) -> tuple[float, float, float, float]:
-        return self.chart.frame if self.chart else (0.0, 0.0, 1.0, 1.0)
+        self._workers[what].set_to(self._order(what, {}))
 
     def _order(self, what: str, given: dict[str, Any]) -> Order:
         self._orders += 1

@@ -24,21 +24,19 @@ YEAR_CROSSINGS = 100
 STEPS_OF_PLAN = 32  # sheets, drawing, typesetting
 
 
-def few(facts: Facts, progress: Progress, look: Look, frame: tuple[float, float, float, float]) -> Iterator[Part]:
+def few(facts: Facts, progress: Progress, look: Look) -> Iterator[Part]:
     """The first answer."""
     sailing = replace(api.sail(facts, FEW, progress=look), shopping=False)
     part = quick_part(sailing)
     yield part
-    yield boats_part(sailing, part, frame)
+    yield boats_part(sailing, part)
 
 
-def all_of_them(
-    facts: Facts, progress: Progress, look: Look, frame: tuple[float, float, float, float]
-) -> Iterator[Part]:
+def all_of_them(facts: Facts, progress: Progress, look: Look) -> Iterator[Part]:
     """The whole answer, by all the crossings: what is quickly said first, page one of the plan last."""
     sailing = api.sail(facts, ALL, progress=look)
     part = quick_part(replace(sailing, shopping=False))
-    yield boats_part(sailing, part, frame)
+    yield boats_part(sailing, part)
     for step in ("power", "stores", "bracket", "breakage", "watches", "readiness"):
         look()
         getattr(sailing, step)
@@ -81,7 +79,6 @@ def beside(
     facts: Facts,
     progress: Progress,
     look: Look,
-    frame: tuple[float, float, float, float],
     depart: str = "",
     boat: str = "",
     waypoints: str = "",
@@ -97,7 +94,7 @@ def beside(
     progress(0.5, f"sailing {words}")
     other = otherwise(facts, depart, boat, waypoints)
     second = api.sail(other, ALL)
-    two = boats_part(second, whole_part(second), frame)
+    two = boats_part(second, whole_part(second))
     if two.boats:  # on the chart of the track as she is
         two.boats["nodes"] = Chart(facts).nodes(second.crossings.track)
     yield compared(one, two, words)
