@@ -67,6 +67,7 @@ class Worker:
         self._lock = Lock()
         self._process: Popen[bytes] | None = None
         self._order: Order | None = None
+        self._listener: Thread | None = None
 
     def set_to(self, order: Order) -> None:
         """Have this done, and nothing else any more."""
@@ -75,7 +76,8 @@ class Worker:
             process = self._process
             if process is None or process.poll() is not None:
                 process = self._process = called()
-                Thread(target=self._listen, args=(process,), daemon=True).start()
+                self._listener = Thread(target=self._listen, args=(process,), daemon=True)
+                self._listener.start()
             assert process.stdin is not None
             try:
                 pickle.dump(order, process.stdin)
@@ -85,14 +87,14 @@ class Worker:
 
     def _listen(self, process: Popen[bytes]) -> None:
         assert process.stdout is not None
-        while True:
-            try:
-                result: Result = pickle.load(process.stdout)
-            except Exception:  # the pipe has ended, or holds what is no result
-                break
-            self._told(result)
-        process.kill()
-        process.wait()
+        with process:  # closes the pipes and waits
+            while True:
+                try:
+                    result: Result = pickle.load(process.stdout)
+                except Exception:  # the pipe has ended, or holds what is no result
+                    break
+                self._told(result)
+            process.kill()
         with self._lock:
             order = self._order if self._process is process else None
             self._process = None if self._process is process else self._process
@@ -105,6 +107,8 @@ class Worker:
             process, self._process, self._order = self._process, None, None
         if process is not None:
             process.kill()
+        if self._listener is not None:
+            self._listener.join()
 
 
 ENDED = "The process that works this out has ended; change something to try again."
