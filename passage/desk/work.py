@@ -19,6 +19,7 @@ from time import sleep
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.errors import InputFaults, PassageError
+from passage.inputs.text import unsaved
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -185,9 +186,10 @@ def _follow(order: Order, orders: _Orders, results: Any) -> None:
         results.flush()
 
     try:
-        for value in _values(order, orders, hand):
-            hand(value._replace(number=order.number) if isinstance(value, Result) else Result(order.number, value))
-            orders.look()
+        with unsaved(order.texts):
+            for value in _values(order, orders, hand):
+                hand(Result(order.number, value))
+                orders.look()
         hand(Result(order.number, last=True))
     except Dropped:
         return
@@ -201,19 +203,14 @@ def _follow(order: Order, orders: _Orders, results: Any) -> None:
 
 def _values(order: Order, orders: _Orders, hand: Callable[[Result], None]) -> Iterator[Any]:
     from passage.desk import orders as known
-    from passage.inputs.text import unsaved
 
     def progress(share: float, at: str = "") -> None:
         orders.look()
         hand(Result(order.number, share=share, at=at))
 
     work: Callable[..., Iterator[Any]] = known.ORDERS[order.what]
-    with unsaved(order.texts):
-        yield from (
-            work(_facts(order), progress, orders.look, **order.given)
-            if order.what in known.OF_FACTS
-            else work(order.folder, progress, orders.look, **order.given)
-        )
+    of = _facts(order) if order.what in known.OF_FACTS else order.folder
+    yield from work(of, progress, orders.look, **order.given)
 
 
 def _facts(order: Order) -> Facts:
