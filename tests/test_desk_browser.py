@@ -227,6 +227,20 @@ def test_every_field_has_a_name_and_says_what_may_be_typed(tab: Opened) -> None:
     assert not re.search(r"^\s*- (?:textbox|combobox|button)(?:$|:)", tree, re.MULTILINE)
 
 
+def drag_by_finger(opened: Opened, what: str, across: float) -> str | None:
+    """Where it was, as it is read aloud."""
+    opened.page.locator(what).scroll_into_view_if_needed()
+    before, box = opened.page.get_attribute(what, "aria-label"), opened.page.locator(f"{what} .dot").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    fingers = opened.context.new_cdp_session(opened.page)
+    for kind, at in (("touchStart", 0.0), ("touchMove", across / 2), ("touchMove", across)):
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x + at, "y": y}]})
+    fingers.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    opened.answered(2)
+    return before
+
+
 def test_from_an_empty_folder_to_an_answer_without_touching_a_file(browser: Browser, tmp_path: Path) -> None:
     served = Served(tmp_path / "ours")
     try:
@@ -243,6 +257,8 @@ def test_from_an_empty_folder_to_an_answer_without_touching_a_file(browser: Brow
         assert "days" in opened.line("typical")
         assert (tmp_path / "ours" / "my-voyage" / "voyage.toml").is_file()
         assert (tmp_path / "ours" / "my-boat" / "boat.toml").is_file()
+        assert drag_by_finger(opened, "#mark-1", -20.0) != page.get_attribute("#mark-1", "aria-label")
+        expect(page.locator("#bar")).to_contain_text("1 change not saved")
         assert [] == opened.complaints
         opened.context.close()
     finally:
