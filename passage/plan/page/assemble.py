@@ -30,6 +30,7 @@ from passage.plan.sheets import front, power
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.times import NOT_REACHED
+from passage.tell.customary import unit_words
 from passage.tell.figures import Day
 from passage.tell.records import Record, told
 
@@ -149,6 +150,7 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
         "version": __version__,
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
+        "litres": unit_words("litres"),
         "no_nights": "" if outcome.power else NO_BATTERY,
         "no_food": "" if outcome.stores.food.said else NO_FOOD,
     }
