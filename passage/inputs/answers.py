@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -209,4 +209,4 @@ def _answers(texts: Mapping[str, str], today: date, lines: Mapping[str, int], fi
     tanks = texts.get("tanks", "")
     in_gallons = "gal" in tanks and "imp" not in tanks
     whole = told["from"], told["to"], told["when"], told["boat"], told["crew"], *told["tanks"], *told["power"]
-    return Answers(*whole, in_gallons=in_gallons)
+    return replace(Answers(*whole), in_gallons=in_gallons)
