@@ -24,7 +24,7 @@ FLOORS: list[set[str]] = [
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate"},
+    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate", "kept"},
     {"choosing", "draw"},
     {"beginning", "comparing", "seasons", "weighing"},
     {"plan"},
