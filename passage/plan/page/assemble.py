@@ -67,6 +67,7 @@ def page_html(outcome: Outcome) -> bytes:
         "track": {**track_on(outcome.ground.track, chart.frame), "distance": f"{page_one.distance_nm}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
+        "water_unit": unit_words("litres"),
         "starts": starts,
         "moons": moon_marks(outcome, last_day),
         "turns": [turn.mark for turn in turns if turn.mark["day"] <= last_day],
