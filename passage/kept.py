@@ -1,7 +1,7 @@
 """Long work kept on disk from one command to the next: what a mate would do is done once.
 
 An answer is kept under a key of all that it hangs on: what the facts say and what stands in the files they name,
-the day on which they were read, how many crossings, their seed and their day, this tool and all that is installed beside
+the day on which they were read, how many crossings, their seed and their day, this tool and what is installed beside
 it. So it is never out of date: another key is another file. The folder may be deleted at any time and stays small.
 ``PASSAGE_KEPT`` names another folder, or says ``no``.
 """
