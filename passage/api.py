@@ -261,28 +261,13 @@ def check(voyage: Facts) -> SoundFolder:
     """Lay the track, try the refuges, look for land, and sail a few crossings for whatever the plan needs of them.
     Raises all that the plan would raise: InputFaults, RouteRefused, OutOfRange.
     """
-    from passage.follows import lie_at_anchor
+    from passage.checking import try_out
     from passage.plan.sheets.before import check_table
     from passage.troubles.refuges import lay_with_refuges
 
     ground = lay_with_refuges(voyage)
-    lie_at_anchor(voyage)  # refuses a boat beyond the published loads
-    _try_out(voyage, ground)
+    try_out(voyage, ground)
     return check_table(voyage, ground)
-
-
-TRIED_CROSSINGS = 20
-NEEDED = ("times", "noons", "sky", "power", "stores", "readiness", "services", "float_plan")
-
-
-def _try_out(voyage: Facts, ground: Ground) -> None:
-    """Whatever the plan asks of its crossings, asked of a few. Watches take long and are asked for where a file bounds
-    them: without one every crew has a rota.
-    """
-    departs = voyage.voyage.departure.depart
-    few = replace(walk(voyage, ground, Luck(SEED, TRIED_CROSSINGS), departs), shopping=False)
-    for name in (*NEEDED, *(("watches",) if voyage.watch.model_fields_set else ())):
-        getattr(few, name)
 
 
 def lay(voyage: Facts, *days: datetime) -> Ground:

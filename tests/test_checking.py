@@ -8,7 +8,7 @@ import pytest
 from click.testing import CliRunner
 
 import passage
-from passage.api import NEEDED
+from passage.checking import NEEDED
 from passage.cli import main
 from passage.road import Outcome
 from passage.sailed import worked
@@ -50,11 +50,11 @@ def test_what_the_plan_refuses_check_refuses_in_the_same_words(case: str, tmp_pa
 
 
 def test_check_asks_for_everything_that_follows_from_the_crossings() -> None:
-    """But for the watches, asked for where a file bounds them; what only the bracket, the speeds and the anchor's
-    own try are made of cannot refuse.
+    """But for the watches, asked for where a file bounds them; what the bracket and the speeds are made of cannot
+    refuse.
     """
     parts = {name for name, value in vars(Outcome).items() if isinstance(value, worked)}
-    assert parts - set(NEEDED) == {"by_day", "bracket", "wind_sea", "fast_kn", "watches", "anchor"}
+    assert parts - set(NEEDED) == {"by_day", "bracket", "wind_sea", "fast_kn", "watches"}
 
 
 def test_a_sound_voyage_is_sound() -> None:
