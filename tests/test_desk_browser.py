@@ -128,9 +128,9 @@ def test_a_change_of_water_moves_the_answer_with_what_it_was_beside(tab: Opened)
 def test_what_is_wrong_is_told_beside_the_field_and_nothing_else_is_lost(tab: Opened) -> None:
     page = tab.page
     field = page.get_by_label("Capacity").nth(1)
-    field.fill("20 gal")
+    field.fill("20 kn")
     page.keyboard.press("Tab")
-    expect(page.locator("#f-boat-water-tank-1-capacity-fault")).to_contain_text("gallons differ by a fifth")
+    expect(page.locator("#f-boat-water-tank-1-capacity-fault")).to_contain_text("is not a unit read here")
     expect(page.locator("#answer")).to_contain_text("Not reckoned")
     page.get_by_role("button", name="Undo").click()
     expect(page.locator("#answer")).not_to_contain_text("Not reckoned")
