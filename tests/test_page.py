@@ -19,11 +19,12 @@ from click.testing import CliRunner
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
 from passage.crossings.wind import Luck
+from passage.draw.chart import draw_chart
 from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
-from passage.plan.chart import Place, draw_chart
+from passage.plan.charts import way_of
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
@@ -205,11 +206,11 @@ def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
 def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
     outcome = sailed(route)
     nodes = np.array(data_of(page(route))["fleet"]["nodes"]).reshape(-1, 2) / 10.0
-    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    drawn = draw_chart(outcome.ground.track, places, (), WIDE_PT, CHART_HIGH_PT)
-    marks = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="3.6"', drawn.svg)  # the two ends of the voyage
+    drawn = draw_chart([way_of(outcome)], WIDE_PT, CHART_HIGH_PT)
+    ends = [label.place for label in drawn.placed[:2]]
     assert outcome.ground.track.nodes == len(nodes)
-    assert nodes[[0, -1]].ravel() == pytest.approx([float(part) for mark in marks for part in mark], abs=0.06)
+    high = drawn.paper.size_pt[1]
+    assert nodes[[0, -1]].ravel() == pytest.approx([part for x, y in ends for part in (x, high - y)], abs=0.06)
 
 
 def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() -> None:
@@ -229,10 +230,10 @@ def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() ->
 
 def test_a_long_voyage_draws_fewer_crossings_and_says_so() -> None:
     crossings = sailed(ROUTES[0]).crossings
-    frame = (0.0, 0.0, 100.0, 100.0)
-    assert crossings.members == fleet(crossings, 30, frame)["drawn"]
+    chart = draw_chart([way_of(sailed(ROUTES[0]))], WIDE_PT, CHART_HIGH_PT)
+    assert crossings.members == fleet(crossings, 30, chart)["drawn"]
     days = MOST_POSITIONS // 50
-    drawn = fleet(crossings, days, frame)
+    drawn = fleet(crossings, days, chart)
     assert MOST_POSITIONS // (days + 1) == drawn["drawn"]
     assert len(b64decode(drawn["places"])) <= 2 * MOST_POSITIONS
     assert "200 of them" in Read(page(ROUTES[0])).words

@@ -58,29 +58,6 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("emergency", Card("fire", night=True)),
         Leaf("emergency", Card("medical", night=True)),
     ),
-    "Course": (
-        Leaf("chart", Card("chart")),
-        Leaf("legs", Card("legs", follows=True)),
-        Leaf("winds", Card("winds", follows=True)),
-    ),
-    "Time": (
-        Leaf("times", Card("days", follows=True)),
-        Leaf("times", Card("slow-end", follows=True)),
-        Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
-        Leaf("times", Card("by-day", follows=True)),
-        Leaf("when", Card("when", follows=True)),
-    ),
-    "Stores": (
-        Leaf("stores", Card("hand-table", night=True)),
-        Leaf("stores", Card("load")),
-        Leaf("water", Card("water", follows=True)),
-        Leaf("stores", Card("ration", follows=True)),
-        Leaf("stores", Card("weights", follows=True)),
-        Leaf("food", Card("shopping", follows=True)),
-        Leaf("food", Card("food-by-day", follows=True)),
-        Leaf("power", Card("battery", follows=True)),
-        Leaf("sky", Card("sky", follows=True)),
-    ),
     "Watch": (
         Leaf(
             "watches",
@@ -88,6 +65,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         ),
         Leaf("watches", Card("by-date", filled=lambda watches: bool(watches.dated))),
         Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
+        Leaf("stores", Card("hand-table", night=True)),
         Leaf("looks", Card("look-out")),
         Leaf("looks", Card("overboard", follows=True)),
         Leaf("watches", Card("tiredness", filled=lambda watches: bool(watches.rotas), follows=True)),
@@ -96,13 +74,35 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("watches", Card("nights", filled=lambda watches: not watches.unplanned, follows=True)),
         Leaf("services", Card("services", follows=True)),
     ),
+    "Course": (
+        Leaf("go", Card("go-no-go", follows=True)),
+        Leaf("chart", Card("chart")),
+        Leaf("legs", Card("legs", follows=True)),
+        Leaf("winds", Card("winds", follows=True)),
+    ),
+    "Time": (
+        Leaf("times", Card("days", follows=True)),
+        Leaf("times", Card("slow-end", follows=True)),
+        Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
+        Leaf("when", Card("when", follows=True)),
+        Leaf("times", Card("by-day", follows=True)),
+    ),
+    "Stores": (
+        Leaf("stores", Card("load", follows=True)),
+        Leaf("water", Card("water", follows=True)),
+        Leaf("stores", Card("ration", follows=True)),
+        Leaf("stores", Card("weights", follows=True)),
+        Leaf("food", Card("shopping", follows=True)),
+        Leaf("food", Card("food-by-day", follows=True)),
+        Leaf("power", Card("battery", follows=True)),
+        Leaf("sky", Card("sky", follows=True)),
+    ),
     "Trouble": (
         Leaf("troubles", Card("effects", follows=True)),
         Leaf("troubles", Card("refuges", follows=True)),
         Leaf("troubles", Card("first-steps", follows=True)),
     ),
     "Boat": (
-        Leaf("go", Card("go-no-go", follows=True)),
         Leaf("ready", Card("due", follows=True)),
         Leaf(
             "ready",
@@ -122,6 +122,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("shore", Card("shore")),
     ),
     "Log": (
+        Leaf("chart", Card("plotting")),
         Leaf("logpages", Card("log")),
         Leaf("sources", Card("sources")),
     ),

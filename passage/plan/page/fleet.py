@@ -9,14 +9,12 @@ import numpy as np
 
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import first_of
-from passage.plan import mercator
-from passage.sailings.track import through_waypoints
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
-    from passage.plan.svg import Box
+    from passage.draw.chart import Chart
 
     Floats = NDArray[np.float64]
 
@@ -25,8 +23,8 @@ MOST_POSITIONS = 75_000  # two bytes each, so that a voyage of months keeps the 
 WHOLE = 65_535  # the track's length
 
 
-def fleet(crossings: Crossings, days: int, frame: Box) -> dict[str, Any]:
-    """What the page's script draws. frame: the chart's, in points.
+def fleet(crossings: Crossings, days: int, chart: Chart) -> dict[str, Any]:
+    """What the page's script draws on the chart.
 
     nodes: x and y by turns of points an even distance apart along the track, tenths of a point. places: little-endian
     16-bit shares of the track's length in ``WHOLE``, base64, all crossings on day 0, then on day 1 and so on. spread:
@@ -36,17 +34,15 @@ def fleet(crossings: Crossings, days: int, frame: Box) -> dict[str, Any]:
     return {
         "drawn": drawn.members,
         "whole": WHOLE,
-        "nodes": np.round(10.0 * _on_paper(crossings, frame)).astype(int).ravel().tolist(),
+        "nodes": np.round(10.0 * _on_paper(crossings, chart)).astype(int).ravel().tolist(),
         "places": b64encode(_places(drawn, days).tobytes()).decode("ascii"),
         "spread": _spread(crossings, days),
     }
 
 
-def _on_paper(crossings: Crossings, frame: Box) -> Floats:
-    """The track's nodes (n, 2) on the chart that fits the frame."""
+def _on_paper(crossings: Crossings, chart: Chart) -> Floats:
+    """The track's nodes (n, 2) on the chart."""
     track = crossings.track
-    drawn = through_waypoints(track)
-    chart = mercator.fit(drawn.lat_deg, np.unwrap(drawn.lon_deg, period=360.0), frame)
     return chart.xy(track.lat_deg, np.unwrap(track.lon_deg, period=360.0))
 
 

@@ -181,7 +181,10 @@ def first_steps_card(told: Troubled) -> Blocks:
         Title("What to do first"),
         Newspaper(
             (
-                *(Together(_steps(effect)) for effect in first),
+                *(
+                    Together(_steps(effect, told_before))
+                    for effect, told_before in zip(first, _told(first), strict=True)
+                ),
                 on_screen(Head("Mind")),
                 note(" ".join(told.cautions[1:])),
             ),
@@ -190,12 +193,18 @@ def first_steps_card(told: Troubled) -> Blocks:
     )
 
 
-def _steps(effect: Effect) -> Blocks:
+def _told(effects: Sequence[Effect]) -> list[bool]:
+    """Whether what it asks of people is the same as of one before."""
+    said = [people_words(effect.hands) if effect.hands else "" for effect in effects]
+    return [words in said[:at] for at, words in enumerate(said)]
+
+
+def _steps(effect: Effect, told_before: bool) -> Blocks:
     flooding = effect.flooding
     return (
         Head(effect.trouble.name.split(":")[0]),
         Points(tuple(map(_step, effect.trouble.first)), numbered=True),
-        Say(people_words(effect.hands) if effect.hands else ""),
+        Say(people_words(effect.hands) if effect.hands and not told_before else ""),
         *((Say(leak_words(flooding)), _holes(flooding)) if flooding else ()),
     )
 
