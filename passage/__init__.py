@@ -24,6 +24,7 @@ if TYPE_CHECKING:
         when,
         years,
     )
+    from passage.fleets.api import fleet
     from passage.inputs.changes import changed
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "check",
     "choices",
     "compare",
+    "fleet",
     "logbook",
     "new",
     "read",
@@ -57,7 +59,7 @@ def __getattr__(name: str) -> Any:
 
     if name == "logbook":  # a module of its own, for what only keeps an entry loads nothing of the road
         return import_module("passage.logbook")
-    value = getattr(import_module("passage.api"), name)
+    value = getattr(import_module("passage.fleets.api" if name == "fleet" else "passage.api"), name)
     globals()[name] = value
     return value
 

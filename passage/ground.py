@@ -73,7 +73,7 @@ def _told_where_named(facts: Facts, key: KeyPath) -> Iterator[None]:
 
 def legs_of(voyage: Voyage) -> tuple[Leg, ...]:
     return tuple(
-        Leg(*start.position, *end.position, end.sailing, end.limit_latitude_deg)
+        Leg(*start.position, *end.position, end.sailing, end.limit_latitude_deg, end.stop_h)
         for start, end in pairwise(voyage.waypoints)
     )
 

@@ -7,10 +7,14 @@ written out, as in ``\x1b[31m`` and ``\u202e``.
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 from unicodedata import category
 
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
 _ACTING = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")  # Unicode's general categories: controls, formats, lone surrogates
-_PLAIN = re.compile(r"[\n -~]*")
+_NOT_PLAIN = re.compile(r"[^\n -~]")
 
 
 def is_hidden(letter: str) -> bool:
@@ -25,15 +29,16 @@ def escaped(letter: str) -> str:
 
 def uncovered(text: str) -> str:
     """The text with what is hidden in it written out; ends of lines, of either kind, stay."""
-    if _PLAIN.fullmatch(text):
-        return text
-    lines = text.split("\r\n")
-    return "\r\n".join("".join(escaped(each) if is_hidden(each) else each for each in line) for line in lines)
+    return "\r\n".join(_NOT_PLAIN.sub(_as(escaped), line) for line in text.split("\r\n"))
 
 
 def uncovered_json(text: str) -> str:
     r"""The same of JSON, where every letter may stand as ``\u202e`` and means the same."""
-    return "".join(_in_json(each) if is_hidden(each) else each for each in text)
+    return _NOT_PLAIN.sub(_as(_in_json), text)
+
+
+def _as(written: Callable[[str], str]) -> Callable[[re.Match[str]], str]:
+    return lambda found: written(found[0]) if is_hidden(found[0]) else found[0]
 
 
 def _in_json(letter: str) -> str:

@@ -15,11 +15,12 @@ import numpy as np
 
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.lanes import lane_of
-from passage.crossings.simulate import arrivals_h
+from passage.crossings.simulate import arrivals_h, sail_lanes
 from passage.crossings.wind import KnownMonths, Luck
 from passage.errors import OutOfRange
 from passage.inputs.rice import rice_mean
 from passage.inputs.years import has_years, years_at
+from passage.road import Outcome
 from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -92,20 +93,14 @@ def sail_years(
     stretch: of the years' departures from their mean; n / (n - 1) lays each of n years beside the mean of the others.
     Raises OutOfRange where the record knows no whole passage, RouteRefused where the current wins.
     """
-    file = facts.voyage.departure.climate
-    record = years_at(file if has_years(file) else None, ground.track.lat_deg, ground.track.lon_deg)
-    ground = replace(ground, forecast=None)
+    record, ground = _record(facts, ground), replace(ground, forecast=None)
     (mean_h,) = arrivals_h([lane_of(ground, depart, Luck(seed, crossings))])
     slow_share = 1.0 - facts.voyage.reserve.slow_end_share
-    longest_h = float(np.max(mean_h[np.isfinite(mean_h)], initial=0.0))
-    known = [year for year in record.years if _known(record, year, depart, longest_h)]
+    known = [year for year in record.years if _known(record, year, depart, _longest_h(mean_h))]
     if not known:
         raise OutOfRange(f"{record.source}: no year in it holds a whole passage from this departure on")
     luck = KnownMonths(seed, crossings).from_day(depart)
-    lanes = [
-        lane_of(replace(ground, climate=climate_of(ground.climate, record, year, depart, stretch)), depart, luck)
-        for year in known
-    ]
+    lanes = [lane_of(_ground_of(ground, record, year, depart, stretch), depart, luck) for year in known]
     typical_h, slow_h = passage_time_h(mean_h, 0.5), passage_time_h(mean_h, slow_share)
     sailed = zip(known, arrivals_h(lanes), strict=True)
     return RealYears(
@@ -119,6 +114,36 @@ def sail_years(
         years=tuple(_year(year, hours, typical_h, slow_h, slow_share) for year, hours in sailed),
         left_out=tuple(year for year in record.years if year not in known),
     )
+
+
+def sail_year(facts: Facts, ground: Ground, depart: datetime, year: int, crossings: int, seed: int) -> Outcome:
+    """The crossings of one year on record, as ``sail_years`` sails them, with what follows from them.
+
+    What is sailed again with one thing changed (the bracket, the troubles) is not of that year and is not to be asked
+    for. Raises OutOfRange where the record does not hold the passage, RouteRefused where the current wins.
+    """
+    record = _record(facts, ground)
+    if year not in record.years:
+        raise OutOfRange(f"{record.source}: it does not hold the year {year}")
+    there = _ground_of(replace(ground, forecast=None), record, year, depart)
+    (crossed,) = sail_lanes([lane_of(there, depart, KnownMonths(seed, crossings).from_day(depart))])
+    if not _known(record, year, depart, _longest_h(crossed.arrival_h)):
+        raise OutOfRange(f"{record.source}: it ends before she is in, leaving in {year}")
+    return Outcome(facts, there, crossed)
+
+
+def _record(facts: Facts, ground: Ground) -> TrackYears:
+    file = facts.voyage.departure.climate
+    return years_at(file if has_years(file) else None, ground.track.lat_deg, ground.track.lon_deg)
+
+
+def _ground_of(ground: Ground, record: TrackYears, year: int, depart: datetime, stretch: float = 1.0) -> Ground:
+    return replace(ground, climate=climate_of(ground.climate, record, year, depart, stretch))
+
+
+def _longest_h(arrival_h: NDArray[np.float64]) -> float:
+    """Of those that arrive."""
+    return float(np.max(arrival_h[np.isfinite(arrival_h)], initial=0.0))
 
 
 def _year(year: int, hours: NDArray[np.float64], typical_h: float, slow_h: float, slow_share: float) -> Year:

@@ -244,6 +244,10 @@ def open_sea(voyage: Voyage) -> tuple[int, int]:
     first = sum(1 for _ in takewhile(lambda place: _apart_nm(places[0], place) <= PILOTAGE_NM, places)) - 1
     coming_in = takewhile(lambda place: _apart_nm(places[-1], place) <= PILOTAGE_NM, reversed(places))
     last = len(places) - sum(1 for _ in coming_in)
+    if any(waypoint.stop_h > 0.0 for waypoint in voyage.waypoints[first + 1 : last]):
+        raise RouteRefused(
+            "the track is not searched past a stop on the way: search it as two voyages, to the stop and from it"
+        )
     if first >= last or _apart_nm(places[first], places[last]) < SHORTEST_NM:
         raise RouteRefused(
             f"no {SHORTEST_NM:g} nm of open sea lie between the waypoints near the departure and those near the "

@@ -122,3 +122,10 @@ def test_a_link_to_nowhere_is_no_file_left_out(file: str, tmp_path: Path) -> Non
     (folder / file).symlink_to("nowhere")
     with pytest.raises(InputFaults, match=f"{file}: missing file"):
         read_folder(folder)
+
+
+def test_another_boat_without_anchors_is_sailed_without_an_anchorage() -> None:
+    """The voyage tells where she will lie; whose anchors hold her there is not known."""
+    voyage, other = shipped("routes") / "cape-town-st-helena", shipped("boats") / "ten-metre"
+    assert read_folder(voyage).anchorage is not None
+    assert read_folder(voyage, in_boat=other).anchorage is None

@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from passage.api import unbreakable
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
 from passage.crossings.wind import Luck
@@ -24,7 +25,6 @@ from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
-from passage.plan.charts import way_of
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
@@ -32,9 +32,11 @@ from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
 from passage.plan.rota import noon_to_noon
 from passage.plan.sheets import times as sheet_times
 from passage.plan.sheets import watches
+from passage.plan.sheets import when as sheet_when
 from passage.road import walk
 from passage.shipped import shipped
 from passage.tell.figures import DASH
+from passage.troubles.reckon import sail_ways_out
 from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
 
 if TYPE_CHECKING:
@@ -190,7 +192,7 @@ def test_the_table_shows_every_day_without_a_script(route: str) -> None:
 def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
     outcome = sailed(route)
     data = data_of(page(route))
-    boats, days = data["fleet"], len(data["days"])
+    boats, days = data["planned"], len(data["days"])
     places = np.frombuffer(b64decode(boats["places"]), "<u2").reshape(days, boats["drawn"])
     length_nm = outcome.ground.track.length_nm
     for day in range(days - 1):
@@ -205,12 +207,58 @@ def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
     outcome = sailed(route)
-    nodes = np.array(data_of(page(route))["fleet"]["nodes"]).reshape(-1, 2) / 10.0
+    track = data_of(page(route))["track"]
+    nodes = np.array(track["nodes"]).reshape(-1, 2) / 10.0
     drawn = draw_chart([way_of(outcome)], WIDE_PT, CHART_HIGH_PT)
-    ends = [label.place for label in drawn.placed[:2]]
+    high, ends = drawn.paper.size_pt[1], [label.place for label in drawn.placed[:2]]
     assert outcome.ground.track.nodes == len(nodes)
-    high = drawn.paper.size_pt[1]
     assert nodes[[0, -1]].ravel() == pytest.approx([part for x, y in ends for part in (x, high - y)], abs=0.06)
+    south, west, north, east = track["grid"]["box"]
+    xy, side = np.array(track["grid"]["xy"]).reshape(-1, 2) / 10.0, 25
+    for lat, lon, node in zip(
+        track["lat"], track["lon"], nodes, strict=True
+    ):  # the grid lays a place where it is drawn
+        up, right = (lat / 1000 - south) / (north - south) * 24, (lon / 1000 - west) / (east - west) * 24
+        row, column, u, r = int(up), int(right), up % 1, right % 1
+        corners = xy[
+            [row * side + column, row * side + column + 1, (row + 1) * side + column, (row + 1) * side + column + 1]
+        ]
+        assert node == pytest.approx(np.array([(1 - u) * (1 - r), (1 - u) * r, u * (1 - r), u * r]) @ corners, abs=0.6)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_each_crossing_has_its_own_landfall_and_water(route: str) -> None:
+    outcome, data = sailed(route), data_of(page(route))
+    expected = [round(hour / 24.0, 1) if np.isfinite(hour) else None for hour in outcome.crossings.arrival_h]
+    assert expected == data["planned"]["arrive"]
+    assert outcome.stores.water.store.left == pytest.approx(np.array(data["water"]), abs=1.0)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_other_departures_are_those_of_the_sheet_and_hold_crossings_of_their_own(route: str) -> None:
+    outcome, data = sailed(route), data_of(page(route))
+    told = sheet_when.table(outcome).to_json()["starts"]
+    assert [row["times"]["typical_days"] for row in told] == [
+        float(start["words"].split()[0]) for start in data["starts"]
+    ]
+    assert 1 == sum(start["planned"] for start in data["starts"])
+    days = len(data["days"])
+    for start in data["starts"]:
+        if start["planned"]:
+            continue
+        boats = start["fleet"]
+        assert (boats["drawn"], days) == np.frombuffer(b64decode(boats["places"]), "<u2").reshape(days, -1).shape[::-1]
+        assert [1.0, 1.0, 1.0] == boats["spread"][-1] or len(boats["spread"]) == days
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_slider_is_marked_with_moons_and_with_the_days_of_turning_back(route: str) -> None:
+    outcome, data = sailed(route), data_of(page(route))
+    for moon in data["moons"]:
+        assert {"○": "full moon", "●": "new moon"}[moon["sign"]] == outcome.sky[moon["day"]].moon_phase
+    ways = outcome.once(sail_ways_out).to
+    for place in ways:
+        assert place in Read(page(route)).words
 
 
 def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() -> None:
@@ -222,7 +270,8 @@ def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() ->
         place.model_copy(update={"name": f"point {number}", "position": Position(lat, lon)})
         for number, (place, lat, lon) in enumerate(ends)
     )
-    facts = replace(facts, voyage=facts.voyage.model_copy(update={"waypoints": places}))
+    voyage, troubles = facts.voyage.model_copy(update={"waypoints": places}), facts.troubles
+    facts = unbreakable(replace(facts, voyage=voyage, troubles=troubles.model_copy(update={"refuges": ()})))
     outcome = walk(facts, lay_ground(facts), Luck(1, 1000), facts.voyage.departure.depart)
     assert outcome.times.typical_h > 24.0 * 50.0
     assert len(page_html(outcome)) < 1_000_000
@@ -230,13 +279,12 @@ def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() ->
 
 def test_a_long_voyage_draws_fewer_crossings_and_says_so() -> None:
     crossings = sailed(ROUTES[0]).crossings
-    chart = draw_chart([way_of(sailed(ROUTES[0]))], WIDE_PT, CHART_HIGH_PT)
-    assert crossings.members == fleet(crossings, 30, chart)["drawn"]
+    assert crossings.members == fleet(crossings, 30)["drawn"]
     days = MOST_POSITIONS // 50
-    drawn = fleet(crossings, days, chart)
+    drawn = fleet(crossings, days)
     assert MOST_POSITIONS // (days + 1) == drawn["drawn"]
     assert len(b64decode(drawn["places"])) <= 2 * MOST_POSITIONS
-    assert "200 of them" in Read(page(ROUTES[0])).words
+    assert b'<b id="drawn">200</b> crossings' in page(ROUTES[0])
 
 
 # ---------------------------------------------------------------- watches

@@ -7,6 +7,7 @@ import re
 import shutil
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import pytest
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
@@ -108,6 +109,8 @@ def test_it_moves_without_a_complaint_and_without_a_request(visit: Any, route: s
     seen.page.get_by_role("button", name="Night dress").click()
     seen.page.get_by_role("button", name="Sail on").click()
     expect(seen.page.locator("#title")).to_have_text("Day 1")
+    for button in seen.page.locator(".starts button:enabled, .glass button").all():
+        button.click()
     assert [] == seen.complaints
     assert [] == [url for url in seen.asked if not url.startswith(("file:", "data:"))]
 
@@ -144,8 +147,9 @@ def test_the_slider_moves_the_crossings_the_numbers_and_the_day_across_the_fans(
     assert ("6", 1) == (current.get_attribute("data-day"), current.count())
 
 
-def test_those_in_harbour_leave_the_chart(visit: Any) -> None:
+def test_those_in_harbour_leave_the_ridge(visit: Any) -> None:
     seen = visit(ROUTES[0])
+    seen.to_day(2)
     assert 200 == seen.specks().count("M")
     seen.to_day(0)
     assert "" == seen.specks()
@@ -166,7 +170,7 @@ def test_it_is_worked_from_the_keyboard(visit: Any) -> None:
     assert ["dress", "before", "day", "after", "sail"] == visited
     page.locator("#day").focus()
     title = page.locator("#title")
-    for key, day in (("ArrowRight", "Day 2"), ("ArrowLeft", "Day 1"), ("Home", "Departure"), ("ArrowRight", "Day 1")):
+    for key, day in (("Home", "Departure"), ("ArrowRight", "Day 1"), ("ArrowRight", "Day 2"), ("ArrowLeft", "Day 1")):
         page.keyboard.press(key)
         expect(title).to_have_text(day)
     page.locator("#after").focus()
@@ -175,6 +179,75 @@ def test_it_is_worked_from_the_keyboard(visit: Any) -> None:
     page.locator("#before").focus()
     page.keyboard.press("Space")
     expect(title).to_have_text("Day 1")
+
+
+def test_it_opens_half_way_with_the_crossings_in_the_first_screen(visit: Any) -> None:
+    for size in ({"width": 1280, "height": 800}, PHONE):
+        seen = visit(ROUTES[0], viewport=size)
+        assert f"Day {round(sailed(ROUTES[0]).times.typical_days / 2)}" == seen.say("title")
+        box = seen.page.locator("#ridge svg").bounding_box()
+        assert box["y"] + box["height"] < size["height"]
+
+
+def test_one_crossing_is_touched_and_read(visit: Any) -> None:
+    seen, outcome = visit(ROUTES[0]), sailed(ROUTES[0])
+    slowest = float(np.sort(outcome.crossings.arrival_h[np.isfinite(outcome.crossings.arrival_h)])[-1]) / 24.0
+    seen.page.locator("#one").focus()
+    seen.page.keyboard.press("End")
+    expect(seen.page.locator("#told")).to_contain_text(f"in harbour after {slowest:.1f} days")
+    seen.page.keyboard.press("Home")
+    expect(seen.page.locator("#told")).to_contain_text("0 of 100 are quicker")
+    box = seen.page.locator("#ridge svg").bounding_box()
+    seen.page.mouse.click(box["x"] + box["width"] / 2, box["y"] + 70)
+    assert re.search(r"miles to go; .* litres of water (left|short)", seen.page.locator("#told").inner_text())
+    assert "visible" == seen.page.locator("#ridge .picked").get_attribute("visibility")
+
+
+def test_another_departure_brings_its_own_crossings_and_says_what_is_not_hers(visit: Any) -> None:
+    seen = visit(ROUTES[0])
+    before, figures = seen.specks(), seen.page.locator(".day .planned").first
+    assert figures.is_visible()
+    seen.page.locator(".starts button").first.click()
+    assert before != seen.specks()
+    assert 100 == seen.specks().count("M")
+    assert figures.is_hidden()
+    expect(seen.page.locator("#elsewhere")).to_contain_text("those of the planned day only")
+    seen.page.locator(".starts button[aria-label]").nth(4).click()
+    assert before == seen.specks()
+    assert figures.is_visible()
+
+
+def test_her_own_position_is_laid_on_the_track(visit: Any) -> None:
+    """The second waypoint of the voyage lies on the track, so many miles from its end as the legs are long."""
+    seen, track = visit(ROUTES[0]), sailed(ROUTES[0]).ground.track
+    node = track.nodes // 2
+    lat, lon = float(track.lat_deg[node]), float(track.lon_deg[node])
+    sides = ("S" if lat < 0 else "N"), ("W" if lon < 0 else "E")
+    words = " ".join(
+        f"{int(abs(deg))} {abs(deg) % 1 * 60:.1f}{side}" for deg, side in zip((lat, lon), sides, strict=True)
+    )
+    seen.page.locator("#own").fill(words)
+    seen.page.keyboard.press("Enter")
+    told = seen.page.locator("#own_told")
+    to_go = track.length_nm * (1 - node / (track.nodes - 1))
+    found = re.search(r"([\d,]+) miles to go along the track, (\d+) off it", told.inner_text())
+    assert found
+    assert to_go == pytest.approx(float(found[1].replace(",", "")), abs=2.0)
+    assert 0 == int(found[2])
+    seen.page.locator("#own").fill("somewhere")
+    seen.page.locator("#lay").click()
+    expect(told).to_have_text("Write it as 33 10.5S 016 20.0E.")
+
+
+def test_the_chart_is_looked_at_more_closely_and_whole_again(visit: Any) -> None:
+    seen = visit(ROUTES[0])
+    chart = seen.page.locator(".chart svg")
+    whole = chart.get_attribute("viewBox")
+    for _ in range(3):
+        seen.page.get_by_role("button", name="Nearer").click()
+    assert float(whole.split()[2]) / 1.6**3 == pytest.approx(float(chart.get_attribute("viewBox").split()[2]), rel=1e-3)
+    seen.page.get_by_role("button", name="Whole chart").click()
+    assert [float(part) for part in whole.split()] == [float(part) for part in chart.get_attribute("viewBox").split()]
 
 
 @pytest.mark.parametrize("size", [DESK, PHONE, SMALL], ids=["desk", "phone", "small"])
@@ -239,7 +312,7 @@ def test_without_scripts_the_table_of_every_day_stands(visit: Any) -> None:
 def test_the_crossings_glide_unless_motion_is_unwanted(visit: Any) -> None:
     for wanted, glides in (("reduce", False), ("no-preference", True)):
         seen = visit(ROUTES[1], reduced_motion=wanted)
-        seen.to_day(6)
+        seen.to_day(2)
         at_once = seen.specks()
         seen.page.wait_for_timeout(GLIDE_MS)
         assert glides == (at_once != seen.specks())
@@ -264,5 +337,8 @@ def test_every_control_and_drawing_has_a_name(visit: Any) -> None:
     assert 'slider "Day out"' in tree
     for name in ("A day earlier", "A day later", "Sail on", "Night dress"):
         assert f'button "{name}"' in tree
-    assert 5 == page.locator("svg[role=img][aria-label]").count()
-    assert 5 == page.locator("svg").count()
+    for name in ("Nearer", "Farther", "Whole chart", "Lay it down"):
+        assert f'button "{name}"' in tree
+    assert 'textbox "Where you are"' in tree
+    assert 6 == page.locator("svg[role=img][aria-label]").count()
+    assert 6 == page.locator("svg").count()

@@ -45,7 +45,20 @@ def test_every_sheet_of_the_plan_is_of_its_record(route: str) -> None:
         assert table is None or (sheet.record is not None and isinstance(table, sheet.record)), sheet.name
 
 
-ELSEWHERE = ("log", "now", "relearn", "new", "verify", "track", "boat", "compare", "foods", "climate", "season")
+ELSEWHERE = (
+    "log",
+    "now",
+    "relearn",
+    "new",
+    "verify",
+    "track",
+    "boat",
+    "compare",
+    "foods",
+    "climate",
+    "season",
+    "fleet",
+)
 
 
 @pytest.mark.parametrize(

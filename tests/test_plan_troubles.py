@@ -12,14 +12,16 @@ import pytest
 from passage.inputs.troubles import Troubles
 from passage.plan.sheets import sources
 from passage.plan.sheets.sources import TROUBLES_WORDS
-from passage.plan.sheets.troubles import SHEET, people_words, ration_words, table, turn_words
+from passage.plan.sheets.troubles import SHEET, people_words, ration_words, table
+from passage.plan.turns import turn_words
 from passage.tell.paper import set_blocks
 from passage.tell.records import as_json, keys_of
 from passage.tell.web import html
 from passage.troubles import reckon
 from passage.troubles.effects import Ration
 from passage.troubles.hands import Hands, Keeping
-from passage.troubles.refuges import Lasts, Turning
+from passage.troubles.refuges import Lasts
+from passage.troubles.turning import Turning
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from scipy.stats import binom
 
 from passage.crossings.ensemble import (
     ARRIVED,
+    AT_ANCHOR,
     HOVE_TO,
     MOTORING,
     RUNNING_OFF,
@@ -24,12 +25,13 @@ from passage.crossings.ensemble import (
     validated,
 )
 from passage.crossings.helm import Vessel
-from passage.crossings.simulate import sail
+from passage.crossings.lanes import lane_of
+from passage.crossings.simulate import sail, sail_lanes
 from passage.crossings.speed import speed_table
 from passage.crossings.wind import Luck
 from passage.inputs.current import TrackCurrent
 from passage.inputs.polar import PolarTable
-from passage.sailings.track import Leg, lay_track
+from passage.sailings.track import Leg, Stop, lay_track
 from tests.crossing_cases import DEPART, helm, laid, north_track, steady, vessel
 from tests.plain_reckoning import Draws, reckon
 
@@ -266,3 +268,47 @@ def test_every_hour_is_as_reckoned_by_hand_in_winds_that_vary_from_place_to_plac
         assert np.mean([one == other for one, other in zip(alike, found.state[:hours], strict=True)]) > 0.97
         met |= set(found.state)
     assert met == set(states.values())
+
+
+def with_stops(*stops: tuple[float, float]) -> Track:
+    return replace(north_track(), stops=tuple(Stop(*stop) for stop in stops))
+
+
+def test_a_stop_takes_its_hours_and_no_miles() -> None:
+    """Steady 5 kn: the same passage, and the hours of the stop, to the hour that its beginning falls in."""
+    track = with_stops((100.0, 48.0))
+    plain = sail(laid(north_track(), steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 3))
+    called = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 3))
+    assert plain.arrival_h + 48.0 == pytest.approx(called.arrival_h, abs=1.0)
+    assert (48 == (called.state == AT_ANCHOR).sum(axis=1)).all()
+    lying = called.state[0] == AT_ANCHOR
+    assert 100.0 == pytest.approx(called.distance_nm[0][lying], abs=1e-3)
+    assert 0.0 == called.wind_kn[0][lying].max()
+    assert not called.under_way[0][lying].any()
+
+
+def test_stops_follow_one_another_and_each_boat_comes_in_her_own_time() -> None:
+    track = with_stops((50.0, 24.0), (150.0, 12.0))
+    crossings = sail(laid(track, steady(track, 0.0, 12.0, 4.0), vessel()), DEPART, Luck(2, 60))
+    assert (36 == (crossings.state == AT_ANCHOR).sum(axis=1)).all()
+    begins = (crossings.state == AT_ANCHOR).argmax(axis=1)
+    assert len(set(begins.tolist())) > 1
+    assert (np.diff(crossings.distance_nm, axis=1) >= -1e-4).all()
+
+
+def test_a_stop_leaves_the_engines_hours_alone() -> None:
+    """In a calm with an allowance of 100 hours: none of them is used at anchor."""
+    track = with_stops((100.0, 60.0))
+    crossings = sail(laid(track, steady(track, 0.0, 0.0), vessel(motoring=True, motor_hours=100.0)), DEPART, Luck(1, 2))
+    motored = (crossings.state == MOTORING).sum(axis=1)
+    assert (motored >= 99).all()
+    assert (motored <= 100).all()
+
+
+def test_a_track_with_a_stop_is_sailed_beside_one_without_as_if_alone() -> None:
+    plain, called = north_track(), with_stops((100.0, 48.0))
+    grounds = [laid(track, steady(track, 0.0, 12.0, 4.0), vessel()) for track in (plain, called)]
+    lanes = [lane_of(ground, DEPART, Luck(3, 20)) for ground in grounds]
+    together = sail_lanes(lanes)
+    for ground, beside in zip(grounds, together, strict=True):
+        assert np.array_equal(sail(ground, DEPART, Luck(3, 20)).arrival_h, beside.arrival_h)

@@ -11,7 +11,19 @@ import pytest
 from passage.consequences.times import day_by_day, passage_times
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
+from passage.plan.sheets.times import stop_words
+from passage.sailings.track import Stop
+from passage.tell.blocks import bare
 from tests.crossing_cases import DEPART, laid, north_track, steady, vessel
+
+
+def test_hours_of_a_stop_are_told_and_count_as_neither_calm_nor_under_way() -> None:
+    track = replace(north_track(600.0), stops=(Stop(100.0, 48.0),))
+    crossings = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 20))
+    times = passage_times(crossings, 0.95)
+    assert (48.0, 0.0) == (times.at_anchor_h, times.calm_h)
+    assert "2.0 days of stops on the way" in bare(stop_words(times))
+    assert "nothing is restocked" in stop_words(times)
 
 
 def test_a_steady_passage_is_as_quick_as_it_is_slow() -> None:

@@ -238,3 +238,11 @@ def test_four_thousand_miles_are_laid_in_a_tenth_of_a_second() -> None:
     # Best of five, to time the code and not the machine's other work.
     seconds = min(repeat(lambda: lay_track([Leg(50.0, -5.0, 13.0, -74.0)]), number=1, repeat=5))
     assert seconds < 0.1
+
+
+def test_a_stop_stands_where_its_leg_ends_and_at_the_last_end_is_none() -> None:
+    legs = [Leg(0.0, 0.0, 1.0, 0.0, stop_h=24.0), Leg(1.0, 0.0, 3.0, 0.0, stop_h=5.0)]
+    track = lay_track(legs)
+    (stop,) = track.stops
+    assert (24.0, 24.0) == (stop.hours, track.stop_h)
+    assert leg_summaries(legs)[0].distance_nm == pytest.approx(stop.distance_nm, abs=1e-6)

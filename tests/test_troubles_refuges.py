@@ -23,17 +23,15 @@ from passage.shipped import shipped
 from passage.troubles.effects import aboard
 from passage.troubles.refuges import (
     Refuges,
-    Turn,
-    Way,
     days_of,
     lay_with_refuges,
     refuges_of,
     tracks_to_refuges,
-    turning_points,
     ways_out,
     within_reach,
 )
 from passage.troubles.resail import strike_at
+from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
 
 if TYPE_CHECKING:
@@ -127,8 +125,8 @@ def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:
 # ---------------------------------------------------------------- turning points
 
 
-def way(typical_h: float, slow_end_h: float) -> Way:
-    return Way(100.0, typical_h, slow_end_h, 124.0, "full use")
+def way(typical_h: float, slow_end_h: float) -> tuple[float, float]:
+    return typical_h, slow_end_h
 
 
 def test_the_turning_point_lies_where_the_times_cross() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from passage.errors import InputFaults
 from passage.inputs.toml import read_fact
-from passage.inputs.voyage import Reserve, Voyage, Waypoint, control_sentence
+from passage.inputs.voyage import Reserve, Voyage, Waypoint, control_sentence, waypoints_toml
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -116,3 +116,30 @@ def test_without_a_figure_nothing_is_said() -> None:
 def test_a_departure_beyond_the_calendar_in_its_zone_is_told(depart: str, tmp_path: Path) -> None:
     with pytest.raises(InputFaults, match="there is no such day or hour in UTC's calendar"):
         voyage(tmp_path, depart)
+
+
+def test_a_waypoint_may_say_how_long_she_stops_there(tmp_path: Path) -> None:
+    legs = LEG + 'stop = "5 days"\n[[waypoint]]\nname = "c"\nposition = "25S 5E"\n'
+    read = voyage(tmp_path, legs=legs)
+    assert [0.0, 120.0, 0.0] == [place.stop_h for place in read.waypoints]
+    assert 'stop = "120 h"' in waypoints_toml(read)
+
+
+@pytest.mark.parametrize(
+    ("legs", "sentence"),
+    [
+        (
+            f'{LEG}stop = "5 days"',
+            r"waypoint\[2\].stop: a stop at an end .* the stay after landfall is 'stay' of gear.toml",
+        ),
+        (
+            LEG.replace('"a"', '"a"\nstop = "5 days"'),
+            r"waypoint\[1\].stop: a stop at an end .* depart says when she leaves",
+        ),
+        (LEG.replace('"a"', '"a"\nstop = "90 days"'), "give between 0 h and 1440 h"),
+        (LEG.replace('"a"', '"a"\nstop = 5'), "write a number with its unit in double quotes"),
+    ],
+)
+def test_a_stop_at_an_end_or_without_a_unit_is_refused(legs: str, sentence: str, tmp_path: Path) -> None:
+    with pytest.raises(InputFaults, match=sentence):
+        voyage(tmp_path, legs=legs)

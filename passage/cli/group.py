@@ -23,7 +23,7 @@ ASKS = "ask"  # the command that a folder alone stands for
 NARROWEST, WIDEST = 20, 100  # columns of help
 BY_USE = {  # every command under when it is used
     "A crew lives on these four": ("check", "plan", "now", "log"),
-    "To begin": ("new", "boat", "compare", "foods"),
+    "To begin": ("new", "desk", "boat", "compare", "foods"),
     "Before she sails": (
         "legs",
         "track",
@@ -40,6 +40,7 @@ BY_USE = {  # every command under when it is used
     ),
     "At sea": ("troubles", "anchor"),
     "After landfall": ("relearn",),
+    "Many boats": ("fleet",),
     "For the curious": ("speed", "winds", "climate", "verify"),
 }
 

@@ -170,3 +170,20 @@ def foods_command(part: str, folder: Path | None, as_json: bool) -> None:
     from passage.tell.terminal import blocks_text
 
     tell(api.foods(part, folder), as_json, lambda told: blocks_text(foods_card(told)))
+
+
+@main.command("desk")
+@click.argument("folder", callback=as_path, default=".")
+@click.option("--port", type=click.IntRange(0, 65535), default=0, help="To be reached at; a free one if left out.")
+@click.option("--no-browser", is_flag=True, help="Open no browser: print the address alone.")
+def desk_command(folder: Path, port: int, no_browser: bool) -> None:
+    """Plan in the browser: facts left, what follows right.
+
+    Served on this machine alone, until Ctrl-C. FOLDER is a voyage's, or one in which voyages are or are to be; this one
+    if left out. Needs the extra 'desk'.
+    """
+    from passage.cli.progress import quiet
+    from passage.desk.serve import serve
+
+    quiet()
+    serve(folder, lambda address: click.echo(f"The desk: {address}\nCtrl-C closes it."), port, browser=not no_browser)

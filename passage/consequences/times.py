@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.ensemble import (
+    AT_ANCHOR,
     HOVE_TO,
     MOTORING,
     RUNNING_OFF,
@@ -63,6 +64,7 @@ class Times(Record):
     hove_to_h: float = told("hove to")
     running_off_h: float = told("running off before strong wind")
     standing_off_h: float = told("waiting off the landfall for daylight")
+    at_anchor_h: float = told("lying on the way, where waypoints say 'stop'", kw_only=True, default=0.0)
     gale_seen: Gales = told("in how many crossings an hour of 34 kn was seen: none, few or some")
 
     @reckoned("the slow end is what 1 crossing in so many exceeds")
@@ -163,6 +165,7 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
         hove_to_h=_mean_h(crossings.state == HOVE_TO),
         running_off_h=_mean_h(crossings.state == RUNNING_OFF),
         standing_off_h=_mean_h(crossings.state == STANDING_OFF),
+        at_anchor_h=_mean_h(crossings.state == AT_ANCHOR),
         gale_seen=gale_seen,
     )
 

@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
     from passage.sailings.track import Track
 
-SAILING, MOTORING, HOVE_TO, RUNNING_OFF, STANDING_OFF, ARRIVED = range(6)
+SAILING, MOTORING, HOVE_TO, RUNNING_OFF, STANDING_OFF, ARRIVED, AT_ANCHOR = range(7)
 SAMPLING_TAIL = 0.025  # on either side of an interval that holds 19 times in 20
-STATE_WORDS = ("sailing", "motoring", "hove to", "running off", "standing off", "arrived")
+STATE_WORDS = ("sailing", "motoring", "hove to", "running off", "standing off", "arrived", "at anchor")
 
 
 @dataclass(frozen=True)
@@ -88,7 +88,8 @@ class Crossings:
     """A thousand simulated passages of one track from one departure.
 
     Arrays named as in SCHEMA, (member, hour) or (member,); hours are whole hours since ``depart`` (UTC). A crossing
-    stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived. ``air_by_hour_c``,
+    stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived; on a stop on the way it
+    lies so in state AT_ANCHOR. ``air_by_hour_c``,
     ``sea_by_hour_c`` and ``vapour_by_hour_g_kg`` (specific humidity) hold what all members share at an hour and a
     node of the track: see ``at_node``.
     """
@@ -125,8 +126,10 @@ class Crossings:
 
     @property
     def under_way(self) -> NDArray[np.bool_]:
-        """True in every hour that begins before landfall, (member, hour); hours standing off are under way."""
-        return np.asarray(self.state != ARRIVED)
+        """True in every hour that begins before landfall, (member, hour); hours standing off are under way, those of a
+        stop on the way are not.
+        """
+        return np.asarray(self.state < ARRIVED)
 
     @property
     def motoring_h(self) -> NDArray[np.float64]:

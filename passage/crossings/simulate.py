@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from passage.crossings.current import stem, stem_gently, stemmers_of
-from passage.crossings.ensemble import ARRIVED, STANDING_OFF, Crossings
+from passage.crossings.ensemble import ARRIVED, AT_ANCHOR, STANDING_OFF, Crossings
 from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
@@ -182,6 +182,7 @@ class _Fleet:
         self._motor_hours = self._of_lane([lane.vessel.motor_hours for lane in lanes])
         engine_below_kn = self._of_lane([lane.vessel.helm.engine_below_kn for lane in lanes])
         self._watch = AtHelm.begin(self._motor_hours, engine_below_kn)
+        self._stops = _Stops.of([lane.track for lane in lanes], self._lane)
         self._near = True  # whether anybody may be in before the next roll call
         self._log = log
 
@@ -249,7 +250,11 @@ class _Fleet:
         cross = east * cosine
         cross -= north * sine
         day_share *= self._factor
+        motor_left_h = self._watch.motor_left_h.copy() if self._stops else self._watch.motor_left_h
         speed, state = self._steered(hour, table[STILL:], tail, cross, day_share)
+        if self._stops is not None:
+            lying = self._stops.lie(self._distance, speed, state, east, north)
+            self._watch.motor_left_h[lying] = motor_left_h[lying]
         if self._near:
             self._landfall(hour, speed, state, east, north)
         if self._log is not None:
@@ -329,6 +334,7 @@ class _Fleet:
         self._waited, self._hull, self._motor_kn = self._waited[at_sea], self._hull[at_sea], self._motor_kn[at_sea]
         self._motor_hours = self._motor_hours[at_sea]
         self._watch = self._watch.of(at_sea)
+        self._stops = self._stops and self._stops.only(at_sea)
         self._waters.only(np.unique(self._lane))
 
     def _tell(self, progress: Callable[[float], None] | None) -> None:
@@ -338,7 +344,58 @@ class _Fleet:
 
 
 def given_up_h(track: Track) -> int:
-    return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN)) + LONGEST_WAIT_H
+    return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN + track.stop_h)) + LONGEST_WAIT_H
+
+
+class _Stops:
+    """Calls on the way. Every boat lies where her track says for as many whole hours as it says, whatever the hour of
+    her coming, in no wind, and then sails on. coming: number of her next stop, (boats,); left_h: hours still to lie.
+    """
+
+    def __init__(self, at_nm: NDArray[np.float32], hours: NDArray[np.int32], lane: NDArray[np.intp]) -> None:
+        self._at_nm, self._hours, self._lane = at_nm, hours, lane
+        self._coming = np.zeros(len(lane), dtype=np.intp)
+        self._left_h = np.zeros(len(lane), dtype=np.int32)
+
+    @classmethod
+    def of(cls, tracks: Sequence[Track], lane: NDArray[np.intp]) -> _Stops | None:
+        """None where no track has any. Tables (tracks, stops and an endless one behind them)."""
+        most = max(len(track.stops) for track in tracks)
+        if most == 0:
+            return None
+        at_nm = np.full((len(tracks), most + 1), np.inf, dtype=np.float32)
+        hours = np.zeros((len(tracks), most + 1), dtype=np.int32)
+        for row, track in enumerate(tracks):
+            for number, stop in enumerate(track.stops):
+                at_nm[row, number], hours[row, number] = stop.distance_nm, round(stop.hours)
+        return cls(at_nm, hours, lane)
+
+    def only(self, who: NDArray[np.bool_]) -> _Stops:
+        """Of the boats that are still at sea."""
+        left = _Stops(self._at_nm, self._hours, self._lane[who])
+        left._coming, left._left_h = self._coming[who], self._left_h[who]
+        return left
+
+    def lie(
+        self,
+        distance: NDArray[np.float32],
+        speed: NDArray[np.float32],
+        state: NDArray[np.uint8],
+        east: NDArray[np.float32],
+        north: NDArray[np.float32],
+    ) -> NDArray[np.bool_]:
+        """Changes what this hour is told of those who lie, and how far those get who come. Returns who lies."""
+        lying = self._left_h > 0
+        for field in (speed, east, north):
+            field[lying] = 0.0
+        state[lying] = AT_ANCHOR
+        self._left_h[lying] -= 1
+        to_stop = self._at_nm[self._lane, self._coming] - distance
+        comes = ~lying & (speed >= to_stop)
+        speed[comes] = to_stop[comes]
+        self._left_h[comes] = self._hours[self._lane[comes], self._coming[comes]]
+        self._coming[comes] += 1
+        return lying
 
 
 class _Log:

@@ -101,6 +101,16 @@ class Chart:
         x, y = self.paper.at(lat_deg, lon_deg).T
         return np.stack([x, self.paper.size_pt[1] - y], axis=1)
 
+    def lat_lon(self, x: float, y: float) -> tuple[float, float]:
+        """What lies at a point of the paper, counted downwards: degrees, east running on past 180."""
+        return self.paper.position(x, self.paper.size_pt[1] - y)
+
+    @property
+    def frame(self) -> Box:
+        """The inside of the border: left, top, right, bottom, counted downwards."""
+        left, bottom, right, top = self.paper.frame
+        return left, self.paper.size_pt[1] - top, right, self.paper.size_pt[1] - bottom
+
     def svg(self) -> str:
         return self.paper.svg()
 

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
     from passage.draw.labels import Box, Floats
 
-INK, LAND = "black", "0.88"
+INK, LAND = "black", "#dcdcdc"
+SHORT = {"#000000": "#000", "#ffffff": "#fff"}  # as the plan's other drawings write them
 FACES = ["B612", "DejaVu Sans"]
 MARGIN = 27.0  # round the frame, for the degrees
 AROUND = 0.14  # of the track's extent is left on each side
@@ -63,6 +64,18 @@ class Paper:
         x0, y0, x1, y1 = self.frame
         x = x0 + (data[:, 0] - left) * (x1 - x0) / (right - left)
         return np.stack([x, y0 + (data[:, 1] - low) * (y1 - y0) / (high - low)], axis=1)
+
+    def position(self, x: float, y: float) -> tuple[float, float]:
+        """Latitude and longitude of a point, degrees; longitudes run on past 180."""
+        import cartopy.crs as ccrs
+
+        (left, right), (low, high) = self.axis.get_xlim(), self.axis.get_ylim()
+        across = left + (x - self.frame[0]) * (right - left) / (self.frame[2] - self.frame[0])
+        up = low + (y - self.frame[1]) * (high - low) / (self.frame[3] - self.frame[1])
+        mercator = isinstance(self.axis.projection, ccrs.Mercator)
+        lon_deg, lat_deg = ccrs.PlateCarree().transform_point(0.0 if mercator else across, up, self.axis.projection)
+        turned = math.degrees(across / _radius(self.axis.projection)) if mercator else 0.0
+        return float(lat_deg), float(lon_deg) + turned
 
     def line(self, points: Floats, width: float, dash: Any = "-", zorder: float = 3.0) -> None:
         from matplotlib.lines import Line2D
@@ -130,8 +143,11 @@ class Paper:
 
 def _as_attributes(style: re.Match[str]) -> str:
     """A style as attributes, which a page that forbids styles shows all the same."""
-    told = (part.partition(":") for part in style[1].split(";") if ":" in part)
-    return "".join(f' {name.strip()}="{value.strip()}"' for name, _, value in told)
+    parts = (part.partition(":") for part in style[1].split(";") if ":" in part)
+    told = {name.strip(): SHORT.get(value.strip(), value.strip()) for name, _, value in parts}
+    if "stroke" in told and "font-size" not in told:
+        told.setdefault("fill", "#000")
+    return "".join(f' {name}="{value}"' for name, value in told.items())
 
 
 def blank(lat_deg: Floats, lon_deg: Floats, wide_pt: float, high_pt: float, squattest: float = SQUATTEST) -> Paper:

@@ -94,7 +94,8 @@ def read_folder(folder: Path, today: date | None = None, in_boat: Path | None = 
     faults: list[Fault] = []
     voyage_file = _told(partial(read_document, folder / VOYAGE_FILE), faults)
     home = _told(partial(home_of, folder, voyage_file), faults) or Home(folder)
-    home = home if in_boat is None else Home(folder, in_boat, str(in_boat), lent=home.boat is None)
+    if in_boat is not None:
+        home = Home(folder, in_boat, str(in_boat), lent=home.boat is None, in_place=True)
     if home.boat is None and faults and voyage_file:
         _voyage(voyage_file, faults)
         raise InputFaults(faults)  # without her boat's folder all that should stand there would be called missing
@@ -155,9 +156,13 @@ def _if_there(home: Home, name: str, fact: type[Fact], faults: list[Fault]) -> F
 
 
 def _anchorage(home: Home, faults: list[Fault]) -> AnchorageFile | None:
-    """None too where only the boat's anchors are known, and not where she will lie."""
+    """None too where only the boat's anchors are known and not where she will lie; or, of another boat than the
+    voyage's own, only the anchorage and not her anchors.
+    """
     document = _told(partial(home.document, ANCHORAGE_FILE), faults)
     if document is None or not (is_there(home.folder / ANCHORAGE_FILE) or "anchorage" in document.values):
+        return None
+    if home.in_place and "anchor" not in document.values:
         return None
     return _fact(document, AnchorageFile, faults)
 

@@ -26,13 +26,15 @@ BOAT_KEY: KeyPath = ("voyage", "boat")
 @dataclass(frozen=True)
 class Home:
     """``boat``: the folder of the boat that the voyage names, and ``named`` as it names it; None and "" without.
-    ``lent``: another boat in place of the one whose files stand in the voyage's own folder, which are then not read.
+    ``in_place``: another boat in place of the voyage's own; ``lent``: of one whose files stand in the voyage's own
+    folder, which are then not read.
     """
 
     folder: Path
     boat: Path | None = None
     named: str = ""
     lent: bool = False
+    in_place: bool = False
 
     def paths(self, name: str) -> tuple[Path, ...]:
         """The files of that name that are there: the voyage's own, then the boat's."""

@@ -8,23 +8,19 @@ from __future__ import annotations
 import json
 import os
 import re
-from itertools import pairwise
 from pathlib import Path
 from shutil import copytree
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
+from passage.inputs.editing import blocks
 from passage.inputs.folder import read_folder
 from passage.inputs.home import HERS, VOYAGE_FILE
 from passage.inputs.provisions import STORES_FILE
 from passage.inputs.text import is_there, read_text
-from passage.inputs.toml import key_lines
 from passage.inputs.troubles import TROUBLES_FILE
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 PARTED = {  # the tables of each that are the voyage's own
     ANCHORAGE_FILE: ("anchorage",),
@@ -80,30 +76,12 @@ def _texts(folder: Path) -> tuple[dict[str, str], dict[str, str]]:
     for name, own in PARTED.items():
         if not is_there(folder / name):
             continue
-        blocks = list(_blocks(read_text(folder / name)))
-        if any(key not in ("", *own) for key, _ in blocks):
-            hers[name] = "".join(text for key, text in blocks if key not in own)
-        if any(key in own for key, _ in blocks):
-            his[name] = "".join(text for key, text in blocks if key in ("", *own))
+        parts = [(key[0] if key else "", text) for key, text in blocks(read_text(folder / name))]
+        if any(key not in ("", *own) for key, _ in parts):
+            hers[name] = "".join(text for key, text in parts if key not in own)
+        if any(key in own for key, _ in parts):
+            his[name] = "".join(text for key, text in parts if key in ("", *own))
     return hers, his
-
-
-def _blocks(text: str) -> Iterator[tuple[str, str]]:
-    """The text cut before each table's remarks, with the name of the table; "" for what stands above the first."""
-    rows = text.splitlines(keepends=True)
-    starts: dict[int, str] = {}
-    for path, line in key_lines(text).items():
-        if re.match(r"\s*\[", rows[line - 1]) and line not in starts:
-            starts[line] = str(path[0])
-    begins = [(0, "")]
-    for line, key in sorted(starts.items()):
-        at = line - 1
-        while at > begins[-1][0] and rows[at - 1].startswith("#"):
-            at -= 1
-        begins.append((at, key))
-    for (at, key), (end, _) in pairwise([*begins, (len(rows), "")]):
-        if at < end:
-            yield key, "".join(rows[at:end])
 
 
 def _naming(text: str, boat: str) -> str:

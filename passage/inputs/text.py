@@ -3,18 +3,41 @@
 from __future__ import annotations
 
 import os
+from contextlib import contextmanager
+from contextvars import ContextVar
 from typing import TYPE_CHECKING
 
 from passage.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
 LARGEST_BYTES = 4_000_000  # a thousand times any honest voyage file
 
+_UNSAVED: ContextVar[Mapping[str, str] | None] = ContextVar("texts not yet saved, by real path", default=None)
+
+
+@contextmanager
+def unsaved(texts: Mapping[Path, str]) -> Iterator[None]:
+    """Within it files are read as if these texts stood in them; nothing is written."""
+    token = _UNSAVED.set({os.path.realpath(path): text for path, text in texts.items()})
+    try:
+        yield
+    finally:
+        _UNSAVED.reset(token)
+
+
+def _not_saved(path: Path) -> str | None:
+    """What is to be read in place of a file; None for most."""
+    texts = _UNSAVED.get()
+    return texts.get(os.path.realpath(path)) if texts else None
+
 
 def read_text(path: Path) -> str:
     """The text of ``path``, a byte-order mark at its head taken off. Raises InputFaults."""
+    if (text := _not_saved(path)) is not None:
+        return text
     content = read_bytes(path)
     try:
         return content.decode("utf-8-sig")
@@ -36,7 +59,7 @@ def is_there(path: Path) -> bool:
 
     Asked of a file that may be left out: what cannot be read there is then told, and not taken for a file left out.
     """
-    return os.path.lexists(path)
+    return os.path.lexists(path) or _not_saved(path) is not None
 
 
 def read_bytes(path: Path) -> bytes:

@@ -32,10 +32,12 @@ if TYPE_CHECKING:
     from pydantic import ValidationInfo
 
 FIRST_YEAR, LAST_YEAR = 2025, 2029  # the years of the magnetic model that gives the variation
+STAYS = "leave it out: the stay after landfall is 'stay' of gear.toml, or the port in season.toml"
 CONTROL_SHARE = 0.02  # how far the laid track may differ from the skipper's own figure
 MOST_WAYPOINTS = 100
 HourShare = Annotated[float, Measured("share", 0, 1)]
 NEAREST_POLE_DEG = 85.0
+LONGEST_STOP_H = 60 * 24.0  # a longer one parts two voyages
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
 
 
@@ -135,13 +137,14 @@ class Waypoint(HowSailed):
     """A place on the way and how one sails to it.
 
     ``set_deg``, ``drift_kn``: the current on that leg, towards, in place of the shipped averages on all legs; a leg
-    without them is then taken as slack.
+    without them is then taken as slack. ``stop_h``: how long she lies there, on a call on the way.
     """
 
     name: Name
     position: Annotated[Position, PlainValidator(_position)]
     set_deg: Annotated[float, Measured("angle", 0, 360)] | None = None
     drift_kn: Annotated[float, Measured("speed", 0, 8)] | None = None
+    stop_h: Annotated[float, Measured("duration", 0, LONGEST_STOP_H)] = 0.0
 
     def misfits(self) -> Iterator[Misfit]:
         yield from super().misfits()
@@ -232,6 +235,9 @@ def _in_order(waypoints: tuple[Waypoint, ...]) -> tuple[Waypoint, ...]:
         misfits.append(Misfit((0, "sailing"), "a sailing to the first waypoint", "leave it out: she starts there"))
     if waypoints and waypoints[0].drift_kn is not None:
         misfits.append(Misfit((0, "drift"), "a current to the first waypoint", "leave it out: she starts there"))
+    for end, why in ((0, "leave it out: depart says when she leaves"), (len(waypoints) - 1, STAYS)):
+        if waypoints and waypoints[end].stop_h > 0.0:
+            misfits.append(Misfit((end, "stop"), "a stop at an end of the voyage", why))
     if misfits:
         raise Misfits(misfits)
     return waypoints
@@ -319,6 +325,8 @@ def _waypoint_toml(waypoint: Waypoint) -> str:
     if waypoint.set_deg is not None and waypoint.drift_kn is not None:
         lines.append(f"set = {_quoted(written(waypoint.set_deg, 'angle'))}")
         lines.append(f"drift = {_quoted(written(waypoint.drift_kn, 'speed'))}")
+    if waypoint.stop_h > 0.0:
+        lines.append(f"stop = {_quoted(written(waypoint.stop_h, 'duration'))}")
     return "\n".join(lines)
 
 

@@ -8,22 +8,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from difflib import unified_diff
 from functools import partial
-from typing import TYPE_CHECKING, Any
-
-import tomlkit
-from tomlkit import dumps, parse
-from tomlkit.items import Table
+from typing import TYPE_CHECKING
 
 from passage.disk import write_whole
 from passage.inputs.boat import Boat
 from passage.inputs.crew import Crew
+from passage.inputs.editing import with_keys
 from passage.inputs.text import read_text
 from passage.inputs.toml import KeyPath, Section, read_fact
 from passage.journal.learning import next_time
 from passage.units import written
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from pathlib import Path
 
     from passage.inputs.folder import Facts
@@ -61,7 +57,7 @@ def propose(facts: Facts, lessons: Lessons) -> Proposal:
     for name in dict.fromkeys(change.file for change in changes):
         path = facts.home.boats_path(name)
         before = read_text(path)
-        after = _changed(before, [change for change in changes if change.file == name])
+        after = with_keys(before, {change.key: change.value for change in changes if change.file == name})
         texts.append((path, after))
         called = facts.home.called(path)
         diffs += unified_diff(before.splitlines(True), after.splitlines(True), called, f"{called} as learned")
@@ -110,27 +106,3 @@ def _water(facts: Facts, lessons: Lessons) -> list[Change]:
     return [
         Change("crew.toml", ("water", "drink_and_cook"), written(value, "daily volume"), f"{lessons.water.days} days")
     ]
-
-
-def _changed(text: str, changes: Sequence[Change]) -> str:
-    """The text with every change in it; comments, blank lines and the order of keys stay."""
-    document = parse(text)
-    end = "\r\n" if "\r\n" in text else "\n"
-    for change in changes:
-        table: Any = document
-        for part in change.key[:-1]:
-            if part not in table:
-                document.add(str(part), tomlkit.table())
-            table = table[part]
-        _set(table, str(change.key[-1]), change.value)
-    return dumps(document).replace("\r\n", "\n").replace("\n", end)
-
-
-def _set(table: Any, key: str, value: str) -> None:
-    """A new key stands below the last that is there, above the remarks that lead on to the next table."""
-    remarks: list[Any] = []
-    body = table.value.body if isinstance(table, Table) else []
-    while key not in table and body and body[-1][0] is None:
-        remarks.insert(0, body.pop())
-    table[key] = value
-    body += remarks

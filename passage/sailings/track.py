@@ -42,7 +42,7 @@ JOIN_TOLERANCE_DEG = 1e-6  # a tenth of a metre
 @dataclass(frozen=True)
 class Leg:
     """From one waypoint to the next. limiting_lat_deg belongs to a composite leg only: north positive, not to
-    be passed.
+    be passed. stop_h: how long she lies where it ends; of the last leg it counts for nothing.
     """
 
     from_lat_deg: float
@@ -51,10 +51,18 @@ class Leg:
     to_lon_deg: float
     sailing: Sailing = "great circle"
     limiting_lat_deg: float | None = None
+    stop_h: float = 0.0
 
     @property
     def ends(self) -> tuple[float, float, float, float]:
         return self.from_lat_deg, self.from_lon_deg, self.to_lat_deg, self.to_lon_deg
+
+
+class Stop(NamedTuple):
+    """A call on the way: after so many miles she lies for so many hours."""
+
+    distance_nm: float
+    hours: float
 
 
 @dataclass(frozen=True)
@@ -65,7 +73,8 @@ class Track:
     distance_nm: from the departure. lat_deg north positive; lon_deg in [-180, 180). course_deg: true course
     of the leg at the node, towards the destination. leg: index of the leg the node lies on; a node on a
     waypoint belongs to the leg ahead. A waypoint between two nodes is not a node itself: the table cuts its
-    corner by less than one spacing. turns: latitude and longitude where each leg after the first begins.
+    corner by less than one spacing. turns: latitude and longitude where each leg after the first begins. stops: calls
+    on the way, in order.
     """
 
     distance_nm: FloatArray
@@ -75,6 +84,12 @@ class Track:
     leg: NDArray[np.intp]
     spacing_nm: float
     turns: tuple[tuple[float, float], ...] = ()
+    stops: tuple[Stop, ...] = ()
+
+    @property
+    def stop_h(self) -> float:
+        """Hours that she lies on the way."""
+        return sum(stop.hours for stop in self.stops)
 
     @property
     def length_nm(self) -> float:
@@ -136,7 +151,10 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     lon_deg[[0, -1]] = normalise_lon_deg(legs[0].from_lon_deg), normalise_lon_deg(legs[-1].to_lon_deg)
     leg_of_part = np.array([index for index, _ in parts])
     turns = tuple((leg.from_lat_deg, leg.from_lon_deg) for leg in legs[1:])
-    return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns)
+    ends_nm = [float(begins_nm[1:][leg_of_part == index][-1]) for index in range(len(legs))]
+    calls = zip(ends_nm[:-1], legs[:-1], strict=True)
+    stops = tuple(Stop(end_nm, leg.stop_h) for end_nm, leg in calls if leg.stop_h > 0.0)
+    return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns, stops)
 
 
 def through_waypoints(track: Track) -> TrackLine:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from enum import StrEnum
 from itertools import accumulate, combinations, islice, pairwise
-from math import ceil, inf, isfinite, isnan, nan
+from math import ceil, inf, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -33,9 +33,10 @@ from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
-from passage.tell.records import Record, down, reckoned, told, up
+from passage.tell.records import Record, down, reckoned, told
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
+from passage.troubles.turning import Turning, turning_points
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -50,8 +51,7 @@ if TYPE_CHECKING:
     from passage.sailings.track import Track
     from passage.troubles.effects import Aboard
     from passage.troubles.resail import Strike
-
-_Times = tuple[float, float]  # typical and slow-end hours
+    from passage.troubles.turning import Times
 
 MOST_DAYS = 9  # rows of the table
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
@@ -112,41 +112,6 @@ class Day(Record):
         return format_position(self.lat_deg, self.lon_deg)
 
 
-class Turn(StrEnum):
-    """When going on is quicker than another way."""
-
-    ALWAYS = "always"
-    FROM_DAY = "from a day on"
-    NEVER = "never"
-    NOT_KNOWN = "not known"
-
-
-class Turning(Record):
-    """The day out from which going on is quicker than this way; inf where it never is before landfall, 0 where it
-    always is, nan where too few get there either way to tell.
-    """
-
-    way: str = told("the way that going on is held against")
-    typical_day: float = up("day out from which going on is typically quicker; 0 from the start")
-    slow_end_day: float = up("the same at the slow end")
-
-    @reckoned("whether going on is typically quicker: always, from a day on, never, or not known")
-    def typical(self) -> Turn:
-        return _turn_of(self.typical_day)
-
-    @reckoned("the same at the slow end")
-    def slow_end(self) -> Turn:
-        return _turn_of(self.slow_end_day)
-
-
-def _turn_of(day: float) -> Turn:
-    if isnan(day):
-        return Turn.NOT_KNOWN
-    if day == 0.0:
-        return Turn.ALWAYS
-    return Turn.FROM_DAY if isfinite(day) else Turn.NEVER
-
-
 class Refuges(Record):
     """Going on, turning back, or a refuge, each sailed from every few days out."""
 
@@ -167,8 +132,8 @@ class WaysOut(NamedTuple):
     left_out: tuple[str, ...]
     strikes: list[Strike]
     lengths_nm: list[list[float]]
-    whole: list[list[_Times]]
-    jury: list[list[_Times]]
+    whole: list[list[Times]]
+    jury: list[list[Times]]
     crossings: int
 
 
@@ -197,17 +162,22 @@ def ways_out(outcome: Outcome) -> WaysOut:
 
 def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     """The ways out beside what is aboard, and from which day on one is quicker than another."""
-    waypoints = outcome.facts.voyage.waypoints
     days = [_day(outcome, before, *each) for each in zip(out.strikes, out.lengths_nm, out.whole, out.jury, strict=True)]
-    names = (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
+    names = way_names(outcome, out)
     return Refuges(
         ways=names,
         days=tuple(days),
-        whole=turning_points(names, [(day.day, day.whole) for day in days]),
-        jury=turning_points(names, [(day.day, day.jury) for day in days]),
+        whole=turns_of(outcome, out),
+        jury=turning_points(names, _by_day(out.strikes, out.jury)),
         crossings=out.crossings,
         left_out=out.left_out,
     )
+
+
+def way_names(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
+    """On, back, the refuges: in the order in which they are sailed."""
+    waypoints = outcome.facts.voyage.waypoints
+    return (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
 
 
 def days_of(outcome: Outcome) -> list[int]:
@@ -219,7 +189,7 @@ def days_of(outcome: Outcome) -> list[int]:
 
 def _ways(
     outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessels: tuple[Vessel, Vessel], luck: Luck
-) -> tuple[list[list[_Times]], list[list[_Times]]]:
+) -> tuple[list[list[Times]], list[list[Times]]]:
     """Typical and slow-end hours of every way from every strike by each of the vessels, all sailed side by side."""
     lanes: list[Lane | None] = []
     for strike, ways in zip(strikes, grounds, strict=True):
@@ -247,7 +217,7 @@ def _by_each(
             yield lane
 
 
-def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[_Times]:
+def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[Times]:
     """Typical and slow-end hours of each; never where there is none."""
     arrived = iter(arrivals_h([lane for lane in lanes if lane is not None]))
     never = np.array([inf])
@@ -256,7 +226,7 @@ def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[_Times]:
 
 
 def _day(
-    outcome: Outcome, before: Aboard, strike: Strike, lengths_nm: list[float], whole: list[_Times], jury: list[_Times]
+    outcome: Outcome, before: Aboard, strike: Strike, lengths_nm: list[float], whole: list[Times], jury: list[Times]
 ) -> Day:
     track, facts = outcome.ground.track, outcome.facts
     left = {
@@ -267,7 +237,7 @@ def _day(
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / facts.crew.ration_l_per_day
 
-    def ways(times: list[_Times], hold_h: float) -> tuple[Way, ...]:
+    def ways(times: list[Times], hold_h: float) -> tuple[Way, ...]:
         lasts = [_lasts((slow_h + hold_h) / 24.0, water_days, ration_days) for _, slow_h in times]
         reached_h = [slow_h for (_, slow_h), last in zip(times, lasts, strict=True) if last is not Lasts.NEITHER]
         soonest_h = min(reached_h, default=inf)
@@ -302,37 +272,13 @@ def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> Lasts
     return Lasts.RATION if slow_end_days <= ration_days else Lasts.NEITHER
 
 
-def turning_points(ways: tuple[str, ...], days: list[tuple[int, tuple[Way, ...]]]) -> tuple[Turning, ...]:
-    """Against every way but the first, straight between the days."""
-    return tuple(
-        Turning(
-            way,
-            _turns([(day, row[0].typical_h, row[at].typical_h) for day, row in days]),
-            _turns([(day, row[0].slow_end_h, row[at].slow_end_h) for day, row in days]),
-        )
-        for at, way in enumerate(ways)
-        if at > 0
-    )
+def turns_of(outcome: Outcome, out: WaysOut) -> tuple[Turning, ...]:
+    """From when on going on is quicker than turning back and than each refuge, everything whole."""
+    return turning_points(way_names(outcome, out), _by_day(out.strikes, out.whole))
 
 
-def _turns(rows: list[tuple[int, float, float]]) -> float:
-    """The day from which on the first of two times is the shorter for good; rows: day, one time, the other. Days on
-    which neither gets there decide nothing; where they are the last, nobody knows that she is never the quicker.
-    """
-    first_day, last_day = rows[0][0], rows[-1][0]
-    rows = [row for row in rows if min(row[1:]) < inf]
-    if not rows:
-        return nan
-    quicker = [on_h <= other_h for _, on_h, other_h in rows]
-    last_behind = max((at for at, ahead in enumerate(quicker) if not ahead), default=-1)
-    if last_behind < 0:
-        return 0.0 if rows[0][0] == first_day else float(rows[0][0])
-    if last_behind == len(rows) - 1:
-        return inf if rows[-1][0] == last_day else nan
-    (day, on_h, other_h), (next_day, next_on_h, next_other_h) = rows[last_behind : last_behind + 2]
-    behind, ahead = on_h - other_h, next_other_h - next_on_h
-    share = behind / (behind + ahead) if isfinite(behind) and isfinite(ahead) else 1.0
-    return day + share * (next_day - day)
+def _by_day(strikes: Sequence[Strike], times: list[list[Times]]) -> list[tuple[int, Sequence[Times]]]:
+    return [(strike.hour // 24, row) for strike, row in zip(strikes, times, strict=True)]
 
 
 # ---------------------------------------------------------------- tracks to the refuges

@@ -62,7 +62,12 @@ def strike_at(crossings: Crossings, hour: int) -> Strike:
 def onwards(ground: Ground, strike: Strike) -> Ground:
     """What is left of the ground beyond the strike; the whole of it at departure."""
     track = ground.track
-    return ground if strike.node == 0 else _along_nodes(ground, np.arange(strike.node, track.nodes), track.course_deg)
+    if strike.node == 0:
+        return ground
+    left = _along_nodes(ground, np.arange(strike.node, track.nodes), track.course_deg)
+    stops = tuple(stop._replace(distance_nm=stop.distance_nm - strike.run_nm) for stop in track.stops)
+    ahead = tuple(stop for stop in stops if stop.distance_nm > 0.0)
+    return replace(left, track=replace(left.track, stops=ahead))
 
 
 def homewards(ground: Ground, strike: Strike) -> Ground:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.power.panels import under_sail
-from passage.consequences.power.scene import AT_ANCHOR, under_way
-from passage.crossings.ensemble import HOVE_TO, MOTORING, STANDING_OFF
+from passage.consequences.power.scene import under_way
+from passage.crossings.ensemble import AT_ANCHOR, HOVE_TO, MOTORING, STANDING_OFF
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

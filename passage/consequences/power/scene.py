@@ -14,7 +14,7 @@ import numpy as np
 
 from passage.consequences.power.cloud import covered_loss, deviates, transmittance_high, transmittance_low
 from passage.consequences.power.sun import RISEN_ALTITUDE_DEG, clear_sky_w_m2, linke_turbidity, sun_at
-from passage.crossings.ensemble import ARRIVED, STATE_WORDS
+from passage.crossings.ensemble import ARRIVED, AT_ANCHOR
 from passage.errors import OutOfRange
 from passage.inputs.climate import month_weights
 from passage.inputs.position import format_position
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
     Floats32 = NDArray[np.float32]
     Places = NDArray[np.intp]
 
-AT_ANCHOR = len(STATE_WORDS)  # one more state, which no crossing is ever in
 PLACE_NM = 30.0  # the sun is two minutes of time early or late over a place's length
 MILD_C = 20.0  # for panels where the climate file gives no air temperature
 
@@ -199,7 +198,7 @@ def scene_at_anchor(berth: Berth, climate: TrackClimate, start: datetime, days: 
 
 
 def under_way(scene: Scene) -> NDArray[np.bool_]:
-    return np.asarray((scene.state != ARRIVED) & (scene.state != AT_ANCHOR))
+    return np.asarray(scene.state < ARRIVED)
 
 
 def _utc(time: datetime) -> np.datetime64:

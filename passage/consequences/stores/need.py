@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF
+from passage.crossings.ensemble import AT_ANCHOR, HOVE_TO, MOTORING, RUNNING_OFF, STANDING_OFF
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -92,14 +92,15 @@ def levels(crossings: Crossings, activity: Activity) -> NDArray[np.float32]:
     """Physical activity level in every hour, (members, hours).
 
     Heavy: hove to, running off, or strong wind. Mixed: motoring, standing off, fresh wind, or too little for the vane.
-    Else self-steered. By hand, each is one class heavier.
+    Else self-steered, and at anchor. By hand, each is one class heavier.
     """
     wind, state = crossings.wind_kn, crossings.state
     heavy = (wind >= activity.heavy_wind_kn) | np.isin(state, (HOVE_TO, RUNNING_OFF))
     mixed = (wind >= activity.mixed_wind_kn) | (wind < DRIFTING_KN) | np.isin(state, (MOTORING, STANDING_OFF))
+    mixed &= state != AT_ANCHOR
     ladder = np.array([activity.self_steered, activity.mixed, activity.heavy, activity.heavy], dtype=np.float32)
     rung = np.where(heavy, 2, np.where(mixed, 1, 0))
-    return ladder[rung if activity.self_steering else rung + 1]
+    return ladder[rung if activity.self_steering else rung + (state != AT_ANCHOR)]
 
 
 def energy_kcal_h(crossings: Crossings, crew: Crew, activity: Activity) -> NDArray[np.float32]:

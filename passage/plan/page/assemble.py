@@ -26,8 +26,9 @@ from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
 from passage.plan.page.fans import fan_html, fans, labelled
-from passage.plan.page.fleet import fleet
-from passage.plan.sheets import front, power
+from passage.plan.page.fleet import fleet, other_departures, track_on
+from passage.plan.page.marks import moon_marks, turn_marks
+from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.times import NOT_REACHED
@@ -57,19 +58,33 @@ def write_page(outcome: Outcome, path: Path) -> int:
 def page_html(outcome: Outcome) -> bytes:
     """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
     days, page_one = days_told(outcome), front.table(outcome)
-    chart = _chart(outcome)
+    chart, last_day = _chart(outcome), len(days) - 1
     style, script = _style(), _part("page.js")
-    boats = fleet(outcome.crossings, len(days) - 1, chart)
+    boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, last_day)
+    turns = turn_marks(outcome)
+    data = {
+        "days": days,
+        "track": {**track_on(outcome.ground.track, chart), "distance": f"{page_one.distance_nm}"},
+        "planned": boats,
+        "water": _water_left(outcome, boats["drawn"]),
+        "starts": starts,
+        "moons": moon_marks(outcome, last_day),
+        "turns": [turn.mark for turn in turns if turn.mark["day"] <= last_day],
+    }
     page = Template(_part("page.html")).substitute(
         policy=_policy(style, script),
         style=style,
         script=script,
-        data=_inert({"days": days, "fleet": boats}),
+        data=_inert(data),
         chart=labelled(_framed(chart), "Chart of the track"),
         fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
-        last_day=len(days) - 1,
-        first_day=min(1, len(days) - 1),
+        last_day=last_day,
+        first_day=_middle_day(outcome, last_day),
         rows=_rows(days),
+        starts="".join(map(_start_html, starts)),
+        scanned=min(outcome.times.crossings, when.SCANNED),
+        turning="".join(f"<li>{escape(turn.words)}</li>" for turn in turns),
+        turning_hidden="" if turns else "hidden",
         **{name: escape(words) for name, words in _words(outcome, page_one, boats["drawn"]).items()},
         **_paragraphs(outcome, page_one),
     )
@@ -122,12 +137,34 @@ def _chart(outcome: Outcome) -> Chart:
 
 def _framed(chart: Chart) -> str:
     """The drawing with the frame that the script's specks keep within."""
-    left, bottom, right, top = chart.paper.frame
-    high = chart.paper.size_pt[1]
-    rect = f'<rect x="{left:.1f}" y="{high - top:.1f}" width="{right - left:.1f}" height="{top - bottom:.1f}"/>'
+    left, top, right, bottom = chart.frame
+    rect = f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{bottom - top:.1f}"/>'
     svg = chart.svg()
     start = svg.index(">") + 1
     return f'{svg[:start]}<clipPath id="frame">{rect}</clipPath>{svg[start:]}'
+
+
+def _middle_day(outcome: Outcome, last_day: int) -> int:
+    """The day on which it opens: half of a typical passage is over, and most are at sea."""
+    typical_days = outcome.times.typical_days
+    return min(max(round(typical_days / 2.0), min(1, last_day)), last_day) if isfinite(typical_days) else last_day // 2
+
+
+def _water_left(outcome: Outcome, drawn: int) -> list[int | None]:
+    """Litres at landfall of each crossing drawn, below nothing what lacks; None for who never arrives."""
+    store = outcome.stores.water.store
+    left = (store.left[:drawn] * store.per_own).tolist()
+    return [int(litres // 1) if isfinite(litres) else None for litres in left]
+
+
+def _start_html(start: dict[str, Any]) -> str:
+    """A departure to choose."""
+    date = escape(start["leaves"].split(",")[0])
+    pressed, planned = ("true", "; as planned") if start["planned"] else ("false", "")
+    named = f'aria-pressed="{pressed}" aria-label="Show the crossings of {date}"'
+    disabled = "" if start["planned"] or start["fleet"] else " disabled"
+    button = f'<button type="button" class="live" {named}{disabled}>Show</button>'
+    return f"<div><p><b>{date}</b> {escape(start['words'])}{planned}.</p>{button}</div>"
 
 
 # ---------------------------------------------------------------- words

@@ -1,4 +1,4 @@
-"""The crossings as a chart can move them: the track on paper, and where each is along it at the end of every day."""
+"""The crossings as a script can move them: the track on the chart, and where each is along it as every day ends."""
 
 from __future__ import annotations
 
@@ -9,41 +9,103 @@ import numpy as np
 
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import first_of
+from passage.crossings.lanes import lane_of
+from passage.crossings.simulate import sail_lanes
+from passage.crossings.wind import Luck
+from passage.plan.sheets import when
+from passage.tell.figures import moment_words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
+    from passage.departures import Start
     from passage.draw.chart import Chart
+    from passage.road import Outcome
+    from passage.sailings.track import Track
 
     Floats = NDArray[np.float64]
 
 MOST_DRAWN = 1000
-MOST_POSITIONS = 75_000  # two bytes each, so that a voyage of months keeps the page small
+MOST_POSITIONS = 60_000  # two bytes each, so that a voyage of months keeps the page small
 WHOLE = 65_535  # the track's length
+OTHERS_DRAWN, OTHERS_POSITIONS = 100, 3_000  # of each other departure
+GRID = 25  # places each way by which a position is laid on the chart
+ROUND_SHARE = 0.5  # of the track's extent, that the grid goes beyond it
 
 
-def fleet(crossings: Crossings, days: int, chart: Chart) -> dict[str, Any]:
-    """What the page's script draws on the chart.
+def fleet(crossings: Crossings, days: int, most: int = MOST_DRAWN, positions: int = MOST_POSITIONS) -> dict[str, Any]:
+    """What the page's script draws of one departure.
 
-    nodes: x and y by turns of points an even distance apart along the track, tenths of a point. places: little-endian
-    16-bit shares of the track's length in ``WHOLE``, base64, all crossings on day 0, then on day 1 and so on. spread:
-    least, typical, most share of the track of 8 crossings in 10 by day.
+    places: little-endian 16-bit shares of the track's length in ``WHOLE``, base64, all crossings on day 0, then on
+    day 1 and so on. spread: least, typical, most share of the track of 8 crossings in 10 by day. arrive: days to
+    landfall of each, null for who never arrives.
     """
-    drawn = first_of(crossings, min(MOST_DRAWN, max(MOST_POSITIONS // (days + 1), 1)))
+    drawn = first_of(crossings, min(most, max(positions // (days + 1), 1)))
     return {
         "drawn": drawn.members,
-        "whole": WHOLE,
-        "nodes": np.round(10.0 * _on_paper(crossings, chart)).astype(int).ravel().tolist(),
         "places": b64encode(_places(drawn, days).tobytes()).decode("ascii"),
         "spread": _spread(crossings, days),
+        "arrive": [round(hour / 24.0, 1) if np.isfinite(hour) else None for hour in drawn.arrival_h.tolist()],
     }
 
 
-def _on_paper(crossings: Crossings, chart: Chart) -> Floats:
-    """The track's nodes (n, 2) on the chart."""
-    track = crossings.track
-    return chart.xy(track.lat_deg, np.unwrap(track.lon_deg, period=360.0))
+def track_on(track: Track, chart: Chart) -> dict[str, Any]:
+    """The track on the chart, in points, and what lays a position on it.
+
+    nodes: x and y by turns of points an even distance apart along the track, tenths of a point. lat, lon: of the same,
+    thousandths of a degree, east running on over 180. grid: south, west, north, east in degrees, and x and y of places
+    evenly between them, row by row from the south, tenths of a point.
+    """
+    lon_deg = np.unwrap(track.lon_deg, period=360.0)
+    bounds = [*_round(track.lat_deg), *_round(lon_deg)]
+    south, north, west, east = max(bounds[0], -80.0), min(bounds[1], 80.0), *bounds[2:]
+    lat, lon = np.meshgrid(np.linspace(south, north, GRID), np.linspace(west, east, GRID), indexing="ij")
+    return {
+        "whole": WHOLE,
+        "nodes": _tenths(chart.xy(track.lat_deg, lon_deg)),
+        "lat": np.round(1000.0 * track.lat_deg).astype(int).tolist(),
+        "lon": np.round(1000.0 * lon_deg).astype(int).tolist(),
+        "length_nm": round(track.length_nm, 1),
+        "grid": {"box": [south, west, north, east], "xy": _tenths(chart.xy(lat.ravel(), lon.ravel()))},
+    }
+
+
+def _round(degrees: Floats) -> tuple[float, float]:
+    room = max(ROUND_SHARE * float(np.ptp(degrees)), 2.0)
+    return float(degrees.min()) - room, float(degrees.max()) + room
+
+
+def _tenths(points: Floats) -> list[int]:
+    found: list[int] = np.round(10.0 * points).astype(int).ravel().tolist()
+    return found
+
+
+def other_departures(outcome: Outcome, days: int) -> list[dict[str, Any]]:
+    """The departures about the planned one, in the order of the calendar, each with its crossings where she would be
+    sailed from it; those of the planned one stand elsewhere. With a departure rule, by which every crossing waits for
+    its own wind, only the times are told.
+    """
+    starts = outcome.once(when.around)
+    asked = [start for start in starts if not start.refused]
+    luck = Luck(outcome.crossings.seed, min(OTHERS_DRAWN, outcome.crossings.members))
+    waits = outcome.facts.voyage.departure_rule.given
+    sailed = [] if waits else sail_lanes([lane_of(outcome.ground, start.depart_utc, luck) for start in asked])
+    fleets = [fleet(crossings, days, OTHERS_DRAWN, OTHERS_POSITIONS) for crossings in sailed] or [{}] * len(asked)
+    return [_leaving(outcome, start, boats) for start, boats in zip(asked, fleets, strict=True)]
+
+
+def _leaving(outcome: Outcome, start: Start, boats: dict[str, Any]) -> dict[str, Any]:
+    times = start.times
+    planned = start.depart_utc == outcome.crossings.depart
+    words = f"{times.typical_days} typical, slow end {times.slow_end_days}" if np.isfinite(times.slow_end_h) else ""
+    return {
+        "leaves": moment_words(start.depart_utc),
+        "planned": planned,
+        "words": words or "too few get there",
+        "unkind": ", ".join(start.unkind),
+        **({} if planned else {"fleet": boats}),
+    }
 
 
 def _places(drawn: Crossings, days: int) -> NDArray[np.uint16]:
@@ -57,4 +119,5 @@ def _places(drawn: Crossings, days: int) -> NDArray[np.uint16]:
 def _spread(crossings: Crossings, days: int) -> list[list[float]]:
     length_nm = crossings.track.length_nm
     runs = [(day.least_run_nm, day.typical_run_nm, day.most_run_nm) for day in day_by_day(crossings)[:days]]
+    runs += [(length_nm,) * 3] * (days - len(runs))
     return [[0.0, 0.0, 0.0], *([round(run / length_nm, 5) for run in day] for day in runs)]

@@ -88,7 +88,7 @@ def _row(number: int, one: Tried, first: Refitted | None) -> Refitted:
         first_out=max(out, key=lambda name: out[name].sum()) if short else "",
         battery_low_in_100=low,
         battery_flat_in_100=battery.emptied_in_100 if battery else nan,
-        sleep_h=_least_sleep_h(outcome.watches),
+        sleep_h=least_sleep_h(outcome.watches),
         aboard_kg=refit.mass_kg if refit else 0.0,
         price=refit.price if refit and refit.price else nan,
         saved_in_100=first.short_in_100 - short if first else 0.0,
@@ -101,7 +101,7 @@ def _runs_out(stores: Stores) -> dict[str, NDArray[np.bool_]]:
     return {store.name: np.isfinite(store.ran_out_h) for store in stores.all if store.said and store.name != "food"}
 
 
-def _least_sleep_h(watches: WatchPlan | None) -> float:
+def least_sleep_h(watches: WatchPlan | None) -> float:
     """Of the settled days, for the one whom the rota leaves least."""
     choice = (watches.settled.own or watches.settled.choice) if watches else None
     if watches is None or choice is None:

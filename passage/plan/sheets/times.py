@@ -119,6 +119,7 @@ def sail_short(told: HowLong) -> Blocks:
             f"An average crossing has {times.calm_h:u} of calm, {times.motoring_h:u} under engine and "
             f"{times.strong_h:u} of 28 kn and more, the least sure of these; force 8 seen in {times.gale_seen}."
         ),
+        Say(stop_words(times)),
         Head("Plan with"),
         Say(
             "the slow end, and no other. "
@@ -183,6 +184,7 @@ def days_card(told: HowLong) -> Blocks:
             ("running off", lambda row: f"{row.running_off_h:u}"),
             ("standing off for daylight", lambda row: f"{row.standing_off_h:u}"),
         ),
+        on_paper(Say(stop_words(times))),
         note(
             "Hours of strong wind are the least sure figures here: ship reports and monthly averages smooth the storms "
             f"away. Force 8, 34 knots, was seen in {times.gale_seen} of these crossings; expect to meet it all the "
@@ -218,7 +220,18 @@ def times_blocks(times: Times, broken: Times | None = None) -> Blocks:
             ("", lambda end: end[2], "left"),
             ("", lambda end: end[3], "left"),
         ),
-        Say(" ".join(filter(None, (missed, never)))),
+        Say(" ".join(filter(None, (missed, never, stop_words(times))))),
+    )
+
+
+def stop_words(times: Times) -> str:
+    """What stops on the way are taken for; empty where there is none."""
+    if times.at_anchor_h <= 0.0:
+        return ""
+    return (
+        f"With {strong(f'{times.at_anchor_h / 24.0:.1f} days')} of stops on the way: there the clock runs on and she "
+        "makes no miles; the crew eat and drink, nothing is restocked; the battery runs as at anchor, in no wind; she "
+        "comes and goes at any hour; the watches are for the days at sea."
     )
 
 

@@ -7,6 +7,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from passage.plan.sheet import Sheet
+from passage.plan.turns import turn_words
 from passage.tell.blocks import (
     SMALL_PT,
     Blocks,
@@ -26,7 +27,7 @@ from passage.tell.blocks import (
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
 from passage.troubles.reckon import Troubled, reckon_troubles, sail_ways_out
-from passage.troubles.refuges import Lasts, Turn
+from passage.troubles.refuges import Lasts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     from passage.troubles.effects import Effect, Lasting, Ration
     from passage.troubles.flooding import Flooding
     from passage.troubles.hands import Hands
-    from passage.troubles.refuges import Day, Refuges, Turning, Way
+    from passage.troubles.refuges import Day, Refuges, Way
 
 MARKS = {Lasts.FULL_USE: "", Lasts.RATION: " r", Lasts.NEITHER: " !"}
 
@@ -298,22 +299,6 @@ def _span(way: Way) -> str:
     slow_end = way.slow_end_days if isfinite(way.slow_end_h) else more
     words = f"{way.typical_days} – {slow_end}" if isfinite(way.typical_h) else more
     return strong(words + MARKS[way.water]) if way.quickest else words + MARKS[way.water]
-
-
-def turn_words(turning: Turning) -> str:
-    """From which day going on is the quicker, typically and at the slow end."""
-    typical = _turns(turning.typical, f"{turning.typical_day}")
-    slow_end = _turns(turning.slow_end, f"{turning.slow_end_day}")
-    return typical if typical == slow_end else f"{typical}; at the slow end {slow_end}"
-
-
-def _turns(turn: Turn, day: str) -> str:
-    return {
-        Turn.NOT_KNOWN: "not known: too few get there either way",
-        Turn.NEVER: "never quicker to go on",
-        Turn.ALWAYS: "always quicker to go on",
-        Turn.FROM_DAY: f"go on from day {day}",
-    }[turn]
 
 
 SHEET = Sheet(
