@@ -25,6 +25,7 @@ from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
+from passage.plan.charts import way_of
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans

@@ -245,7 +245,7 @@ def _waypoints(paper: Paper, room: Room, ways: Sequence[Way]) -> list[Label | No
     between = [*first[1:-1], *(place for way in ways[1:] for place in way.places if place.name not in seen)]
     found = [(place, _point(paper, ways[0], place)) for place in (*ends, *between)]
     for number, (_, (x, y)) in enumerate(found):
-        paper.dots(np.array([[x, y]]), *((6.5, "white", "o", 1.5) if number < len(ends) else (4.2, "white")))
+        paper.dots(np.array([[x, y]]), *((6.5, "white", 0, 1.5) if number < len(ends) else (4.2, "white")))
         room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
     return [
         room.name(place.name, point, 9.0, bold=True) if number < len(ends) else room.name(place.name, point, 7.5)
@@ -282,7 +282,7 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
         if left < x < right and bottom < y < top:
             nearest = line[int(np.argmin(np.hypot(*(line - (x, y)).T)))]
             paper.line(np.array([(x, y), nearest]), 0.7, DOTTED)
-            paper.dots(np.array([[x, y]]), 6.0, "white", "^")
+            paper.dots(np.array([[x, y]]), 8.0, "white", corners=3)
             room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
             found.append(room.name(refuge.name, (x, y), 7.5, bold=True))
     if besides.inset and way.track.length_nm > INSET_FROM_NM:

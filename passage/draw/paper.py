@@ -83,12 +83,16 @@ class Paper:
         style: dict[str, Any] = {"linewidth": width, "linestyle": dash, "solid_capstyle": "round", "color": INK}
         self.figure.add_artist(Line2D(*points.T, transform=self.points, zorder=zorder, **style))
 
-    def dots(self, points: Floats, size: float, face: str = INK, marker: str = "o", edge: float = 1.0) -> None:
-        from matplotlib.lines import Line2D
+    def dots(self, points: Floats, size: float, face: str = INK, corners: int = 0, edge: float = 1.0) -> None:
+        """Round, or with so many corners, one of them up; size: across."""
+        from matplotlib.patches import Circle, RegularPolygon
 
-        style: dict[str, Any] = {"linestyle": "", "marker": marker, "markersize": size, "markerfacecolor": face}
-        style |= {"markeredgecolor": INK, "markeredgewidth": edge}
-        self.figure.add_artist(Line2D(*points.T, transform=self.points, zorder=4, **style))
+        style: dict[str, Any] = {"facecolor": face, "edgecolor": INK, "linewidth": edge, "zorder": 4}
+        for point in points:
+            at, radius = (float(point[0]), float(point[1])), size / 2.0
+            shape = RegularPolygon(at, corners, radius=radius, **style) if corners else Circle(at, radius, **style)
+            shape.set_transform(self.points)
+            self.figure.add_artist(shape)
 
     def words(self, words: str, x: float, y: float, size: float, bold: bool = False) -> None:
         """With their middle at (x, y)."""
@@ -138,16 +142,17 @@ class Paper:
         svg = re.sub(r"<defs>\s*<style.*?</style>\s*</defs>", "", svg, flags=re.DOTALL)
         svg = svg.replace('<text style="', f'<text style="{RIM}').replace("xlink:href", "href")
         svg = svg.replace(' xmlns:xlink="http://www.w3.org/1999/xlink"', ' stroke-linejoin="round"')
-        return re.sub(r' style="([^"]*)"', _as_attributes, svg)
+        return re.sub(r'<(\w+)([^>]*?) style="([^"]*)"', _with_attributes, svg)
 
 
-def _as_attributes(style: re.Match[str]) -> str:
-    """A style as attributes, which a page that forbids styles shows all the same."""
-    parts = (part.partition(":") for part in style[1].split(";") if ":" in part)
+def _with_attributes(element: re.Match[str]) -> str:
+    """An element whose style is told by attributes, which a page that forbids styles shows all the same."""
+    tag, others, style = element.groups()
+    parts = (part.partition(":") for part in style.split(";") if ":" in part)
     told = {name.strip(): SHORT.get(value.strip(), value.strip()) for name, _, value in parts}
-    if "stroke" in told and "font-size" not in told:
-        told.setdefault("fill", "#000")
-    return "".join(f' {name}="{value}"' for name, value in told.items())
+    if tag == "path":
+        told.setdefault("fill", "#000")  # what is left out where it is black
+    return f"<{tag}{others}" + "".join(f' {name}="{value}"' for name, value in told.items())
 
 
 def blank(lat_deg: Floats, lon_deg: Floats, wide_pt: float, high_pt: float, squattest: float = SQUATTEST) -> Paper:
@@ -159,7 +164,7 @@ def blank(lat_deg: Floats, lon_deg: Floats, wide_pt: float, high_pt: float, squa
     least = math.radians(LEAST_ACROSS_DEG) * _radius(projection)
     across, up = (max(float(np.ptp(each)), least) * (1.0 + 2.0 * AROUND) for each in (x, y))
     inner = wide_pt - 2.0 * MARGIN
-    high = min(inner * min(max(up / across, squattest), TALLEST), high_pt - 2.0 * MARGIN)
+    high = round(min(inner * min(max(up / across, squattest), TALLEST), high_pt - 2.0 * MARGIN), 1)
     across, up = max(across, up * inner / high), max(up, across * high / inner)
     middle = float(x.min() + x.max()) / 2.0, float(y.min() + y.max()) / 2.0
     frame = (MARGIN, MARGIN, MARGIN + inner, MARGIN + high)
