@@ -31,6 +31,7 @@ from passage.inputs.folder import Facts, read_folder
 from passage.road import CROSSINGS as CROSSINGS
 from passage.road import SEED as SEED
 from passage.road import Outcome, walk
+from passage.tell.customary import UNITS, Units
 from passage.tell.records import Rows
 
 if TYPE_CHECKING:
@@ -147,9 +148,15 @@ class Sailing(Outcome):
 def read(folder: str | Path, today: date | None = None) -> Facts:
     """Everything that a voyage folder says. today: against which gear and papers are held; the computer's if left out.
 
-    Raises InputFaults with every fault of every file at once.
+    What is told from then on is printed in the units of her boat's file. Raises InputFaults with every fault of every
+    file at once.
     """
-    return read_folder(Path(folder), today)
+    return _in_her_units(read_folder(Path(folder), today))
+
+
+def _in_her_units(facts: Facts) -> Facts:
+    UNITS.set(Units(facts.boat.hull.units))
+    return facts
 
 
 def unbreakable(voyage: Facts) -> Facts:
@@ -369,7 +376,9 @@ def season(
     from passage.plan.sheets.season import table
     from passage.seasons.sail import sail_season
 
-    sailed = sail_season(read_season(Path(folder)), crossings, seed, progress)
+    read_whole = read_season(Path(folder))
+    _in_her_units(read_whole.facts[0])
+    sailed = sail_season(read_whole, crossings, seed, progress)
     told = table(sailed)
     if strip is None:
         return told

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.crossings.wind import Luck
 from passage.errors import PassageError
 from passage.road import walk
+from passage.tell.customary import UNITS, Units
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -137,6 +138,7 @@ def serve(skipper: int) -> None:
             orders: _Orders = pickle.load(sys.stdin.buffer)
         except EOFError:
             return
+        UNITS.set(Units(orders.facts.boat.hull.units))
         outcome = walk(orders.facts, orders.ground, orders.luck, orders.depart)
         for work in orders.works:
             pickle.dump(_done(work, outcome), results)

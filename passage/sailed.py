@@ -48,6 +48,10 @@ class Sailed:
         """``once`` asks ``take`` for these works first, and works them out itself where that raises LookupError."""
         self._expected.update(dict.fromkeys(works, take))
 
+    def expected(self, work: Work) -> Callable[[Work], Any] | None:
+        """Whom ``once`` would ask for it first."""
+        return self._expected.get(work)
+
     def _taken(self, work: Callable[[Self], Result]) -> Result:
         try:
             taken: Result = self._expected.pop(work)(work)

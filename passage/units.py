@@ -1,7 +1,8 @@
 """Quantities as people write them, ``"9.2 m"`` or ``"12 US gal"``, read strictly into sailors' units.
 
 The text is taken apart here, by one regular expression and a table of spellings, before pint sees it: pint
-alone reads ``20 nm`` as nanometres, ``1,5 kW`` as 15 kW, ``40 gal`` as US gallons, and evaluates ``9**9``.
+alone reads ``20 nm`` as nanometres, ``1,5 kW`` as 15 kW, and evaluates ``9**9``. A gallon without a word is the US one,
+which is the smaller: who means the imperial one and reads ``gal`` has more water than the plan counts, not less.
 The registry is built when the first conversion needs it, from the definitions below and no others.
 """
 
@@ -56,7 +57,7 @@ def _spelled(**units: str) -> dict[str, str]:
     return {spelling.replace("_", " "): unit for unit, all_of_it in units.items() for spelling in all_of_it.split()}
 
 
-_GALLONS = "gallons differ by a fifth: write 'US gal' or 'imp gal'"
+_QUARTS = "write gallons, of which a quart is a quarter and a pint an eighth: 'gal', or 'imp gal'"
 _MILES = "write nautical miles as 'nm', or spell out 'statute miles'"
 _TONS = "tons differ: write 't' (1000 kg), 'kg' or 'lb'"
 
@@ -99,10 +100,10 @@ KINDS: dict[str, Kind] = {
         _spelled(
             litre="L l litre litres liter liters",
             millilitre="ml mL",
-            us_gallon="US_gal US_gallon US_gallons",
+            us_gallon="gal gals gallon gallons US_gal US_gallon US_gallons",
             imperial_gallon="imp_gal imperial_gallon imperial_gallons",
         ),
-        dict.fromkeys(("gal", "gals", "gallon", "gallons"), _GALLONS),
+        dict.fromkeys(("qt", "quart", "quarts", "pint", "pints"), _QUARTS),
     ),
     "pressure": Kind("hPa", "_hpa", "1019 hPa", _spelled(hectopascal="hPa hpa mbar mb")),
     "daily volume": Kind(
@@ -111,10 +112,9 @@ KINDS: dict[str, Kind] = {
         "3 L/day",
         _spelled(
             litre_per_day="L/day l/day",
-            us_gallon_per_day="US_gal/day",
+            us_gallon_per_day="gal/day gallons/day US_gal/day",
             imperial_gallon_per_day="imp_gal/day",
         ),
-        {"gal/day": _GALLONS},
     ),
     "mass": Kind(
         "kg",
@@ -162,10 +162,9 @@ KINDS: dict[str, Kind] = {
         "1.5 L/h",
         _spelled(
             litre_per_hour="L/h l/h",
-            us_gallon_per_hour="US_gal/h US_gph",
+            us_gallon_per_hour="gal/h gph US_gal/h US_gph",
             imperial_gallon_per_hour="imp_gal/h imp_gph",
         ),
-        {"gal/h": _GALLONS, "gph": _GALLONS},
     ),
     "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
 }

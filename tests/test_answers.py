@@ -9,6 +9,7 @@ import pytest
 
 from passage.errors import InputFaults
 from passage.inputs.answers import QUESTIONS, Answers, Hand, NewBoat, answers_of
+from passage.inputs.firstfiles import boat_toml
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -83,7 +84,7 @@ def test_tanks_and_power_may_lack_the_half() -> None:
         ("crew", "0", "1 to 8 people"),
         ("crew", "two", "of each sex, age and weight"),
         ("crew", "F 12 61 kg", "16 to 95 years"),
-        ("tanks", "40 gal", "gallons differ by a fifth"),
+        ("tanks", "40 qt", "a quart is a quarter"),
         ("power", "200 W", "panels and house bank"),
         ("power", "200 Ah, 200 W", "'Ah' is not a unit read here"),
     ],
@@ -108,6 +109,14 @@ def test_a_fault_of_a_file_names_its_line(tmp_path: Path) -> None:
     with pytest.raises(InputFaults) as faults:
         answers_of({}, file, TODAY)
     assert [("mine.toml", 2, "to"), ("mine.toml", 3, "bote")] == [fault[:3] for fault in faults.value.faults]
-    file.write_text('from = "Opua"\nto = "Suva"\ntanks = "40 gal"\n', encoding="utf-8")
+    file.write_text('from = "Opua"\nto = "Suva"\ntanks = "40 qt"\n', encoding="utf-8")
     with pytest.raises(InputFaults, match=r"mine\.toml line 3: tanks: "):
         answers_of({}, file, TODAY)
+
+
+@pytest.mark.parametrize(("tanks", "us"), [("40 gal, 20 gal", True), ("40 imp gal", False), ("200 L, 100 L", False)])
+def test_who_tells_gallons_is_answered_in_gallons(tanks: str, us: bool) -> None:
+    answers = answers_of({"from": "Lagos, Portugal", "to": "Horta, Portugal", "tanks": tanks})
+    assert us is answers.in_gallons
+    assert isinstance(answers.boat, NewBoat)
+    assert us is ('units = "us"' in boat_toml(answers.boat, answers))

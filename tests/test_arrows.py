@@ -24,7 +24,7 @@ FLOORS: list[set[str]] = [
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate"},
+    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate", "kept"},
     {"choosing", "draw"},
     {"beginning", "comparing", "seasons", "weighing"},
     {"plan"},
@@ -114,7 +114,7 @@ def test_a_wrong_arrow_is_caught(file: str, source: str) -> None:
 
 def test_the_commands_use_the_library_and_nothing_beside_it() -> None:
     """What they do is the library's, what they print the plan's; the rest is how a program talks and waits."""
-    below = {"api", "logbook", "desk", "fleets", "plan", "tell", "steps", "mate", "errors", "units", "hidden"}
+    below = {"api", "logbook", "desk", "fleets", "plan", "tell", "steps", "mate", "kept", "errors", "units", "hidden"}
     known = {*below, "cli", FACE, "__version__"}
     used = {
         (path.name, room)

@@ -88,7 +88,7 @@ def test_a_key_is_set_as_the_files_write_it() -> None:
         ("watter +40 L", "did you mean 'water'"),
         ("gust_limt 30 kn", "did you mean 'gust_limit'"),
         ("water 40", "say in which unit"),
-        ("water +40 gal", "gallons differ by a fifth"),
+        ("water +40 qt", "a quart is a quarter"),
         ("water -4000 L", "in all"),
         ("panels 350 L", "'L' is not a unit read here"),
         ("gust_limit 3 kn", "between"),

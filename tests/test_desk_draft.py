@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.desk.draft import DRAFT_FILE, ChangedMeanwhile, Draft, contained
+from passage.errors import InputFaults
 from passage.inputs.folder import read_folder
 from tests.desk_cases import voyage_in
 
@@ -185,3 +186,20 @@ def test_killed_in_the_middle_of_saving_every_file_is_whole_and_the_rest_is_kept
     again = Draft.of(folder)
     assert not again.lost
     again.facts()
+
+
+def test_a_boat_that_is_named_otherwise_has_her_own_files_changed(folder: Path) -> None:
+    draft = Draft.of(folder)
+    draft.set("voyage.toml", ("voyage", "boat"), "../../boats/ten-metre")
+    draft.set("boat.toml", ("helm", "night_speed"), "80 %")
+    assert ["voyage.toml", "../../boats/ten-metre/boat.toml"] == draft.save()
+    assert 'night_speed = "80 %"' in (folder.parents[1] / "boats" / "ten-metre" / "boat.toml").read_text()
+
+
+def test_a_file_that_is_no_text_is_told_of_and_the_rest_can_be_changed(folder: Path) -> None:
+    boat_file(folder).write_bytes(b"name = \xff\n")
+    draft = Draft.of(folder)
+    draft.set("voyage.toml", ("reserve", "typical_factor"), 2.0)
+    with pytest.raises(InputFaults, match="not UTF-8"):
+        draft.facts()
+    assert ["voyage.toml"] == draft.save()

@@ -13,11 +13,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
+from passage.disk import Unhurried
 from passage.errors import MissingExtra, PassageError
 from passage.fleets import run as running
 from passage.fleets.run import At, local_workers, peak_mb, run, workers_at
 from passage.fleets.schema import SHARES
-from passage.fleets.store import Store, Unhurried
+from passage.fleets.store import Store
 from passage.fleets.table import Climate
 from tests.fleet_cases import bytes_in, client, figures_of, fleet
 

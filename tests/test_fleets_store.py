@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 import xarray as xr
 
+from passage.disk import Unhurried
 from passage.errors import InputFaults
 from passage.fleets.schema import KEY, REFUSED, VARIABLES
-from passage.fleets.store import Store, Unhurried
+from passage.fleets.store import Store
 from tests.fleet_cases import bytes_in, figures_of, fleet
 
 if TYPE_CHECKING:

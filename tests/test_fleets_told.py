@@ -63,6 +63,7 @@ def test_arrivals_by_day_are_those_worked_by_hand(told: FleetTold) -> None:
     assert [1.0, 0.9, pytest.approx(0.95, abs=0.05), 0.1] == [float(row.expected_boats) for row in first.days]
     assert [1, 1, 1, 1] == [int(row.most_boats) for row in first.days]
     assert [2, 2, 1, 0] == [int(row.out_boats) for row in first.days]
+    assert [1, 2, 3, 3] == [int(row.berths) for row in first.days]
     assert date(2027, 6, 3) == first.first_utc
     assert date(2027, 6, 4) == first.half_utc
     assert date(2027, 6, 6) == first.last_utc  # the one that never arrives is the one in twenty

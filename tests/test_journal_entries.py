@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from passage.errors import InputFaults
 from passage.journal.entries import FIELDS, OPTIONS, Setting, read_fields, read_moment, setting_of, standing
 from passage.journal.record import Entry, entry_of, line_of
+from passage.journal.show import words
+from passage.tell.customary import UNITS, Units, told_in
 
 START = datetime(2027, 2, 10, 8, tzinfo=UTC)
 SETTING = Setting(
@@ -215,3 +217,20 @@ def test_a_new_departure_ends_the_shakedown_before_it() -> None:
 def test_a_log_without_a_departure_says_how_to_begin() -> None:
     with pytest.raises(InputFaults, match="begin it with: passage log start"):
         setting_of([])
+
+
+def test_a_bare_number_is_in_the_units_that_are_printed() -> None:
+    """An American crew's sounding of 12 is 12 gallons; the gallon is exact, 231 cubic inches."""
+    with told_in(Units.US):
+        body = read_fields({"water": ["keel tank=12"], "sea": "10", "fuel": "40 L"}, SETTING)
+    assert 12 * 3.785411784 == pytest.approx(body["water_l"]["keel tank"])
+    assert (pytest.approx(3.048), 40.0) == (body["sea_m"], body["fuel_l"])
+    assert 12.0 == read_fields({"water": ["keel tank=12"]}, SETTING)["water_l"]["keel tank"]
+
+
+def test_a_log_is_read_and_shown_in_the_units_of_its_boat() -> None:
+    with told_in(Units.METRIC):
+        setting = setting_of([entry(1, 0.0, "start", ship="x", units="us")])
+        assert ("us", Units.US) == (setting.units, UNITS.get())
+        assert "sea 10 ft; water keel tank 12 gal" == words({"water_l": {"keel tank": 45.42494}, "sea_m": 3.048})
+    assert Units.METRIC is UNITS.get()

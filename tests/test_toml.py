@@ -80,10 +80,11 @@ def test_a_byte_order_mark_and_other_line_ends_are_read(head: str, tmp_path: Pat
 
 
 def test_every_fault_is_told_at_once_in_the_order_of_the_file(tmp_path: Path) -> None:
-    text = '[[cask]]\nname = 3\ncapacity = "9 gal"\n[[cask]]\ncapcity = "1 L"\nage = 21\n[crate]\n'
+    text = '[[cask]]\nname = 3\ncapacity = "9 qt"\n[[cask]]\ncapcity = "1 L"\nage = 21\n[crate]\n'
     assert [
         "hold.toml line 2: cask[1].name: 3; write text in double quotes",
-        "hold.toml line 3: cask[1].capacity: \"9 gal\"; gallons differ by a fifth: write 'US gal' or 'imp gal'",
+        'hold.toml line 3: cask[1].capacity: "9 qt"; write gallons, of which a quart is a quarter and a pint an eighth:'
+        " 'gal', or 'imp gal'",
         "hold.toml line 4: cask[2].name: missing; add a line such as name = ...",
         "hold.toml line 5: cask[2].capcity: unknown key; did you mean 'capacity'?",
         "hold.toml line 6: cask[2].age: 21; give 20 or less",

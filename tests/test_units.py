@@ -90,6 +90,10 @@ def test_every_unit_agrees_with_the_full_registry(kind: str, spelling: str, peer
         ("1 nm", "distance", 1.0),  # the international nautical mile, not a nanometre
         ("1 statute mile", "distance", 1609.344 / 1852),  # exact by definition
         ("1 US gal", "volume", 3.785411784),  # exact: 231 cubic inches
+        ("1 gal", "volume", 3.785411784),  # without a word, the US one: our choice, the smaller of the two
+        ("1 gal/day", "daily volume", 3.785411784),
+        ("1 gph", "flow", 3.785411784),
+        ("5/16 in", "length", 5 / 16 * 0.0254),
         ("1 imp gal", "volume", 4.54609),  # exact
         ("212 °F", "temperature", 100.0),  # water boils
         ("1 kcal", "energy", 4184 / 3600),  # thermochemical: people.md, units
@@ -113,7 +117,7 @@ def test_known_conversions(text: str, kind: str, expected: float) -> None:
 @pytest.mark.parametrize(
     ("text", "kind", "wanted"),
     [
-        ("40 gal", "volume", "US gal"),
+        ("40 qt", "volume", "a quart is a quarter"),
         ("1,5 kW", "power", "decimal point"),
         ("1,200 nm", "distance", "decimal point"),
         ("9**9 m", "length", "not a unit"),

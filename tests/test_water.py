@@ -13,11 +13,10 @@ from scipy.optimize import brentq
 from passage.consequences.stores.drawdown import Laden
 from passage.consequences.stores.loading import to_load
 from passage.consequences.stores.water import (
-    COOLER,
     EASY_WORK,
     ORDINARY,
     SHADED,
-    WARMER,
+    air_words,
     daily_need_l,
     heat_l_per_hour,
     saturation_hpa,
@@ -166,9 +165,11 @@ def test_beside_the_heats_rule_stands_the_ordinary_ration_and_the_bracket(crossi
     uses = {other.way: other for other in result.otherwise}
     assert 6.0 == pytest.approx(uses[ORDINARY].daily_l_per_day)
     assert 6.0 * 1.5 * np.sort(hot.arrival_h)[149] / 24.0 == pytest.approx(uses[ORDINARY].load_l, rel=1e-4)
-    assert uses[COOLER].daily_l_per_day < result.store.daily < uses[WARMER].daily_l_per_day
+    assert uses[air_words("cooler")].daily_l_per_day < result.store.daily < uses[air_words("warmer")].daily_l_per_day
     assert uses[SHADED].daily_l_per_day < result.store.daily
-    assert uses[WARMER].short_in_100 >= 100.0 * result.store.short >= uses[COOLER].short_in_100
+    assert (
+        uses[air_words("warmer")].short_in_100 >= 100.0 * result.store.short >= uses[air_words("cooler")].short_in_100
+    )
     unheated = water(hot, crew=crew(heat=False))
     assert [ORDINARY] == [other.way for other in unheated.otherwise]
     assert unheated.store.load.amount == pytest.approx(unheated.otherwise[0].load_l, rel=1e-5)

@@ -272,6 +272,9 @@ def typed(before: str) -> str:
 
 def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
+    from passage.kept import keep
+
+    keep(outcome, [work for sheet in sheets for work in sheet.for_mate])
     records = {}
     for number, sheet in enumerate(sheets, 1):
         with at(f"working out {sheet.name}, {number} of {len(sheets)}"):

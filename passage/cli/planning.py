@@ -372,9 +372,11 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
 
     Also whether to go on, turn back, or make for a refuge.
     """
+    from passage.kept import keep
     from passage.plan.sheets.troubles import SHEET, table
 
     with at("one trouble after another") as progress:
+        keep(outcome, SHEET.for_mate)
         told = table(outcome, progress)
     answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
@@ -411,6 +413,7 @@ def plan(
 
     Page one is summed up here if it is in it.
     """
+    from passage.kept import keep, missing
     from passage.mate import Mate
     from passage.plan.editions import WHOLE
     from passage.steps import Steps
@@ -424,7 +427,9 @@ def plan(
 
         outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
-        mate.set_to(outcome, work_for_mate(chosen))
+        works = work_for_mate(chosen)
+        mate.set_to(outcome, missing(outcome, works))
+        keep(outcome, works)
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)

@@ -30,8 +30,12 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     table, zipped; netcdf: the crossings.
     """
     from passage import api
+    from passage.kept import keep
+    from passage.plan.document import work_for_mate
+    from passage.plan.editions import WHOLE
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
+    keep(outcome, work_for_mate(WHOLE))
     path = out or here(outcome.facts.folder, FORMATS[format])
     with at(f"writing {format}"):
         api.write(path, outcome.export(format), outcome.facts)
@@ -51,8 +55,12 @@ def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
 
     It shows the crossings day by day, without a network.
     """
+    from passage.kept import keep
+    from passage.plan.document import work_for_mate
+    from passage.plan.editions import WHOLE
     from passage.plan.page import assemble
 
+    keep(outcome, work_for_mate(WHOLE))
     path = out or here(outcome.facts.folder, "page.html")
     with at("making the page"):
         told = assemble.written(outcome, path)

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import json
 import os
+import tomllib
 from dataclasses import dataclass, field
-from datetime import date, datetime
 from difflib import unified_diff
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
-from passage.inputs.editing import NotATable, with_entry, with_keys, without_entry
+from passage.inputs.editing import NotATable, as_toml, with_entry, with_keys, without_entry
 from passage.inputs.folder import read_folder
-from passage.inputs.home import HERS, VOYAGE_FILE, Home, home_of
+from passage.inputs.home import BOAT_KEY, HERS, VOYAGE_FILE, Home, home_of
 from passage.inputs.parting import PARTED
 from passage.inputs.schemas import MODELS
 from passage.inputs.text import read_text, unsaved
@@ -79,7 +79,7 @@ class Draft:
 
     def read_again(self) -> None:
         """Take up the files as they stand now, and make the changes on them again."""
-        self.base = {path: read_text(path) for path in self._files()}
+        self.base = {path: text for path in self._files() if (text := _text_at(path)) is not None}
         changes, self.changes, self.lost = self.changes, [], []
         self.texts = dict(self.base)
         for change in changes:
@@ -156,7 +156,15 @@ class Draft:
             return False
         self.texts[path] = after
         self.changes.append(change)
+        if change.key == BOAT_KEY:
+            self._take_in()
         return True
+
+    def _take_in(self) -> None:
+        """The files of a boat that is named now and was not before."""
+        for path in self._files():
+            if path not in self.texts and (text := _text_at(path)) is not None:
+                self.base[path] = self.texts[path] = text
 
     def _path(self, change: Change) -> Path:
         home = self.home
@@ -222,9 +230,8 @@ class Draft:
 
     def meanwhile(self) -> list[str]:
         """Files that another hand changed since they were read."""
-        home, there = self.home, set(self._files())
-        paths = [path for path in self.base if path not in there or _text_at(path) != self.base[path]]
-        return [home.called(path) for path in [*paths, *(path for path in there if path not in self.base)]]
+        paths = {**self.base, **dict.fromkeys(self.changed_files, "")}
+        return [self.home.called(path) for path in paths if (_text_at(path) or "") != self.base.get(path, "")]
 
     def save(self) -> list[str]:
         """Write what was changed, each file whole or not at all, read back before it gets its name; the names of the
@@ -266,11 +273,12 @@ def _reads(path: Path) -> None:
     document_of(path.read_text(encoding="utf-8"), path)
 
 
-def _text_at(path: Path) -> str:
+def _text_at(path: Path) -> str | None:
+    """None for what cannot be read; whoever reads the voyage is told why."""
     try:
         return read_text(path)
     except InputFaults:
-        return ""
+        return None
 
 
 def told(change: Change) -> str:
@@ -280,24 +288,12 @@ def told(change: Change) -> str:
 
 
 def _as_json(change: Change) -> list[Any]:
-    return [change.file, change.hers, change.what, list(change.key), _plain(change.value), change.together]
+    value = None if change.value is None else as_toml(change.value)
+    return [change.file, change.hers, change.what, list(change.key), value, change.together]
 
 
-def _plain(value: Any) -> Any:
-    """A value for JSON; days are marked."""
-    if isinstance(value, dict):
-        return {name: _plain(inner) for name, inner in value.items()}
-    if isinstance(value, list):
-        return [_plain(each) for each in value]
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return {"\x00day": value.isoformat()}
-    return value
-
-
-def _back(value: Any) -> Any:
-    if isinstance(value, dict):
-        return date.fromisoformat(value["\x00day"]) if "\x00day" in value else {k: _back(v) for k, v in value.items()}
-    return [_back(each) for each in value] if isinstance(value, list) else value
+def _back(value: str | None) -> Any:
+    return None if value is None else tomllib.loads(f"value = {value}")["value"]
 
 
 def _kept(folder: Path) -> list[Change]:

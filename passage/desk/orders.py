@@ -103,9 +103,13 @@ def beside(
 def begin(
     folder: Path, progress: Progress, look: Look, answers: dict[str, str], name: str, into: Path
 ) -> Iterator[str]:
-    """A voyage from the questions."""
-    progress(0.1, "laying a first track and sailing it")
-    api.begin(into, answers, name, crossings=FEW, progress=lambda share: progress(share, "sailing it"))
+    """A voyage from the questions: its files alone, for the answer is the desk's."""
+    from passage.beginning import begin as begun_in
+    from passage.inputs.answers import answers_of
+
+    progress(0.2, "laying a first track")
+    said = answers_of(answers)
+    begun_in(into, name or f"{said.start.name} to {said.goal.name}", said)
     yield str(into)
 
 

@@ -19,6 +19,7 @@ from time import sleep
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.errors import InputFaults, PassageError
+from passage.inputs.text import unsaved
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -67,6 +68,7 @@ class Worker:
         self._lock = Lock()
         self._process: Popen[bytes] | None = None
         self._order: Order | None = None
+        self._listener: Thread | None = None
 
     def set_to(self, order: Order) -> None:
         """Have this done, and nothing else any more."""
@@ -75,7 +77,8 @@ class Worker:
             process = self._process
             if process is None or process.poll() is not None:
                 process = self._process = called()
-                Thread(target=self._listen, args=(process,), daemon=True).start()
+                self._listener = Thread(target=self._listen, args=(process,), daemon=True)
+                self._listener.start()
             assert process.stdin is not None
             try:
                 pickle.dump(order, process.stdin)
@@ -85,14 +88,14 @@ class Worker:
 
     def _listen(self, process: Popen[bytes]) -> None:
         assert process.stdout is not None
-        while True:
-            try:
-                result: Result = pickle.load(process.stdout)
-            except Exception:  # the pipe has ended, or holds what is no result
-                break
-            self._told(result)
-        process.kill()
-        process.wait()
+        with process:  # closes the pipes and waits
+            while True:
+                try:
+                    result: Result = pickle.load(process.stdout)
+                except Exception:  # the pipe has ended, or holds what is no result
+                    break
+                self._told(result)
+            process.kill()
         with self._lock:
             order = self._order if self._process is process else None
             self._process = None if self._process is process else self._process
@@ -105,6 +108,8 @@ class Worker:
             process, self._process, self._order = self._process, None, None
         if process is not None:
             process.kill()
+        if self._listener is not None:
+            self._listener.join()
 
 
 ENDED = "The process that works this out has ended; change something to try again."
@@ -181,9 +186,10 @@ def _follow(order: Order, orders: _Orders, results: Any) -> None:
         results.flush()
 
     try:
-        for value in _values(order, orders, hand):
-            hand(value._replace(number=order.number) if isinstance(value, Result) else Result(order.number, value))
-            orders.look()
+        with unsaved(order.texts):
+            for value in _values(order, orders, hand):
+                hand(Result(order.number, value))
+                orders.look()
         hand(Result(order.number, last=True))
     except Dropped:
         return
@@ -197,19 +203,14 @@ def _follow(order: Order, orders: _Orders, results: Any) -> None:
 
 def _values(order: Order, orders: _Orders, hand: Callable[[Result], None]) -> Iterator[Any]:
     from passage.desk import orders as known
-    from passage.inputs.text import unsaved
 
     def progress(share: float, at: str = "") -> None:
         orders.look()
         hand(Result(order.number, share=share, at=at))
 
     work: Callable[..., Iterator[Any]] = known.ORDERS[order.what]
-    with unsaved(order.texts):
-        yield from (
-            work(_facts(order), progress, orders.look, **order.given)
-            if order.what in known.OF_FACTS
-            else work(order.folder, progress, orders.look, **order.given)
-        )
+    of = _facts(order) if order.what in known.OF_FACTS else order.folder
+    yield from work(of, progress, orders.look, **order.given)
 
 
 def _facts(order: Order) -> Facts:

@@ -17,7 +17,7 @@ import numpy as np
 
 from passage import __version__
 from passage.content import LETTERS
-from passage.disk import Disk, write_whole
+from passage.disk import Disk, Unhurried, write_whole
 from passage.errors import Fault, InputFaults
 from passage.fleets.schema import (
     CELL,
@@ -49,17 +49,6 @@ TEXTS = (
 )
 LAST = ".zmetadata"  # of the files that stand there before any block
 LEFT_OVER = ".new-*"  # by a process that was killed
-
-
-class Unhurried(Disk):
-    """A disk that brings things to the platter when it likes: what is torn by a cut of power shows by its digest."""
-
-    def append(self, path: Path, content: bytes) -> None:
-        with path.open("ab") as file:
-            file.write(content)
-
-    def settle(self, folder: Path) -> None:
-        """Names too."""
 
 
 class Store:

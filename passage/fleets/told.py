@@ -66,28 +66,29 @@ def _landfall(dataset: FleetDataset, track: int, departure: int, climate: int) -
     on, by = (coming[:, :, None] == days), (coming[:, :, None] <= days)  # (boats, members, days)
     most, out = _at_most(on), _at_most(~by)
     in_by = by.mean(axis=1).sum(axis=0)
-    busiest = int(on.mean(axis=1).sum(axis=0).argmax())
+    busiest = int(most.argmax())
     last = _first_day(days, out == 0)
-    some = _at_most(by)
+    berths = _at_most(by)
     end = len(days) if last is None else int(np.flatnonzero(out == 0)[0]) + 1
-    first = int(np.flatnonzero(some > 0)[0]) if (some > 0).any() else 0
+    first = int(np.flatnonzero(berths > 0)[0]) if (berths > 0).any() else 0
     return Landfall(
         track=str(dataset["track"].values[track]),
         depart_utc=depart,
         climate=str(dataset["climate"].values[climate]),
         boats=len(coming),
-        first_utc=_first_day(days, some > 0),
+        first_utc=_first_day(days, berths > 0),
         half_utc=_first_day(days, in_by >= 0.5 * len(coming)),
         nine_in_10_utc=_first_day(days, in_by >= 0.9 * len(coming)),
         last_utc=last,
         busiest_utc=_day(days[busiest]) if there.any() else None,
-        berths=int(most.max()),
+        most_boats=int(most[busiest]),
         days=tuple(
             ArrivalDay(
                 _day(days[at]),
                 float(on[:, :, at].mean(axis=1).sum()),
                 int(most[at]),
                 float(in_by[at]),
+                int(berths[at]),
                 int(out[at]),
             )
             for at in range(first, end)

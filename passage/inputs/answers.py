@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -44,7 +44,7 @@ class Hand(NamedTuple):
 @dataclass(frozen=True)
 class Answers:
     """boat: a new one, or the folder of one that is known; fuel_l: None without an engine; panels_w, bank_ah: 0 for
-    none.
+    none; in_gallons: whether the tanks were told in US gallons, so that these are printed too.
     """
 
     start: Place
@@ -56,6 +56,7 @@ class Answers:
     fuel_l: float | None
     panels_w: float
     bank_ah: float
+    in_gallons: bool = False
 
 
 class Question(NamedTuple):
@@ -205,4 +206,7 @@ def _answers(texts: Mapping[str, str], today: date, lines: Mapping[str, int], fi
             faults.append(Fault(where, lines.get(question.key, 0), key, misread.found, misread.wanted))
     if faults:
         raise InputFaults(faults)
-    return Answers(told["from"], told["to"], told["when"], told["boat"], told["crew"], *told["tanks"], *told["power"])
+    tanks = texts.get("tanks", "")
+    in_gallons = "gal" in tanks and "imp" not in tanks
+    whole = told["from"], told["to"], told["when"], told["boat"], told["crew"], *told["tanks"], *told["power"]
+    return replace(Answers(*whole), in_gallons=in_gallons)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Self
+from typing import TYPE_CHECKING, Annotated, Literal, Self
 
 from pydantic import AfterValidator, Field, model_validator
 
@@ -17,7 +17,8 @@ WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84  # in the tanks
 
 class Hull(Section):
     """The hull and rig as measured, ready for sea. ``payload_kg``: what the maker lets her carry, if known;
-    ``not_measured``: keys whose figures were told from her length alone.
+    ``not_measured``: keys whose figures were told from her length alone; ``units``: what is printed, whatever the files
+    are written in.
     """
 
     name: Name
@@ -34,6 +35,7 @@ class Hull(Section):
     masthead_height_m: Annotated[float, Measured("length", 3, 40)] | None = None
     payload_kg: Annotated[float, Measured("mass", 100, 50_000)] | None = None
     not_measured: Annotated[tuple[Name, ...], Field(strict=False)] = ()
+    units: Literal["metric", "us"] = "metric"
 
     @property
     def hull_speed_kn(self) -> float:

@@ -73,6 +73,14 @@ def _set(table: Any, key: str, value: Any) -> None:
     body += remarks
 
 
+def as_toml(value: Any) -> str:
+    """A value as a file has it, in one line."""
+    from tomlkit import item
+
+    text: str = item(_item(value)).as_string()
+    return text
+
+
 def _item(value: Any) -> Any:
     """Tables within a value stand in one line, as lists do."""
     import tomlkit
@@ -90,9 +98,7 @@ def _item(value: Any) -> Any:
 
 def with_entry(text: str, name: str, at: int, values: Mapping[str, Any]) -> str:
     """The text with one more ``[[name]]``, which then is number ``at``, from 0. Raises NotATable."""
-    from tomlkit import item
-
-    lines = "".join(f"{key} = {item(_item(value)).as_string()}\n" for key, value in values.items())
+    lines = "".join(f"{key} = {as_toml(value)}\n" for key, value in values.items())
     new = f"[[{name}]]\n{lines}"
     parts = list(blocks(text))
     ours = _entries(text, parts, name)

@@ -30,6 +30,7 @@ UNTOLD_KG, UNTOLD_AGE = {"F": 70.0, "M": 82.0}, 50
 CALMS_SHARE, LANDFALL_SHARE = 0.5, 0.3  # of the fuel, where nobody has said what it is for
 GAS_BOTTLE = "2.7 kg"
 HULLS = "Told from the length by a fit to 125 measured hulls"
+UNITS_LINE = 'units = "us"  # what is printed: gallons, feet, pounds; or "metric"'
 STORES = "for an ocean's stores (common practice). Have her weighed"
 
 
@@ -71,6 +72,7 @@ def boat_toml(boat: NewBoat, answers: Answers) -> str:
         *([] if boat.sail_area_m2 else _remark(f"{HULLS}, {_give(SAIL_AREA_M2)}. Measure your own")),
         f'sail_area = "{sail_m2:.1f} m2"',
         f"not_measured = {json.dumps(guessed)}",
+        *([UNITS_LINE] if answers.in_gallons else []),
         "",
         "[polar]",
         "estimate = true",

@@ -6,7 +6,6 @@ is where each key is explained to the person who writes it.
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
 from datetime import date
@@ -18,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple, get_args, get_origin
 
 from pydantic_core import PydanticUndefined
 
+from passage.inputs.editing import as_toml
 from passage.inputs.schemas import MODELS
 from passage.inputs.toml import Measured, Section
 from passage.inputs.unedited import TEMPLATES
@@ -309,18 +309,4 @@ def as_shown(key: Key, value: Any) -> str:
         return ", ".join(value)
     if key.shape is not Shape.OTHER:
         return str(value)
-    return _as_toml(value)
-
-
-def _as_toml(value: Any) -> str:
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{_name(name)} = {_as_toml(inner)}" for name, inner in value.items()) + " }"
-    if isinstance(value, list):
-        return f"[{', '.join(map(_as_toml, value))}]"
-    if isinstance(value, date):
-        return value.isoformat()
-    return json.dumps(value, ensure_ascii=False)  # JSON's texts, numbers, true and false are TOML's too
-
-
-def _name(name: str) -> str:
-    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else json.dumps(name, ensure_ascii=False)
+    return as_toml(value)

@@ -26,6 +26,8 @@ from passage.journal.show import words
 from passage.journal.storage import read_journal
 from passage.journal.upkeep import due
 from passage.sailings.clock import carried_on_deg, ship_zone_h
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterable, Mapping, Sequence
@@ -58,11 +60,11 @@ LABELS = {
     "course": "Course, true",
     "log": "Miles since then",
     "wind": "Wind",
-    "sea": "Sea, m",
+    "sea": "Sea, {m}",
     "barometer": "Barometer, hPa",
     "cloud": "Cloud, eighths",
     "water": "Water",
-    "fuel": "Fuel, all tanks, L",
+    "fuel": "Fuel, all tanks, {L}",
     "battery": "Battery, % or V",
     "engine": "Engine's meter, h",
     "sails": "Sails",
@@ -264,7 +266,8 @@ def _answered(here: _Log, draft: Draft, one: _One) -> Generator[Prompt, str, Non
 
 
 def _prompt(here: _Log, draft: Draft, one: _One, said: tuple[str, ...]) -> Prompt:
-    label = f"{LABELS.get(one.option, one.option.capitalize())}{f', {one.of}' if one.of else ''}"
+    label = LABELS.get(one.option, one.option.capitalize()).format(L=unit_words("L"), m=unit_words("m"))
+    label += f", {one.of}" if one.of else ""
     told = [f"last {last}"] if (last := _last(here.before, one)) else []
     told += [f"reckoned {reckoned}"] if (reckoned := _reckoned(here, draft, one)) else []
     return Prompt(label, "; ".join(told), _enter(here, one), said)
@@ -310,7 +313,7 @@ def _water_reckoned(here: _Log, moment: datetime, one: _One) -> str:
     if not daily_l or one.of != drawn:
         return ""
     left_l = known[one.of] - daily_l * hours_between(sounded[-1].time, moment) / 24.0
-    return f"{max(left_l, 0.0):.0f} L"
+    return f"{amount(max(left_l, 0.0), '', places=0, unit='L'):u}"
 
 
 def _enter(here: _Log, one: _One) -> str:

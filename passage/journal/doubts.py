@@ -11,6 +11,7 @@ from passage.errors import PassageError
 from passage.inputs.position import format_position
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, stamp
+from passage.tell.figures import Figure, amount
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -118,23 +119,27 @@ def _of_stream(start: Point, end: Point, course_deg: float, miles: float) -> Ite
         yield f"Course and log against the fix make a set of {found.set_deg:03.0f} at {found.drift_kn:.1f} knots; sure?"
 
 
+def _l(litres: float) -> Figure:
+    return amount(litres, "", places=0, unit="L")
+
+
 def _of_water(body: Mapping[str, Any], earlier: Sequence[Entry], setting: Setting) -> Iterator[str]:
     known = latest(earlier, "water_l")
     for tank, litres in body.get("water_l", {}).items():
         capacity = setting.tanks_l.get(tank)
         if capacity is not None and litres > capacity + SOUNDING_L:
-            yield f"{tank} holds {capacity:.0f} L and not {litres:.0f}; sure?"
+            yield f"{tank} holds {_l(capacity):u} and not {_l(litres)}; sure?"
         elif litres > known.get(tank, litres) + SOUNDING_L:
-            yield f"{tank} has risen from {known[tank]:.0f} L to {litres:.0f}; rain or the watermaker? sure?"
+            yield f"{tank} has risen from {_l(known[tank]):u} to {_l(litres)}; rain or the watermaker? sure?"
 
 
 def _of_engine(entry: Entry, earlier: Sequence[Entry], setting: Setting) -> Iterator[str]:
     fuel_l, engine_h = entry.body.get("fuel_l"), entry.body.get("engine_h")
     fuel_before, meter_before = _last(earlier, "fuel_l"), _last(earlier, "engine_h")
     if fuel_l is not None and setting.fuel_l and fuel_l > setting.fuel_l + SOUNDING_L:
-        yield f"The fuel tanks hold {setting.fuel_l:.0f} L and not {fuel_l:.0f}; sure?"
+        yield f"The fuel tanks hold {_l(setting.fuel_l):u} and not {_l(fuel_l)}; sure?"
     elif fuel_l is not None and fuel_before and fuel_l > fuel_before.body["fuel_l"] + SOUNDING_L:
-        yield f"Fuel has risen from {fuel_before.body['fuel_l']:.0f} L to {fuel_l:.0f}; sure?"
+        yield f"Fuel has risen from {_l(fuel_before.body['fuel_l']):u} to {_l(fuel_l)}; sure?"
     if engine_h is None or meter_before is None:
         return
     ran_h, elapsed_h = engine_h - meter_before.body["engine_h"], hours_between(meter_before.time, entry.time)

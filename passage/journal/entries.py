@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from passage.errors import Fault, InputFaults
 from passage.inputs.position import parse_position
 from passage.journal.record import moment_of
+from passage.tell.customary import UNITS, Units, metric_again
 from passage.units import KINDS, NUMBER, Misread, quantity, shown
 
 if TYPE_CHECKING:
@@ -114,7 +115,8 @@ class Setting:
 
     tanks_l: capacity of each water tank; fuel_l: all fuel tanks together, 0 without; people: roles; plan: what was
     planned, as ``now.planned`` gives it, or empty; bound_for: latitude and longitude of the destination, where known;
-    deck: parts of the deck round; upkeep: what is to be seen to, after how many hours and engine hours, 0 for neither.
+    units: in which figures are printed, and volumes and heights typed without a unit are meant; deck: parts of the deck
+    round; upkeep: what is to be seen to, after how many hours and engine hours, 0 for neither.
     """
 
     ship: str
@@ -127,6 +129,7 @@ class Setting:
     bound_for: tuple[float, float] | None = None
     deck: tuple[str, ...] = DECK_ROUND
     upkeep: tuple[tuple[str, float, float], ...] = ()
+    units: str = Units.METRIC
 
     def names(self, each: str) -> tuple[str, ...]:
         """The names that a field given one by one may use."""
@@ -135,12 +138,14 @@ class Setting:
 
 
 def setting_of(entries: Iterable[Entry]) -> Setting:
-    """The setting that the latest ``start`` gives. Raises InputFaults for a log without one."""
+    """The setting that the latest ``start`` gives, in whose units all is printed from then on. Raises InputFaults for a
+    log without one.
+    """
     starts = [entry for entry in entries if entry.kind == "start"]
     if not starts:
         raise InputFaults([Fault(LOG_FILE, 0, "", "no departure in it", "begin it with: passage log start")])
     body = starts[-1].body
-    return Setting(
+    told = Setting(
         ship=body.get("ship", ""),
         destination=body.get("destination", ""),
         hull_speed_kn=body.get("hull_speed_kn", 0.0),
@@ -151,7 +156,15 @@ def setting_of(entries: Iterable[Entry]) -> Setting:
         bound_for=(body["bound_for"][0], body["bound_for"][1]) if body.get("bound_for") else None,
         deck=tuple(body.get("deck_parts", DECK_ROUND)),
         upkeep=tuple((name, every_h, engine_h) for name, every_h, engine_h in body.get("upkeep", ())),
+        units=body.get("units", Units.METRIC),
     )
+    return in_its_units(told)
+
+
+def in_its_units(setting: Setting) -> Setting:
+    """The setting, and from here on all is printed in its units."""
+    UNITS.set(Units(setting.units))
+    return setting
 
 
 def standing(entries: Iterable[Entry]) -> tuple[Entry, ...]:
@@ -308,10 +321,13 @@ def _text(text: str) -> str:
 
 
 def _number(field: Field, text: str) -> float | int:
-    """A number in the field's own unit, or with a unit written to it."""
+    """A number in the field's own unit, which is a gallon and a foot where these are printed, or with a unit written to
+    it.
+    """
     plain = text.strip()
     if NUMBER.fullmatch(plain):
-        value = float(plain) * (KINDS[field.kind].scale if field.kind in KINDS else 1.0)
+        meant = KINDS.get(field.kind)
+        value = metric_again(float(plain) * meant.scale, meant.sign) if meant else float(plain)
     elif field.kind in KINDS:
         value = quantity(plain, field.kind)
     else:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from passage.journal.evidence import rising_bilge, water_left
 from passage.journal.reckoning import hours_between
+from passage.tell.figures import amount
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -51,9 +52,9 @@ def _leaks(noons: Sequence[Entry], boat: Boat, taught: Lessons | None) -> Iterat
         for tank, litres in now.items():
             if then[tank] - litres > LEAK_L:
                 yield (
-                    f"Entry {entry.number}: {tank} has fallen by {then[tank] - litres:.0f} L since the sounding "
-                    "before: a leak, a tap, or a mistaken sounding. What is in it is not to be counted on until it is "
-                    "found."
+                    f"Entry {entry.number}: {tank} has fallen by {amount(then[tank] - litres, 'l'):u} since the "
+                    "sounding before: a leak, a tap, or a mistaken sounding. What is in it is not to be counted on "
+                    "until it is found."
                 )
 
 
@@ -66,8 +67,8 @@ def _fuel(noons: Sequence[Entry], boat: Boat) -> Iterator[str]:
     left = next((entry.body["fuel_l"] for entry in reversed(noons) if "fuel_l" in entry.body), None)
     unusable_l = sum(tank.unusable_l for tank in boat.fuel_tanks)
     if left is not None and left - unusable_l < boat.fuel.landfall_reserve_l:
-        usable_l, reserve_l = max(left - unusable_l, 0.0), boat.fuel.landfall_reserve_l
-        yield f"Fuel: {usable_l:.0f} L to draw on; {reserve_l:.0f} L were to be kept for the landfall."
+        usable, reserve = (amount(each, "l") for each in (max(left - unusable_l, 0.0), boat.fuel.landfall_reserve_l))
+        yield f"Fuel: {usable:u} to draw on; {reserve:u} were to be kept for the landfall."
 
 
 def _weather(entries: Sequence[Entry]) -> Iterator[str]:

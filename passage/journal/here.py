@@ -6,7 +6,6 @@ Nothing of the road is done anew: the facts are copied with what has changed, an
 from __future__ import annotations
 
 from dataclasses import replace
-from math import ceil, floor
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -24,6 +23,8 @@ from passage.journal.evidence import Lessons, water_left
 from passage.journal.reckoning import hours_between
 from passage.sailings import geodesic
 from passage.sailings.track import lay_track
+from passage.tell.customary import customary
+from passage.tell.figures import Side, amount
 from passage.units import Misread, quantity, shown, written
 
 if TYPE_CHECKING:
@@ -293,9 +294,15 @@ def _motoring(facts: Facts, rest: str) -> tuple[Facts, str]:
     changed = boat.model_copy(update={"fuel": fuel, "helm": helm})
     takes_l = hours * boat.engine.consumption_l_h
     left_l = max(boat.usable_fuel_l - takes_l, 0.0)
-    costs = f"all of them take {ceil(takes_l)} L of fuel and leave {floor(left_l)}"
-    kept = f"{boat.fuel.landfall_reserve_l:.0f} of it kept for the landfall"
+    takes, left = amount(takes_l, "", Side.UP, unit="L"), amount(left_l, "", Side.DOWN, unit="L")
+    costs = f"all of them take {takes:u} of fuel and leave {left}"
+    kept = f"{amount(boat.fuel.landfall_reserve_l, '', unit='L')} of it kept for the landfall"
     return replace(facts, boat=changed), f"up to {hours:.0f} hours under engine in calms: {costs}, {kept}"
+
+
+def _daily_words(amount_l: float) -> str:
+    other = customary("L/day")
+    return written(amount_l, "daily volume") if other is None else f"{amount(amount_l, '', unit='L/day'):u}"
 
 
 def _rationed(facts: Facts, rest: str) -> tuple[Facts, str]:
@@ -304,7 +311,7 @@ def _rationed(facts: Facts, rest: str) -> tuple[Facts, str]:
     if not 0.5 <= amount_l <= 20.0:
         raise Misread(shown(rest), "give 0.5 to 20 L/day")
     crew = _with_water(facts.crew, amount_l, heat=False)
-    return replace(facts, crew=crew), f"{written(amount_l, 'daily volume')} of water for each person"
+    return replace(facts, crew=crew), f"{_daily_words(amount_l)} of water for each person"
 
 
 def _slower(facts: Facts, rest: str) -> tuple[Facts, str]:

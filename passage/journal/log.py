@@ -14,6 +14,7 @@ from passage.journal.entries import (
     DECK_ROUND,
     LOG_FILE,
     Setting,
+    in_its_units,
     read_fields,
     read_moment,
     refuse_unbelievable,
@@ -24,6 +25,7 @@ from passage.journal.reckoning import Point, hours_between, points, run, sailed_
 from passage.journal.record import Entry, EntryTold, stamp
 from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
 from passage.journal.upkeep import due
+from passage.tell.customary import Units
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -111,7 +113,7 @@ def ask_for_anew(folder: Path, at: Moment) -> None:
 
 def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
     boat = facts.boat
-    return Setting(
+    setting = Setting(
         ship=boat.hull.name,
         destination=facts.voyage.waypoints[-1].name,
         hull_speed_kn=round(boat.hull.hull_speed_kn, 2),
@@ -122,7 +124,9 @@ def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
         bound_for=facts.voyage.waypoints[-1].position,
         deck=deck_round(facts),
         upkeep=tuple((each.name, each.every_h or 0.0, each.every_engine_h or 0.0) for each in facts.gear.upkeep),
+        units=boat.hull.units,
     )
+    return in_its_units(setting)
 
 
 def deck_round(facts: Facts) -> tuple[str, ...]:
@@ -142,6 +146,7 @@ def _as_body(setting: Setting) -> dict[str, Any]:
         "deck_parts": list(setting.deck),
         "upkeep": [list(each) for each in setting.upkeep],
         "plan": dict(setting.plan),
+        **({"units": setting.units} if setting.units != Units.METRIC else {}),
         **({"bound_for": list(setting.bound_for)} if setting.bound_for else {}),
     }
 

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from passage.inputs.position import format_position
 from passage.journal.entries import FIELDS
 from passage.journal.record import stamp
+from passage.tell.customary import customary
+from passage.tell.figures import amount
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -66,4 +68,6 @@ def _one(option: str, name: str, value: Any) -> str:
 
 
 def _amount(value: Any, unit: str) -> str:
+    if not isinstance(value, str) and unit and customary(unit):
+        return f"{amount(value, '', unit=unit):u}"
     return value if isinstance(value, str) else f"{value:g} {unit}".replace(" /", "/").replace(" °", "°").strip()

@@ -53,6 +53,7 @@ from passage.plan.sheets import (
 )
 from passage.plan.sheets.basis import forecast_counts
 from passage.steps import Steps
+from passage.tell.customary import unit_words
 from passage.tell.figures import day_words, moment_words
 from passage.tell.paper import set_blocks
 from passage.tell.records import as_printed
@@ -223,6 +224,7 @@ def typeset(
         "caution": FORECAST_CAUTION if head.forecast else CAUTION,
         "made_date": f"{day_words(made)} {made.year}",
         "version": __version__,
+        "unit": {unit: unit_words(unit) for unit in ("L", "litres", "m", "mm", "g")},
         "fingerprint": fingerprint(head.facts),
     }
     files = {f"{name}.svg": drawing for name, drawing in drawings.items()}

@@ -11,7 +11,10 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from enum import Enum
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
+
+from passage.tell.customary import customary, metric_again, unit_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -178,9 +181,33 @@ class Telling:
         return number if self.measure.places else int(number)
 
     def words(self, value: float) -> str:
-        """The same number as a person reads it; a dash for what is not finite."""
+        """The same number as a person reads it, in the units that are printed; a dash for what is not finite."""
+        other = customary(self.measure.unit)
+        if other is not None and math.isfinite(value):
+            printed = self._printed(value)
+            most = other.places_of(printed)
+            return self.measure.words(printed, next(few for few in range(most + 1) if rounded(printed, few) == printed))
         number = self.number(value)
         return DASH if number is None else self.measure.words(number, self.measure.places)
+
+    def _printed(self, value: float) -> float:
+        """In the unit that is printed in place of its own, rounded to its side."""
+        other = customary(self.measure.unit)
+        assert other is not None
+        asked = other.value(value)
+        return rounded(asked, other.places_of(asked), self.side)
+
+    def as_printed(self, value: float) -> float:
+        """The metric figure that stands in print: what is printed, turned back."""
+        if customary(self.measure.unit) is not None and math.isfinite(value):
+            return metric_again(self._printed(value), self.measure.unit)
+        number = self.number(value)
+        return math.inf if number is None else float(number)
+
+    @property
+    def unit_words(self) -> str:
+        """What stands behind the number in print."""
+        return unit_words(self.measure.unit)
 
 
 class Figure(float):
@@ -239,7 +266,7 @@ def _formatted(value: float, telling: Telling, spec: str) -> str:
     if spec == "":
         return telling.words(value)
     if spec == "u":
-        unit = telling.measure.unit
+        unit = telling.unit_words
         return f"{telling.words(value)} {unit}" if unit and unit != "°" else f"{telling.words(value)}{unit}"
     return format(float(value), spec)
 
@@ -266,6 +293,33 @@ class Moment(datetime):
 
     def __str__(self) -> str:
         return format(self)
+
+
+def volume_words(litres: float) -> str:
+    """A can, as it is asked for in a shop: ``20 L``."""
+    return f"{litres:g} L" if unit_words("L") == "L" else f"{amount(litres, 'l'):u}"
+
+
+def mass_words(mass_kg: float) -> str:
+    """A bottle or a pack: ``2.7 kg``."""
+    return f"{mass_kg:g} kg" if unit_words("kg") == "kg" else f"{amount(mass_kg, 'kg'):u}"
+
+
+SIXTEENTHS = 16
+
+
+def wire_words(diameter_mm: float) -> str:
+    """Chain, rope and wire: whole millimetres, or the nearest sixteenth of an inch, ``5/16 in``."""
+    if unit_words("mm") == "mm":
+        return f"{diameter_mm:g} mm"
+    inches = Fraction(round(diameter_mm / 25.4 * SIXTEENTHS), SIXTEENTHS)
+    whole, rest = divmod(inches, 1)
+    return f"{' '.join(str(part) for part in (whole, rest) if part)} in"
+
+
+def area_words(area_m2: float) -> str:
+    """Sail area, to a tenth: nobody has measured it closer."""
+    return f"{round(area_m2, 1):g} m²" if unit_words("m²") == "m²" else f"{amount(area_m2, 'm2'):u}"
 
 
 def figured(value: Any, telling: Telling) -> Any:
@@ -300,8 +354,16 @@ def zone_words(zone_h: int) -> str:
 
 def in_print(figure: float) -> float:
     """A told figure as it is printed, for sums that are to add up on paper; not finite stays what it is."""
-    number = figure.number if isinstance(figure, (Figure, Count)) else figure
-    return math.inf if number is None else float(number)
+    if isinstance(figure, Figure):
+        return figure.telling.as_printed(figure)
+    return float(figure)
+
+
+def amount(
+    value: float, ending: str, side: Side = Side.NEAR, places: int | None = None, unit: str | None = None
+) -> Figure:
+    """A figure for a sentence, in the unit that a field's name would end in: ``f"{amount(3.2, 'l'):u}"``."""
+    return Figure(value, Telling("", side, measure=measure_of(ending, unit, places)))
 
 
 def in_words(value: Any) -> str:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from passage.tell.figures import amount
 from passage.tell.records import Record, told
 from passage.troubles import changes
 from passage.troubles.changes import Change
@@ -182,7 +183,7 @@ def _water(facts: Facts) -> Iterator[Trouble]:
         if tank.usable_l > 0:
             yield Trouble(
                 f"Water lost: {tank.name}",
-                f"{tank.usable_l:.0f} litres gone, leaked or fouled.",
+                f"{amount(tank.usable_l, 'l'):u} gone, leaked or fouled.",
                 _steps(
                     "Shut it off from the other tanks at once. Smell and taste before mixing anything.",
                     "Measure what is left. Ration from today; salt water for all washing and half the cooking.",
@@ -271,7 +272,7 @@ def _taking_water(facts: Facts) -> Trouble:
     leak = facts.troubles.leak
     return Trouble(
         "Taking water",
-        f"A leak of {leak.rate_l_h:.0f} litres an hour, day and night.",
+        f"A leak of {amount(leak.rate_l_h, 'l'):u} an hour, day and night.",
         _steps(
             "Taste it: salt or fresh? Every seacock shut, then look: log, stern gland, rudder tube, hoses, bow.",
             "Everything that pumps, now; a rag, a cushion, a soft plug into the hole from inside.",

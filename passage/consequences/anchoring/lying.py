@@ -36,7 +36,7 @@ from passage.consequences.anchoring.strength import (
     chain_strength,
     rope_strength,
 )
-from passage.tell.figures import Side
+from passage.tell.figures import Side, wire_words
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -371,11 +371,14 @@ def _thresholds(anchor: Anchor, lines: tuple[RodePart, ...], berth: _Berth) -> t
 def _strengths(anchor: Anchor, load_n: float) -> tuple[PartStrength, ...]:
     parts: list[tuple[str, Strength]] = []
     if anchor.chain:
-        name = f"chain {anchor.chain.diameter_mm:g} mm grade {anchor.chain.grade:g}"
+        name = f"chain {wire_words(anchor.chain.diameter_mm)} grade {anchor.chain.grade:g}"
         parts.append((name, chain_strength(anchor.chain.diameter_mm, anchor.chain.grade, anchor.chain.measured_mm)))
     if anchor.rope:
         parts.append(
-            (f"rope {anchor.rope.diameter_mm:g} mm", rope_strength(anchor.rope.diameter_mm, anchor.rope.breaking_n))
+            (
+                f"rope {wire_words(anchor.rope.diameter_mm)}",
+                rope_strength(anchor.rope.diameter_mm, anchor.rope.breaking_n),
+            )
         )
     rows = [
         PartStrength(part, it.breaking_n, it.working_n, load_n, it.working_n >= load_n, it.source, it.standing)

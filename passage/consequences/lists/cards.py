@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import csv
+import re
 from functools import cache
 from importlib.resources import files
 
+from passage.tell.customary import UNITS, Units
+from passage.tell.figures import amount
 from passage.tell.records import Record, reckoned, told
 
 CAUTIONS = (
@@ -34,18 +37,35 @@ class Card(Record):
         return tuple(dict.fromkeys(f"{line.source} ({line.standing})" for line in self.lines))
 
 
-@cache
 def cards() -> tuple[Card, ...]:
-    """All the standing cards."""
+    """All the standing cards, in the units that are printed."""
+    return _cards(UNITS.get())
+
+
+@cache
+def _cards(units: Units) -> tuple[Card, ...]:
+    """In the table a measure stands as its number and what a field's name would end in: ``{38:mm}``."""
+    del units  # the words hang on it
     text = (files(__package__) / "cards.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(text.splitlines()))
     titles = dict.fromkeys(row["card"] for row in rows)
     return tuple(
         Card(
-            title, tuple(CardLine(row["line"], row["standing"], row["source"]) for row in rows if row["card"] == title)
+            title,
+            tuple(
+                CardLine(_measured(row["line"]), row["standing"], row["source"]) for row in rows if row["card"] == title
+            ),
         )
         for title in titles
     )
+
+
+def _measured(line: str) -> str:
+    return re.sub(r"\{([\d.]+):(\w+)\}", lambda found: _told(float(found[1]), found[2]), line)
+
+
+def _told(value: float, ending: str) -> str:
+    return f"{amount(value, ending):u}".replace(".0 ", " ")
 
 
 def card(title: str) -> Card:

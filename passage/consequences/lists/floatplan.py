@@ -11,6 +11,8 @@ from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.inputs.position import format_position
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount, area_words, volume_words
 from passage.tell.records import Record, reckoned, told
 from passage.units import written
 
@@ -181,11 +183,11 @@ def _communications(gear: Gear) -> Iterator[Row]:
 
 
 def _propulsion(boat: Boat) -> Iterator[Row]:
-    yield "propulsion", "sail area", written(boat.hull.sail_area_m2, "area")
+    yield "propulsion", "sail area", area_words(boat.hull.sail_area_m2)
     engine = f"{written(boat.engine.cruising_speed_kn, 'speed')} under engine" if boat.engine else "none"
     yield "propulsion", "engine", engine
     if boat.engine:
-        yield "propulsion", "fuel aboard", written(boat.usable_fuel_l, "volume")
+        yield "propulsion", "fuel aboard", volume_words(round(boat.usable_fuel_l, 1))
 
 
 def _safety(gear: Gear) -> Iterator[Row]:
@@ -234,7 +236,7 @@ def _contacts(gear: Gear) -> Iterator[Row]:
 
 
 def _metres(length_m: float) -> str:
-    return written(round(length_m, 2), "length")
+    return f"{length_m:.2f}".rstrip("0").rstrip(".") + " m" if unit_words("m") == "m" else f"{amount(length_m, 'm'):u}"
 
 
 def _place(name: str, position: tuple[float, float]) -> str:

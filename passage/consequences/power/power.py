@@ -19,6 +19,8 @@ from passage.consequences.power.balance import ENGINE, Account, Plant, account_o
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -430,12 +432,17 @@ def _notes(scene: Scene, electrics: Electrics, account: Account) -> tuple[str, .
         notes.append(f"Drawn faster than in 20 hours, the bank gives {100 * share:.0f} % of its rating (Peukert).")
     if coldest < COLD_C and battery.chemistry == "lithium":
         notes.append(
-            f"Air down to {coldest:.0f} °C: a lithium bank must not be charged below freezing; heed its maker."
+            f"Air down to {amount(coldest, 'c'):u}: a lithium bank must not be charged below freezing; heed its maker."
         )
     elif coldest < COLD_C:
         notes.append(
-            f"Air down to {coldest:.0f} °C: lead loses some 1 % of capacity for each degree below 25 (common practice)."
+            f"Air down to {amount(coldest, 'c'):u}: lead loses some 1 % of capacity for each {_degree()} "
+            "(common practice)."
         )
     if electrics.towed_generator is not None:
         notes.append("The towed generator's drag is not in these speeds unless it is in her polar.")
     return tuple(notes)
+
+
+def _degree() -> str:
+    return "degree below 25" if unit_words("°C") == "°C" else "2 degrees below 77"

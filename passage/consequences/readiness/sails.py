@@ -10,6 +10,7 @@ from itertools import groupby, pairwise, permutations, product
 from math import inf, isfinite, isnan, nan
 from typing import TYPE_CHECKING
 
+from passage.tell.figures import amount
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -211,7 +212,7 @@ def _wants(sail: Sail, largest_m2: float, wind_kn: float) -> list[str]:
     if isnan(largest_m2):
         wants.append("the rig's measures, to hold its size against the rule")
     elif sail.area_m2 > largest_m2:
-        wants.append(f"to be no larger than {largest_m2:.1f} m² (M)")
+        wants.append(f"to be no larger than {amount(largest_m2, 'm2'):u} (M)")
     if _edges(sail)[-1] <= wind_kn:
         wants.append(f"to be carried beyond {wind_kn:.0f} kn (R)")
     if sail.use != "heavy-weather jib":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 
+from passage.tell.figures import amount
 from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class SeacockRow(Record):
     def side(self) -> str:
         if abs(self.athwart_m) < CENTRE_M:
             return "centreline"
-        return f"{abs(self.athwart_m):.1f} m to {'starboard' if self.athwart_m > 0.0 else 'port'}"
+        return f"{amount(abs(self.athwart_m), 'm'):u} to {'starboard' if self.athwart_m > 0.0 else 'port'}"
 
 
 def seacock_rows(gear: Gear) -> tuple[SeacockRow, ...]:

@@ -10,6 +10,8 @@ import numpy as np
 from passage.consequences.stores.drawdown import Laden, Store, Use, draw_down
 from passage.consequences.stores.need import crew_basal_kcal, energy_kcal_h
 from passage.consequences.stores.together import Piece
+from passage.tell.customary import per_metric, unit_words
+from passage.tell.figures import mass_words
 from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
@@ -73,8 +75,8 @@ def gas_to_landfall(laden: Laden) -> Store:
         laden.rules,
         kg_per_unit=1.0,
         said=provisions.gas_kg > 0,
-        piece=Piece("gas", f"{bottle_kg:g} kg bottle of gas", bottle_kg, bottle_kg * (1.0 + GAS_TARE)),
-        told_in=("g", 1000.0),
+        piece=Piece("gas", f"{mass_words(bottle_kg)} bottle of gas", bottle_kg, bottle_kg * (1.0 + GAS_TARE)),
+        told_in=(unit_words("g"), 1000.0 * per_metric("g")),
     )
 
 

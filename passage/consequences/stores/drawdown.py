@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from passage.consequences.stores.loading import Load, Rule, RuleTold, to_load
 from passage.consequences.stores.together import Piece, Shortage
+from passage.tell.customary import per_metric, unit_words
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told
 
@@ -187,7 +188,8 @@ def draw_down(
     arrives = np.isfinite(crossings.arrival_h)
     used = np.where(arrives, needed[:, -1], np.inf)
     supplied = needed[:, -1] - drawn[:, -1]
-    unit, per_own = told_in or ("litres" if own_unit == "L" else own_unit, 1.0)
+    litres = unit_words("litres"), per_metric("litres")
+    unit, per_own = told_in or (litres if own_unit == "L" else (own_unit, 1.0))
     out = drawn > loaded - kept_back + ROUNDING
     return Store(
         name=name,

@@ -15,6 +15,7 @@ import numpy as np
 from passage.consequences.stores.drawdown import CAN_KG_PER_L, Laden, Store, Use, draw_down
 from passage.consequences.stores.together import Piece
 from passage.crossings.ensemble import MOTORING
+from passage.tell.figures import volume_words
 from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
@@ -100,5 +101,5 @@ def fuel_to_landfall(laden: Laden) -> Store | None:
         kept_back=boat.fuel.landfall_reserve_l,
         kg_per_unit=kg_per_l,
         said=boat.usable_fuel_l > 0,
-        piece=Piece("fuel", f"{can_l:g} L can of fuel", can_l, can_l * (kg_per_l + CAN_KG_PER_L)),
+        piece=Piece("fuel", f"{volume_words(can_l)} can of fuel", can_l, can_l * (kg_per_l + CAN_KG_PER_L)),
     )

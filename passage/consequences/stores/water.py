@@ -36,7 +36,8 @@ from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load
 from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
-from passage.tell.figures import in_print
+from passage.tell.customary import unit_words
+from passage.tell.figures import in_print, volume_words
 from passage.tell.records import Record, down, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -85,7 +86,16 @@ class TankLost(Record):
 
 # Ways to use water otherwise, in words for print.
 ORDINARY = "by the ordinary ration, in whatever heat"
-COOLER, WARMER = (f"with air {WARMER_C:g} °C {way} than its average" for way in ("cooler", "warmer"))
+
+
+def warmer_words() -> str:
+    return f"{WARMER_C:g} °C" if unit_words("°C") == "°C" else f"{1.8 * WARMER_C:.0f} °F"
+
+
+def air_words(way: str) -> str:
+    return f"with air {warmer_words()} {way} than its average"
+
+
 SHADED = "with an awning over those on deck"
 
 
@@ -270,7 +280,7 @@ def _drunk(laden: Laden, supply_l_h: float) -> Store:
         crossings,
         laden.rules,
         kg_per_unit=WATER_KG_PER_L,
-        piece=Piece("water", f"{can_l:g} L can of water", can_l, can_l * (WATER_KG_PER_L + CAN_KG_PER_L)),
+        piece=Piece("water", f"{volume_words(can_l)} can of water", can_l, can_l * (WATER_KG_PER_L + CAN_KG_PER_L)),
     )
 
 
@@ -306,8 +316,8 @@ def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.fl
     """In words, and litres an hour: the ordinary ration, and where the heat is counted the bracket of its doubts."""
     yield ORDINARY, _ordinary_l(crew) / 24.0
     if crew.water.heat:
-        yield COOLER, _hourly_l(crew, crossings, -WARMER_C)
-        yield WARMER, _hourly_l(crew, crossings, WARMER_C)
+        yield air_words("cooler"), _hourly_l(crew, crossings, -WARMER_C)
+        yield air_words("warmer"), _hourly_l(crew, crossings, WARMER_C)
     if crew.water.heat and not crew.water.awning:
         shaded = crew.water.model_copy(update={"awning": True})
         yield SHADED, _hourly_l(crew.model_copy(update={"water": shaded}), crossings)

@@ -32,6 +32,7 @@ from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.times import NOT_REACHED
+from passage.tell.customary import unit_words
 from passage.tell.figures import Day
 from passage.tell.records import Record, told
 
@@ -67,6 +68,7 @@ def page_html(outcome: Outcome) -> bytes:
         "track": {**track_on(outcome.ground.track, chart), "distance": f"{page_one.distance_nm}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
+        "water_unit": unit_words("litres"),
         "starts": starts,
         "moons": moon_marks(outcome, last_day),
         "turns": [turn.mark for turn in turns if turn.mark["day"] <= last_day],
@@ -196,6 +198,7 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
         "version": __version__,
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
+        "litres": unit_words("litres"),
         "no_nights": "" if outcome.power else NO_BATTERY,
         "no_food": "" if outcome.stores.food.said else NO_FOOD,
     }

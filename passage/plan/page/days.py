@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.plan.rota import noon_to_noon, sails_h
 from passage.plan.sheets import times
 from passage.plan.sheets.sky import ship_clock
+from passage.tell.customary import unit_words
 from passage.tell.figures import DASH, day_words, moment_words, zone_words
 
 if TYPE_CHECKING:
@@ -85,7 +86,7 @@ def _day(outcome: Outcome, day: int, told: dict[str, dict[int, Any]]) -> Words:
         **_amounts(told["go"].get(day), "go", "miles"),
         "in": f"{ended.arrived_in_100}" if ended else "0",
         "at": "at the departure" if ended is None else "in harbour" if ended.typical_in else ended.typical_position,
-        **_amounts(told["water"].get(day), "water", "litres"),
+        **_amounts(told["water"].get(day), "water", unit_words("litres")),
         **(_amounts(told["food"].get(day), "food", "days") if told["food"] else _unsaid("food", NO_FOOD)),
         **_battery(outcome, told["night"].get(day)),
         **_sky(told["sky"].get(day)),

@@ -14,6 +14,7 @@ from passage.plan.page.days import NO_BATTERY, NO_FOOD
 from passage.plan.sheet import Room
 from passage.plan.sheets import power, times, water
 from passage.plan.sheets.times import time_marks
+from passage.tell.customary import unit_words
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -51,7 +52,7 @@ def _water(outcome: Outcome, room: Room) -> Fan:
     if not last_day:
         return Fan("Water left", WITHIN_A_DAY)
     svg = water.fan_drawn(outcome, room.wide_pt)
-    return Fan("Water left", f"{_ran_out(outcome, 'water')} {IN_PORT}", "litres", svg, last_day)
+    return Fan("Water left", f"{_ran_out(outcome, 'water')} {IN_PORT}", unit_words("litres"), svg, last_day)
 
 
 def _food(outcome: Outcome, room: Room) -> Fan:

@@ -13,7 +13,7 @@
   const NEAREST = 40; // times the whole chart
   const MEAN_RADIUS_NM = 3440.07;
 
-  const { days, track, planned, starts, water, moons, turns } = JSON.parse(document.getElementById("data").textContent);
+  const { days, track, planned, starts, water, water_unit, moons, turns } = JSON.parse(document.getElementById("data").textContent);
   const find = (name) => document.getElementById(name);
   const slider = find("day");
   const last = days.length - 1;
@@ -236,7 +236,7 @@
     const now = arrive !== null && arrive <= day ? "in harbour" : `${miles(left)} miles to go`;
     const end = arrive === null ? "never arrives in these numbers" : `in harbour after ${arrive.toFixed(1)} days`;
     const amount = atPlanned() && water[picked] !== null ? water[picked] : undefined;
-    const store = amount === undefined ? "" : amount < 0 ? `, ${miles(-amount)} litres of water short` : `, ${miles(amount)} litres of water left`;
+    const store = amount === undefined ? "" : amount < 0 ? `, ${miles(-amount)} ${water_unit} of water short` : `, ${miles(amount)} ${water_unit} of water left`;
     const words = `One crossing: ${now}; ${end}${store}. ${Math.round((100 * rank) / boats.drawn)} of 100 are quicker.`;
     find("told").textContent = words;
     one.value = rank;

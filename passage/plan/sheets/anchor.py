@@ -13,6 +13,7 @@ from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import SMALL_PT, Beside, Blocks, Head, Say, Title, grid, large, note, small, strong
+from passage.tell.customary import unit_words
 
 MIND = "Set it, take bearings, and keep an anchor watch when it blows."
 
@@ -37,13 +38,13 @@ def of_folder(facts: Facts) -> AtAnchor:
 
 
 def anchor_card(lying: AtAnchor) -> Blocks:
-    sea = "" if isnan(lying.sea_m) else f" Wind sea over the fetch about {lying.sea_m} m, without swell."
+    sea = "" if isnan(lying.sea_m) else f" Wind sea over the fetch about {lying.sea_m:u}, without swell."
     guessed = ", guessed as a third of the table" if lying.drag_area_guessed else ""
     together = "; ".join(f"{row.spread_deg}° apart: {row.load_each_kgf:u} each" for row in lying.pair)
     return (
         Title(f"At anchor: {lying.place}"),
         Say(
-            f"The bow stands {strong(f'{lying.height_low_m} to {lying.height_high_m} m')} above the bottom. Bottom "
+            f"The bow stands {strong(f'{lying.height_low_m} to {lying.height_high_m:u}')} above the bottom. Bottom "
             f"{lying.bottom}: {lying.bottom_remark}.{sea}"
         ),
         Beside(
@@ -52,8 +53,8 @@ def anchor_card(lying: AtAnchor) -> Blocks:
                     grid(
                         lying.loads,
                         ("wind,\nkn", lambda row: strong(row.wind_kn)),
-                        ("pull by\nthe table, kg", lambda row: strong(row.by_table_kgf), "right 1fr"),
-                        ("by wind drag\nalone, kg", lambda row: row.by_drag_kgf, "right 1fr"),
+                        (f"pull by\nthe table, {unit_words('kg')}", lambda row: strong(row.by_table_kgf), "right 1fr"),
+                        (f"by wind drag\nalone, {unit_words('kg')}", lambda row: row.by_drag_kgf, "right 1fr"),
                         every=99,
                     ),
                 ),
@@ -61,7 +62,7 @@ def anchor_card(lying: AtAnchor) -> Blocks:
                     grid(
                         lying.scopes,
                         ("scope", lambda row: row.scope_ratio),
-                        ("veer,\nm", lambda row: large(row.veer_m)),
+                        (f"veer,\n{unit_words('m')}", lambda row: large(row.veer_m)),
                         ("for", lambda row: f"{row.when} ({row.standing})", "left 1fr"),
                         ("taut, pulls\nup at", lambda row: f"{row.straight_angle_deg}°"),
                         every=99,
@@ -89,7 +90,7 @@ def anchor_short(lying: AtAnchor) -> Blocks:
         grid(
             lying.scopes,
             ("scope", lambda row: f"{row.scope_ratio} to 1"),
-            ("veer, m", lambda row: strong(row.veer_m)),
+            (f"veer, {unit_words('m')}", lambda row: strong(row.veer_m)),
             ("for", lambda row: row.when, "left"),
         ),
         *(block for anchor in lying.anchors for block in _one_short(anchor)),
@@ -102,11 +103,11 @@ def _one_short(anchor: AnchorCheck) -> Blocks:
     lifts, *_ = anchor.thresholds
     weak = [f"{row.part} is {strong('not enough')}" for row in anchor.strengths if not row.enough]
     few = [strong(f"too little line: {anchor.scope_wanted_ratio} to 1 is wanted")] if not anchor.scope_enough else []
-    tight = [strong(f"the taut circle is larger than the room, {anchor.swing.room_m} m")] * (anchor.swing.fits is False)
+    tight = [strong(f"the taut circle is larger than the room, {anchor.swing.room_m:u}")] * (anchor.swing.fits is False)
     lies = (
-        f"{anchor.anchor_kg:u}, {anchor.veer_m} m veered, {anchor.scope_ratio} to 1: the last of the line lifts in "
+        f"{anchor.anchor_kg:u}, {anchor.veer_m:u} veered, {anchor.scope_ratio} to 1: the last of the line lifts in "
         f"{strong(f'{_or_never(lifts.wind_by_table_kn)} to {_or_never(lifts.wind_by_drag_kn)} kn')}, she swings "
-        f"{anchor.swing.taut_m} m"
+        f"{anchor.swing.taut_m:u}"
     )
     return (Head(f"{anchor.name[:1].upper()}{anchor.name[1:]}"), Say("; ".join((lies, *few, *tight, *weak)) + "."))
 
@@ -114,19 +115,19 @@ def _one_short(anchor: AnchorCheck) -> Blocks:
 def _one(anchor: AnchorCheck) -> Blocks:
     swing = anchor.swing
     few = f"Too little line out: {anchor.scope_wanted_ratio} to 1 is wanted for the wind to be ready for."
-    room = "" if isnan(swing.room_m) else f" (room {swing.room_m} m)"
+    room = "" if isnan(swing.room_m) else f" (room {swing.room_m:u})"
     name = f"{anchor.name[:1].upper()}{anchor.name[1:]}"
     return (
-        Head(f"{name}: {anchor.anchor_kg:u}, {anchor.veer_m} m veered of {anchor.line_m}, {anchor.scope_ratio} to 1"),
+        Head(f"{name}: {anchor.anchor_kg:u}, {anchor.veer_m:u} veered of {anchor.line_m:u}, {anchor.scope_ratio} to 1"),
         Say("" if anchor.scope_enough else strong(few)),
-        Say(strong(f"The taut circle is larger than the room, {swing.room_m} m.") if swing.fits is False else ""),
+        Say(strong(f"The taut circle is larger than the room, {swing.room_m:u}.") if swing.fits is False else ""),
         Beside(
             (
                 (
                     grid(
                         anchor.thresholds,
                         ("what happens", lambda row: row.what, "left 1fr"),
-                        ("at a pull\nof, kg", lambda row: row.pull_kgf),
+                        (f"at a pull\nof, {unit_words('kg')}", lambda row: row.pull_kgf),
                         ("wind, kn,\nby table", lambda row: strong(_or_never(row.wind_by_table_kn))),
                         ("by\ndrag", lambda row: _or_never(row.wind_by_drag_kn)),
                         size=SMALL_PT,
@@ -137,8 +138,8 @@ def _one(anchor: AnchorCheck) -> Blocks:
                     grid(
                         anchor.strengths,
                         ("part, and whose figure", _part, "left 1fr"),
-                        ("works\nat, kg", lambda row: strong(row.working_kgf)),
-                        ("load,\nkg", lambda row: row.load_kgf),
+                        (f"works\nat, {unit_words('kg')}", lambda row: strong(row.working_kgf)),
+                        (f"load,\n{unit_words('kg')}", lambda row: row.load_kgf),
                         ("", lambda row: "enough" if row.enough else strong("not enough"), "left"),
                         size=SMALL_PT,
                         every=1,
@@ -147,8 +148,8 @@ def _one(anchor: AnchorCheck) -> Blocks:
             )
         ),
         Say(
-            f"Swing from anchor to stern: {strong(f'{swing.light_air_m} m')} in light air, "
-            f"{strong(f'{swing.taut_m} m')} bar-tight{room}. Cleat or bitts: {anchor.strong_point_kgf:u}. "
+            f"Swing from anchor to stern: {strong(f'{swing.light_air_m:u}')} in light air, "
+            f"{strong(f'{swing.taut_m:u}')} bar-tight{room}. Cleat or bitts: {anchor.strong_point_kgf:u}. "
             + " ".join((*(_hauling(row) for row in anchor.hauls), *(f"{words}." for words in anchor.remarks)))
         ),
     )

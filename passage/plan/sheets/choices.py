@@ -25,6 +25,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
+from passage.tell.customary import unit_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ ROWS = (
     ("28 knots and more, the least sure of these, hours", "rough_h"),
     ("Calm, hours", "calm_h"),
     ("Under engine, hours", "motoring_h"),
-    ("Water used by the slow end, litres", "water_used_l"),
+    ("Water used by the slow end, {litres}", "water_used_l"),
     ("Farthest from any land, miles", "farthest_nm"),
 )
 
@@ -56,6 +57,10 @@ class Choices(Record):
     crossings: int = told("how many crossings were sailed on each")
     tracks: tuple[Sailed, ...] = told("the tracks, the quickest first, all sailed by the same crossings")
     chart: str = told("path of the chart; empty where none was asked for")
+
+
+def _rows() -> list[tuple[str, str]]:
+    return [(title.format(litres=unit_words("litres")), name) for title, name in ROWS]
 
 
 def table(choices: Sequence[Sailed], chart: str = "") -> Choices:
@@ -77,7 +82,7 @@ def choices_card(told: Choices) -> Blocks:
             note(f"Each with its number. WGS 84. {strong('The official chart decides.')}"),
         ),
         grid(
-            [(title, *(_cell(track, name) for track in tracks)) for title, name in ROWS],
+            [(title, *(_cell(track, name) for track in tracks)) for title, name in _rows()],
             ("", lambda row: row[0], "left 1fr"),
             *((strong(track.number), lambda row, at=at: row[at]) for at, track in enumerate(tracks, 1)),
             size=SMALL_PT,
@@ -92,7 +97,7 @@ def choices_short(told: Choices) -> Blocks:
     """The figures side by side, and in a line why each is there."""
     return (
         grid(
-            [(title, *(_cell(track, name) for track in told.tracks)) for title, name in ROWS if name not in LATER],
+            [(title, *(_cell(track, name) for track in told.tracks)) for title, name in _rows() if name not in LATER],
             ("", lambda row: row[0], "left"),
             *((strong(track.number), lambda row, at=at: row[at]) for at, track in enumerate(told.tracks, 1)),
         ),

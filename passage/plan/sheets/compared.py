@@ -10,6 +10,7 @@ import numpy as np
 
 from passage.consequences.watches.phases import fares
 from passage.tell.blocks import Blocks, Head, Points, Say, grid, strong
+from passage.tell.customary import unit_words
 from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
@@ -112,16 +113,20 @@ def least_sleep_h(watches: WatchPlan | None) -> float:
 ROWS = (
     ("Typical, days", "typical_days"),
     ("Slow end, days", "slow_end_days"),
-    ("Water to load, L", "water_load_l"),
+    ("Water to load, {L}", "water_load_l"),
     ("Short of a store, in 100", "short_in_100"),
     ("most often of", "first_out"),
     ("Battery low, in 100", "battery_low_in_100"),
     ("emptied, in 100", "battery_flat_in_100"),
     ("Sleep a day, h", "sleep_h"),
-    ("Comes aboard, kg", "aboard_kg"),
+    ("Comes aboard, {kg}", "aboard_kg"),
     ("Price", "price"),
     ("Fewer for 100 of it", "for_100_in_100"),
 )
+
+
+def _rows() -> list[tuple[str, str]]:
+    return [(title.format(L=unit_words("L"), kg=unit_words("kg")), name) for title, name in ROWS]
 
 
 def compared_card(told: Compared) -> Blocks:
@@ -133,7 +138,7 @@ def compared_card(told: Compared) -> Blocks:
         Head("Tried"),
         Points(tuple(row.refit for row in refits), numbered=True),
         grid(
-            [(title, *(f"{getattr(row, name)}" for row in refits)) for title, name in ROWS],
+            [(title, *(f"{getattr(row, name)}" for row in refits)) for title, name in _rows()],
             ("", lambda row: row[0], "left 1fr"),
             *((strong(row.number), lambda cells, at=at: cells[at]) for at, row in enumerate(refits, 1)),
         ),

@@ -37,6 +37,7 @@ class ArrivalDay(Record):
     expected_boats: float = told("boats that come in on it, on average", places=1)
     most_boats: int = up("boats that come in on it or fewer, 19 times in 20")
     in_boats: float = told("boats that are in by its end, on average", places=1)
+    berths: int = up("boats that are in by its end or fewer, 19 times in 20: berths, where all of them stay")
     out_boats: int = up("boats still out at its end or fewer, 19 times in 20")
 
 
@@ -51,8 +52,8 @@ class Landfall(Record):
     half_utc: date | None = told("half of them are in by then, on average")
     nine_in_10_utc: date | None = told("nine in ten of them are in by then, on average")
     last_utc: date | None = told("the last is in by then 19 times in 20")
-    busiest_utc: date | None = told("day on which most come in")
-    berths: int = up("boats that come in on that day or fewer, 19 times in 20")
+    busiest_utc: date | None = told("day on which most may come in")
+    most_boats: int = up("boats that come in on that day or fewer, 19 times in 20")
     days: tuple[ArrivalDay, ...] = told("every day from the first to the last")
 
 
@@ -132,7 +133,8 @@ def _coming(landfall: Landfall) -> str:
     return (
         f"Leaving {day_words(landfall.depart_utc)}: first boat from {_days(landfall.first_utc)}, half in by "
         f"{_days(landfall.half_utc)}, nine in ten by {_days(landfall.nine_in_10_utc)}, the last by "
-        f"{strong(_days(landfall.last_utc))}. Up to {strong(landfall.berths)} come in on {_days(landfall.busiest_utc)}."
+        f"{strong(_days(landfall.last_utc))}. Up to {strong(landfall.most_boats)} may come in on one day, the "
+        f"{_days(landfall.busiest_utc)}."
     )
 
 
@@ -201,6 +203,7 @@ def _one_landfall(number: int, landfall: Landfall, told: FleetTold) -> Blocks:
             ("come in,\non average", lambda row: row.expected_boats),
             ("at most,\n19 in 20", lambda row: strong(row.most_boats)),
             ("in by then,\non average", lambda row: row.in_boats),
+            ("berths,\n19 in 20", lambda row: strong(row.berths)),
             ("still out,\n19 in 20", lambda row: row.out_boats),
         ),
     )
@@ -222,7 +225,7 @@ def _landfalls(told: FleetTold, most: int) -> Grid:
         ("9 in 10", lambda row: _date(row.nine_in_10_utc)),
         ("last", lambda row: strong(_date(row.last_utc))),
         ("busiest", lambda row: _date(row.busiest_utc)),
-        ("berths", lambda row: strong(row.berths)),
+        ("boats\nthen", lambda row: strong(row.most_boats)),
     )
     more = ((f"and {left} more whose last boat is in earlier on the day or before",),) if left else ()
     return Grid(table.columns, (*table.rows, *more))
@@ -240,7 +243,7 @@ def _boats(rows: Sequence[BoatRow], *, short: bool) -> Grid:
             ("gone on\nday", lambda row: row.gone_day),
             ("too little\nby", lambda row: row.lacking),
             ("motor,\nh", lambda row: row.motoring_h),
-            ("slowest", lambda row: row.worst_on, "left"),
+            *((("slowest", lambda row: row.worst_on, "left"),) if any(row.worst_on for row in rows) else ()),
         )
     )
     return grid(
@@ -322,7 +325,8 @@ STYLE = (
     "body{font:15px/1.45 sans-serif;max-width:62em;margin:1.5em auto;padding:0 1em;color:#000;background:#fff}"
     "table{border-collapse:collapse;font-variant-numeric:tabular-nums;display:block;overflow-x:auto}"
     "th,td{padding:.15em .6em;border-bottom:1px solid #ccc;text-align:left;vertical-align:bottom}"
-    ".right{text-align:right}.note{font-size:.85em}figure{margin:.6em 0}svg{max-width:100%;height:auto}"
+    ".right{text-align:right}.right,td:first-child{white-space:nowrap}"
+    ".note{font-size:.85em}figure{margin:.6em 0}svg{max-width:100%;height:auto}"
 )
 
 

@@ -29,6 +29,7 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.customary import unit_words
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -241,7 +242,7 @@ def _packs(rows: Sequence[ShoppingRow], priced: bool) -> Block:
         ("packs", lambda row: large(row.packs)),
         ("of", lambda row: f"x {row.pack_g:u}", "left"),
         ("what", lambda row: row.item, "left 1fr"),
-        ("kg,\npacked", lambda row: row.gross_kg),
+        (f"{unit_words('kg')},\npacked", lambda row: row.gross_kg),
         *((("price", lambda row: row.price),) if priced else ()),
         ("where", lambda row: "", "left 44pt"),
         every=99,

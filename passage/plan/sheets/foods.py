@@ -7,6 +7,7 @@ from math import nan
 from typing import TYPE_CHECKING
 
 from passage.tell.blocks import Blocks, Head, Say, grid
+from passage.tell.customary import unit_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -73,7 +74,7 @@ def foods_card(told: Foods) -> Blocks:
             told.foods,
             ("food", lambda row: row.item, "left 1fr"),
             ("group", lambda row: row.group, "left"),
-            ("pack g", lambda row: row.pack_g),
+            (f"pack {unit_words('g')}", lambda row: row.pack_g),
             ("kcal", lambda row: row.energy_kcal),
             ("protein g", lambda row: row.protein_g),
             ("keeps", lambda row: _keeps_words(row), "left"),

@@ -10,7 +10,8 @@ from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.sky import ship_clock
 from passage.tell.blocks import SMALL_PT, TICK, Beside, Blocks, Say, Title, Together, grid, note, strong
-from passage.tell.figures import zone_words
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount, zone_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -84,8 +85,8 @@ def _crew(outcome: Outcome) -> Iterator[str]:
 def _tide(outcome: Outcome) -> Iterator[str]:
     first, draught_m = outcome.sky[0], outcome.facts.boat.hull.draught_m
     yield f"High water {LINE}, low water {LINE}; the stream serves from {LINE}"
-    draws = f", and she draws {draught_m:.2f} m" if draught_m is not None else ""
-    yield f"Least depth on the way out {LINE} m{draws}."
+    draws = f", and she draws {amount(draught_m, 'm', places=2):u}" if draught_m is not None else ""
+    yield f"Least depth on the way out {LINE} {unit_words('m')}{draws}."
     day = f"{ship_clock(first, 'sunrise')} to {ship_clock(first, 'sunset')}, {zone_words(first.zone_h)}"
     yield f"Clear of land and traffic before dark: sun {day}."
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from passage.journal.entries import FIELDS
 from passage.journal.log import deck_round
 from passage.plan.sheet import Sheet
+from passage.tell.customary import unit_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -66,6 +67,7 @@ def table(outcome: Outcome) -> LogPages:
     for field in FIELDS:
         if field.option in LABELS:
             label, unit = LABELS[field.option]
+            unit = unit_words(unit)
             names = [f"{label}: {name}" for name in each[field.each]] if field.each else [label]
             blanks += [Blank(name, unit, wide=field.option == "position") for name in names]
     return LogPages(min(math.ceil(slow_days) + SPARE_NOONS, MOST_NOONS), tuple(blanks))

@@ -24,6 +24,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
+from passage.tell.figures import amount
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def table(outcome: Outcome) -> Looks:
         fast_kn=outcome.fast_kn,
         looks=lookout.table(look, outcome.fast_kn),
         look_words=(
-            f"Eye {look.eye_height_m:.1f} m above the water, visibility {look.visibility_nm:g} nm, ships at "
+            f"Eye {amount(look.eye_height_m, 'm'):u} above the water, visibility {look.visibility_nm:g} nm, ships at "
             f"{look.ship_speed_kn:g} knots, this boat at {outcome.fast_kn:.1f}, which 1 hour in 10 exceeds; a ship "
             f"to be known {look.safe_nm:g} nm off at the least, {60.0 * look.react_h:.0f} min to get clear."
         ),

@@ -229,9 +229,9 @@ def lasting_words(ahead: Forward, store: Lasts) -> str:
 def _ration_words(ahead: Forward) -> str:
     ration = ahead.ration
     assert ration is not None
-    words = f"{ration.person_l} L a person and day from today lasts to the slow end"
+    words = f"{ration.person_l:u} a person and day from today lasts to the slow end"
     if ration.below_survival:
-        words += f"; that is under the {ration.survival_l} L set as the least: save now, catch rain, think of a refuge"
+        words += f"; that is under the {ration.survival_l:u} set as the least: save now, catch rain, think of a refuge"
     return words
 
 

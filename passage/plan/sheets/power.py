@@ -35,7 +35,8 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
-from passage.tell.figures import in_print
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount, in_print
 from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
@@ -110,19 +111,23 @@ def verdict_words(answer: BatteryAnswer) -> str:
 def battery_words(answer: BatteryAnswer) -> str:
     """The answer with its numbers, for page one too."""
     runs, litres = "skies" if answer.at_anchor else "crossings", answer.charging.typical_charging_l
-    takes = f"takes {litres:.0f} litres of fuel" if litres >= 0.5 else "mostly takes no fuel"
-    engine = f" Charging {takes}, in 1 of 20 more than {answer.charging.most_charging_l:.0f} litres."
+    takes = f"takes {_whole_l(litres)} of fuel" if litres >= 0.5 else "mostly takes no fuel"
+    engine = f" Charging {takes}, in 1 of 20 more than {_whole_l(answer.charging.most_charging_l)}."
     return (
         f"With little sun it falls below {answer.floor_in_100} % full in {answer.below_in_100} of 100 {runs}, with "
         f"much sun in {answer.below_high_case_in_100}.{engine if answer.engine_runs else ''}"
     )
 
 
+def _whole_l(litres: float) -> str:
+    return f"{amount(litres, 'l'):u}"
+
+
 def charging_words(charging: ChargingRuns) -> str:
     """Engine hours and litres for the battery alone."""
     all_gone = charging.fuel_gone_in_100
     gone = f"; they were gone in {all_gone} of 100 crossings" if in_print(all_gone) else ""
-    there = f"There are {charging.charging_fuel_l} litres that neither calms nor the landfall have been promised"
+    there = f"There are {charging.charging_fuel_l:u} that neither calms nor the landfall have been promised"
     return f"{_engine_words(charging)} {there}{gone}."
 
 
@@ -169,7 +174,7 @@ def power_short(power: Power) -> Blocks:
             power.remedies[:MOST_REMEDIES],
             ("same crossings, little sun", lambda row: row.remedy, "left"),
             ("below the floor, of 100", lambda row: row.below_in_100),
-            ("litres, change", lambda row: row.changed_charging_l),
+            (f"{unit_words('litres')}, change", lambda row: row.changed_charging_l),
         ),
         Say("Nothing that was tried." if nights and not power.remedies else ""),
     )
@@ -266,8 +271,8 @@ def _help(power: Power) -> Blocks:
             ("the same crossings again, little sun", lambda row: row.remedy, "left 1fr"),
             ("below the floor,\nof 100", lambda row: row.below_in_100),
             ("days below,\nmean", lambda row: row.below_days),
-            ("litres,\nmean", lambda row: row.mean_charging_l),
-            ("litres,\nchange", lambda row: row.changed_charging_l),
+            (f"{unit_words('litres')},\nmean", lambda row: row.mean_charging_l),
+            (f"{unit_words('litres')},\nchange", lambda row: row.changed_charging_l),
             size=SMALL_PT,
         ),
         Head("Mind"),

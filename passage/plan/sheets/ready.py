@@ -25,6 +25,7 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.customary import unit_words
 from passage.tell.figures import in_words
 
 if TYPE_CHECKING:
@@ -273,12 +274,12 @@ def holes_card(ready: Readiness) -> Blocks:
             ready.seacocks,
             ("no.", lambda row: strong(row.number)),
             ("what, where", _hole, "left 1fr"),
-            ("m from\nbow", lambda row: row.along_m),
+            (f"{unit_words('m')} from\nbow", lambda row: row.along_m),
             ("side", lambda row: row.side, "left"),
-            ("bore,\nmm", lambda row: row.bore_mm),
-            ("below\nWL, cm", lambda row: row.below_waterline_cm),
+            (f"bore,\n{unit_words('mm')}", lambda row: row.bore_mm),
+            (f"below\nWL, {unit_words('cm')}", lambda row: row.below_waterline_cm),
             ("at sea", lambda row: row.normally, "left"),
-            ("lets in,\nL a min", lambda row: row.inflow_l_per_minute),
+            (f"lets in,\n{unit_words('L')} a min", lambda row: row.inflow_l_per_minute),
             ("wants", lambda row: ", ".join(row.wants), "left 1.8fr"),
             size=SMALL_PT,
             every=1,

@@ -28,6 +28,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
+from passage.tell.customary import unit_words
 from passage.tell.figures import DASH
 from passage.tell.records import Record, down, reckoned, told, up
 from passage.tell.sketch import Lane, bars
@@ -420,13 +421,13 @@ def _stores(passages: Sequence[PassageTold]) -> Grid:
     return grid(
         passages,
         ("", lambda one: one.number),
-        ("water to\nload, L", lambda one: one.water_load_l),
-        ("tanks\ngive, L", lambda one: one.water_aboard_l),
+        (f"water to\nload, {unit_words('L')}", lambda one: one.water_load_l),
+        (f"tanks\ngive, {unit_words('L')}", lambda one: one.water_aboard_l),
         ("a store runs\nout, /100", lambda one: one.short_in_100),
         ("most often", lambda one: one.first_out or DASH, "left"),
         ("battery as she\nleaves, %", lambda one: one.charge_in_100),
         ("battery\nlow, /100", lambda one: one.battery_low_in_100),
-        ("food to\nbuy, kg", lambda one: one.buy_kg),
+        (f"food to\nbuy, {unit_words('kg')}", lambda one: one.buy_kg),
         ("in", lambda one: one.food_from, "left 1fr"),
     )
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.tell.customary import customary, unit_words
+from passage.tell.figures import amount
 from passage.tell.records import Record, told
 from passage.units import KINDS, written
 
@@ -20,6 +22,9 @@ class Row(Record):
     what: str = told("what is said")
     value: str = told("its value, empty where it is to be filled in")
     source: str = told("whose it is and where it comes from")
+
+
+LABELLED_KG = 0.002  # protein is in grams on the labels of both sides
 
 
 def figure(section: Section, name: str, words: str, default: str = DEFAULT) -> Row:
@@ -39,5 +44,14 @@ def _worded(value: object, name: str) -> str:
         return f"{value:g}" if isinstance(value, float) else str(value)
     kind = max(kinds, key=lambda kind: len(KINDS[kind].suffix))  # litres an hour end as hours do
     if kind == "mass" and 0.0 < value < 1.0:
-        return f"{1000.0 * value:.4g} g"
-    return written(float(f"{value:.{3 if kind == 'share' else 4}g}"), kind)
+        in_grams = unit_words("g") == "g" or value < LABELLED_KG
+        return f"{1000.0 * value:.4g} g" if in_grams else f"{amount(1000.0 * value, 'g'):u}"
+    return plainly(float(f"{value:.{3 if kind == 'share' else 4}g}"), kind)
+
+
+def plainly(value: float, kind: str) -> str:
+    """A figure of a file as a person would write it, in the units that are printed."""
+    meant = KINDS[kind]
+    if customary(meant.sign) is None:
+        return written(value, kind)
+    return f"{amount(value / meant.scale, '', unit=meant.sign):u}"

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.seacocks import DISCHARGE
-from passage.consequences.stores.water import WARMER_C
+from passage.consequences.stores.water import warmer_words
 from passage.crossings.bracket import DRIFT_KN, OFF_SHARE, STRONGER
 from passage.crossings.wind import (
     FAST_EFOLDING_H,
@@ -21,9 +21,11 @@ from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.inputs.storms import storm_record
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, plainly, whose
 from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
 from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
+from passage.tell.customary import unit_words
+from passage.tell.figures import amount
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
 from passage.troubles.flooding import ELECTRIC_SHARE
@@ -228,7 +230,11 @@ def _wind(outcome: Outcome) -> list[Row]:
         )
         if climate is None
         else Row("Error of the reports", "as your file has it", YOURS),
-        Row("Height of the winds", "10 m above the sea", "by convention, for the table of speeds too"),
+        Row(
+            "Height of the winds",
+            _height(10.0, "above the sea"),
+            "by convention, for the table of speeds too",
+        ),
         Row(
             "Slow end", _slow_end(outcome), "quantile of the ensemble; a crossing that never arrives counts as endless"
         ),
@@ -294,7 +300,11 @@ def _hangs_on(outcome: Outcome) -> list[Row]:
             "significant height, fully grown",
             "Pierson and Moskowitz (1964), in Stewart, Introduction to Physical Oceanography; a ceiling; no swell",
         ),
-        Row("States of the sea", "slight to 1.25 m, rough from 2.5 m", "WMO code 3700"),
+        Row(
+            "States of the sea",
+            f"slight to {_height(1.25)}, rough from {_height(2.5)}",
+            "WMO code 3700",
+        ),
         Row("Calm, strong wind, force 8", "under 4 kn, from 28 kn, from 34 kn", "Beaufort's scale; force 7 and 8"),
         Row(
             "Gales",
@@ -331,7 +341,7 @@ def _boat(outcome: Outcome) -> list[Row]:
     ]
     rows += [figure(boat.helm, name, words) for name, words in HELM_WORDS.items()]
     rows.append(
-        Row("Fuel for calms", written(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
+        Row("Fuel for calms", plainly(boat.fuel.calms_allowance_l, "volume"), whose(boat.fuel, "calms_allowance_l"))
     )
     return rows
 
@@ -345,7 +355,7 @@ def _water(outcome: Outcome) -> list[Row]:
     return [
         *rows,
         Row("Ordinary ration, printed beside it", "the base alone, in whatever heat", "common practice, no source"),
-        Row("Air warmer and cooler, tried", f"by {WARMER_C:g} °C", "our choice"),
+        Row("Air warmer and cooler, tried", f"by {warmer_words()}", "our choice"),
         Row("Humidity and sun", "as wet-bulb globe temperature", HUMIDITY_SOURCE),
         Row("Old rule for breakages", factor, whose_factor),
         Row("Emergency water", "never counted", "kept sealed, apart"),
@@ -380,8 +390,8 @@ def _stores(outcome: Outcome) -> list[Row]:
         ),
         Row(
             "Power under engine",
-            "litres at cruising speed from the boat file",
-            "other speeds: Gerr, Propeller Handbook, second-hand; 840 g in a litre",
+            "use at cruising speed from the boat file",
+            "other speeds: Gerr, Propeller Handbook, second-hand; diesel of density 0.84",
         ),
         Row("Choice of packs", "whole packs, least mass or cost", "linear programme, solved by HiGHS"),
     ]
@@ -419,3 +429,8 @@ def _charts(outcome: Outcome) -> list[Row]:
 
 
 SHEET = Sheet("sources", table, record=Sources, cards={"sources": sources_card})
+
+
+def _height(height_m: float, where: str = "") -> str:
+    told = f"{height_m:g} m" if unit_words("m") == "m" else f"{amount(height_m, 'm'):u}"
+    return f"{told} {where}".rstrip()

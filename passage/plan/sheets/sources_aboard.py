@@ -9,7 +9,7 @@ from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.panels import CONTROLLER, LOSS_PER_K, SEA_ALBEDO
 from passage.consequences.watches.alertness import CONCERN_KSS
 from passage.inputs.reliability import STANDINGS, Standing, Wear
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, plainly, whose
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass
@@ -134,7 +134,9 @@ def anchored(facts: Facts) -> list[Row]:
     return [
         Row("Pull of the wind, with surge", "by length and beam", TABLE),
         Row(
-            "Drag of the wind alone", f"{area:g} m²" if area else "a third of the table", YOURS if area else "our guess"
+            "Drag of the wind alone",
+            plainly(area, "area") if area else "a third of the table",
+            YOURS if area else "our guess",
         ),
         Row("Scope", "by line and weather", "second-hand; a storm's is common practice"),
         Row("Line", "catenary, steady pull", "statics; no swell, no yawing, no snatch"),

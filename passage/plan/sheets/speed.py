@@ -25,6 +25,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
+from passage.tell.figures import amount
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -127,7 +128,11 @@ def _pairs_in_short(held: Held) -> str:
 
 
 def _pair_blocks(held: Held) -> Blocks:
-    brought = "" if isnan(held.instrument_height_m) else f", wind brought from {held.instrument_height_m:g} m to 10 m"
+    brought = (
+        ""
+        if isnan(held.instrument_height_m)
+        else f", wind brought from {amount(held.instrument_height_m, 'm'):u} to {amount(10.0, 'm', places=0):u}"
+    )
     both = (("smooth water", held.against_smooth), ("at sea", held.against_sea))
     return (
         Head("Your own pairs"),

@@ -34,6 +34,8 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.customary import unit_words
+from passage.tell.figures import mass_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -305,9 +307,9 @@ def _division(rations: Rations) -> tuple[Block, ...]:
         grid(
             rows,
             ("for all aboard, a day", lambda row: row[0], "left 1fr"),
-            ("water, litres", lambda row: row[1]),
+            (f"water, {unit_words('litres')}", lambda row: row[1]),
             ("food, kcal", lambda row: row[2]),
-            ("gas, g", lambda row: row[3]),
+            (f"gas, {unit_words('g')}", lambda row: row[3]),
             every=99,
         ),
     )
@@ -332,8 +334,8 @@ def _weights(stowed: Stowed) -> Blocks:
         grid(
             stowed.rows,
             ("what", lambda row: row.item, "left 1fr"),
-            ("kg", lambda row: strong(row.mass_kg)),
-            ("puts her\ndown, mm", lambda row: row.immersion_mm),
+            (unit_words("kg"), lambda row: strong(row.mass_kg)),
+            (f"puts her\ndown, {unit_words('mm')}", lambda row: row.immersion_mm),
         ),
     )
 
@@ -351,13 +353,13 @@ def _under_engine(stores: Stores) -> Blocks:
             stores.motoring,
             ("speed,\nkn", lambda row: strong(row.speed_kn), "right 1fr"),
             ("shaft,\nkW", lambda row: row.power_kw, "right 1fr"),
-            ("litres\nan hour", lambda row: row.consumption_l_h, "right 1fr"),
+            (unit_words("litres an hour").replace(" ", "\n", 1), lambda row: row.consumption_l_h, "right 1fr"),
             ("range,\nmiles", lambda row: strong(row.range_nm), "right 1fr"),
             ("in a sea,\nmiles", lambda row: strong(row.range_in_a_sea_nm), "right 1fr"),
             every=99,
         ),
         note(
-            "At cruising speed the boat file's own litres an hour, from there by the cube of the speed, as in Gerr's "
+            "At cruising speed the boat file's own use an hour, from there by the cube of the speed, as in Gerr's "
             "rule for displacement hulls. It ends at cruising speed unless the boat file gives a full_speed. Run her "
             "an hour and top up: that figure is better than these."
         ),
@@ -368,7 +370,7 @@ def gas_words(gas: GasTold) -> str:
     each = f"{gas.use_g:u} for each person and day{', baking included' if gas.baking else ''}"
     if not gas.bottles:
         return f"Cooking takes {each}. No file says how much gas is aboard: weigh the bottles."
-    named = ", ".join(f"{row.bottle_count} x {row.name} of {row.content_kg:g} kg" for row in gas.bottles)
+    named = ", ".join(f"{row.bottle_count} x {row.name} of {mass_words(row.content_kg)}" for row in gas.bottles)
     weigh = "Weigh the bottles; a gauge shows nothing until it is nearly empty."
     return f"Cooking takes {each}. Aboard: {named}, {gas.aboard_g:u} of gas in all. {weigh}"
 

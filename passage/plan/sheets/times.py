@@ -38,7 +38,8 @@ from passage.tell.blocks import (
     small,
     strong,
 )
-from passage.tell.figures import DASH
+from passage.tell.customary import unit_words
+from passage.tell.figures import DASH, amount
 from passage.tell.records import Record, told
 from passage.tell.sketch import columns
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, breakage_of
@@ -362,7 +363,11 @@ def _runs_short(line: BracketLine) -> str:
 
 
 def _height_words(state: SeaState) -> str:
-    return f"{state.least_m:g} to {state.most_m:g} m" if state.most_m else "0 m"
+    if not state.most_m:
+        return f"0 {unit_words('m')}"
+    if unit_words("m") == "m":
+        return f"{state.least_m:g} to {state.most_m:g} m"
+    return f"{amount(state.least_m, 'm')} to {amount(state.most_m, 'm'):u}"
 
 
 def by_day_card(told: HowLong) -> Blocks:

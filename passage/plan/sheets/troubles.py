@@ -24,6 +24,7 @@ from passage.tell.blocks import (
     small,
     strong,
 )
+from passage.tell.customary import unit_words
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
 from passage.troubles.reckon import Troubled, reckon_troubles, sail_ways_out
@@ -238,8 +239,8 @@ def leak_words(leak: Flooding) -> str:
 def _holes(leak: Flooding) -> Grid:
     return grid(
         leak.holes,
-        ("hole, mm", lambda hole: hole.bore_mm),
-        ("litres a minute", lambda hole: hole.inflow_l_per_minute),
+        (f"hole, {unit_words('mm')}", lambda hole: hole.bore_mm),
+        (unit_words("litres a minute"), lambda hole: hole.inflow_l_per_minute),
         ("held by", lambda hole: hole.held_by, "left 1fr"),
         every=9,
         size=SMALL_PT,

@@ -13,6 +13,8 @@ from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.times import days, time_marks
 from passage.tell.blocks import Blocks, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
+from passage.tell.customary import per_metric, unit_words
+from passage.tell.figures import amount
 from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
@@ -42,7 +44,7 @@ def water_card(water: Water) -> Blocks:
             grid(
                 water.otherwise,
                 ("", lambda other: other.way, "left 1fr"),
-                ("litres a day", lambda other: other.daily_l_per_day),
+                (unit_words("litres a day"), lambda other: other.daily_l_per_day),
                 ("load", lambda other: strong(other.load_l)),
                 ("short in 100", lambda other: other.short_in_100),
             ),
@@ -78,12 +80,13 @@ def _left(water: Water, wide: int) -> tuple[str, ...]:
     store = water.store
     falls = np.flatnonzero(np.any(np.diff(store.by_day, axis=0) < 0, axis=1))
     to_day = int(falls[-1]) + 2 if len(falls) else 1  # and not beyond the day after which nobody draws
-    uprights = [Upright(*map(float, left)) for left in (np.full(3, store.loaded), *store.by_day[:to_day])]
+    rows = (np.full(3, store.loaded), *store.by_day[:to_day])
+    uprights = [Upright(*map(float, left * per_metric("litres"))) for left in rows]
     feet = [f"{day}" if day % 5 == 0 else "" for day in range(len(uprights))]
     return fan(
         uprights,
         feet,
-        "Water left, litres, by days out: 8 crossings of 10, # the middle one",
+        f"Water left, {unit_words('litres')}, by days out: 8 crossings of 10, # the middle one",
         wide,
         foot=0.0,
         tall=FAN_TALL,
@@ -93,7 +96,7 @@ def _left(water: Water, wide: int) -> tuple[str, ...]:
 def _if_lost(both: tuple[TankTold, TankLost]) -> str:
     _, lost = both
     short = "" if lost.reaches_slow_end else f" {strong('(short of the slow end)')}"
-    return f"{lost.left_l} L, {lost.survival_ration_days:u}{short}"
+    return f"{lost.left_l:u}, {lost.survival_ration_days:u}{short}"
 
 
 def lost_words(lost: TankLost) -> str:
@@ -110,11 +113,13 @@ def short_words(answer: WaterAnswer) -> str:
 def making_words(water: Water) -> str:
     """What is made and caught, what it takes, and what happens when it fails; '' where nothing is."""
     making = water.watermaking
-    rain = f"Rain is counted at {24 * making.caught_l_h:.1f} litres a day, because you claim it."
+    rain = f"Rain is counted at {amount(24 * making.caught_l_h, 'l_per_day'):u}, because you claim it."
     caught = rain if making.caught_l_h > 0 else ""
     if making.made_l_h <= 0:
         return caught
-    made = f"The watermaker makes up to {24 * making.made_l_h:.1f} litres a day for {making.energy_wh_per_day} Wh."
+    made = (
+        f"The watermaker makes up to {amount(24 * making.made_l_h, 'l_per_day'):u} for {making.energy_wh_per_day} Wh."
+    )
     fails = f"Should it fail on the first day, water runs out in {making.fails_short_crossings} of"
     counted = f"{water.answer.short.members} crossings. What to load counts on neither it nor rain."
     return " ".join(filter(None, (made, fails, counted, caught)))
@@ -123,8 +128,10 @@ def making_words(water: Water) -> str:
 def fan_drawn(outcome: Outcome, wide_pt: float) -> str:
     """What is left by days out, for a browser; on paper it stands among the other stores."""
     to_day, store = len(days(outcome)), outcome.stores.water.store
-    left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1]
-    return figures.fan(np.arange(len(left), dtype=float), left, time_marks(outcome), "litres", wide_pt, FAN_HIGH_PT)
+    left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1] * per_metric("litres")
+    return figures.fan(
+        np.arange(len(left), dtype=float), left, time_marks(outcome), unit_words("litres"), wide_pt, FAN_HIGH_PT
+    )
 
 
 SHEET = Sheet("water", table, record=Water, cards={"water": water_card}, short=water_short)

@@ -1,0 +1,264 @@
+"""How a fleet grows: cells, workers, crossings, bytes; what the scheduler takes; killed twenty times; over TCP.
+
+    python benchmarks/fleet.py grow               # time and memory against cells, workers, crossings; bytes a cell
+    python benchmarks/fleet.py asleep             # cells that only sleep, on many workers: what the scheduler takes
+    python benchmarks/fleet.py killed             # 20 times kill -9 at a random moment, started again: the same bytes?
+    python benchmarks/fleet.py tcp                # a scheduler and two workers as processes of their own, over loopback
+    python benchmarks/fleet.py rally              # 200 boats x 12 departures x 200 crossings, one worker and two; long
+
+Boats are invented, the track is the shipped one to the Azores. Each prints what it saw; nothing is a limit here.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import pickle
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from passage.fleets.cell import Asked, sail_cell
+from passage.fleets.run import local_workers, peak_mb, run
+from passage.fleets.store import Store
+from passage.fleets.table import Fleet, table_of
+from passage.shipped import shipped
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from datetime import datetime
+
+    from passage.fleets.cell import Values
+    from passage.inputs.folder import Facts
+
+ASLEEP_S = 0.25  # what a cell of 200 crossings takes
+KILLS = 20
+TRIED = ((5, 2, 200, 1), (5, 12, 200, 1), (5, 12, 200, 2), (5, 12, 1000, 2), (40, 12, 20, 2))
+
+
+def lay(folder: Path, boats: int, departures: int, crossings: int) -> Path:
+    """An invented fleet of so many boats."""
+    chance = random.Random(boats)
+    rows = ["name,length_m,crew,water_l,fuel_l,panels_w,bank_ah"]
+    rows += [
+        f"Boat {n},{chance.uniform(8.5, 15.0):.1f},{chance.choice((1, 2, 3))},{chance.uniform(100, 400):.0f},90,200,300"
+        for n in range(1, boats + 1)
+    ]
+    (folder / "track").mkdir(parents=True)
+    voyage = (shipped("routes") / "lagos-azores" / "voyage.toml").read_text(encoding="utf-8")
+    lines = [line for line in voyage.splitlines() if not line.startswith("boat = ")]
+    (folder / "track" / "voyage.toml").write_text("\n".join(lines), encoding="utf-8")
+    (folder / "boats.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    (folder / "FLEET.toml").write_text(
+        f'[fleet]\ncrossings = {crossings}\n[boats]\nfile = "boats.csv"\n[tracks]\nfolders = ["track"]\n'
+        f'[departures]\nfirst = "2027-04-03 09:00"\ncount = {departures}\nevery = "14 d"\n',
+        encoding="utf-8",
+    )
+    return folder / "FLEET.toml"
+
+
+@contextmanager
+def fleet_of(boats: int, departures: int, crossings: int) -> Iterator[tuple[Path, Fleet]]:
+    with tempfile.TemporaryDirectory() as made:
+        file = lay(Path(made) / "fleet", boats, departures, crossings)
+        yield file, table_of(file)
+
+
+def digest(folder: Path) -> dict[str, bytes]:
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def sailed(table: Fleet, folder: Path, workers: int) -> tuple[float, float, float]:
+    """Seconds of the run, the most MB of a worker, seconds to the first worker."""
+    shutil.rmtree(folder, ignore_errors=True)
+    began = time.perf_counter()
+    with local_workers(workers) as client:
+        client.submit(sum, (1, 2)).result()
+        client.run(_warm)
+        up_s = time.perf_counter() - began
+        ran = run(table, Store(folder, table), client)
+        assert not ran.lost
+        return ran.seconds, peak_mb(client), up_s
+
+
+def _warm() -> None:
+    """What a worker loads once: the tool, and the coast."""
+    from passage.fleets import cell  # noqa: F401
+    from passage.sailings.land import land_hits
+
+    land_hits([0.0, 1.0], [30.0, 30.0], [-40.0, -41.0])
+
+
+def plain(table: Fleet, most: int) -> float:
+    """Seconds of one cell by itself, in this process."""
+    asked = Asked(table.crossings, table.seed, table.days, tuple(table.stores))
+    cells = [(facts, day) for facts in table.facts.values() for day in table.departures][: most + 1]
+    sail_cell(cells[0][0], asked, cells[0][1], None)  # type: ignore[arg-type]
+    began = time.perf_counter()
+    for facts, day in cells[1:]:
+        sail_cell(facts, asked, day, None)  # type: ignore[arg-type]
+    return (time.perf_counter() - began) / (len(cells) - 1)
+
+
+def grow(arguments: argparse.Namespace) -> None:
+    print("boats days crossings workers   cells  seconds  cells/s  MB/worker  plain s/cell  store B/cell")
+    for boats, days, crossings, workers in (
+        (5, 2, 200, 1),
+        (5, 12, 200, 1),
+        (5, 12, 200, 2),
+        (5, 12, 1000, 2),
+        (40, 12, 20, 2),
+    ):
+        with fleet_of(boats, days, crossings) as (file, table):
+            alone = plain(table, 20)
+            seconds, megabytes, _ = sailed(table, file.with_name("s.zarr"), workers)
+            size = sum(map(len, digest(file.with_name("s.zarr")).values())) / table.cells
+            print(
+                f"{boats:5} {days:4} {crossings:9} {workers:7} {table.cells:7} {seconds:8.1f} "
+                f"{table.cells / seconds:8.1f} {megabytes:10.0f} {alone:13.3f} {size:13.0f}",
+                flush=True,
+            )
+    moved(table)
+
+
+def moved(table: Fleet) -> None:
+    """Bytes to a worker and back for a cell: the facts go along once a block."""
+    asked = Asked(table.crossings, table.seed, table.days, tuple(table.stores))
+    facts = table.a_voyage
+    there = len(pickle.dumps(facts))
+    back = len(pickle.dumps(sail_cell(facts, asked, table.departures[0], None)))
+    print(
+        f"facts {there:,} bytes a block of {len(table.departures)}, answer {back:,} bytes a cell of {table.crossings}"
+    )
+
+
+def sleep_cell(facts: Facts, asked: Asked, depart: datetime, year: int | None) -> Values | str:
+    time.sleep(ASLEEP_S)
+    return _ANSWER[0]
+
+
+_ANSWER: list[Any] = []
+
+
+def asleep(arguments: argparse.Namespace) -> None:
+    """Workers as threads of one process: they only sleep, so what is seen is the scheduler and the store."""
+    from distributed import Client, LocalCluster
+
+    with fleet_of(arguments.boats, 12, 200) as (file, table):
+        asked = Asked(200, 1, table.days, tuple(table.stores))
+        _ANSWER[:] = [sail_cell(table.a_voyage, asked, table.departures[0], None)]
+        for workers in (1, 10, 30, 100):
+            some = replace(table, boats=table.boats[: max(2, min(len(table.boats), workers * 2))])
+            folder = file.with_name(f"{workers}.zarr")
+            with (
+                LocalCluster(
+                    n_workers=workers,
+                    threads_per_worker=1,
+                    processes=False,
+                    dashboard_address="127.0.0.1:0",
+                    silence_logs=50,
+                ) as cluster,
+                Client(cluster) as client,
+            ):
+                began = time.process_time()
+                ran = run(some, Store(folder, some), client, None, sleep_cell)
+                busy = time.process_time() - began
+            best = some.cells * ASLEEP_S / workers
+            print(
+                f"{workers:4} workers asleep: {some.cells:5} cells in {ran.seconds:6.1f} s, "
+                f"{some.cells / ran.seconds:6.1f} a second, at best {best:6.1f} s; "
+                f"processor {1000 * busy / some.cells:5.1f} ms a cell",
+                flush=True,
+            )
+
+
+def killed(arguments: argparse.Namespace) -> None:
+    """The whole command as a process of its own, killed at a moment drawn over the length of a run."""
+    chance = random.Random(22)
+    with fleet_of(6, 2, 50) as (file, _):
+        command = [sys.executable, "-m", "passage", "fleet", str(file), "--workers", "2", "--out"]
+        began = time.perf_counter()
+        subprocess.run([*command, str(file.with_name("whole.zarr"))], check=True, capture_output=True)
+        took, whole = time.perf_counter() - began, digest(file.with_name("whole.zarr"))
+        print(f"undisturbed: {took:.1f} s, {len(whole)} files")
+        half = 0
+        for number in range(KILLS):
+            folder, moment = file.with_name(f"{number}.zarr"), chance.uniform(0.3 * took, took)
+            process = subprocess.Popen([*command, str(folder)], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            time.sleep(moment)
+            os.kill(process.pid, signal.SIGKILL)
+            process.wait()
+            left = len(digest(folder)) if folder.exists() else 0
+            half += 0 < left < len(whole)
+            subprocess.run([*command, str(folder)], check=True, capture_output=True)
+            same = digest(folder) == whole
+            print(f"killed at {moment:4.1f} s with {left:3} files: {'the same' if same else 'DIFFERS'}", flush=True)
+            assert same
+        print(f"{KILLS} kills, {half} of them in the midst of a store: all the same, byte for byte")
+
+
+def tcp(arguments: argparse.Namespace) -> None:
+    """Everything a process of its own, as on several machines."""
+    with fleet_of(6, 2, 50) as (file, _):
+        where = file.with_name("scheduler.json")
+        shared = ["--scheduler-file", str(where), "--no-dashboard"]
+        started = [_dask("scheduler", "--host", "127.0.0.1", "--port", "0", *shared)]
+        try:
+            while not where.exists():
+                time.sleep(0.1)
+            started += [_dask("worker", "--nthreads", "1", *shared) for _ in range(2)]
+            command = [sys.executable, "-m", "passage", "fleet", str(file), "--out"]
+            subprocess.run([*command, str(file.with_name("tcp.zarr")), "--scheduler", str(where)], check=True)
+        finally:
+            for process in reversed(started):
+                process.terminate()
+                process.wait()
+        subprocess.run([*command, str(file.with_name("own.zarr"))], check=True, stdout=subprocess.DEVNULL)
+        same = digest(file.with_name("tcp.zarr")) == digest(file.with_name("own.zarr"))
+        print("over TCP and by own workers:", "the same, byte for byte" if same else "DIFFERS")
+        assert same
+
+
+def _dask(what: str, *words: str) -> subprocess.Popen[bytes]:
+    return subprocess.Popen([sys.executable, "-m", f"distributed.cli.dask_{what}", *words], stderr=subprocess.DEVNULL)
+
+
+def rally(arguments: argparse.Namespace) -> None:
+    """The issue's own measure: two workers beside one, and beside the sum of plain runs."""
+    with fleet_of(arguments.boats, arguments.days, arguments.crossings) as (file, table):
+        each = plain(table, 60)
+        seconds = {}
+        for workers in (1, 2):
+            folder = file.with_name(f"{workers}.zarr")
+            seconds[workers], megabytes, up_s = sailed(table, folder, workers)
+            print(
+                f"{workers} worker(s): {table.cells} cells in {seconds[workers]:.1f} s, up after {up_s:.1f} s, "
+                f"at most {megabytes:.0f} MB a worker",
+                flush=True,
+            )
+        print(f"two are {seconds[1] / seconds[2]:.2f} times as fast as one")
+        whole = each * table.cells
+        print(f"plain cells {each:.4f} s each, {whole:.1f} s in all; one worker takes {seconds[1] / whole:.2f} of that")
+        print("same bytes:", digest(file.with_name("1.zarr")) == digest(file.with_name("2.zarr")))
+
+
+def main(words: Sequence[str] | None = None) -> None:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("what", choices=("grow", "asleep", "killed", "tcp", "rally"))
+    parser.add_argument("--boats", type=int, default=200)
+    parser.add_argument("--days", type=int, default=12)
+    parser.add_argument("--crossings", type=int, default=200)
+    arguments = parser.parse_args(words)
+    globals()[arguments.what](arguments)
+
+
+if __name__ == "__main__":
+    main()
