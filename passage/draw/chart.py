@@ -142,7 +142,7 @@ def draw_chart(ways: Sequence[Way], wide_pt: float, high_pt: float, besides: Bes
     placed = tuple(label for label in labels if label)
     for label in placed:
         if label.leader:
-            paper.line(np.array([label.place, (label.x, label.y)]), 0.4)
+            paper.line(np.array([label.place, label.edge]), 0.4)
         paper.words(label.words, label.x, label.y, label.size, label.bold)
     return Chart(paper, placed, tuple(room.key))
 

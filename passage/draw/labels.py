@@ -40,6 +40,13 @@ class Label:
     place: tuple[float, float]
     leader: bool
 
+    @property
+    def edge(self) -> tuple[float, float]:
+        """The point of its box that is nearest to the place, to which a leader runs."""
+        wide, high = extent_pt(self.words, self.size, self.bold)
+        x = min(max(self.place[0], self.x - wide / 2.0), self.x + wide / 2.0)
+        return x, min(max(self.place[1], self.y - high / 2.0), self.y + high / 2.0)
+
 
 @dataclass
 class Room:

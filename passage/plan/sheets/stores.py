@@ -52,9 +52,9 @@ FANS_ACROSS, FAN_HIGH_PT = 3, 102.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
-    Rule.TO_SLOW_END: "full use to\nthe slow end",
-    Rule.TYPICAL_AND_HALF: "typical and\nhalf as much again",
-    Rule.SURVIVAL_IN_ALL: "survival use in\nevery crossing",
+    Rule.TO_SLOW_END: "full use,\nto the\nslow end",
+    Rule.TYPICAL_AND_HALF: "typical,\nand half\nas much",
+    Rule.SURVIVAL_IN_ALL: "survival,\nin every\ncrossing",
 }
 
 
