@@ -254,13 +254,15 @@ def split(folder: str | Path, boat: str | Path | None = None) -> TwoFolders:
 
 
 def check(voyage: Facts) -> SoundFolder:
-    """Lay the track, try the refuges and look for land. Raises InputFaults, RouteRefused."""
-    from passage.follows import lie_at_anchor
+    """Lay the track, try the refuges, look for land, and sail a few crossings for whatever the plan needs of them.
+    Raises all that the plan would raise: InputFaults, RouteRefused, OutOfRange.
+    """
+    from passage.checking import try_out
     from passage.plan.sheets.before import check_table
     from passage.troubles.refuges import lay_with_refuges
 
     ground = lay_with_refuges(voyage)
-    lie_at_anchor(voyage)  # refuses a boat beyond the published loads
+    try_out(voyage, ground)
     return check_table(voyage, ground)
 
 

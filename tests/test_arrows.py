@@ -26,7 +26,7 @@ FLOORS: list[set[str]] = [
     {"road"},
     {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate", "kept"},
     {"choosing", "draw"},
-    {"beginning", "comparing", "seasons", "weighing"},
+    {"beginning", "checking", "comparing", "seasons", "weighing"},
     {"plan"},
     {"api", "logbook"},
     {"desk", "fleets"},

@@ -122,3 +122,11 @@ def test_a_voyage_file_that_is_no_toml_hides_nothing_else_behind_missing_files(v
 def test_folders_of_old_are_read_as_before() -> None:
     for folder in shipped("routes").iterdir():
         assert read_folder(folder).voyage.waypoints
+
+
+def test_every_shipped_voyage_is_whole() -> None:
+    """Hers or the voyage's own: what sails, who, what feeds them and the lamps, and what is done when it breaks."""
+    files = ("boat.toml", "crew.toml", "stores.toml", "electrics.toml", "troubles.toml")
+    for folder in shipped("routes").iterdir():
+        home = read_folder(folder).home
+        assert [] == [name for name in files if not home.has(name)], folder.name

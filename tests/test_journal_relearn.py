@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.inputs.folder import read_folder
+from passage.inputs.parting import part
 from passage.journal import log
 from passage.journal.doubts import Doubtful
 from passage.journal.now import taught_of
@@ -81,3 +82,19 @@ def test_a_new_departure_starts_a_log_to_learn_from(folder: Path) -> None:
     learned = relearn(read_folder(folder), read_journal(folder).entries, yes=True)
     assert 0 == learned.lessons.performance.days
     assert "" == learned.proposal.diff
+
+
+def test_what_is_learned_goes_to_the_boats_folder_where_she_has_one(folder: Path) -> None:
+    """The voyage's own files stay as they are, and the next voyage in her knows it."""
+    landed(folder)
+    parted = part(folder, folder.with_name("boat"))
+    assert not (folder / "boat.toml").exists()
+    before = (folder / "voyage.toml").read_text(encoding="utf-8")
+    learned = relearn(read_folder(folder), read_journal(folder).entries)
+    accept_and_note(folder, learned, at(3))
+    assert not (folder / "boat.toml").exists()
+    assert before == (folder / "voyage.toml").read_text(encoding="utf-8")
+    assert "performance_mean" in (parted.boat / "boat.toml").read_text(encoding="utf-8")
+    told = read_folder(folder).boat.helm.performance_mean_share
+    assert told == pytest.approx(learned.lessons.performance.before.mean, abs=learned.lessons.performance.before.sd)
+    assert told != learned.lessons.performance.before.mean

@@ -10,7 +10,7 @@ import pytest
 from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.panels import faces, harvest_w
 from passage.consequences.power.remedies import MORE_W, remedies_for
-from passage.inputs.electrics import Panel
+from passage.inputs.electrics import Panel, Prices
 from tests.power_cases import electrics, sailed_scene
 
 
@@ -62,3 +62,12 @@ def test_more_panels_on_a_boat_without_any_lie_flat_on_deck() -> None:
     bank, run = run_plant(replace(plant, sun_w=sun))
     below = ((run.soc[1:] < bank.floor) & (plant.scene.at_sea > 0.0)).any(axis=0).mean()
     assert np.isclose(100.0 * below, remedies(panels=(), charging=None)["add 50 W of panels"].below_in_100)
+
+
+def test_a_remedy_is_told_with_its_price_where_that_is_known() -> None:
+    found = remedies(charging=None, prices=Prices(panel_watt=2.5, fuel_litre=2.0))
+    assert MORE_W * 2.5 == found["add 50 W of panels"].price
+    engine = found["run the engine 1 h more every morning"]
+    assert 2.0 * max(engine.changed_charging_l, 0.0) == pytest.approx(engine.price)
+    assert 0.0 == found["do without: pilot"].price
+    assert np.isnan(remedies()["add 50 W of panels"].price)

@@ -6,9 +6,11 @@ from datetime import date
 
 import pytest
 
+from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.seacocks import bilge_pump_l_min, inflow_l_min, seacock_rows
 from passage.consequences.readiness.spares import spares_aboard
-from passage.inputs.gear import Failure, Gear, GearItem, Seacock, Spare
+from passage.consequences.readiness.stowed import stowed_rows
+from passage.inputs.gear import Failure, Gear, GearItem, Seacock, Spare, Stowed
 
 
 def gear(*spares: Spare) -> Gear:
@@ -85,3 +87,15 @@ def test_seacocks_are_numbered_from_the_bow_and_say_what_they_want() -> None:
     assert [(row.number, row.name, row.athwart_m) for row in rows] == [(1, "heads", 0.5), (2, "cockpit drain", -0.4)]
     assert rows[0].wants == ()
     assert len(rows[1].wants) == 4
+
+
+def test_what_is_stowed_is_told_with_its_place_and_what_runs_out_first() -> None:
+    dates = PassageDates(date(2026, 11, 1), date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 5), 10)
+    things = (
+        Stowed(name="torch cells", place="chart table"),
+        Stowed(name="eye drops", amount="1 bottle", place="red box", use="eyes", expires=date(2027, 3, 15)),
+        Stowed(name="ibuprofen", expires=date(2028, 1, 1)),
+    )
+    rows = stowed_rows(Gear(stowed=things), dates)
+    assert ["eye drops", "ibuprofen", "torch cells"] == [row.name for row in rows]
+    assert [Status.DUE_DURING, Status.FINE, Status.FINE] == [row.status for row in rows]

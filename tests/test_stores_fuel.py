@@ -132,3 +132,10 @@ def test_a_boat_without_engine_has_no_fuel_store() -> None:
     crossings = steady_crossings([5.0])
     plain = boat(engine=None, fuel={"landfall_reserve": "0 L"})
     assert fuel_to_landfall(laden(crossings, her=plain)) is None
+
+
+def test_no_speed_is_offered_that_the_boat_file_does_not_say_the_engine_makes() -> None:
+    engine = Engine(cruising_speed_kn=4.8, consumption_l_h=1.9)
+    assert 4.8 == max(row.speed_kn for row in motoring_table(boat().hull, engine, Motor(), 40.0))
+    faster = engine.model_copy(update={"full_speed_kn": 5.6})
+    assert 4.8 < max(row.speed_kn for row in motoring_table(boat().hull, faster, Motor(), 40.0)) <= 5.6

@@ -191,3 +191,13 @@ def test_packs_that_cannot_be_eaten_by_a_hair_are_eaten_as_they_were_found(monke
     assert list(usual.bought) == list(found.bought)
     eaten_kcal = here.energy @ found.eaten_kg
     assert (eaten_kcal >= here.need_kcal - 1e-3).all()
+
+
+def test_by_cost_what_has_no_price_is_as_dear_as_the_dearest_and_still_to_be_had() -> None:
+    """One price is enough: the unpriced food is bought only where the priced one may not fill the plate alone."""
+    foods = (food("priced", price=2.0), food("unpriced"))
+    here = larder(foods)
+    alone = choose_packs(bounds_for(here, no_dinners(here), diet(minimise="cost")))
+    assert 0 == alone.bought[1]
+    half = choose_packs(bounds_for(here, no_dinners(here), diet(minimise="cost", most_of_one_share=0.6)))
+    assert half.bought[1] > 0

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from passage.consequences.stores.drawdown import Store, Use, draw_down
-from passage.consequences.stores.together import Piece, lightest_remedy, share, together
+from passage.consequences.stores.together import Piece, Remedy, lightest_remedy, share, together
+from passage.plan.sheets.stores import remedy_words
 from tests.stores_cases import RULES, steady_crossings
 
 CAN = Piece("water", "can", 10.0, 10.0)
@@ -96,3 +97,10 @@ def test_boats_that_never_arrive_have_no_remedy() -> None:
 
 def test_a_store_without_a_piece_cannot_be_mended() -> None:
     assert lightest_remedy(stores([5.0], 500.0, 1.0, bag=None), 0.1) is None
+
+
+def test_a_remedy_costs_what_its_pieces_cost_and_nothing_is_said_where_one_has_no_price() -> None:
+    dear = Piece("water", "can", 10.0, 10.0, 15.0)
+    assert 45.0 == Remedy(((3, dear),), 30.0, share(0, 10)).price
+    assert np.isnan(Remedy(((3, dear), (1, BAG)), 33.0, share(0, 10)).price)
+    assert "for 45" in remedy_words(Remedy(((3, dear),), 30.0, share(0, 10)))

@@ -135,6 +135,16 @@ class Generator(Section):
     curve: Curve = Field(strict=False, min_length=2, max_length=40)
 
 
+Price = Annotated[float, Field(ge=0, le=1e4, strict=False)]
+
+
+class Prices(Section):
+    """What the remedies cost, in whatever money; left out, they are told without."""
+
+    panel_watt: Price | None = None
+    fuel_litre: Price | None = None
+
+
 class WatchHours(Section):
     """Hours of ship's (solar) time in which a watch is kept, for the loads that are on only then."""
 
@@ -242,6 +252,7 @@ class Electrics(Section):
     towed_generator: Generator | None = None
     wind_generator: Generator | None = None
     watch: WatchHours = WatchHours()
+    prices: Prices = Prices()
     loads: Annotated[tuple[Load, ...], AfterValidator(each_its_own("name"))] = Field(
         alias="load", strict=False, min_length=1
     )

@@ -165,6 +165,16 @@ class Spare(Section):
     place: Words = ""
 
 
+class Stowed(Section):
+    """Anything at all, and where it is: medicines above all. amount, use: in your words; expires: on its packet."""
+
+    name: Name
+    place: Words = ""
+    amount: Words = ""
+    use: Words = ""
+    expires: Day | None = None
+
+
 class Seacock(Section):
     """A hole in the hull and the valve on it.
 
@@ -270,6 +280,7 @@ class Gear(Section):
     papers: tuple[Paper, ...] = Field((), alias="paper", strict=False, max_length=200)
     jobs: tuple[Job, ...] = Field((), alias="job", strict=False, max_length=500)
     spares: tuple[Spare, ...] = Field((), alias="spare", strict=False, max_length=500)
+    stowed: tuple[Stowed, ...] = Field((), strict=False, max_length=500)
     upkeep: tuple[Upkeep, ...] = Field((), strict=False, max_length=100)
     seacocks: tuple[Seacock, ...] = Field((), alias="seacock", strict=False, max_length=100)
     sails: tuple[Sail, ...] = Field((), alias="sail", strict=False, max_length=30)

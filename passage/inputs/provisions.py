@@ -6,6 +6,7 @@ The file is optional and so is everything in it. Each default names its source o
 from __future__ import annotations
 
 from difflib import get_close_matches
+from math import nan
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -25,6 +26,7 @@ STORES_FILE = "stores.toml"
 
 Level = Annotated[float, Field(ge=1.0, le=3.0)]
 Names = Annotated[tuple[Name, ...], Field(strict=False)]
+Price = Annotated[float, Field(ge=0, le=1e6, strict=False)]
 Portion = Annotated[float, Measured("mass", 0.001, 20)]
 
 
@@ -159,12 +161,22 @@ class Dinner(Section):
 
 
 class RemedyRules(Section):
-    """What may be added, piece by piece, until at most ``target_share`` of the crossings run short."""
+    """What may be added, piece by piece, until at most ``target_share`` of the crossings run short; prices of a full
+    one, in whatever money.
+    """
 
     target_share: Annotated[float, Measured("share", 0.001, 0.2)] = 0.01
     water_can_l: Annotated[float, Measured("volume", 1, 100)] = 20.0
     fuel_can_l: Annotated[float, Measured("volume", 1, 100)] = 20.0
     gas_bottle_kg: Annotated[float, Measured("mass", 0.2, 20)] = 2.7
+    water_can_price: Price | None = None
+    fuel_can_price: Price | None = None
+    gas_bottle_price: Price | None = None
+
+    def price_of(self, piece: str) -> float:
+        """Of ``water_can``, ``fuel_can`` or ``gas_bottle``, full; nan where nobody said."""
+        price: float | None = getattr(self, f"{piece}_price")
+        return nan if price is None else price
 
 
 class Stowage(Section):

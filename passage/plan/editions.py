@@ -108,7 +108,9 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
             "ready",
             Card(
                 "work",
-                filled=lambda ready: bool(ready.work.groups or ready.papers or ready.proofs or ready.spares.parts),
+                filled=lambda ready: any(
+                    (ready.work.groups, ready.papers, ready.proofs, ready.spares.parts, ready.stowed)
+                ),
                 follows=True,
             ),
         ),

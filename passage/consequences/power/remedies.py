@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -16,7 +17,7 @@ from passage.tell.records import Record, told, up
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from passage.inputs.electrics import Load
+    from passage.inputs.electrics import Load, Prices
 
 MORE_W = 50.0
 MORE_H = 1.0
@@ -32,6 +33,7 @@ class PowerRemedy(Record):
     changed_days: float = told("change of these days, negative is better")
     mean_charging_l: float = told("litres for charging in an average crossing")
     changed_charging_l: float = told("change of these litres, negative is better")
+    price: float = told("what it costs, by [prices] of electrics.toml; null where nobody said", places=0, default=nan)
 
     @property
     def helps(self) -> bool:
@@ -52,8 +54,18 @@ def remedies_for(plant: Plant) -> tuple[PowerRemedy, ...]:
     for name, changed in _changes(plant):
         score = _score(changed)
         days, litres = score.below_days - as_is.below_days, score.charging_l - as_is.charging_l
-        found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres))
+        price = _price(name, plant.electrics.prices, litres)
+        found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres, price))
     return tuple(sorted(found, key=lambda remedy: (round(remedy.changed_days, 6), remedy.changed_charging_l)))
+
+
+def _price(name: str, prices: Prices, more_l: float) -> float:
+    """Of the panels, or of the fuel that a crossing burns more; to do without costs nothing."""
+    if name.startswith("add "):
+        return nan if prices.panel_watt is None else MORE_W * prices.panel_watt
+    if name.startswith("run "):
+        return nan if prices.fuel_litre is None else max(more_l, 0.0) * prices.fuel_litre
+    return 0.0
 
 
 def _score(plant: Plant) -> _Score:

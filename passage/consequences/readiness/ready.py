@@ -18,6 +18,7 @@ from passage.consequences.readiness.sails import Sails, sails_by_wind
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.consequences.readiness.shakedown import Proof, shakedown
 from passage.consequences.readiness.spares import Spares, spares_aboard
+from passage.consequences.readiness.stowed import StowedRow, stowed_rows
 from passage.consequences.readiness.work import WorkList, work_list
 from passage.inputs.gear import Failure, Gear
 from passage.tell.records import Record, reckoned, told, up
@@ -82,6 +83,7 @@ class Readiness(Record):
     work: WorkList = told("open jobs, grouped by place and haul-out")
     papers: tuple[PaperRow, ...] = told("papers and formalities, the most pressing first")
     spares: Spares = told("what the spares do for the gear")
+    stowed: tuple[StowedRow, ...] = told("what is stowed where, what runs out of date first")
     seacocks: tuple[SeacockRow, ...] = told("holes in the hull, from the bow aft")
     sails: Sails
     cost: CostSum = told("cost of work, papers and gear due, as far as given")
@@ -119,6 +121,7 @@ def readiness(gear: Gear, dates: PassageDates, engine_h: float = 0.0) -> Readine
         work=work,
         papers=papers,
         spares=spares_aboard(gear),
+        stowed=stowed_rows(gear, dates),
         seacocks=seacock_rows(gear),
         sails=sails_by_wind(gear.sails, gear.rig),
         depart_from=depart_from,

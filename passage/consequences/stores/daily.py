@@ -75,7 +75,13 @@ def gas_to_landfall(laden: Laden) -> Store:
         laden.rules,
         kg_per_unit=1.0,
         said=provisions.gas_kg > 0,
-        piece=Piece("gas", f"{mass_words(bottle_kg)} bottle of gas", bottle_kg, bottle_kg * (1.0 + GAS_TARE)),
+        piece=Piece(
+            "gas",
+            f"{mass_words(bottle_kg)} bottle of gas",
+            bottle_kg,
+            bottle_kg * (1.0 + GAS_TARE),
+            provisions.remedy.price_of("gas_bottle"),
+        ),
         told_in=(unit_words("g"), 1000.0 * per_metric("g")),
     )
 

@@ -101,5 +101,11 @@ def fuel_to_landfall(laden: Laden) -> Store | None:
         kept_back=boat.fuel.landfall_reserve_l,
         kg_per_unit=kg_per_l,
         said=boat.usable_fuel_l > 0,
-        piece=Piece("fuel", f"{volume_words(can_l)} can of fuel", can_l, can_l * (kg_per_l + CAN_KG_PER_L)),
+        piece=Piece(
+            "fuel",
+            f"{volume_words(can_l)} can of fuel",
+            can_l,
+            can_l * (kg_per_l + CAN_KG_PER_L),
+            laden.provisions.remedy.price_of("fuel_can"),
+        ),
     )

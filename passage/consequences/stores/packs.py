@@ -21,18 +21,20 @@ from passage.consequences.stores.dinners import last_day
 from passage.errors import PassageError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     import highspy
     from numpy.typing import ArrayLike, NDArray
 
     from passage.consequences.stores.dinners import DinnerPlan
     from passage.consequences.stores.larder import Larder
+    from passage.inputs.pantry import Food
     from passage.inputs.provisions import Diet
 
     Floats = NDArray[np.float64]
 
 GAP = 0.01  # whole packs are proved within one per cent of the least
+UNPRICED = 1.01
 MOST_NODES = 300  # of the search tree; a count, not a time, so that the answer is the same on every machine
 WHOLE = 1e-6  # of a pack: the solver's rounding
 _OPTIONS: dict[str, bool | float | str] = {
@@ -93,7 +95,7 @@ class Packs:
 def bounds_for(larder: Larder, dinners: DinnerPlan, diet: Diet) -> Bounds:
     """The bounds that a diet lays on a larder."""
     by_cost = diet.minimise == "cost"
-    prices = [food.price if food.price is not None else np.inf for food in larder.foods]
+    prices = _prices(larder.foods)
     masses = [food.gross_kg for food in larder.foods]
     return Bounds(
         larder=larder,
@@ -102,6 +104,15 @@ def bounds_for(larder: Larder, dinners: DinnerPlan, diet: Diet) -> Bounds:
         liked=frozenset(diet.likes),
         diet=diet,
     )
+
+
+def _prices(foods: Sequence[Food]) -> list[float]:
+    """What has no price counts by its energy, or else its weight, a hundredth dearer than the dearest that has one."""
+    priced = [(food, food.price) for food in foods if food.price is not None]
+    by_kcal = max((price / food.pack_kcal for food, price in priced if food.pack_kcal > 0.0), default=0.0)
+    by_kg = max((price / food.pack_kg for food, price in priced), default=0.0)
+    guessed = (UNPRICED * (by_kcal * food.pack_kcal or by_kg * food.pack_kg) for food in foods)
+    return [guess if food.price is None else food.price for food, guess in zip(foods, guessed, strict=True)]
 
 
 def choose_packs(bounds: Bounds) -> Packs:

@@ -61,12 +61,13 @@ class Shortage(Record):
 
 @dataclass(frozen=True)
 class Piece:
-    """What a remedy is made of: so much more of a store, and the mass it adds."""
+    """What a remedy is made of: so much more of a store, the mass it adds, and its price, nan where nobody said."""
 
     store: str
     words: str
     amount: float
     mass_kg: float
+    price: float = nan
 
 
 class Remedy(Record):
@@ -77,6 +78,10 @@ class Remedy(Record):
     pieces: tuple[tuple[int, Piece], ...]
     mass_kg: float = told("its mass, kg")
     after: Share = told("crossings that are then still short of anything")
+
+    @reckoned("its price, where stores.toml says that of every piece; null else", places=0)
+    def price(self) -> float:
+        return sum(count * piece.price for count, piece in self.pieces) if self.pieces else nan
 
     @reckoned("what to add; empty where nothing need be")
     def parts(self) -> tuple[str, ...]:

@@ -280,7 +280,13 @@ def _drunk(laden: Laden, supply_l_h: float) -> Store:
         crossings,
         laden.rules,
         kg_per_unit=WATER_KG_PER_L,
-        piece=Piece("water", f"{volume_words(can_l)} can of water", can_l, can_l * (WATER_KG_PER_L + CAN_KG_PER_L)),
+        piece=Piece(
+            "water",
+            f"{volume_words(can_l)} can of water",
+            can_l,
+            can_l * (WATER_KG_PER_L + CAN_KG_PER_L),
+            laden.provisions.remedy.price_of("water_can"),
+        ),
     )
 
 

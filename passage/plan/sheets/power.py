@@ -273,6 +273,7 @@ def _help(power: Power) -> Blocks:
             ("days below,\nmean", lambda row: row.below_days),
             (f"{unit_words('litres')},\nmean", lambda row: row.mean_charging_l),
             (f"{unit_words('litres')},\nchange", lambda row: row.changed_charging_l),
+            *([("price", lambda row: row.price)] if any(row.price > 0.0 for row in power.remedies) else []),
             size=SMALL_PT,
         ),
         Head("Mind"),

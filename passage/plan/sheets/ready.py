@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.ready import Readiness, Verdict
 from passage.errors import Fault, InputFaults
 from passage.inputs.gear import GEAR_FILE, Failure
@@ -155,6 +156,7 @@ def work_card(ready: Readiness) -> Blocks:
         *(_papers(ready) if ready.papers else ()),
         *(_proofs(ready) if ready.proofs else ()),
         *(_spares(ready) if ready.spares.parts else ()),
+        *(_stowed(ready) if ready.stowed else ()),
     ]
     return tuple(parts)
 
@@ -241,6 +243,23 @@ def _proofs(ready: Readiness) -> Blocks:
     )
 
 
+def _stowed(ready: Readiness) -> Blocks:
+    late = [row.name for row in ready.stowed if row.status is not Status.FINE]
+    return (
+        Title("Medicines, and what is stowed where"),
+        Say(strong(f"Out of date before the stay is over: {', '.join(late)}.") if late else ""),
+        grid(
+            ready.stowed,
+            ("what", lambda row: strong(row.name), "left 1fr"),
+            ("how much", lambda row: row.amount, "left"),
+            ("good to", lambda row: row.expires or "", "left"),
+            ("where", lambda row: row.place, "left 1fr"),
+            ("for", lambda row: row.use, "left 1.4fr"),
+            every=1,
+        ),
+    )
+
+
 def _spares(ready: Readiness) -> Blocks:
     spares = ready.spares
     most = [f"{strong(cover.name)} ({', '.join(cover.fits)})" for cover in spares.widest]
@@ -297,7 +316,7 @@ def _hole(row: SeacockRow) -> str:
 
 def wanted(outcome: Outcome) -> bool:
     gear = outcome.facts.gear
-    return bool(gear.items or gear.papers or gear.jobs or gear.seacocks)
+    return bool(gear.items or gear.papers or gear.jobs or gear.seacocks or gear.stowed)
 
 
 def refuse_nothing_listed(outcome: Outcome) -> None:

@@ -189,7 +189,8 @@ def remedy_words(remedy: Remedy | None) -> str:
         return ""
     short = {0: "no crossing", 1: "1 crossing"}.get(remedy.after.count, f"{remedy.after.count} crossings")
     brings = f"{short} of {remedy.after.members} short of anything"
-    return f"The lightest remedy: {' and '.join(remedy.parts)}, {remedy.mass_kg:u}, leaves {brings}."
+    price = f", for {remedy.price}" if isfinite(remedy.price) else ""
+    return f"The lightest remedy: {' and '.join(remedy.parts)}, {remedy.mass_kg:u}{price}, leaves {brings}."
 
 
 def not_counted_words(answer: StoresAnswer) -> str:
