@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from passage.draw.paper import Paper
     from passage.sailings.track import Track
 
-GREY = "0.45"
 HALF_BREADTH = 4.5  # of the ellipse of a day, whose length alone is reckoned
 DASHES: tuple[Any, ...] = ("-", (0, (6, 3)), (0, (1.5, 2)), (0, (8, 2, 1.5, 2)), (0, (3, 1.5)))
 DOTTED, FINE_DOTTED = (0, (1, 2)), (0, (1, 1.5))
@@ -178,9 +177,9 @@ def _isogonals(paper: Paper, year: float) -> None:
     levels = step * np.arange(math.ceil(grid.min() / step), math.floor(grid.max() / step) + 1)
     if len(levels):
         x, y = projected(paper.axis.projection, lat_deg.ravel(), lon_deg.ravel()).T.reshape(2, *grid.shape)
-        style: dict[str, Any] = {"colors": GREY, "linewidths": 0.5, "linestyles": "--", "zorder": 2}
+        style: dict[str, Any] = {"colors": "black", "linewidths": 0.5, "linestyles": "--", "zorder": 2}
         lines = paper.axis.contour(x, y, grid, levels, **style)
-        paper.axis.clabel(lines, fmt=_variation_words, fontsize=6.5, colors=GREY)
+        paper.axis.clabel(lines, fmt=_variation_words, fontsize=6.5)
 
 
 def _variation_words(variation_deg: float) -> str:

@@ -142,7 +142,14 @@ class Paper:
         svg = re.sub(r"<defs>\s*<style.*?</style>\s*</defs>", "", svg, flags=re.DOTALL)
         svg = svg.replace('<text style="', f'<text style="{RIM}').replace("xlink:href", "href")
         svg = svg.replace(' xmlns:xlink="http://www.w3.org/1999/xlink"', ' stroke-linejoin="round"')
-        return re.sub(r'<(\w+)([^>]*?) style="([^"]*)"', _with_attributes, svg)
+        svg = re.sub(r'<(\w+)([^>]*?) style="([^"]*)"', _with_attributes, svg)
+        return re.sub(r'(?<= d=")[^"]*', lambda path: _terse(path[0]), svg)
+
+
+def _terse(path: str) -> str:
+    """A path to a hundredth of a point, without blanks that say nothing."""
+    path = re.sub(r"\d+\.\d+", lambda number: f"{float(number[0]):.2f}".rstrip("0").rstrip("."), path)
+    return re.sub(r"\s*([A-Za-z])\s*", r"\1", path)
 
 
 def _with_attributes(element: re.Match[str]) -> str:
@@ -232,7 +239,7 @@ def draw_land(paper: Paper) -> Any:
     """Land within the frame, tinted; its shape on the paper comes back. Islets are dots, but those close inshore."""
     import shapely
     from cartopy.mpl.path import shapely_to_path
-    from matplotlib.patches import PathPatch
+    from matplotlib.path import Path
 
     west, south, east, north = paper.limits_deg()
     detail: Detail = "high" if east - west < CLOSE_LOOK_DEG else "intermediate"
@@ -243,15 +250,24 @@ def draw_land(paper: Paper) -> Any:
     seen = [(shape, max(np.ptp(np.reshape(shape.bounds, (2, 2)), axis=0))) for shape in clipped if not shape.is_empty]
     large = [shape for shape, across in seen if across >= ISLET]
     ground = shapely.union_all(large)
-    for shape in large:
-        patch = PathPatch(shapely_to_path(shape), facecolor=LAND, edgecolor=INK, linewidth=0.5, zorder=1)
-        patch.set_transform(paper.points)
-        paper.axis.add_artist(patch)
     near = ground.buffer(3.0)
     dots = [shape.centroid for shape, across in seen if across < ISLET and not near.contains(shape.centroid)]
-    if dots:
-        paper.dots(np.array([[dot.x, dot.y] for dot in dots]), ISLET, edge=0.0)
+    if large:
+        land = shapely_to_path(shapely.GeometryCollection(large))
+        _patch(paper, land, facecolor=LAND, linewidth=0.5)
+    if dots:  # strokes of no length with round ends
+        ends = np.array([[(dot.x, dot.y), (dot.x + 0.01, dot.y)] for dot in dots]).reshape(-1, 2)
+        codes = np.tile([Path.MOVETO, Path.LINETO], len(dots))
+        _patch(paper, Path(ends, codes), facecolor="none", linewidth=ISLET, capstyle="round")
     return ground
+
+
+def _patch(paper: Paper, path: Any, **style: Any) -> None:
+    from matplotlib.patches import PathPatch
+
+    patch = PathPatch(path, edgecolor=INK, zorder=1, **style)
+    patch.set_transform(paper.points)
+    paper.axis.add_artist(patch)
 
 
 def draw_graticule(paper: Paper, most_lines: int) -> None:

@@ -158,7 +158,7 @@ def work_card(ready: Readiness) -> Blocks:
         *(_spares(ready) if ready.spares.parts else ()),
         *(_stowed(ready) if ready.stowed else ()),
     ]
-    return tuple(parts)
+    return (*parts, on_screen(note(DEFERS))) if parts else ()
 
 
 def _work(ready: Readiness) -> Blocks:

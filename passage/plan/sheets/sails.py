@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.sails import Sails
 from passage.plan.sheet import Sheet
-from passage.tell.blocks import Blocks, Head, Say, Title, ToWrite, grid, large, note, on_paper, strong
+from passage.plan.sheets.cautions import DEFERS
+from passage.tell.blocks import Blocks, Head, Say, Title, ToWrite, grid, large, note, on_paper, on_screen, strong
 
 if TYPE_CHECKING:
     from passage.consequences.readiness.sails import SailPlan, StormSail
@@ -47,6 +48,7 @@ def sails_card(sails: Sails) -> Blocks:
             every=1,
         ),
         note(f"By {first.source} ({first.standing}). {' '.join(sails.cautions)}"),
+        on_screen(note(DEFERS)),
         on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(2)),
     )
 
