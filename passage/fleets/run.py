@@ -25,6 +25,7 @@ MEMORY_MB = 1000  # of a worker, beyond which it is ended and its cells are sail
 CELLS_AHEAD = 3  # for each worker, sailed or waiting: so much of the table is in memory, however long it is
 MOST_TRIES = 3  # of a cell whose worker dies under it
 CONNECT_S = 20
+ASKS_EVERY_S = 5.0
 CRITICAL = 50  # what dask itself may say on stderr
 
 
@@ -96,6 +97,7 @@ class _Run:
         self.ran = ran
         self._fleet, self._store, self._client, self._sail = fleet, store, client, sail
         self._asked = Asked(fleet.crossings, fleet.seed, fleet.days, tuple(fleet.stores))
+        self._asked_at, self._workers = monotonic() - 2 * ASKS_EVERY_S, 1
         self._under_way: dict[str, tuple[_Part, int]] = {}  # by the future's key, with the cell's number in its block
 
     def go(self, wanted: Sequence[tuple[Block, str]], told: Callable[[At], None]) -> None:
@@ -112,8 +114,7 @@ class _Run:
 
     def _send(self, waiting: Iterator[tuple[Block, str]], coming: Any) -> None:
         """More blocks, until every worker has cells ahead of it; of a boat that is refused there is nothing to sail."""
-        most = CELLS_AHEAD * max(len(self._client.nthreads()), 1)
-        while len(self._under_way) < most and (following := next(waiting, None)) is not None:
+        while len(self._under_way) < self._most() and (following := next(waiting, None)) is not None:
             part = _Part(*following)
             refused = self._fleet.facts[part.block.boat, part.block.track]
             if isinstance(refused, str):
@@ -124,6 +125,12 @@ class _Run:
             for number, future in enumerate(self._client.compute(self._tasks(part.block))):
                 self._under_way[future.key] = (part, number)
                 coming.add(future)
+
+    def _most(self) -> int:
+        """Cells under way; who is there is asked again now and then, for workers come and go."""
+        if monotonic() > self._asked_at + ASKS_EVERY_S:
+            self._asked_at, self._workers = monotonic(), max(len(self._client.nthreads()), 1)
+        return CELLS_AHEAD * self._workers
 
     def _tasks(self, block: Block) -> list[Any]:
         """A lazy task for each cell; the facts that they share go along once."""
