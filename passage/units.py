@@ -9,7 +9,7 @@ The registry is built when the first conversion needs it, from the definitions b
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +23,7 @@ _QUANTITY = re.compile(rf"\s*({NUMBER.pattern})\s*(.*?)\s*", re.DOTALL)
 _FRACTION = re.compile(r"\s*(?:([0-9]{1,6})[ -])?([0-9]{1,4})/([1-9][0-9]{0,3})(?![0-9.])\s*(.*?)\s*", re.DOTALL)
 _FEET_AND_INCHES = re.compile(r"\s*([0-9]{1,4}) ?(?:ft|feet|foot),? +([0-9][0-9 ./-]*?) ?(?:in|inch|inches)\s*")
 _DECIMAL_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]+")
+_THOUSANDS = re.compile(r"\s*([0-9]{1,3}(?:,[0-9]{3})+)(?![0-9])\s*(.*)", re.DOTALL)
 
 
 class Misread(ValueError):
@@ -115,6 +116,7 @@ KINDS: dict[str, Kind] = {
             us_gallon_per_day="gal/day gallons/day US_gal/day",
             imperial_gallon_per_day="imp_gal/day",
         ),
+        dict.fromkeys(("L", "l", "litres", "gal"), "say that it is for a day: 'L/day'"),
     ),
     "mass": Kind(
         "kg",
@@ -123,8 +125,14 @@ KINDS: dict[str, Kind] = {
         _spelled(kilogram="kg", tonne="t tonne tonnes", gram="g", pound="lb lbs pound pounds"),
         dict.fromkeys(("ton", "tons", "T"), _TONS),
     ),
-    "area": Kind("m²", "_m2", "38 m2", _spelled(square_metre="m² m2", square_foot="ft2 ft² sq_ft")),
-    "power": Kind("W", "_w", "60 W", _spelled(watt="W watt watts", kilowatt="kW", horsepower="hp")),
+    "area": Kind("m²", "_m2", "38 m2", _spelled(square_metre="m² m2 sq_m sqm", square_foot="ft2 ft² sq_ft sqft")),
+    "power": Kind(
+        "W",
+        "_w",
+        "60 W",
+        _spelled(watt="W watt watts", kilowatt="kW", horsepower="hp"),
+        {"A": "write watts, which are amperes times volts"},
+    ),
     "energy": Kind(
         "Wh",
         "_wh",
@@ -144,6 +152,7 @@ KINDS: dict[str, Kind] = {
         "_h",
         "3 h",
         _spelled(hour="h hour hours", minute="min minute minutes", day="d day days", week="week weeks"),
+        dict.fromkeys(("month", "months", "year", "years"), "months differ: write days or weeks"),
     ),
     "angle": Kind("°", "_deg", "45 deg", _spelled(degree="° deg degree degrees")),
     "share": Kind("%", "_share", "90 %", _spelled(percent="% percent"), scale=0.01),
@@ -154,7 +163,7 @@ KINDS: dict[str, Kind] = {
         "_ah",
         "200 Ah",
         _spelled(ampere_hour="Ah"),
-        {"Wh": "write ampere-hours: watt-hours divided by volts"},
+        dict.fromkeys(("Wh", "kWh"), "write ampere-hours: watt-hours divided by volts"),
     ),
     "flow": Kind(
         "L/h",
@@ -165,6 +174,7 @@ KINDS: dict[str, Kind] = {
             us_gallon_per_hour="gal/h gph US_gal/h US_gph",
             imperial_gallon_per_hour="imp_gal/h imp_gph",
         ),
+        dict.fromkeys(("L", "l", "litres", "gal", "nm/L", "L/nm"), "say how much in an hour: 'L/h' or 'gal/h'"),
     ),
     "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
 }
@@ -230,12 +240,13 @@ def registry() -> UnitRegistry[Any]:
     return units
 
 
-def quantity(text: str, kind: str) -> float:
+def quantity(text: str, kind: str, example: str = "") -> float:
     """Read ``text``, a number and a unit, as a float in the unit that ``kind`` is kept in.
 
-    A share is kept as a fraction of one. Raises Misread with what was found and what would be right.
+    A share is kept as a fraction of one. example: of what is wanted, where the kind's own is none. Raises Misread with
+    what was found and what would be right.
     """
-    meant = KINDS[kind]
+    meant = replace(KINDS[kind], example=example) if example else KINDS[kind]
     number, unit = _taken_apart(text, meant)
     if unit not in meant.spellings:
         raise Misread(shown(text), _right_unit(unit, meant))
@@ -258,6 +269,9 @@ def shown(text: str) -> str:
 
 
 def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
+    if thousands := _THOUSANDS.fullmatch(text):
+        plain = f"{thousands[1].replace(',', '')} {thousands[2]}".strip()
+        raise Misread(shown(text), f"write no comma: '{plain}', or a decimal point where it stands for one")
     if _DECIMAL_COMMA.match(text):
         raise Misread(shown(text), f"write a decimal point and no comma, such as '{meant.example}'")
     if meant.suffix == "_m" and (both := _FEET_AND_INCHES.fullmatch(text)):
@@ -275,7 +289,7 @@ def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
 def _right_unit(unit: str, meant: Kind) -> str:
     if not unit:
         return f"say in which unit, such as '{meant.example}'"
-    if unit in meant.hints:
-        return meant.hints[unit]
+    if hint := meant.hints.get(unit) or meant.hints.get(unit[:1] if unit[:1] in "'\"" else ""):
+        return hint
     units = ", ".join(sorted({spelling for spelling in meant.spellings if spelling.isascii()}))
     return f"'{unit[:20]}' is not a unit read here; write one of {units}"

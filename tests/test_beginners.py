@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 CASES: list[dict[str, Any]] = tomllib.loads((HERE / "beginners.toml").read_text(encoding="utf-8"))["case"]
 
 
-def test_there_are_forty_and_they_differ() -> None:
-    assert len({(case["file"], case["put"]) for case in CASES}) >= 40
+def test_there_are_more_than_eighty_and_they_differ() -> None:
+    assert len({(case["file"], case["put"]) for case in CASES}) >= 80
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: str(case["name"]))

@@ -57,6 +57,40 @@ SLIPS = {
         'mends = ["life raft"]',
         'port.mends[1]: "life raft"; gear.toml lists no such thing; did you mean "liferaft"?',
     ),
+    "a season without its table": (
+        '[season]\nname = "Round the North Atlantic"\n',
+        "",
+        "season.toml: season: missing; add a table [season]",
+    ),
+    "one bracket too few": (
+        '[[passage]]\nvoyage = "lagos-las-palmas"',
+        '[passage]\nvoyage = "lagos-las-palmas"',
+        "there may be several of them: write [[passage]] each time",
+    ),
+    "a stay in words": ('stay = "14 days"', 'stay = "two weeks"', "write a number and a unit, such as '5 days'"),
+    "a stay left out": ('stay = "14 days"\n', "", 'missing; add a line such as stay = "5 days"'),
+    "a visa in months": ('visa = "180 days"', 'visa = "6 months"', "months differ: write days or weeks"),
+    "one thing to stock without brackets": (
+        'restock = ["water", "food", "fuel"]',
+        'restock = "water"',
+        'write a list, in square brackets: restock = ["water"]',
+    ),
+    "start for from": ("from = 2027-06-01", "start = 2027-06-01", "unknown key; did you mean 'from'?"),
+    "a voyage without quotes": (
+        'voyage = "le-marin-horta"',
+        "voyage = le-marin-horta",
+        'put it in double quotes: voyage = "le-marin-horta"',
+    ),
+    "a file for a folder": (
+        'voyage = "le-marin-horta"',
+        'voyage = "le-marin-horta/voyage.toml"',
+        "is no folder with a voyage.toml; name the folder of a voyage",
+    ),
+    "a port of its own": (
+        '[passage.port]\nname = "Las Palmas"',
+        '[[port]]\nname = "Las Palmas"',
+        "port: unknown key; begin it as [passage.port]",
+    ),
     "a date in quotes": ("from = 2027-06-01", 'from = "2027-06-01"', "write a date without quotes, such as 2027-04-15"),
 }
 

@@ -6,6 +6,8 @@ import os
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from signal import SIG_IGN, SIGINT, signal
+from threading import current_thread, main_thread
 from time import monotonic
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -200,19 +202,31 @@ def local_workers(number: int | None = None, memory_mb: float = MEMORY_MB, *, pr
     from distributed import Client, LocalCluster
 
     settings = {"distributed.scheduler.allowed-failures": MOST_TRIES - 1}
-    with (
-        dask.config.set(settings),
-        LocalCluster(
-            n_workers=number or processors(),
-            threads_per_worker=1,
-            processes=processes,
-            memory_limit=f"{memory_mb:.0f} MB" if processes else 0,
-            dashboard_address="127.0.0.1:0",
-            silence_logs=CRITICAL,
-        ) as cluster,
-        Client(cluster, timeout=CONNECT_S) as client,
-    ):
-        yield client
+    with dask.config.set(settings):
+        with _deaf_to_interrupts():
+            cluster = LocalCluster(
+                n_workers=number or processors(),
+                threads_per_worker=1,
+                processes=processes,
+                memory_limit=f"{memory_mb:.0f} MB" if processes else 0,
+                dashboard_address="127.0.0.1:0",
+                silence_logs=CRITICAL,
+            )
+        with cluster, Client(cluster, timeout=CONNECT_S) as client:
+            yield client
+
+
+@contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Processes begun meanwhile leave a Ctrl-C to this one, which ends them: none tells of its own end."""
+    if current_thread() is not main_thread():
+        yield
+        return
+    heard = signal(SIGINT, SIG_IGN)
+    try:
+        yield
+    finally:
+        signal(SIGINT, heard)
 
 
 @contextmanager

@@ -41,7 +41,7 @@ class Scaled:
     def read(self, given: object, info: ValidationInfo) -> float:
         """The float that ``given`` stands for: text from a file, a number from code."""
         if isinstance(given, str):
-            value = quantity(given, self.kind) * self.factor
+            value = quantity(given, self.kind, self.example) * self.factor
         elif isinstance(given, float) and info.context is None:
             value = given
         else:

@@ -11,6 +11,7 @@ and empty lines are passed over.
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -276,13 +277,20 @@ def _cells(path: Path, line: int, text: str) -> list[str]:
 
 
 def _header_faults(path: Path, line: int, header: list[str]) -> Iterator[Fault]:
+    if "item" not in header:
+        parted = len(header) == 1 and re.search(r"[;\t]", header[0])
+        wanted = (
+            "part its columns with commas, and so every line"
+            if parted
+            else f"begin it with some of {','.join(COLUMNS)}"
+        )
+        yield Fault(path.name, line, "", f"no column 'item' in {shown(','.join(header))}", wanted)
+        return
     for name in header:
         if name not in COLUMNS:
             yield Fault(path.name, line, "", f"unknown column {shown(name)}", f"the columns are {','.join(COLUMNS)}")
         elif header.count(name) > 1:
             yield Fault(path.name, line, name, "this column stands twice", "keep one of them")
-    if "item" not in header:
-        yield Fault(path.name, line, "", "no column 'item'", "begin the file with a line of columns, item first")
 
 
 def _food(

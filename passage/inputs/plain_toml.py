@@ -69,6 +69,8 @@ def _twice(row: str, text: str) -> tuple[str, str]:
 def _header(row: str, message: str) -> tuple[str, str]:
     name = re.sub(r"[\[\]]", "", row.split("#")[0]).strip()
     whole = f"[[{name}]]" if row.startswith("[[") else f"[{name}]"
+    if re.search(r"\w\s+\w", name):
+        return f"a table's name of several words, {_shown(row)}", f"write {_shown('_'.join(whole.split()))}"
     if "Expected ']" in message:
         return f"a table's name without its closing bracket, {_shown(row)}", f"write {_shown(whole)}"
     return shown(row), "a table's name stands alone on its line in brackets, and is one word"
@@ -117,6 +119,8 @@ def _list(key: str, value: str) -> tuple[str, str]:
     if re.search(r'"\s+"', value):
         parted = re.sub(r'("[^"]*")\s+(?=")', r"\1, ", value)
         return "no comma between two entries", f"write {_shown(f'{key} = {parted}')}"
+    if key_in := re.search(r"[{,]\s*(\w+(?:\s+\w+)+)\s*=", value):
+        return f"{key_in[1]} without quotes", f'a key of several words stands in double quotes: "{key_in[1]}" = ...'
     close = "]" if value[0] == "[" else "}"
     return f"a list without its closing bracket {close}", f"close it with {close}, and part its entries with commas"
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from passage.inputs.home import Home
 
 STORES_FILE = "stores.toml"
+MOST_NAMED = 3
 
 Level = Annotated[float, Field(ge=1.0, le=3.0)]
 Names = Annotated[tuple[Name, ...], Field(strict=False)]
@@ -277,5 +278,7 @@ def _dinner_at_odds(index: int, dinner: Dinner, diet: Diet, pantry: Pantry) -> I
 
 
 def _nearest(item: str, pantry: Pantry) -> str:
-    close = get_close_matches(item, pantry.named, n=1, cutoff=0.6)
-    return f"did you mean {shown(close[0])}?" if close else "no item of the pantry has this name"
+    words = [name for name in pantry.named if item.casefold() in name.casefold().split()][:MOST_NAMED]
+    near = words or get_close_matches(item, pantry.named, n=1, cutoff=0.6)
+    told = " or ".join(map(shown, near))
+    return f"did you mean {told}?" if near else "no item of the pantry has this name; passage foods finds them"

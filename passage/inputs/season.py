@@ -34,8 +34,8 @@ from pydantic import AfterValidator, Field, PlainValidator
 from passage.errors import Fault, InputFaults
 from passage.inputs.folder import read_folder
 from passage.inputs.gear import Day
-from passage.inputs.home import SEASON_FILE
-from passage.inputs.text import is_there
+from passage.inputs.home import SEASON_FILE, VOYAGE_FILE
+from passage.inputs.text import is_file, is_there
 from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, read_document, shown_value
 from passage.units import Misread, shown
 
@@ -165,9 +165,11 @@ def read_season(folder: Path, today: date | None = None) -> Season:
 def _voyage(
     folder: Path, document: Document, index: int, named: str, today: date | None, faults: list[Fault]
 ) -> Facts | None:
-    if not is_there(folder / named):
+    if not is_file(folder / named / VOYAGE_FILE):
+        there = is_there(folder / named)
+        found = f"{shown(named)} is no folder with a voyage.toml" if there else f"no folder {shown(named)} stands there"
         wanted = "name the folder of a voyage as seen from this one; 'passage new' makes one"
-        faults.append(document.fault(("passage", index, "voyage"), f"no folder {shown(named)} stands there", wanted))
+        faults.append(document.fault(("passage", index, "voyage"), found, wanted))
         return None
     try:
         return read_folder(folder / named, today)

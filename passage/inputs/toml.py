@@ -29,6 +29,9 @@ from pydantic_core import core_schema
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.text import is_file, read_text
+from passage.inputs.toml_lines import KeyPath as KeyPath
+from passage.inputs.toml_lines import TooDeep
+from passage.inputs.toml_lines import key_lines as key_lines
 from passage.units import KINDS, Misread, quantity, shown, written
 
 if TYPE_CHECKING:
@@ -37,12 +40,10 @@ if TYPE_CHECKING:
     from pydantic import GetCoreSchemaHandler
     from pydantic.fields import FieldInfo
     from pydantic_core import ErrorDetails
-    from tree_sitter import Node
 
-DEEPEST = 16  # parts of a key, tables and lists within one another; ours need six
+LONG_H = 200.0  # a duration that may be so long is told in days
 LONGEST_NAME = 80  # letters: what fits a heading
 
-KeyPath = tuple[str | int, ...]
 Fact = TypeVar("Fact", bound="Section")
 
 _SUFFIX = re.compile("(?:" + "|".join(sorted((k.suffix for k in KINDS.values()), key=len, reverse=True)) + "|_years)$")
@@ -110,9 +111,8 @@ class Measured:
         return core_schema.with_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
-        meant = KINDS[self.kind]
         limits = "" if (self.least, self.most) == (-inf, inf) else f", {self._range().removeprefix('give ')}"
-        return {"type": "string", "description": f"A number with its unit{limits}", "examples": [meant.example]}
+        return {"type": "string", "description": f"A number with its unit{limits}", "examples": [self.example]}
 
     def read(self, given: object, info: ValidationInfo) -> float:
         """The float that ``given`` stands for: text from a file, a number from code."""
@@ -121,13 +121,22 @@ class Measured:
             raise Misread(shown_value(given), f"give {self._range()}")
         return value
 
+    @property
+    def example(self) -> str:
+        """A value that a file may have here."""
+        example = KINDS[self.kind].example
+        if self.kind == "duration" and self.most >= LONG_H:
+            return "5 days"
+        if self.least <= quantity(example, self.kind) <= self.most:
+            return example
+        return written(float(f"{(self.least + self.most) / 2.0:.1g}"), self.kind)
+
     def _value(self, given: object, *, from_file: bool) -> float:
         if isinstance(given, str):
-            return quantity(given, self.kind)
+            return quantity(given, self.kind, self.example)
         if isinstance(given, (int, float)) and not isinstance(given, bool) and not from_file:
             return float(given)
-        example = KINDS[self.kind].example
-        raise Misread(shown_value(given), f'write a number with its unit in double quotes, such as "{example}"')
+        raise Misread(shown_value(given), f'write a number with its unit in double quotes, such as "{self.example}"')
 
     def _range(self) -> str:
         if self.most == inf:
@@ -238,8 +247,8 @@ def document_of(text: str, path: Path) -> Document:
         raise InputFaults([Fault(path.name, line, "", "not TOML: a key of more than 100 parts", "mend it here")])
     try:
         return Document(path.name, path.parent, tomllib.loads(text), key_lines(text))
-    except (RecursionError, _TooDeep) as deep:
-        line = deep.args[0] if isinstance(deep, _TooDeep) else 0
+    except (RecursionError, TooDeep) as deep:
+        line = deep.args[0] if isinstance(deep, TooDeep) else 0
         found, wanted = "not TOML: keys or brackets nested too deep", "mend it here" if line else "mend it"
     except ValueError as error:
         from passage.inputs.plain_toml import in_plain_words  # loaded for a broken file alone
@@ -272,84 +281,6 @@ def shown_value(value: object) -> str:
     if isinstance(value, int) and abs(value) >= 10**20:
         return "a number of more than twenty digits"
     return str(value)
-
-
-class _TooDeep(Exception):
-    """A key of more parts than any file has; the line of it is told. Every part costs a path of its own."""
-
-
-def key_lines(text: str) -> dict[KeyPath, int]:
-    """The line, from 1, of every key and table in valid TOML."""
-    from tree_sitter import Language, Parser
-    from tree_sitter_toml import language
-
-    lines: dict[KeyPath, int] = {}
-    entries: dict[KeyPath, int] = {}
-    for node in Parser(Language(language())).parse(text.encode()).root_node.named_children:
-        if node.type == "pair":
-            _note_pair(node, (), lines)
-        elif node.type in ("table", "table_array_element"):
-            _note_table(node, lines, entries)
-    return lines
-
-
-def _note_table(node: Node, lines: dict[KeyPath, int], entries: dict[KeyPath, int]) -> None:
-    """Note a table and its keys; ``entries`` counts how often each ``[[table]]`` has been begun."""
-    header, *pairs = (child for child in node.named_children if child.type != "comment")
-    keys = _keys(header)
-    _refuse_deep(keys, node)
-    path: KeyPath = ()
-    for position, key in enumerate(keys, 1):
-        path += (key,)
-        lines.setdefault(path, _line(node))
-        if node.type == "table_array_element" and position == len(keys):
-            entries[path] = entries.get(path, 0) + 1
-        if path in entries:
-            path += (entries[path] - 1,)
-            lines.setdefault(path, _line(node))
-    for pair in pairs:
-        _note_pair(pair, path, lines)
-
-
-def _note_pair(pair: Node, table: KeyPath, lines: dict[KeyPath, int]) -> None:
-    key, value = (child for child in pair.named_children if child.type != "comment")
-    path, keys = table, _keys(key)
-    _refuse_deep((*path, *keys), pair)
-    for part in keys:
-        path += (part,)
-        lines.setdefault(path, _line(pair))
-    _note_value(value, path, lines)
-
-
-def _note_value(value: Node, path: KeyPath, lines: dict[KeyPath, int]) -> None:
-    inside = [child for child in value.named_children if child.type != "comment"]
-    _refuse_deep(path, value)
-    if value.type == "inline_table":
-        for pair in inside:
-            _note_pair(pair, path, lines)
-    elif value.type == "array":
-        for index, element in enumerate(inside):
-            lines[(*path, index)] = _line(element)
-            _note_value(element, (*path, index), lines)
-
-
-def _refuse_deep(path: Sequence[str | int], node: Node) -> None:
-    if len(path) > DEEPEST:
-        raise _TooDeep(_line(node))
-
-
-def _keys(node: Node) -> list[str]:
-    """The parts of a bare, quoted or dotted key, unquoted by the TOML reader itself."""
-    table = tomllib.loads(f"{(node.text or b'').decode()} = 0")
-    keys = []
-    while isinstance(table, dict):
-        ((key, table),) = table.items()
-        keys.append(key)
-    return keys
-
-
-def _line(node: Node) -> int:
-    return int(node.start_point.row) + 1
 
 
 def _syntax_error(message: str, text: str) -> tuple[str, str, int]:
@@ -398,12 +329,39 @@ def _misfits(fact: type[Section], entry: ErrorDetails) -> Sequence[Misfit]:
     return [Misfit((), shown_value(entry["input"]), _right_value(entry))]
 
 
+SYNONYMS = {  # what a key is called elsewhere
+    "weight": "mass",
+    "loa": "length_overall",
+    "length": "length_overall",
+    "lwl": "waterline_length",
+    "draft": "draught",
+    "lat": "position",
+    "latitude": "position",
+    "lon": "position",
+    "longitude": "position",
+    "coordinates": "position",
+    "where": "place",
+    "location": "place",
+    "gender": "sex",
+    "date": "depart",
+    "start": "from",
+    "begins": "from",
+    "end": "until",
+    "ends": "until",
+    "number": "count",
+    "quantity": "count",
+    "volume": "capacity",
+    "size": "capacity",
+}
+
+
 _RIGHT_VALUE = {
     "string_type": "write text in double quotes",
     "string_too_short": "write at least one letter",
     "string_too_long": "write at most {max_length} letters",
     "int_type": "write a whole number without quotes",
     "float_type": "write a number without quotes",
+    "float_parsing": "write a number alone, without quotes and without a unit",
     "finite_number": "write an ordinary number",
     "bool_type": "write true or false without quotes",
     "literal_error": "write {expected}",
@@ -418,6 +376,8 @@ _RIGHT_VALUE = {
 
 def _right_value(entry: ErrorDetails) -> str:
     names = [part for part in entry["loc"] if isinstance(part, str)]
+    if entry["type"] == "tuple_type" and isinstance(entry["input"], str):
+        return f"write a list, in square brackets: {names[-1]} = [{json.dumps(entry['input'], ensure_ascii=False)}]"
     known = _RIGHT_VALUE.get(entry["type"], entry["msg"].replace("{", "{{").replace("}", "}}"))
     return known.format(**entry.get("ctx", {}), key=".".join(names))
 
@@ -429,7 +389,7 @@ def _how_to_add(fact: type[Section], loc: KeyPath) -> str:
     if _section_in(field.annotation):
         return f"add a table {_header(key, holder)}"
     measured = next((mark for mark in field.metadata if isinstance(mark, Measured)), None)
-    value = f'"{KINDS[measured.kind].example}"' if measured else "..."
+    value = f'"{measured.example}"' if measured else "..."
     return f"add a line such as {key} = {value}"
 
 
@@ -448,22 +408,27 @@ def _where_it_belongs(fact: type[Section], loc: KeyPath) -> str:
             f"begin it as {_header(str(loc[-1]), fact)}, or write it above the first table: what follows one is in it"
         )
     if homes := _homes(fact, loc[-1]):
-        return f"it belongs in {' or '.join(homes)}"
+        inside = any("." in home for home in homes)
+        return f"{'begin it as' if inside else 'it belongs in'} {' or '.join(homes)}"
     if meant := _meant_key(fact, loc):
         return f"did you mean '{meant}'?"
     return f"the keys here are {', '.join(_keys_of(_section_at(fact, loc[:-1])))}"
 
 
 def _homes(fact: type[Section], key: str | int) -> list[str]:
-    """The headers of the tables where a key would be known."""
-    return [_header(name, fact) for name, section in _sections(fact).items() if key in _keys_of(section)]
+    """The headers of the tables where a key would be known; of one that is a table itself, how it is begun there."""
+    homes = [(name, section) for name, section in _sections(fact).items() if key in _keys_of(section)]
+    return [f"[{name}.{key}]" if key in _sections(section) else _header(name, fact) for name, section in homes]
 
 
 def _meant_key(fact: type[Section], loc: KeyPath) -> str | None:
     """The key that an unknown one was meant to be, unless it is the key of another table."""
     if _homes(fact, loc[-1]):
         return None
-    close = get_close_matches(str(loc[-1]), _keys_of(_section_at(fact, loc[:-1])), n=1, cutoff=0.7)
+    keys = _keys_of(_section_at(fact, loc[:-1]))
+    if (meant := SYNONYMS.get(str(loc[-1]).lower(), "")) in keys:
+        return meant
+    close = get_close_matches(str(loc[-1]), keys, n=1, cutoff=0.7)
     return close[0] if close else None
 
 
