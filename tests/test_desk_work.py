@@ -172,3 +172,21 @@ def test_what_is_refused_while_sailing_is_told_and_not_a_crash(tmp_path: Path) -
     draft.set("voyage.toml", ("waypoint", 2, "position"), "20 00.0S 20 00.0E")
     with unsaved(draft.texts), pytest.raises(PassageError, match="nm of land"):
         api.sail(draft.facts(), 20)
+
+
+def test_what_comes_before_the_server_is_up_is_not_lost(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import asyncio
+
+    from passage.desk.answer import Line, Part
+    from passage.desk.desk import Desk
+
+    monkeypatch.setattr(Worker, "set_to", lambda *_: None)
+    desk = Desk(voyage_in(tmp_path))
+    desk._hand_over(Result(1, Part(200, (Line("typical", "Typical passage", "18.0 days"),))))
+    assert desk.answers.newest is None
+
+    async def up() -> None:
+        desk.begin_loop()
+
+    asyncio.run(up())
+    assert desk.answers.newest and "18.0 days" == desk.answers.newest.lines[0].words

@@ -9,6 +9,7 @@ import asyncio
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from passage.desk.answer import ALL, FEW, Line, Part
@@ -127,6 +128,7 @@ class Desk:
         self._numbers: dict[str, tuple[int, int]] = {}  # order and version of the facts, of what answers
         self._news: asyncio.Event | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
+        self._door, self._early = Lock(), list[Result]()
         self._workers = {"few": Worker(self._hand_over, ready), "all": Worker(self._hand_over)}
         if (root / VOYAGE_FILE).is_file():
             self.open(root)
@@ -215,9 +217,12 @@ class Desk:
     # ---------------------------------------------------------------- what the workers bring
 
     def _hand_over(self, result: Result) -> None:
-        """From a worker's thread to the server's."""
-        if self._loop is not None and not self._loop.is_closed():
-            self._loop.call_soon_threadsafe(self._came, result)
+        """From a worker's thread to the server's; kept for it where the server is not up yet."""
+        with self._door:
+            if self._loop is None:
+                self._early.append(result)
+            elif not self._loop.is_closed():
+                self._loop.call_soon_threadsafe(self._came, result)
 
     def _came(self, result: Result) -> None:
         for number, version in list(self._numbers.values()):
@@ -288,8 +293,13 @@ class Desk:
             self._news.set()
 
     def begin_loop(self) -> None:
-        self._loop = asyncio.get_running_loop()
+        """The server is up: what workers brought before is taken in."""
         self._news = asyncio.Event()
+        with self._door:
+            self._loop = asyncio.get_running_loop()
+            early, self._early = self._early, []
+        for result in early:
+            self._came(result)
 
     async def wait(self, seen: int, seconds: float = WAIT_S) -> list[str]:
         """What is new since ``seen``, as soon as anything is; nothing after so long."""
