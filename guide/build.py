@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 MADE = "2026-11-25"  # the same pictures on any day
-CHART_PAGE = 11  # of the demonstration's plan
+CHART_PAGE = 17  # of the demonstration's plan
 PHONE: ViewportSize = {"width": 390, "height": 1090}
 
 
