@@ -9,6 +9,8 @@ A test holds commands.md and keys.md against what this would write.
 from __future__ import annotations
 
 import inspect
+import io
+import os
 import re
 import shutil
 import subprocess
@@ -35,7 +37,7 @@ if TYPE_CHECKING:
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 MADE = "2026-11-25"  # the same pictures on any day
-CHART_PAGE = 11  # of the demonstration's plan
+CHART_PAGE = 17  # of the demonstration's plan
 PHONE: ViewportSize = {"width": 390, "height": 1090}
 
 
@@ -120,6 +122,40 @@ def pictures() -> None:
         subprocess.run([sys.executable, "-m", "passage", *made], check=True)
         _photograph(page)
         _session(Path(folder))
+        _desk(Path(folder))
+
+
+DESK: ViewportSize = {"width": 1340, "height": 900}
+
+
+def _desk(folder: Path) -> None:
+    """The demonstration on the desk, once a tank was made smaller."""
+    from PIL import Image
+    from playwright.sync_api import sync_playwright
+
+    shutil.copytree(DEMO, folder / "routes" / DEMO.name)
+    shutil.copytree(DEMO.parents[1] / "boats", folder / "boats")
+    command = [sys.executable, "-m", "passage", "desk", f"routes/{DEMO.name}", "--no-browser"]
+    env = {**os.environ, "PYTHONUNBUFFERED": "1"}
+    served = subprocess.Popen(command, cwd=folder, env=env, stdout=subprocess.PIPE, text=True)
+    with served, sync_playwright() as playwright:
+        assert served.stdout is not None
+        address = served.stdout.readline().split()[-1]
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        page = browser.new_page(viewport=DESK)
+        page.set_default_timeout(120_000)
+        page.goto(address)
+        page.wait_for_selector('.state[data-whole="yes"]')
+        page.get_by_role("button", name="Water and food").click()
+        page.get_by_label("Capacity").nth(0).fill("70 L")
+        page.keyboard.press("Tab")
+        page.wait_for_selector('.state[data-version="2"][data-whole="yes"]')
+        page.locator("#day").fill("8")
+        page.evaluate("document.activeElement.blur(); scrollTo(0, 0)")
+        taken = page.screenshot()
+        browser.close()
+        served.terminate()
+    Image.open(io.BytesIO(taken)).quantize(32).save(GUIDE / "pictures" / "desk.png", optimize=True)
 
 
 ANSWERS = ("Opua", "Suva", "May 2027", "34 ft, 14000 lb", "2", "60 US gal, 30 US gal", "300 W, 300 Ah")

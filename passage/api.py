@@ -129,15 +129,11 @@ class Sailing(Outcome):
         return written
 
     def chart(self) -> Figure:
-        """A matplotlib figure of the track on a cartopy axis, with where 8 crossings in 10 are by day.
+        """The plan's own chart as a matplotlib figure on a cartopy axis, with where 8 crossings in 10 are by day."""
+        from passage.draw.chart import Besides, draw_chart
+        from passage.plan.charts import WIDE_PT, way_of
 
-        Raises MissingExtra where the extra ``notebook`` is not installed.
-        """
-        from passage.consequences.times import day_by_day
-        from passage.draw.chart import chart
-
-        places = [(waypoint.name, *waypoint.position) for waypoint in self.facts.voyage.waypoints]
-        return chart(self.ground.track, day_by_day(self.crossings), places)
+        return draw_chart([way_of(self)], WIDE_PT, WIDE_PT, Besides(inset=True)).figure
 
     def __repr__(self) -> str:
         return f"Sailing of {self.facts.voyage.departure.name!r}, {self.crossings!r}"

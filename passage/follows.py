@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from passage.consequences.power.power import Power
     from passage.consequences.readiness.ready import Readiness
     from passage.consequences.stores.drawdown import Laden
-    from passage.consequences.stores.landfall import Stores
+    from passage.consequences.stores.landfall import LaidIn, Stores
     from passage.consequences.watches.phases import WatchPlan
     from passage.consequences.windsea import WindSea
     from passage.crossings.bracket import Bracket
@@ -151,6 +151,14 @@ def laden(facts: Facts, crossings: Crossings, slow_share: float, charging_h: NDA
     return Laden(crossings, facts.crew, facts.boat, facts.provisions, rules, charging_h / days)
 
 
+def laid_in_of(sailed: Sailed) -> LaidIn:
+    """The food, and where it is asked for the shopping; it hangs on no charging."""
+    from passage.consequences.stores.landfall import lay_food
+
+    drawn_on = laden(sailed.facts, sailed.crossings, sailed.slow_share, 0.0)
+    return lay_food(drawn_on, sailed.facts.pantry, shopping=sailed.shopping)
+
+
 def stores_of(sailed: Sailed) -> Stores:
     """Water, food, fuel, gas and the rest; the fuel that the battery's charging burns comes from the power."""
     from passage.consequences.stores.landfall import stores_to_landfall
@@ -158,7 +166,7 @@ def stores_of(sailed: Sailed) -> Stores:
     power = sailed.once(power_of)
     charging_h = power.low.charging_h if power else 0.0
     drawn_on = laden(sailed.facts, sailed.crossings, sailed.slow_share, charging_h)
-    return stores_to_landfall(drawn_on, sailed.facts.pantry, shopping=sailed.shopping)
+    return stores_to_landfall(drawn_on, sailed.facts.pantry, shopping=sailed.shopping, laid=sailed.once(laid_in_of))
 
 
 def readiness_of(sailed: Sailed) -> Readiness:

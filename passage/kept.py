@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from passage.content import content_key, tool_key
 from passage.disk import Unhurried, write_whole
+from passage.follows import laid_in_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -34,13 +35,13 @@ _DIGEST_B = hashlib.sha256().digest_size
 
 
 def keep(outcome: Outcome, works: Sequence[Work]) -> None:
-    """``outcome.once`` takes these works from the disk, and puts there what is not there yet. For crossings of the
-    facts as they stand, on the ground laid for them: nothing else is in the key.
+    """``outcome.once`` takes these works, and the shopping, from the disk, and puts there what is not there yet. For
+    crossings of the facts as they stand, on the ground laid for them: nothing else is in the key.
     """
     folder = kept_in()
     if folder is None:
         return
-    for work in works:
+    for work in (*works, laid_in_of):
         outcome.expect([work], partial(_taken, folder, outcome, outcome.expected(work)))
 
 

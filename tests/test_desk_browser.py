@@ -92,6 +92,11 @@ class Opened:
         self.page.wait_for_selector(f'.state[data-version="{version}"]:not([data-crossings="0"])')
 
     @property
+    def waypoints(self) -> list[str | None]:
+        """As they are read aloud."""
+        return [mark.get_attribute("aria-label") for mark in self.page.locator(".mark").all()]
+
+    @property
     def version(self) -> int:
         return int(self.page.get_attribute(".state[data-version]", "data-version") or 0)
 
@@ -123,9 +128,9 @@ def test_a_change_of_water_moves_the_answer_with_what_it_was_beside(tab: Opened)
 def test_what_is_wrong_is_told_beside_the_field_and_nothing_else_is_lost(tab: Opened) -> None:
     page = tab.page
     field = page.get_by_label("Capacity").nth(1)
-    field.fill("20 gal")
+    field.fill("20 kn")
     page.keyboard.press("Tab")
-    expect(page.locator("#f-boat-water-tank-1-capacity-fault")).to_contain_text("gallons differ by a fifth")
+    expect(page.locator("#f-boat-water-tank-1-capacity-fault")).to_contain_text("is not a unit read here")
     expect(page.locator("#answer")).to_contain_text("Not reckoned")
     page.get_by_role("button", name="Undo").click()
     expect(page.locator("#answer")).not_to_contain_text("Not reckoned")
@@ -227,6 +232,18 @@ def test_every_field_has_a_name_and_says_what_may_be_typed(tab: Opened) -> None:
     assert not re.search(r"^\s*- (?:textbox|combobox|button)(?:$|:)", tree, re.MULTILINE)
 
 
+def drag_by_finger(opened: Opened, what: str, across: float) -> None:
+    opened.page.locator(what).scroll_into_view_if_needed()
+    box = opened.page.locator(f"{what} .dot").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    fingers = opened.context.new_cdp_session(opened.page)
+    for kind, at in (("touchStart", 0.0), ("touchMove", across / 2), ("touchMove", across)):
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x + at, "y": y}]})
+    fingers.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    opened.answered(2)
+
+
 def test_from_an_empty_folder_to_an_answer_without_touching_a_file(browser: Browser, tmp_path: Path) -> None:
     served = Served(tmp_path / "ours")
     try:
@@ -243,6 +260,10 @@ def test_from_an_empty_folder_to_an_answer_without_touching_a_file(browser: Brow
         assert "days" in opened.line("typical")
         assert (tmp_path / "ours" / "my-voyage" / "voyage.toml").is_file()
         assert (tmp_path / "ours" / "my-boat" / "boat.toml").is_file()
+        before = opened.waypoints
+        drag_by_finger(opened, "#mark-1", -20.0)
+        assert 1 == len(set(opened.waypoints) - set(before))
+        expect(page.locator("#bar")).to_contain_text("1 change not saved")
         assert [] == opened.complaints
         opened.context.close()
     finally:

@@ -151,3 +151,10 @@ def test_without_dask_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -
 
 def test_the_shares_hold_the_middle_and_both_ends() -> None:
     assert {0.05, 0.5, 0.95} <= set(SHARES)
+
+
+def test_workers_that_begin_leave_an_interrupt_to_the_skipper() -> None:
+    heard = signal.getsignal(signal.SIGINT)
+    with running._deaf_to_interrupts():
+        assert signal.SIG_IGN is signal.getsignal(signal.SIGINT)
+    assert heard is signal.getsignal(signal.SIGINT)

@@ -37,6 +37,9 @@ def test_every_command_runs(page: Path, tmp_path: Path, monkeypatch: pytest.Monk
     for name in ("routes", "boats", "seasons"):
         shutil.copytree(ROOT / name, tmp_path / name)
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(
+        "passage.desk.serve.serve", lambda *_, **__: None
+    )  # until it is interrupted; ``test_desk_serve``
     told = commands(page)
     if not any(line.startswith("passage new") for line in told):
         CliRunner().invoke(

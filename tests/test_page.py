@@ -20,11 +20,12 @@ from passage.api import unbreakable
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
 from passage.crossings.wind import Luck
+from passage.draw.chart import draw_chart
 from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import Position
-from passage.plan.chart import Place, draw_chart
+from passage.plan.charts import way_of
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
@@ -209,11 +210,10 @@ def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
     outcome = sailed(route)
     track = data_of(page(route))["track"]
     nodes = np.array(track["nodes"]).reshape(-1, 2) / 10.0
-    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    drawn = draw_chart(outcome.ground.track, places, (), WIDE_PT, CHART_HIGH_PT)
-    marks = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="3.6"', drawn.svg)  # the two ends of the voyage
+    drawn = draw_chart([way_of(outcome)], WIDE_PT, CHART_HIGH_PT)
+    high, ends = drawn.paper.size_pt[1], [label.place for label in drawn.placed[:2]]
     assert outcome.ground.track.nodes == len(nodes)
-    assert nodes[[0, -1]].ravel() == pytest.approx([float(part) for mark in marks for part in mark], abs=0.06)
+    assert nodes[[0, -1]].ravel() == pytest.approx([part for x, y in ends for part in (x, high - y)], abs=0.06)
     south, west, north, east = track["grid"]["box"]
     xy, side = np.array(track["grid"]["xy"]).reshape(-1, 2) / 10.0, 25
     for lat, lon, node in zip(

@@ -24,6 +24,7 @@ from passage.follows import (
     times_of,
     watches_of,
 )
+from passage.plan.charts import course_chart
 from passage.plan.document import PAGES, PAPERS_PT, SHEETS, plan_pdf, plan_tables
 from passage.plan.editions import BRIEF, CONTENTS, LEAVES, SHORT, WHOLE, names_in_words, only
 from passage.troubles.breakage import breakage_of
@@ -95,6 +96,7 @@ def test_the_short_plan_pays_for_no_page_that_it_does_not_print() -> None:
     needed = {
         bracket_of,
         breakage_of,
+        course_chart,
         float_plan_of,
         by_day_of,
         fast_kn_of,

@@ -6,22 +6,22 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
-from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from matplotlib.lines import Line2D
 
-from passage.crossings.rose import Rose, Sector, rose_on, wind_rose
-from passage.plan.roses import HUB, draw_rose, rings_for
-from passage.plan.sheet import Room
+from passage.crossings.rose import Rose, Sector, rose_on
+from passage.draw.paper import blank
+from passage.draw.roses import HUB_PT, ROSE_PT, draw_rose, longest_share
 from passage.plan.sheets import winds
+from passage.tell.blocks import Grid, Medium, shown_on
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, endless_for_most, sailed
 
 if TYPE_CHECKING:
     from passage.road import Outcome
 
-SVG = "{http://www.w3.org/2000/svg}"
 NAMES = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 
 
@@ -113,60 +113,39 @@ def test_a_passage_that_most_never_finish_has_its_roses() -> None:
 # ---------------------------------------------------------------- the drawing
 
 
-def arms(svg: str) -> list[np.ndarray]:
-    paths = [path for path in ElementTree.fromstring(svg).iter(f"{SVG}path") if path.get("fill") == "#dcdcdc"]
-    return [np.array([list(map(float, p.split())) for p in (path.get("d") or "M")[1:-1].split("L")]) for path in paths]
+def strokes(rose: Rose, longest: float) -> list[np.ndarray]:
+    """Every line of a rose drawn in the middle of a sheet, from there."""
+    paper = blank(np.array([0.0, 10.0]), np.array([0.0, 10.0]), 300.0, 300.0)
+    before = set(paper.figure.get_children())
+    draw_rose(paper, rose, (150.0, 150.0), longest)
+    drawn = [child for child in paper.figure.get_children() if child not in before and isinstance(child, Line2D)]
+    return [np.asarray(line.get_xydata()) - 150.0 for line in drawn if len(line.get_xydata()) == 2]
 
 
-def test_an_arm_is_as_long_as_its_share_as_broad_as_its_wind_and_points_whence_it_blows() -> None:
-    shares = (0.4, 0.0, 0.2, 0.0, 0.1, 0.0, 0.2, 0.0)
-    sectors = tuple(Sector(name, share, 20.0 * (share > 0)) for name, share in zip(NAMES, shares, strict=True))
-    rose = Rose(18.0, 0.1, 0.0, 0.0, sectors)
-    rings, size = rings_for([rose]), 150.0
-    north, east, south, west = arms(draw_rose(rose, 0.0, rings, size))
-    reach = [np.hypot(*(arm - size / 2).T).max() - HUB for arm in (north, east, south)]
-    breadth = 20.0 * 0.6 / 2.0
-    assert reach[0] / reach[1] == pytest.approx(2.0, rel=0.02)
-    assert reach[1] / reach[2] == pytest.approx(2.0, rel=0.05)  # the arm's corners stand out beside its middle
-    assert np.ptp(north[:, 0]) == pytest.approx(2.0 * breadth, abs=0.02)
-    assert north[:, 1].min() < size / 2 - HUB  # north is up
-    assert east[:, 0].max() > size / 2 + HUB  # and east to the right
-    assert west[:, 0].min() < size / 2 - HUB
+def test_an_arm_is_as_long_as_its_share_barbed_by_its_wind_and_points_whence_it_blows() -> None:
+    sectors = tuple(
+        Sector(name, share, 20.0) for name, share in zip(NAMES, (0.4, 0, 0.2, 0, 0, 0, 0.1, 0), strict=True)
+    )
+    lines = strokes(Rose(20.0, 0.3, 0.0, 0.0, sectors), 0.4)
+    arms = [line for line in lines if np.hypot(*line[0]) == pytest.approx(HUB_PT)]
+    north, east, west = (line[1] for line in arms)
+    reach = ROSE_PT - HUB_PT
+    assert list(north) == pytest.approx([0.0, ROSE_PT], abs=1e-9)
+    assert list(east) == pytest.approx([HUB_PT + reach / 2, 0.0], abs=1e-9)
+    assert list(west) == pytest.approx([-HUB_PT - reach / 4, 0.0], abs=1e-9)
+    assert 3 * 4 == len(lines) - len(arms)  # 20 knots: four barbs of five each
 
 
-@pytest.mark.parametrize("longest", [0.12, 0.34, 0.9])
-def test_rings_hold_the_longest_arm_and_are_few(longest: float) -> None:
-    sectors = tuple(Sector(name, longest if name == "N" else 0.0, 10.0) for name in NAMES)
-    rings = rings_for([Rose(10.0, 0.1, 0.0, 0.0, sectors)])
-    assert longest <= rings.step * rings.number + 1e-9 < longest + rings.step + 1e-9
-    assert rings.number <= 5
+def test_the_longest_arm_of_all_roses_is_the_scale() -> None:
+    roses = [there.wind for there in winds.table(sailed(ROUTES[0])).roses]
+    assert max(sector.share for rose in roses for sector in rose.sectors) == longest_share(roses)
+    assert all(
+        np.hypot(*line.T).max() <= ROSE_PT + 4.0 for rose in roses for line in strokes(rose, longest_share(roses))
+    )
 
 
-def test_all_of_a_rose_stays_on_its_square() -> None:
-    for rose in (wind_rose(0.0, 12.0, 1.0), wind_rose(0.0, 0.0, 8.0)):
-        rings = rings_for([rose])
-        for course in (0.0, 45.0, 137.0):
-            for path in ElementTree.fromstring(draw_rose(rose, course, rings, 150.0)).iter(f"{SVG}path"):
-                points = np.array(re.findall(r"(-?[\d.]+) (-?[\d.]+)", path.get("d") or ""), dtype=float)
-                assert (points >= 0.0).all()
-                assert (points <= 150.0).all()
-
-
-def test_neither_her_dart_nor_the_n_stands_on_a_number() -> None:
-    """A wind dead ahead has the longest arm and the dart in one direction, by north with the N as well."""
-    sectors = tuple(Sector(name, 0.5 if name in ("N", "E") else 0.0, 20.0) for name in NAMES)
-    rose = Rose(20.0, 0.0, 0.0, 0.0, sectors)
-    for course in (0.0, 90.0):
-        drawn = ElementTree.fromstring(draw_rose(rose, course, rings_for([rose]), 150.0))
-        words = [(text.text, float(text.get("x") or 0), float(text.get("y") or 0)) for text in drawn.iter(f"{SVG}text")]
-        black = [path for path in drawn.iter(f"{SVG}path") if path.get("fill") not in (None, "none", "#dcdcdc", "#fff")]
-        dart = np.array([list(map(float, p.split())) for p in (black[-1].get("d") or "M")[1:-1].split("L")])
-        for word, x, y in words:
-            clear = (dart[:, 0] < x - 5.0) | (dart[:, 0] > x + 5.0) | (dart[:, 1] > y) | (dart[:, 1] < y - 6.0)
-            assert clear.all(), (course, word)
-
-
-def test_there_is_a_drawing_for_each_rose() -> None:
-    outcome = sailed(ROUTES[1])
-    drawn = winds.drawings(outcome, {}, Room(500.0, 700.0))
-    assert [f"rose-{row.rose}" for row in winds.table(outcome).roses] == list(drawn)
+def test_the_table_on_paper_gives_every_direction_of_every_rose() -> None:
+    told = winds.table(sailed(ROUTES[1]))
+    table = next(block for block in shown_on(Medium.PAPER, winds.SHEET.blocks(told)) if isinstance(block, Grid))
+    assert len(told.roses) == len(table.rows)
+    assert [str(there.wind.calm_in_100) for there in told.roses] == [row[11] for row in table.rows]

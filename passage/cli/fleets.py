@@ -9,7 +9,7 @@ import click
 
 from passage.cli.group import main
 from passage.cli.options import answer, answer_options, as_path, out_option
-from passage.cli.progress import at, now_at
+from passage.cli.progress import at, now_at, quiet
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -61,8 +61,8 @@ def fleet(
             picture=picture,
             ready=_ready,
         )
-    answer(told, asked, lambda: fleet_short(told), lambda: fleet_card(told))
     _tell_run(ran, workers_here=scheduler is None, memory_mb=memory)
+    answer(told, asked, lambda: fleet_short(told), lambda: fleet_card(told))
     if ran.lost:
         sys.exit(LOST_STATUS)
 
@@ -80,10 +80,12 @@ def _tell(far: At) -> None:
 
 def _tell_run(ran: Ran, *, workers_here: bool, memory_mb: int) -> None:
     """What this run did, on stderr."""
+    quiet()
     if not ran.cells:
         click.echo(f"Nothing was left to sail: {ran.kept:,} cells stood there.", err=True)
         return
     kept = f", {ran.kept:,} stood there" if ran.kept else ""
-    within = f"; no worker had more than {ran.peak_mb:.0f} MB of {memory_mb:,}" if workers_here else ""
-    rate = ran.cells / max(ran.seconds, 1e-6)
-    click.echo(f"{ran.cells:,} cells sailed in {ran.seconds:,.0f} s, {rate:.1f} a second{kept}{within}.", err=True)
+    within = f"; no worker had more than {ran.peak_mb:.0f} MB of {memory_mb:,}" if workers_here and ran.peak_mb else ""
+    sailed = ran.cells - len(ran.lost)
+    rate = sailed / max(ran.seconds, 1e-6)
+    click.echo(f"{sailed:,} cells sailed in {ran.seconds:,.0f} s, {rate:.1f} a second{kept}{within}.", err=True)

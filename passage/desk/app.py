@@ -37,6 +37,7 @@ from passage.plan.face import FONTS
 
 if TYPE_CHECKING:
     from collections.abc import AsyncIterator, Awaitable, Callable
+    from subprocess import Popen
 
     from starlette.requests import Request
 
@@ -391,10 +392,10 @@ async def _posted(answer: Callable[[Request, dict[str, str]], Response], request
         return Response(NOT_SO, 400)
 
 
-def desk_app(folder: Path, port: int, token: str) -> Any:
-    """The application, guarded."""
+def desk_app(folder: Path, port: int, token: str, ready: Popen[bytes] | None = None) -> Any:
+    """The application, guarded. ready: a process called already, for the first answer."""
     word = secrets.token_urlsafe(24)
-    desk = Desk(folder)
+    desk = Desk(folder, ready)
     pages = Pages(desk, word)
 
     @asynccontextmanager

@@ -3,25 +3,22 @@
 from __future__ import annotations
 
 import re
-from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.draw.chart import Place, Way, draw_chart
 from passage.ground import land_by_waypoint, legs_of
 from passage.inputs.position import Position, format_position
-from passage.plan import mercator
-from passage.plan.chart import Place, draw_chart
+from passage.plan.face import drawable
 from passage.plan.page.fans import labelled
-from passage.sailings.track import lay_track, through_waypoints
+from passage.sailings.track import lay_track
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.inputs.folder import Facts
     from passage.inputs.voyage import Voyage
-    from passage.plan.mercator import Mercator
-    from passage.plan.svg import Box
     from passage.sailings.land import LandHit
     from passage.sailings.track import Track
 
@@ -43,15 +40,15 @@ class Mark(NamedTuple):
 
 
 class Chart:
-    """A voyage's waypoints on Mercator's chart. ashore: by waypoint, what land lies on the leg to it."""
+    """A voyage's waypoints on the chart. ashore: by waypoint, what land lies on the leg to it."""
 
     def __init__(self, facts: Facts) -> None:
         self.waypoints = facts.voyage.waypoints
         self.track = lay_track(legs_of(facts.voyage))
-        places = [Place(waypoint.name, *waypoint.position) for waypoint in self.waypoints]
-        drawn = draw_chart(self.track, places, (), WIDE_PT, HIGH_PT)
-        self.frame: Box = drawn.frame
-        self.svg = labelled(drawn.svg, "Mercator chart of the track. The table of waypoints says the same.")
+        places = [Place(drawable(waypoint.name), *waypoint.position) for waypoint in self.waypoints]
+        self.drawn = draw_chart([Way(self.track, places)], WIDE_PT, HIGH_PT)
+        self.frame = self.drawn.frame
+        self.svg = labelled(self.drawn.svg(), "Chart of the track. The table of waypoints says the same.")
         self.ashore = ashore(facts.voyage)
         self.editable = facts.voyage.route is None
 
@@ -69,11 +66,6 @@ class Chart:
     def length_nm(self) -> float:
         return self.track.length_nm
 
-    @cached_property
-    def projection(self) -> Mercator:
-        run = through_waypoints(self.track)
-        return mercator.fit(run.lat_deg, np.unwrap(run.lon_deg, period=360.0), self.frame)
-
     def line(self, track_lat_deg: Floats, track_lon_deg: Floats) -> str:
         """Another track's points on this chart."""
         return _points(self._along(track_lat_deg, track_lon_deg))
@@ -86,11 +78,11 @@ class Chart:
     def _along(self, lat_deg: Floats, lon_deg: Floats) -> Floats:
         """Points (n, 2) of another track, turned round the world to lie along this one's."""
         own, lon = (np.unwrap(each, period=360.0) for each in (self.track.lon_deg, np.asarray(lon_deg)))
-        return self.projection.xy(lat_deg, lon - 360.0 * np.round((lon[0] - own[0]) / 360.0))
+        return self.drawn.xy(lat_deg, lon - 360.0 * np.round((lon[0] - own[0]) / 360.0))
 
     def marks(self) -> list[Mark]:
         own = np.unwrap(self.track.lon_deg, period=360.0)
-        nodes = self.projection.xy(self.track.lat_deg, own)
+        nodes = self.drawn.xy(self.track.lat_deg, own)
         found = []
         for number, waypoint in enumerate(self.waypoints):
             leg = ""
@@ -108,15 +100,13 @@ class Chart:
         own = np.unwrap(self.track.lon_deg, period=360.0)
         turns = np.round((own - position.longitude_deg) / 360.0)
         near = position.longitude_deg + 360.0 * turns[np.argmin(np.abs(own - position.longitude_deg - 360.0 * turns))]
-        return self.projection.xy(position.latitude_deg, near)
+        found: Floats = self.drawn.xy(np.array([position.latitude_deg]), np.array([near]))[0]
+        return found
 
     def position(self, x: float, y: float) -> Position:
         """What lies at a point of the chart, to a tenth of a minute; the frame's edge for what lies beyond it."""
         left, top, right, bottom = self.frame
-        x, y = min(max(x, left), right), min(max(y, top), bottom)
-        chart = self.projection
-        lon = (chart.west_min + (x - left) / chart.scale) / 60.0
-        lat = float(mercator.latitude_deg(chart.north_parts - (y - top) / chart.scale))
+        lat, lon = self.drawn.lat_lon(min(max(x, left), right), min(max(y, top), bottom))
         return Position(lat, (lon + 180.0) % 360.0 - 180.0)
 
 

@@ -21,6 +21,7 @@ from passage.tell.figures import day_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from subprocess import Popen
 
     from passage.inputs.folder import Facts
 
@@ -104,9 +105,11 @@ ORDER = (
 
 
 class Desk:
-    """root: the folder that was opened, out of which nothing is read or written but the boat that a voyage names."""
+    """root: the folder that was opened, out of which nothing is read or written but the boat that a voyage names;
+    ready: a process called already, for the first answer.
+    """
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, ready: Popen[bytes] | None = None) -> None:
         self.root = root
         self.draft: Draft | None = None
         self.facts: Facts | None = None
@@ -124,7 +127,7 @@ class Desk:
         self._numbers: dict[str, tuple[int, int]] = {}  # order and version of the facts, of what answers
         self._news: asyncio.Event | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._workers = {what: Worker(self._hand_over) for what in ANSWERS}
+        self._workers = {"few": Worker(self._hand_over, ready), "all": Worker(self._hand_over)}
         if (root / VOYAGE_FILE).is_file():
             self.open(root)
 
@@ -188,6 +191,7 @@ class Desk:
         try:
             self.facts = self.draft.facts()
             self.faults = ()
+            self._have_answered("few")
             self.chart = Chart(self.facts)
         except InputFaults as told:
             self.faults = tuple(told.faults)
@@ -195,8 +199,6 @@ class Desk:
             self.refused = str(refusal)
         same = drawn is not None and self.chart is not None and self.chart.same(drawn)
         self.news("answer", "bar", "facts", *(() if same else ("chart", "beside")))
-        if not self.faults and not self.refused:
-            self._have_answered("few")
 
     def _have_answered(self, what: str) -> None:
         self._workers[what].set_to(self._order(what, {}))

@@ -61,14 +61,17 @@ class Dropped(BaseException):
 
 
 class Worker:
-    """A process that is given orders. told: called, in a thread of its own, with every result."""
+    """A process that is given orders. told: called, in a thread of its own, with every result; process: one called
+    already, so as to be ready.
+    """
 
-    def __init__(self, told: Callable[[Result], None]) -> None:
+    def __init__(self, told: Callable[[Result], None], process: Popen[bytes] | None = None) -> None:
         self._told = told
         self._lock = Lock()
-        self._process: Popen[bytes] | None = None
+        self._process = process
         self._order: Order | None = None
         self._listener: Thread | None = None
+        self._heard: Popen[bytes] | None = None  # whom the listener listens to
 
     def set_to(self, order: Order) -> None:
         """Have this done, and nothing else any more."""
@@ -77,6 +80,8 @@ class Worker:
             process = self._process
             if process is None or process.poll() is not None:
                 process = self._process = called()
+            if self._heard is not process:
+                self._heard = process
                 self._listener = Thread(target=self._listen, args=(process,), daemon=True)
                 self._listener.start()
             assert process.stdin is not None
@@ -108,8 +113,11 @@ class Worker:
             process, self._process, self._order = self._process, None, None
         if process is not None:
             process.kill()
-        if self._listener is not None:
-            self._listener.join()
+            if self._listener is not None and self._heard is process:
+                self._listener.join()
+            else:
+                with process:  # nobody listened
+                    pass
 
 
 ENDED = "The process that works this out has ended; change something to try again."
@@ -138,6 +146,8 @@ def serve(desk: int) -> None:
         os.dup2(2, 1)  # what anybody prints is not to stand among the results
         orders = _Orders()
         Thread(target=orders.read, daemon=True).start()
+        import passage.desk.orders  # noqa: F401  (loaded while the first order is on its way)
+
         while True:
             _follow(orders.next(), orders, results)
 

@@ -6,6 +6,8 @@ import os
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from signal import SIG_IGN, SIGINT, signal
+from threading import current_thread, main_thread
 from time import monotonic
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -25,6 +27,14 @@ MEMORY_MB = 1000  # of a worker, beyond which it is ended and its cells are sail
 CELLS_AHEAD = 3  # for each worker, sailed or waiting: so much of the table is in memory, however long it is
 MOST_TRIES = 3  # of a cell whose worker dies under it
 CONNECT_S = 20
+ASKS_EVERY_S = 5.0
+# One thread for each, and arrays of some megabytes from memory that is kept: given back to the system and asked for
+# again, as dask has it, they cost half as much again as the sailing.
+WORKERS_ENVIRONMENT = {
+    **dict.fromkeys(("OMP_NUM_THREADS", "MKL_NUM_THREADS", "OPENBLAS_NUM_THREADS"), 1),
+    "MALLOC_TRIM_THRESHOLD_": 256 << 20,
+    "MALLOC_MMAP_THRESHOLD_": 32 << 20,
+}
 CRITICAL = 50  # what dask itself may say on stderr
 
 
@@ -96,6 +106,7 @@ class _Run:
         self.ran = ran
         self._fleet, self._store, self._client, self._sail = fleet, store, client, sail
         self._asked = Asked(fleet.crossings, fleet.seed, fleet.days, tuple(fleet.stores))
+        self._asked_at, self._workers = monotonic() - 2 * ASKS_EVERY_S, 1
         self._under_way: dict[str, tuple[_Part, int]] = {}  # by the future's key, with the cell's number in its block
 
     def go(self, wanted: Sequence[tuple[Block, str]], told: Callable[[At], None]) -> None:
@@ -112,8 +123,7 @@ class _Run:
 
     def _send(self, waiting: Iterator[tuple[Block, str]], coming: Any) -> None:
         """More blocks, until every worker has cells ahead of it; of a boat that is refused there is nothing to sail."""
-        most = CELLS_AHEAD * max(len(self._client.nthreads()), 1)
-        while len(self._under_way) < most and (following := next(waiting, None)) is not None:
+        while len(self._under_way) < self._most() and (following := next(waiting, None)) is not None:
             part = _Part(*following)
             refused = self._fleet.facts[part.block.boat, part.block.track]
             if isinstance(refused, str):
@@ -124,6 +134,12 @@ class _Run:
             for number, future in enumerate(self._client.compute(self._tasks(part.block))):
                 self._under_way[future.key] = (part, number)
                 coming.add(future)
+
+    def _most(self) -> int:
+        """Cells under way; who is there is asked again now and then, for workers come and go."""
+        if monotonic() > self._asked_at + ASKS_EVERY_S:
+            self._asked_at, self._workers = monotonic(), max(len(self._client.nthreads()), 1)
+        return CELLS_AHEAD * self._workers
 
     def _tasks(self, block: Block) -> list[Any]:
         """A lazy task for each cell; the facts that they share go along once."""
@@ -192,20 +208,36 @@ def local_workers(number: int | None = None, memory_mb: float = MEMORY_MB, *, pr
     import dask
     from distributed import Client, LocalCluster
 
-    settings = {"distributed.scheduler.allowed-failures": MOST_TRIES - 1}
-    with (
-        dask.config.set(settings),
-        LocalCluster(
-            n_workers=number or processors(),
-            threads_per_worker=1,
-            processes=processes,
-            memory_limit=f"{memory_mb:.0f} MB" if processes else 0,
-            dashboard_address="127.0.0.1:0",
-            silence_logs=CRITICAL,
-        ) as cluster,
-        Client(cluster, timeout=CONNECT_S) as client,
-    ):
-        yield client
+    settings = {
+        "distributed.scheduler.allowed-failures": MOST_TRIES - 1,
+        "distributed.nanny.pre-spawn-environ": WORKERS_ENVIRONMENT,
+        "distributed.worker.profile.enabled": False,  # it would look at the sailing a hundred times a second
+    }
+    with dask.config.set(settings):
+        with _deaf_to_interrupts():
+            cluster = LocalCluster(
+                n_workers=number or processors(),
+                threads_per_worker=1,
+                processes=processes,
+                memory_limit=f"{memory_mb:.0f} MB" if processes else 0,
+                dashboard_address="127.0.0.1:0",
+                silence_logs=CRITICAL,
+            )
+        with cluster, Client(cluster, timeout=CONNECT_S) as client:
+            yield client
+
+
+@contextmanager
+def _deaf_to_interrupts() -> Iterator[None]:
+    """Processes begun meanwhile leave a Ctrl-C to this one, which ends them: none tells of its own end."""
+    if current_thread() is not main_thread():
+        yield
+        return
+    heard = signal(SIGINT, SIG_IGN)
+    try:
+        yield
+    finally:
+        signal(SIGINT, heard)
 
 
 @contextmanager

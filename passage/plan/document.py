@@ -73,7 +73,7 @@ if TYPE_CHECKING:
 
 Paper = Literal["a4", "us-letter"]
 PAPERS_PT: dict[str, tuple[float, float]] = {"a4": (595.28, 841.89), "us-letter": (612.0, 792.0)}
-MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 52.0, "bottom": 58.0}  # the left one is wide enough to punch
+MARGIN_PT = {"left": 51.0, "right": 40.0, "top": 48.0, "bottom": 54.0}  # the left one is wide enough to punch
 STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
 LONGEST_WORD = 16

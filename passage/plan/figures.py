@@ -22,6 +22,7 @@ LEFT, RIGHT, TOP, BOTTOM = 40.0, 12.0, 34.0, 30.0
 FAN_HIGH_PT = 165.0
 WORDS = 8.5
 MARK_ROWS = 3
+DAY_APART_PT = 18.0  # between the numbers of days
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,8 @@ def _frame(axes: _Axes, across: str, upwards: str, grid: bool = True) -> None:
         if grid:
             sheet.line([(left, axes.y(amount)), (right, axes.y(amount))], 0.25)
         sheet.text(left - 4, axes.y(amount) + 3, f"{amount:,.0f}".replace("-", "−"), WORDS, anchor="end")
-    day_step = max(_step(axes.days[1] - axes.days[0], 15), 1.0)
+    most_days = min(15, int((right - left) / DAY_APART_PT))
+    day_step = max(_step(axes.days[1] - axes.days[0], most_days), 1.0)
     first = math.ceil(axes.days[0] / day_step)
     for day in np.arange(first, math.floor(axes.days[1] / day_step) + 1) * day_step:
         sheet.line([(axes.x(day), foot), (axes.x(day), foot + 3)], 0.6)

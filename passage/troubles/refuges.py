@@ -121,6 +121,7 @@ class Refuges(Record):
     jury: tuple[Turning, ...] = told("the same under jury rig")
     crossings: int = told("crossings sailed each way")
     left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
+    positions: tuple[str, ...] = told("where each way leads, in the same order", default=())
 
 
 class WaysOut(NamedTuple):
@@ -171,7 +172,15 @@ def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
         jury=turning_points(names, _by_day(out.strikes, out.jury)),
         crossings=out.crossings,
         left_out=out.left_out,
+        positions=_positions(outcome, out),
     )
+
+
+def _positions(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
+    facts = outcome.facts
+    refuges = {refuge.name: refuge.position for refuge in facts.troubles.refuges}
+    ends = (facts.voyage.waypoints[-1].position, facts.voyage.waypoints[0].position)
+    return tuple(format_position(*position) for position in (*ends, *(refuges[name] for name in out.to)))
 
 
 def way_names(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:

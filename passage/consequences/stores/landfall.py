@@ -145,14 +145,14 @@ def _named(name: str, stores: Sequence[Store]) -> Store:
     return next(store for store in stores if store.name == name)
 
 
-def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True) -> Stores:
+def stores_to_landfall(laden: Laden, pantry: Pantry, *, shopping: bool = True, laid: LaidIn | None = None) -> Stores:
     """Draw every store down along every crossing, and plan what to load.
 
-    laden: without the food, which is counted here. shopping False leaves the pack planning out, which alone costs a
-    second.
+    laden: without the food, which is counted here; laid: the food, where ``lay_food`` has laid it in already. shopping
+    False leaves the pack planning out, which alone costs a second.
     """
     crew, boat, provisions = laden.crew, laden.boat, laden.provisions
-    laid = _lay_food(laden, pantry, shopping=shopping)
+    laid = laid or lay_food(laden, pantry, shopping=shopping)
     full = replace(laden, food_kcal=laid.edible_kcal)
     now_kcal = laid.audit.edible_kcal if laid.audit else laid.edible_kcal
     stores = tuple(replace(each, now=now_kcal) if each.name == "food" else each for each in every_store(full))
@@ -184,7 +184,11 @@ def _motoring(boat: Boat, motor: Motor) -> tuple[MotoringRow, ...]:
 
 
 @dataclass(frozen=True)
-class _LaidIn:
+class LaidIn:
+    """The food: what is eaten in these crossings, what is aboard of it, what to buy, or why nothing can be planned; and
+    the energy in what there will be.
+    """
+
     larder: Larder | None
     audit: Audit | None
     provision: Provision | None
@@ -192,21 +196,21 @@ class _LaidIn:
     edible_kcal: float
 
 
-def _lay_food(laden: Laden, pantry: Pantry, *, shopping: bool) -> _LaidIn:
+def lay_food(laden: Laden, pantry: Pantry, *, shopping: bool) -> LaidIn:
     """Audit what is aboard, and plan what is missing."""
     crossings, provisions = laden.crossings, laden.provisions
     if not np.isfinite(crossings.arrival_h).any():
         eaten = [each for each in pantry.aboard if not refused(each, provisions.diet)]
-        return _LaidIn(None, None, None, "", sum(each.pack_kcal * each.aboard_packs for each in eaten))
+        return LaidIn(None, None, None, "", sum(each.pack_kcal * each.aboard_packs for each in eaten))
     larder = lay_in(crossings, laden.crew, provisions.diet, pantry, food_to_landfall(laden), laden.rules)
     audited = audit(larder)
     if not shopping:
-        return _LaidIn(larder, audited, None, "", audited.edible_kcal)
+        return LaidIn(larder, audited, None, "", audited.edible_kcal)
     try:
         bought = provision(larder, provisions.dinners, provisions.diet)
     except CannotProvision as told:
-        return _LaidIn(larder, audited, None, str(told), audited.edible_kcal)
-    return _LaidIn(larder, audited, bought, "", bought.edible_kcal)
+        return LaidIn(larder, audited, None, str(told), audited.edible_kcal)
+    return LaidIn(larder, audited, bought, "", bought.edible_kcal)
 
 
 def _above_reserve_l(boat: Boat) -> float:

@@ -18,9 +18,10 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
+from passage.draw.chart import draw_chart
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
-from passage.plan.chart import Place, draw_chart
+from passage.plan.charts import way_of
 from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from passage.plan.chart import Chart
+    from passage.draw.chart import Chart
     from passage.plan.page.days import Words
     from passage.road import Outcome
 
@@ -64,7 +65,7 @@ def page_html(outcome: Outcome) -> bytes:
     turns = turn_marks(outcome)
     data = {
         "days": days,
-        "track": {**track_on(outcome.ground.track, chart.frame), "distance": f"{page_one.distance_nm}"},
+        "track": {**track_on(outcome.ground.track, chart), "distance": f"{page_one.distance_nm}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
@@ -77,7 +78,7 @@ def page_html(outcome: Outcome) -> bytes:
         style=style,
         script=script,
         data=_inert(data),
-        chart=labelled(chart.svg, "Mercator chart of the track"),
+        chart=labelled(_framed(chart), "Chart of the track"),
         fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
         last_day=last_day,
         first_day=_middle_day(outcome, last_day),
@@ -133,8 +134,16 @@ def _face(weight: str, name: str) -> str:
 
 def _chart(outcome: Outcome) -> Chart:
     """The plan's chart without days: the script moves them."""
-    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return draw_chart(outcome.ground.track, places, (), WIDE_PT, CHART_HIGH_PT)
+    return draw_chart([way_of(outcome)._replace(days=())], WIDE_PT, CHART_HIGH_PT)
+
+
+def _framed(chart: Chart) -> str:
+    """The drawing with the frame that the script's specks keep within."""
+    left, top, right, bottom = chart.frame
+    rect = f'<rect x="{left:.1f}" y="{top:.1f}" width="{right - left:.1f}" height="{bottom - top:.1f}"/>'
+    svg = chart.svg()
+    start = svg.index(">") + 1
+    return f'{svg[:start]}<clipPath id="frame">{rect}</clipPath>{svg[start:]}'
 
 
 def _middle_day(outcome: Outcome, last_day: int) -> int:

@@ -12,9 +12,7 @@ from passage.crossings.ensemble import first_of
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
-from passage.plan import mercator
 from passage.plan.sheets import when
-from passage.sailings.track import through_waypoints
 from passage.tell.figures import moment_words
 
 if TYPE_CHECKING:
@@ -22,7 +20,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.ensemble import Crossings
     from passage.departures import Start
-    from passage.plan.svg import Box
+    from passage.draw.chart import Chart
     from passage.road import Outcome
     from passage.sailings.track import Track
 
@@ -52,15 +50,14 @@ def fleet(crossings: Crossings, days: int, most: int = MOST_DRAWN, positions: in
     }
 
 
-def track_on(track: Track, frame: Box) -> dict[str, Any]:
-    """The track on the chart that fits the frame, in points, and what lays a position on it.
+def track_on(track: Track, chart: Chart) -> dict[str, Any]:
+    """The track on the chart, in points, and what lays a position on it.
 
     nodes: x and y by turns of points an even distance apart along the track, tenths of a point. lat, lon: of the same,
     thousandths of a degree, east running on over 180. grid: south, west, north, east in degrees, and x and y of places
     evenly between them, row by row from the south, tenths of a point.
     """
-    drawn, lon_deg = through_waypoints(track), np.unwrap(track.lon_deg, period=360.0)
-    chart = mercator.fit(drawn.lat_deg, np.unwrap(drawn.lon_deg, period=360.0), frame)
+    lon_deg = np.unwrap(track.lon_deg, period=360.0)
     bounds = [*_round(track.lat_deg), *_round(lon_deg)]
     south, north, west, east = max(bounds[0], -80.0), min(bounds[1], 80.0), *bounds[2:]
     lat, lon = np.meshgrid(np.linspace(south, north, GRID), np.linspace(west, east, GRID), indexing="ij")

@@ -12,7 +12,7 @@ from passage.follows import lie_at_anchor
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.tell.blocks import SMALL_PT, Beside, Blocks, Head, Say, Title, Together, grid, large, note, small, strong
+from passage.tell.blocks import SMALL_PT, Beside, Blocks, Head, Say, Title, grid, large, note, small, strong
 from passage.tell.customary import unit_words
 
 MIND = "Set it, take bearings, and keep an anchor watch when it blows."
@@ -76,7 +76,7 @@ def anchor_card(lying: AtAnchor) -> Blocks:
             f"moderate shelter. Drag: {lying.drag_area_m2:u} of drag area{guessed}. The truth of a night lies between "
             "them; in an open roadstead with swell above both."
         ),
-        *(Together(_one(anchor)) for anchor in lying.anchors),
+        *(block for anchor in lying.anchors for block in _one(anchor)),
         Head("Both down, wind from between them", "Both down"),
         Say(f"{together}. A shift puts the whole pull on one." if together else ""),
         note(" ".join((*lying.cautions, DEFERS))),

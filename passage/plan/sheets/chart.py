@@ -1,36 +1,39 @@
-"""The chart: the track, and where 8 crossings in 10 would be by day."""
+"""The chart: the track, where 8 crossings in 10 would be by day, winds, refuges; and a sheet to plot noons on."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from passage.consequences.times import Day
-from passage.plan.chart import Place, draw_chart, every_days
+from passage.draw.chart import every_days
+from passage.plan.charts import passage_chart, plotting_sheet
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import days
-from passage.tell.blocks import Blocks, Drawing, Title, note, strong
+from passage.tell.blocks import Blocks, Drawing, Say, Title, note, strong
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from passage.road import Outcome
 
-
-FURNITURE_PT = 126.0  # heading, caption and the head of the table on the chart's page
-ROW_PT = 15.5
+ELLIPSES = (
+    "Ellipses: 8 crossings in 10 are at the end of that day within their length; dot: the middle one. How far to "
+    "either side of the track is not reckoned."
+)
 
 
 class Charted(Record):
-    """Where 8 crossings in 10 are on the days that the chart marks."""
+    """Where 8 crossings in 10 are on the days that the chart marks, and what its numbers stand for."""
 
     start: str = told("where the voyage begins")
     end: str = told("where it ends")
     by_day: tuple[Day, ...] = told("the days that the chart marks")
+    numbered: tuple[str, ...] = told("names for which the chart has room for a number alone, from 1")
 
 
 def table(outcome: Outcome) -> Charted:
     waypoints, every = outcome.facts.voyage.waypoints, every_days(outcome.by_day)
     marked = tuple(row for row in days(outcome) if row.day % every == 0)
-    return Charted(waypoints[0].name, waypoints[-1].name, marked)
+    return Charted(waypoints[0].name, waypoints[-1].name, marked, outcome.once(passage_chart)[1])
 
 
 def chart_card(told: Charted) -> Blocks:
@@ -38,20 +41,37 @@ def chart_card(told: Charted) -> Blocks:
         Title("Passage chart: not for navigation"),
         Drawing(
             "chart",
-            f"Mercator chart of the track from {told.start} to {told.end}, with brackets beside it where 8 crossings "
-            "in 10 are at the end of some days; the table of day by day gives the same in figures.",
+            f"Chart of the track from {told.start} to {told.end}, with an ellipse along it where 8 crossings in 10 are "
+            "at the end of some days; the table of day by day gives the same in figures.",
         ),
+        Say(strong("; ".join(f"{number} {name}" for number, name in enumerate(told.numbered, start=1)))),
         note(
-            "Brackets: where 8 crossings in 10 are at the end of that day; dot: the middle one. Mercator, WGS 84. The "
-            f"coast may be a mile out and shows no reef awash: {strong('the official chart decides.')}"
+            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. WGS 84. The coast may be a "
+            f"mile out and shows no reef awash, names only tell places apart: {strong('the official chart decides.')}"
         ),
     )
 
 
+def plotting_card(told: Charted) -> Blocks:
+    return (
+        Title("Plotting sheet: our noons"),
+        Drawing(
+            "plotting",
+            f"A graticule with the track from {told.start} to {told.end} and an ellipse for the end of every day.",
+        ),
+        note(f"A cross for every noon, with its date. {ELLIPSES} No land and no danger is on this sheet."),
+    )
+
+
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    high = room.high_pt - FURNITURE_PT - ROW_PT * len(table(outcome).by_day)
-    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return {"chart": draw_chart(outcome.ground.track, places, outcome.by_day, room.wide_pt, high).svg}
+    return {"chart": outcome.once(passage_chart)[0], "plotting": outcome.once(plotting_sheet)[0]}
 
 
-SHEET = Sheet("chart", table, drawings, record=Charted, cards={"chart": chart_card})
+SHEET = Sheet(
+    "chart",
+    table,
+    drawings,
+    for_mate=(passage_chart, plotting_sheet),
+    record=Charted,
+    cards={"chart": chart_card, "plotting": plotting_card},
+)

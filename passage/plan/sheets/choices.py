@@ -8,7 +8,8 @@ from textwrap import shorten as cut
 from typing import TYPE_CHECKING
 
 from passage.choosing import Sailed
-from passage.plan.chart import Place, Way, draw_choices
+from passage.draw.chart import draw_chart
+from passage.plan.charts import WIDE_PT, way_of
 from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.tell.blocks import (
     SMALL_PT,
@@ -76,9 +77,9 @@ def choices_card(told: Choices) -> Blocks:
             Title("Which track? Not for navigation"),
             Drawing(
                 "choices",
-                f"Mercator chart of {len(tracks)} tracks to choose between, each with its number at its middle.",
+                f"Chart of {len(tracks)} tracks to choose between, each with its number at its middle.",
             ),
-            note(f"Each with its number. Mercator, WGS 84. {strong('The official chart decides.')}"),
+            note(f"Each with its number. WGS 84. {strong('The official chart decides.')}"),
         ),
         grid(
             [(title, *(_cell(track, name) for track in tracks)) for title, name in _rows()],
@@ -123,12 +124,7 @@ def _in_words(track: Sailed) -> Blocks:
 
 
 def drawings(choices: Sequence[Sailed], room: Room) -> Drawings:
-    ways = [
-        Way(
-            one.outcome.ground.track,
-            [Place(place.name, *place.position) for place in (one.voyage.waypoints[0], one.voyage.waypoints[-1])],
-            (),
-        )
-        for one in choices
-    ]
-    return {"choices": draw_choices(ways, room.wide_pt, room.high_pt - FURNITURE_PT)}
+    """Each track with its number, from 1, where it is farthest from the others."""
+    ways = [way_of(one.outcome, str(number))._replace(days=()) for number, one in enumerate(choices, start=1)]
+    ways = [way._replace(places=(way.places[0], way.places[-1])) for way in ways]
+    return {"choices": draw_chart(ways, WIDE_PT, room.high_pt - FURNITURE_PT).svg()}

@@ -18,7 +18,7 @@ from passage.tell.web import html
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-MOST_SHORT = 5  # rows of a table in the short answer
+MOST_SHORT, TALL = 4, 4  # rows of a table and lines of the drawing in the short answer
 MOST_DRAWN = 12  # landfalls
 WIDE_PT, HIGH_PT, FOOT_PT, LEFT_PT = 460.0, 130.0, 26.0, 26.0
 SAME_LUCK = (
@@ -133,7 +133,7 @@ def _coming(landfall: Landfall) -> str:
     return (
         f"Leaving {day_words(landfall.depart_utc)}: first boat from {_days(landfall.first_utc)}, half in by "
         f"{_days(landfall.half_utc)}, nine in ten by {_days(landfall.nine_in_10_utc)}, the last by "
-        f"{strong(_days(landfall.last_utc))}. Up to {strong(landfall.most_boats)} may come in on one day, the "
+        f"{strong(_days(landfall.last_utc))}. Up to {strong(landfall.most_boats)} may come in on one day, "
         f"{_days(landfall.busiest_utc)}."
     )
 
@@ -260,7 +260,7 @@ def _boats(rows: Sequence[BoatRow], *, short: bool) -> Grid:
 
 
 def _unsailed_words(told: FleetTold) -> str:
-    said = [f"{row.boat}: {row.why}" for row in told.unsailed[:2]]
+    said = [f"{row.boat}: {row.why.rstrip('.')}." for row in told.unsailed[:2]]
     left = len(told.unsailed) - len(said)
     return " ".join([*said, f"And {left} more."] if left > 0 else said)
 
@@ -277,7 +277,9 @@ def _not_counted(told: FleetTold) -> str:
 def _sketch(landfall: Landfall, wide: int) -> tuple[str, ...]:
     uprights = [Upright(0.0, float(day.expected_boats), float(day.most_boats)) for day in landfall.days]
     feet = [_date(day.day_utc) if not number % 7 else "" for number, day in enumerate(landfall.days)]
-    return fan(uprights, feet, "Boats that come in by day: # on average, : 19 times in 20 no more", wide, foot=0.0)
+    return fan(
+        uprights, feet, "Boats that come in by day: # on average, : 19 times in 20 no more", wide, foot=0.0, tall=TALL
+    )
 
 
 def drawings(told: FleetTold) -> dict[str, str]:

@@ -12,6 +12,7 @@ from passage.consequences.stores.need import PersonNeed
 from passage.consequences.stores.shopping import FreshRow, LeftRow, Provision, ShoppingRow
 from passage.plan.sheet import Sheet
 from passage.tell.blocks import (
+    SMALL_PT,
     TICK,
     Beside,
     Block,
@@ -147,6 +148,7 @@ def _days_grid(days: Sequence[DayOfFood]) -> tuple[Block, ...]:
             ("aboard now\ngives, kcal", lambda day: f"{day.audit.found_kcal}{'' if day.audit.enough else '*'}"),
             ("dinner", lambda day: day.dinner, "left 1.3fr"),
             ("eat first, before it spoils", _eat_first, "left 1fr"),
+            size=SMALL_PT,
         ),
         note("*: not enough without the shopping list."),
     )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.sky import ship_clock
-from passage.tell.blocks import TICK, Beside, Blocks, Say, Title, grid, note, strong
+from passage.tell.blocks import SMALL_PT, TICK, Beside, Blocks, Say, Title, Together, grid, note, strong
 from passage.tell.customary import unit_words
 from passage.tell.figures import amount, zone_words
 from passage.tell.records import Record, told
@@ -122,6 +122,7 @@ def go_card(told: GoNoGo) -> Blocks:
                 rows,
                 ("", lambda check: TICK, "left 14pt"),
                 ("", lambda check: check.wanted, "left 1fr"),
+                size=SMALL_PT,
                 every=99,
                 under=lambda check: check.part.value,
             ),
@@ -129,11 +130,15 @@ def go_card(told: GoNoGo) -> Blocks:
 
     others = tuple(part for part in Part if part not in LEFT_HAND)
     return (
-        Title("Go or no go: the morning of departure"),
-        Say(strong("A box that stays empty is a no. Stay, put it right, look again tomorrow.")),
-        Beside((boxes(LEFT_HAND), boxes(others))),
-        Say(f"She is to sail at {told.depart_ship}. Go: {LINE}{LINE}   and {LINE}{LINE}   at {LINE}"),
-        note(f"Limits are this plan's own; the rest is common practice, no source. {told.caution}"),
+        Together(
+            (
+                Title("Go or no go: the morning of departure"),
+                Say(strong("A box that stays empty is a no. Stay, put it right, look again tomorrow.")),
+                Beside((boxes(LEFT_HAND), boxes(others))),
+                Say(f"She is to sail at {told.depart_ship}. Go: {LINE}{LINE}   and {LINE}{LINE}   at {LINE}"),
+                note(f"Limits are this plan's own; the rest is common practice, no source. {told.caution}"),
+            )
+        ),
     )
 
 

@@ -18,7 +18,6 @@ from passage.errors import Fault, InputFaults
 from passage.follows import battery_at_anchor
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.plan import figures
-from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import time_marks
 from passage.tell.blocks import (
@@ -47,6 +46,7 @@ if TYPE_CHECKING:
     from passage.road import Outcome
     from passage.tell.blocks import Block
 
+HOURS_HIGH_PT = 132.0
 MOST_REMEDIES = 3  # of the short answer
 CAUTIONS = (
     "An old bank, a shaded or salted panel and a warm refrigerator take more than the file says. Believe the monitor.",
@@ -277,7 +277,8 @@ def _help(power: Power) -> Blocks:
             size=SMALL_PT,
         ),
         Head("Mind"),
-        *(note(words) for words in power.notes),
+        on_screen(*(note(words) for words in power.notes)),
+        on_paper(note(" ".join(power.notes))),
     )
 
 
@@ -332,7 +333,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     days = np.arange(len(rows)) / 24.0
     much = np.array([start, *(100.0 * row.typical for row in power.high.fan)])
     lines = figures.Lines(level=100.0 * power.floor, beside=much)
-    drawn = figures.fan(days, np.array(rows), time_marks(outcome), "% full", room.wide_pt, FAN_HIGH_PT, lines)
+    drawn = figures.fan(days, np.array(rows), time_marks(outcome), "% full", room.wide_pt, HOURS_HIGH_PT, lines)
     return {"power": drawn}
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import groupby
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
@@ -20,7 +19,6 @@ from passage.tell.blocks import (
     Say,
     Size,
     Title,
-    Together,
     grid,
     note,
     on_paper,
@@ -160,7 +158,7 @@ def work_card(ready: Readiness) -> Blocks:
         *(_spares(ready) if ready.spares.parts else ()),
         *(_stowed(ready) if ready.stowed else ()),
     ]
-    return (*parts, on_paper(note(DEFERS))) if parts else ()
+    return (*parts, on_screen(note(DEFERS))) if parts else ()
 
 
 def _work(ready: Readiness) -> Blocks:
@@ -176,7 +174,7 @@ def _work(ready: Readiness) -> Blocks:
             f"{work.work_h} hours of work. Numbers give the order: what waits comes later, and she is hauled out "
             f"once{hauled}. With no delay she is ready on {strong(work.ready_on)}."
         ),
-        *(_group(group, work) for group in work.groups),
+        _steps(work),
         Head("Cost"),
         Say(f"{strong(total)} as far as prices are given: {priced}."),
         Say(f"No price for: {_listed(cost.unpriced)}." if cost.unpriced else ""),
@@ -188,24 +186,25 @@ def _work(ready: Readiness) -> Blocks:
     )
 
 
-def _group(group: WorkGroup, work: WorkList) -> Block:
-    place = f"{group.place[:1].upper()}{group.place[1:]}"
-    return Together(
-        (
-            Head(f"{place}, {'hauled out' if group.hauled else 'afloat or ashore'}: {group.work_h:u}"),
-            grid(
-                group.steps,
-                ("", lambda step: TICK, "left 16pt"),
-                ("no.", lambda step: strong(step.number)),
-                ("job", lambda step: f"{step.name}\n{small(f'left undone it {step.failure}')}", "left 1fr"),
-                ("after", lambda step: ", ".join(str(number) for number in step.after), "left"),
-                ("days", _days_words, "left"),
-                ("hours", lambda step: step.work_h),
-                ("cost", lambda step: step.cost),
-                every=1,
-            ),
-        )
+def _steps(work: WorkList) -> Block:
+    """Every job beneath its place."""
+    return grid(
+        [(group, step) for group in work.groups for step in group.steps],
+        ("", lambda both: TICK, "left 16pt"),
+        ("no.", lambda both: strong(both[1].number)),
+        ("job", lambda both: f"{both[1].name} {small(f'left undone it {both[1].failure}')}", "left 1fr"),
+        ("after", lambda both: ", ".join(str(number) for number in both[1].after), "left"),
+        ("days", lambda both: _days_words(both[1]), "left"),
+        ("hours", lambda both: both[1].work_h),
+        ("cost", lambda both: both[1].cost),
+        every=99,
+        under=lambda both: _place_words(both[0]),
     )
+
+
+def _place_words(group: WorkGroup) -> str:
+    place = f"{group.place[:1].upper()}{group.place[1:]}"
+    return f"{place}, {'hauled out' if group.hauled else 'afloat or ashore'}: {group.work_h:u}"
 
 
 def _days_words(step: WorkStep) -> str:
@@ -230,23 +229,17 @@ def _papers(ready: Readiness) -> Blocks:
 
 
 def _proofs(ready: Readiness) -> Blocks:
-    told = Say("Of unknown age, or not used in earnest since refit or repair. Tick what has held.")
-    by_when = [(when, tuple(rows)) for when, rows in groupby(ready.proofs, key=lambda proof: proof.when)]
-    return tuple(
-        Together(
-            (
-                *((Title("Prove her first"), told) if number == 0 else ()),
-                Head(when.words),
-                grid(
-                    rows,
-                    ("", lambda row: TICK, "left 16pt"),
-                    ("what", lambda row: f"{strong(row.name)}\n{small(row.why)}", "left 1fr"),
-                    ("how", lambda row: row.how, "left 1.4fr"),
-                    every=1,
-                ),
-            )
-        )
-        for number, (when, rows) in enumerate(by_when)
+    return (
+        Title("Prove her first"),
+        Say("Of unknown age, or not used in earnest since refit or repair. Tick what has held."),
+        grid(
+            ready.proofs,
+            ("", lambda row: TICK, "left 16pt"),
+            ("what", lambda row: f"{strong(row.name)}\n{small(row.why)}", "left 1fr"),
+            ("how", lambda row: row.how, "left 1.4fr"),
+            every=99,
+            under=lambda row: row.when.words,
+        ),
     )
 
 
@@ -306,13 +299,13 @@ def holes_card(ready: Readiness) -> Blocks:
             (f"below\nWL, {unit_words('cm')}", lambda row: row.below_waterline_cm),
             ("at sea", lambda row: row.normally, "left"),
             (f"lets in,\n{unit_words('L')} a min", lambda row: row.inflow_l_per_minute),
-            ("wants", lambda row: ", ".join(row.wants), "left 1fr"),
+            ("wants", lambda row: ", ".join(row.wants), "left 1.8fr"),
             size=SMALL_PT,
             every=1,
         ),
         note(
             "Lets in: through the open bore with the hose gone, 0.6 A √(2 g h). Bilge pumps are for bilge water, not "
-            f"for this. An outline from length and beam, not her lines. {DEFERS}"
+            "for this. An outline from length and beam, not her lines."
         ),
     )
 

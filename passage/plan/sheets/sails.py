@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.sails import Sails
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
-from passage.tell.blocks import Blocks, Head, Say, Title, ToWrite, grid, large, note, on_paper, strong
+from passage.tell.blocks import Blocks, Head, Say, Title, ToWrite, grid, large, note, on_paper, on_screen, strong
 
 if TYPE_CHECKING:
     from passage.consequences.readiness.sails import SailPlan, StormSail
@@ -47,7 +47,8 @@ def sails_card(sails: Sails) -> Blocks:
             ("wants", _wants, "left 1fr"),
             every=1,
         ),
-        note(f"By {first.source} ({first.standing}). {' '.join((*sails.cautions, DEFERS))}"),
+        note(f"By {first.source} ({first.standing}). {' '.join(sails.cautions)}"),
+        on_screen(note(DEFERS)),
         on_paper(Head("Ours: what we set, and how she liked it"), ToWrite(2)),
     )
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from passage.road import Outcome
 
-ROWS_TO_WRITE, LEAST_TO_WRITE = 6, 4
+ROWS_TO_WRITE, LEAST_TO_WRITE = 5, 3
 
 
 class Services(Record):

@@ -14,10 +14,12 @@ from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets.times import NOT_REACHED, days, time_marks
 from passage.tell.blocks import (
     GUTTER_PT,
+    SMALL_PT,
     Beside,
     Block,
     Blocks,
     Drawing,
+    Grid,
     Head,
     Points,
     Say,
@@ -46,13 +48,13 @@ if TYPE_CHECKING:
     from passage.consequences.stores.together import Remedy
     from passage.road import Outcome
 
-FANS_ACROSS, FAN_HIGH_PT = 3, 112.0
+FANS_ACROSS, FAN_HIGH_PT = 3, 102.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
-    Rule.TO_SLOW_END: "full use to\nthe slow end",
-    Rule.TYPICAL_AND_HALF: "typical and\nhalf as much again",
-    Rule.SURVIVAL_IN_ALL: "survival use in\nevery crossing",
+    Rule.TO_SLOW_END: "full use,\nto the\nslow end",
+    Rule.TYPICAL_AND_HALF: "typical,\nand half\nas much",
+    Rule.SURVIVAL_IN_ALL: "survival,\nin every\ncrossing",
 }
 
 
@@ -72,37 +74,50 @@ def load_card(stores: Stores) -> Blocks:
         on_paper(Say(" ".join(filter(None, (short_words(answer), *(_weighed(answer))))))),
         on_screen(*(Say(words) for words in _weighed(answer))),
         on_screen(Head("What to load, and what is aboard", "Load")),
-        grid(
-            stores.stores,
-            ("store", lambda row: row.name, "left 1fr"),
-            ("load", lambda row: large(row.to_load)),
-            ("", lambda row: row.unit, "left"),
-            ("aboard\nnow", lambda row: row.aboard_now),
-            ("with what\nis to buy", lambda row: row.aboard),
-            ("too\nlittle by", _lacking),
-            ("runs out in,\nof 100", _runs_out),
-            ("as a rule\non day", lambda row: row.shortage and row.shortage.typical_day),
-            ("first to go,\ncrossings", _first_to_go),
-            every=1,
-        ),
+        on_paper(_loads(stores, asked=True, aboard=True)),
+        on_screen(_loads(stores, aboard=True)),
         note(
             'Food in days of full meals for all aboard. "Runs out" and "too little" count '
             f"{strong('what the shopping list is still to buy as bought')}. In brackets: how many of 100 it may be, "
             "for all that so many crossings can tell. Aboard: what can be drawn or eaten; of fuel the landfall reserve "
             "is a part."
         ),
-        Head("How much to load: the largest of three"),
-        grid(
-            stores.stores,
-            ("store", lambda row: row.name, "left 1fr"),
-            ("", lambda row: row.unit, "left"),
-            *((words, lambda row, rule=rule: _asked(row, rule)) for rule, words in FIRST_OF_THREE.items()),
-            ("kept for the\nlandfall, on top", lambda row: row.reserve if row.reserve > 0 else "–"),
-            every=99,
+        on_screen(Head("How much to load: the largest of three"), _loads(stores, asked=True)),
+        on_paper(
+            note("Load: the largest of the three behind it, in bold what decides. Reserves are never multiplied.")
         ),
-        on_paper(note("In bold: what decides. Reserves are never multiplied.")),
         on_screen(Head("What decides"), Points(tuple(f"{row.name}: {_governs(row)}" for row in stores.stores))),
-        on_paper(Together(_fans(stores))),
+        on_paper(*_fans(stores)),
+    )
+
+
+def _loads(stores: Stores, *, asked: bool = False, aboard: bool = False) -> Grid:
+    """What to load; asked: by each of the three rules; aboard: against what is there, and how often it runs out."""
+    load = (("load", lambda row: large(row.to_load)),) if aboard else ()
+    rules = (
+        *((words, lambda row, rule=rule: _asked(row, rule)) for rule, words in FIRST_OF_THREE.items()),
+        ("kept for\nlandfall,\non top", lambda row: row.reserve if row.reserve > 0 else "–"),
+    )
+    against = (
+        ("aboard\nnow", lambda row: row.aboard_now),
+        ("with what\nis to buy", lambda row: row.aboard),
+        ("too\nlittle by", _lacking),
+        ("runs out in,\nof 100", _runs_out),
+    )
+    when = (
+        ("as a rule\non day", lambda row: row.shortage and row.shortage.typical_day),
+        ("first to go,\ncrossings", _first_to_go),
+    )
+    return grid(
+        stores.stores,
+        ("store", lambda row: row.name, "left 1fr"),
+        *load,
+        ("", lambda row: row.unit, "left"),
+        *(rules if asked else ()),
+        *(against if aboard else ()),
+        *(when if aboard and not asked else ()),
+        size=SMALL_PT,
+        every=1,
     )
 
 

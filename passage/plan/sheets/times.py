@@ -50,7 +50,7 @@ if TYPE_CHECKING:
 NOT_REACHED = "too many of these crossings never arrive"
 IN_HARBOUR_IN_100 = 99
 RUNS_SHORT_WIDE_PT = 110
-HALF_HIGH_PT = 140.0  # of the two figures side by side
+HALF_HIGH_PT = 124.0  # of the two figures side by side
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 GALE_SEA = (
     "Very rough is the least sure. Higher seas need a gale, and of gales these averages know too little: no hours are "

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from passage.draw.chart import Besides, draw_chart
 from passage.inputs.monthly import MONTHS
 from passage.inputs.position import format_latitude, format_position
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import waypoints_toml
-from passage.plan.chart import Place, Way, draw_chart
+from passage.plan.charts import WIDE_PT, way_of
 from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.plan.sheets.legs import WaypointTold
 from passage.tell.blocks import (
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 
     from passage.inputs.search import Box
     from passage.plan.sheet import Drawings, Room
-    from passage.road import Outcome
     from passage.tracks import Comparison
 
 MOST_ON_PAPER = 5
@@ -268,19 +267,12 @@ def _clear_words(told: Compared) -> str:
 
 def drawings(comparison: Comparison, told: Compared, room: Room) -> Drawings:
     """The drawn track with the found one broken beside it, or the one of them that there is."""
-    found, drawn = _way(comparison.found_outcome), comparison.drawn_outcome
+    drawn = comparison.drawn_outcome
     if drawn is None or comparison.found.keeps_drawn:
-        solid, beside = found, None
+        ways = [way_of(comparison.found_outcome)]
     else:
-        solid = _way(drawn)
-        known = {place.name for place in solid.places}
-        beside = replace(found, places=[place for place in found.places if place.name not in known])
+        ways = [way_of(drawn, "drawn"), way_of(comparison.found_outcome, "found")]
     rows = -(-len(told.waypoints) // 2)
     listed = WAYPOINTS_PT + ROW_PT * rows if rows else 0.0
     high = room.high_pt - FURNITURE_PT - listed - BOUND_PT * len(told.bounds)
-    return {"track": draw_chart(solid.track, solid.places, solid.days, room.wide_pt, high, beside).svg}
-
-
-def _way(outcome: Outcome) -> Way:
-    places = [Place(waypoint.name, *waypoint.position) for waypoint in outcome.facts.voyage.waypoints]
-    return Way(outcome.ground.track, places, outcome.by_day)
+    return {"track": draw_chart(ways, WIDE_PT, high, Besides(inset=True)).svg()}

@@ -183,7 +183,10 @@ def first_steps_card(told: Troubled) -> Blocks:
         Title("What to do first"),
         Newspaper(
             (
-                *(Together(_steps(effect)) for effect in first),
+                *(
+                    Together(_steps(effect, told_before))
+                    for effect, told_before in zip(first, _told(first), strict=True)
+                ),
                 on_screen(Head("Mind")),
                 note(" ".join(told.cautions[1:])),
             ),
@@ -192,12 +195,18 @@ def first_steps_card(told: Troubled) -> Blocks:
     )
 
 
-def _steps(effect: Effect) -> Blocks:
+def _told(effects: Sequence[Effect]) -> list[bool]:
+    """Whether what it asks of people is the same as of one before."""
+    said = [people_words(effect.hands) if effect.hands else "" for effect in effects]
+    return [words in said[:at] for at, words in enumerate(said)]
+
+
+def _steps(effect: Effect, told_before: bool) -> Blocks:
     flooding = effect.flooding
     return (
         Head(effect.trouble.name.split(":")[0]),
         Points(tuple(map(_step, effect.trouble.first)), numbered=True),
-        Say(people_words(effect.hands) if effect.hands else ""),
+        Say(people_words(effect.hands) if effect.hands and not told_before else ""),
         *((Say(leak_words(flooding)), _holes(flooding)) if flooding else ()),
     )
 
@@ -261,10 +270,10 @@ def refuges_card(told: Troubled) -> Blocks:
         _ways(ways, names, lambda day: day.jury),
         Head("From when on is it quicker to go on?"),
         grid(
-            zip(names[1:], ways.whole, ways.jury, strict=True),
-            ("than", lambda row: row[0], "left"),
-            ("all whole", lambda row: strong(turn_words(row[1])), "left 1fr"),
-            ("under jury rig", lambda row: turn_words(row[2]), "left 1fr"),
+            zip(names[1:], ways.positions[1:], ways.whole, ways.jury, strict=True),
+            ("than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
+            ("all whole", lambda row: strong(turn_words(row[2])), "left 1fr"),
+            ("under jury rig", lambda row: turn_words(row[3]), "left 1fr"),
             every=1,
         ),
         on_screen(Head("Mind")),

@@ -62,7 +62,7 @@ if TYPE_CHECKING:
 
 MOST_NIGHTS = 21
 MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 112.0
-CURVE_HIGH_PT = 88.0
+CURVE_HIGH_PT = 66.0
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
     "[...]. All else in this plan is reckoned for everybody aboard."
@@ -327,7 +327,7 @@ def weeks_card(watched: Watched) -> Blocks:
         return ()
     return (
         Title("First week of each"),
-        Say("Ship's time, from sailing on. A watch stands on the day on which it begins."),
+        on_screen(Say("Ship's time, from sailing on. A watch stands on the day on which it begins.")),
         on_paper(
             Say(
                 f"{strong('Curve: sleepiness, thick where on watch')}, begun after nights ashore. {watched.cautions[1]}"
@@ -445,7 +445,7 @@ def _left_head(keepers: int) -> str:
 def _left(phase: Phase, head: str) -> Blocks:
     return (
         Head(head),
-        *(Say(words) for words in phase.notes),
+        Say(" ".join(phase.notes)),
         grid(
             phase.days_alone,
             ("look every, min,\nwhile sleeping", lambda cycle: strong(cycle.interval_min)),

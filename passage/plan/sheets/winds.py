@@ -7,15 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.rose import Rose, rose_on
+from passage.crossings.rose import SECTORS, Rose, Sector, rose_on
 from passage.inputs.climate import month_weights
 from passage.inputs.position import format_position
-from passage.plan.roses import draw_rose, rings_for
-from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.plan.sheet import Sheet
 from passage.tell.blocks import (
-    Beside,
+    SMALL_PT,
     Blocks,
-    Drawing,
     Head,
     Say,
     Title,
@@ -26,8 +24,8 @@ from passage.tell.blocks import (
     small,
     strong,
 )
-from passage.tell.figures import in_print
-from passage.tell.records import Record, reckoned, told
+from passage.tell.figures import DASH, in_print
+from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -38,7 +36,6 @@ if TYPE_CHECKING:
     Flags = NDArray[np.bool_]
 
 MOST_ROSES, LEAST_APART_NM = 6, 120.0  # the shipped cells are 2 degrees: closer roses would show the same wind
-ACROSS, ROSE_PT = 3, 126.0
 LETTERS = "ABCDEF"
 CAUTION = (
     "Monthly averages: what blows on the day is the forecast's to say. Strong wind, 28 knots and more, is the least "
@@ -73,18 +70,14 @@ class Winds(Record):
 
     roses: tuple[RoseThere, ...] = told("winds at points along the track")
 
-    @reckoned("hours in 100 from ring to ring of the drawing")
-    def ring_in_100(self) -> float:
-        return 100.0 * rings_for([there.wind for there in self.roses]).step
-
     few: tuple[FewOnLeg, ...] = told("legs that rest on few ship reports")
 
 
 def table(outcome: Outcome) -> Winds:
-    return Winds(_roses(outcome), _few_on_legs(outcome))
+    return Winds(roses_of(outcome), _few_on_legs(outcome))
 
 
-def _roses(outcome: Outcome) -> tuple[RoseThere, ...]:
+def roses_of(outcome: Outcome) -> tuple[RoseThere, ...]:
     """Evenly along the track, each on the day the middle crossing is there."""
     track, climate = outcome.ground.track, outcome.ground.climate
     roses = min(max(int(track.length_nm / LEAST_APART_NM), 2), MOST_ROSES)
@@ -135,15 +128,25 @@ def winds_card(winds: Winds) -> Blocks:
     return (
         Title("Winds along the track"),
         on_paper(
-            note(
-                "An arm points to where the wind is from: its length says how often it blows from there, a ring for "
-                f"every {winds.ring_in_100} hours in 100; its breadth and the number at its end say how strong, mean "
-                "knots. In the middle: hours of calm in 100. The dart outside is her course. Each rose is for the date "
-                "the middle crossing is there."
+            grid(
+                winds.roses,
+                ("", lambda there: strong(there.rose), "left"),
+                ("where, and when the middle one is there", _there, "left 1fr"),
+                ("course", lambda there: there.true_course_deg),
+                *((name, lambda there, at=at: _blows(there.wind.sectors[at])) for at, name in enumerate(SECTORS)),
+                ("calm", lambda there: there.wind.calm_in_100),
+                ("mean,\nkn", lambda there: strong(there.wind.mean_wind_kn)),
+                (
+                    "28 kn\nand more",
+                    lambda there: "under 1" if there.wind.strong_in_100 < 1 else there.wind.strong_in_100,
+                ),
+                size=SMALL_PT,
+                every=1,
             ),
-            *(
-                Beside(tuple(_drawn(there) for there in winds.roses[first : first + ACROSS]))
-                for first in range(0, len(winds.roses), ACROSS)
+            note(
+                "Hours in 100 that it blows from there, and its mean knots; with the calms, under 4 knots, they make "
+                "100. On the chart an arm points to where the wind is from, as long as it blows from there; a barb for "
+                "every 5 knots; in the middle the calms."
             ),
         ),
         on_screen(*(block for there in winds.roses for block in _told(there))),
@@ -180,22 +183,13 @@ def _mostly(there: RoseThere) -> str:
     return ", ".join(f"{sector.name} {sector.in_100}" for sector in two)
 
 
-def _drawn(there: RoseThere) -> Blocks:
-    wind, few = there.wind, f"\n{strong('few ship reports')}" if there.few_reports else ""
-    return (
-        Drawing(
-            f"rose-{there.rose}",
-            f"Wind rose {there.rose} at {there.position}: mean {wind.mean_wind_kn} knots.",
-            natural=True,
-        ),
-        Say(
-            f"{strong(there.rose)}  {strong(there.position)}\n"
-            + small(
-                f"{there.there_date}; leg {there.leg}, {there.run_nm} miles run\n"
-                f"mean {strong(wind.mean_wind_kn)} knots; strong wind {strong(strong_words(wind))}{few}"
-            )
-        ),
-    )
+def _there(there: RoseThere) -> str:
+    few = f"; {strong('few ship reports')}" if there.few_reports else ""
+    return f"{there.position}, {there.there_date:short}{few}"
+
+
+def _blows(sector: Sector) -> str:
+    return f"{sector.in_100} {small(f'{sector.mean_wind_kn}')}" if in_print(sector.in_100) else DASH
 
 
 def _told(there: RoseThere) -> Blocks:
@@ -227,12 +221,4 @@ def few_words(winds: Winds) -> str:
     return f"Few ship reports stand behind the winds of {legs}: trust them less."
 
 
-def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
-    roses = _roses(outcome)
-    rings = rings_for([there.wind for there in roses])
-    return {
-        f"rose-{there.rose}": draw_rose(there.wind, float(there.true_course_deg), rings, ROSE_PT) for there in roses
-    }
-
-
-SHEET = Sheet("winds", table, drawings, record=Winds, cards={"winds": winds_card}, short=winds_short)
+SHEET = Sheet("winds", table, record=Winds, cards={"winds": winds_card}, short=winds_short)

@@ -1,0 +1,48 @@
+"""Go or no go: every box holds a limit of this plan, and what is in order has none."""
+
+from __future__ import annotations
+
+import pytest
+
+from passage.plan.sheets import go
+from passage.plan.sheets.go import Part
+from passage.tell.blocks import TICK, Beside, Grid, Medium, Together, shown_on
+from tests.plan_cases import ROUTES, sailed
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_part_has_boxes_and_every_check_is_one(route: str) -> None:
+    told = go.table(sailed(route))
+    assert list(Part) == list(dict.fromkeys(check.part for check in told.checks))
+    (whole,) = shown_on(Medium.PAPER, go.SHEET.blocks(told))
+    assert isinstance(whole, Together)
+    halves = next(block for block in whole.blocks if isinstance(block, Beside)).parts
+    boxes = [row for half in halves for table in half if isinstance(table, Grid) for row in table.rows if len(row) == 2]
+    assert len(told.checks) == len(boxes)
+    assert {TICK} == {row[0] for row in boxes}
+
+
+def test_the_limits_are_those_that_the_crossings_were_sailed_with() -> None:
+    outcome = sailed(ROUTES[0])
+    said = " ".join(check.wanted for check in go.table(outcome).checks)
+    helm = outcome.facts.boat.helm
+    assert f"No gusts over {helm.gust_limit_kn:.0f} kn" in said
+    assert f"first {helm.first_days_h:.0f} hours" in said
+    for row in outcome.stores.stores:
+        assert f"{row.name} {row.to_load:u}" in said
+
+
+def test_what_keeps_her_from_being_ready_has_a_box_and_nothing_else_of_hers() -> None:
+    outcome = sailed(ROUTES[0])
+    ready = outcome.readiness
+    wanted = [check.wanted for check in go.table(outcome).checks if check.wanted.startswith("Put right")]
+    gear = [finding.name for finding in ready.findings if finding.name in ready.because]
+    assert len(gear) > 2
+    assert [f"Put right since this was printed, {name}" for name in gear] == [words.split(":")[0] for words in wanted]
+
+
+def test_papers_not_in_order_and_the_days_told_ashore_are_on_it() -> None:
+    outcome = sailed(ROUTES[0])
+    papers = [check.wanted.lower() for check in go.table(outcome).checks if check.part is Part.PAPERS]
+    assert all(any(row.label.lower() in words for words in papers) for row in outcome.readiness.papers_to_do)
+    assert any(str(outcome.float_plan.worry_utc).lower() in words for words in papers)
