@@ -21,10 +21,10 @@ from passage.errors import PassageError
 from passage.follows import electrics_of, laden
 from passage.inputs.by_length import DISPLACEMENT_KG, SAIL_AREA_M2
 from passage.inputs.changes import changed
+from passage.inputs.told import plainly
 from passage.inputs.toml import key_of
 from passage.road import Outcome, walk
 from passage.tell.records import Record, told, up
-from passage.units import written
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -88,14 +88,14 @@ def _doubts(usual: Outcome) -> Iterator[_Ends]:
     }
     for key, (fact, kind, ends) in measured.items():
         if key == "performance_mean_share" or key_of(key) in hull.not_measured:
-            words = tuple(written(float(f"{end:.2g}"), kind) for end in ends)
+            words = tuple(plainly(float(f"{end:.2g}"), kind) for end in ends)
             yield from _both(fact, words, [partial(_otherwise, usual, key, end) for end in ends])
     weeks = [timedelta(days=days) for days in (-14.0, 14.0)]
     yield from _both(
         "the day she leaves", ("two weeks before", "two weeks after"), [partial(_leaving, usual, by) for by in weeks]
     )
     litres = (max(drink - 0.5, facts.crew.water.survival_l_per_day), drink + 1.0)
-    words = tuple(f"{written(round(end, 2), 'daily volume')} each" for end in litres)
+    words = tuple(f"{plainly(round(end, 2), 'daily volume')} each" for end in litres)
     drunk = [changed(facts, drink_and_cook_l_per_day=end) for end in litres]
     yield from _both("what you drink and cook with", words, [partial(_drinking, usual, each) for each in drunk])
     if facts.electrics is not None:

@@ -6,10 +6,14 @@ from __future__ import annotations
 
 import os
 import tempfile
+from contextlib import suppress
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")  # read when numpy is
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 os.environ["PASSAGE_KEPT"] = "no"  # what one test works out answers no other
+
+with suppress(ImportError):
+    import pyproj  # noqa: F401  # before any test loads eccodes, whose wheel has a PROJ that crashes charts
 
 from typing import TYPE_CHECKING
 

@@ -14,7 +14,7 @@ from passage.cli import main
 from tests.voyage_cases import whole
 
 ROOT = Path(__file__).parents[1]
-SAILS = {"sail", "stores", "plan", "power", "watch", "ready", "troubles", "page"}
+SAILS = {"season", "sail", "stores", "plan", "power", "watch", "ready", "troubles", "page"}
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "guide").glob("*.md"))]
 
 

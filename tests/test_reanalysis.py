@@ -255,6 +255,18 @@ print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 2**10, rec
 """
 
 
+def test_a_chart_can_be_drawn_in_the_process_that_built_a_climate(whole: Path, tmp_path: Path) -> None:
+    """The wheel of ecCodes, which reads GRIB, brings a PROJ of its own: loaded first, it serves charts and crashes."""
+    pytest.importorskip("eccodes")
+    code = (
+        "import sys, passage\npassage.build_climate([sys.argv[1]], sys.argv[2])\n"
+        "import eccodes, pyproj\nprint(pyproj.CRS(4326).name)"
+    )
+    words = [sys.executable, "-W", "error::UserWarning", "-c", code, str(whole), str(tmp_path / "c.nc")]
+    done = subprocess.run(words, capture_output=True, text=True)
+    assert (0, "WGS 84") == (done.returncode, done.stdout.strip()), done.stderr
+
+
 def test_fields_larger_than_the_memory_that_is_used_are_summed() -> None:
     """A process of its own, fields invented as they are asked for: 320 MB in all, summed in under half of that."""
     told = subprocess.run([sys.executable, "-c", BOUNDED], capture_output=True, text=True, check=True, cwd=Path.cwd())

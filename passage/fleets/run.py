@@ -28,6 +28,13 @@ CELLS_AHEAD = 3  # for each worker, sailed or waiting: so much of the table is i
 MOST_TRIES = 3  # of a cell whose worker dies under it
 CONNECT_S = 20
 ASKS_EVERY_S = 5.0
+# One thread for each, and arrays of some megabytes from memory that is kept: given back to the system and asked for
+# again, as dask has it, they cost half as much again as the sailing.
+WORKERS_ENVIRONMENT = {
+    **dict.fromkeys(("OMP_NUM_THREADS", "MKL_NUM_THREADS", "OPENBLAS_NUM_THREADS"), 1),
+    "MALLOC_TRIM_THRESHOLD_": 256 << 20,
+    "MALLOC_MMAP_THRESHOLD_": 32 << 20,
+}
 CRITICAL = 50  # what dask itself may say on stderr
 
 
@@ -201,7 +208,11 @@ def local_workers(number: int | None = None, memory_mb: float = MEMORY_MB, *, pr
     import dask
     from distributed import Client, LocalCluster
 
-    settings = {"distributed.scheduler.allowed-failures": MOST_TRIES - 1}
+    settings = {
+        "distributed.scheduler.allowed-failures": MOST_TRIES - 1,
+        "distributed.nanny.pre-spawn-environ": WORKERS_ENVIRONMENT,
+        "distributed.worker.profile.enabled": False,  # it would look at the sailing a hundred times a second
+    }
     with dask.config.set(settings):
         with _deaf_to_interrupts():
             cluster = LocalCluster(

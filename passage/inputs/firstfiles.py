@@ -62,7 +62,7 @@ def boat_toml(boat: NewBoat, answers: Answers) -> str:
         "",
         "[boat]",
         'name = "My boat"',
-        f'length_overall = "{length_m:g} m"',
+        f'length_overall = "{round(length_m, 2):g} m"',
         "# Common practice: 86 % of the length. Measure it afloat.",
         f'waterline_length = "{waterline_m:.2f} m"',
         f"# {HULLS}, {_give(BEAM_M)}.",
@@ -80,7 +80,7 @@ def boat_toml(boat: NewBoat, answers: Answers) -> str:
         *_engine(answers, displacement_kg, waterline_m),
         "[[water_tank]]",
         'name = "water, all tanks"',
-        f'capacity = "{answers.water_l:g} L"',
+        f'capacity = "{round(answers.water_l, 1):g} L"',
     ]
     return "\n".join(lines) + "\n"
 
@@ -96,7 +96,7 @@ def _engine(answers: Answers, displacement_kg: float, waterline_m: float) -> lis
         "",
         "[[fuel_tank]]",
         'name = "fuel tank"',
-        f'capacity = "{answers.fuel_l:g} L"',
+        f'capacity = "{round(answers.fuel_l, 1):g} L"',
         "",
         "# Half for calms, three tenths kept for the landfall: our choice, make it yours.",
         "[fuel]",

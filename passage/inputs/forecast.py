@@ -8,7 +8,8 @@ GRIB2 0/2/2 and 0/2/3 at 10 m above ground), in m/s by definition.
 from __future__ import annotations
 
 import os
-from contextlib import contextmanager
+import sys
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from mmap import ACCESS_READ, mmap
@@ -219,6 +220,13 @@ def _quiet() -> Iterator[None]:
         os.close(nowhere)
 
 
+def load_proj_before_eccodes() -> None:
+    """The wheel of eccodes brings a PROJ of its own: loaded first, that would serve a chart, and crash."""
+    if "eccodes" not in sys.modules:
+        with suppress(ImportError):
+            import pyproj  # noqa: F401
+
+
 class _Messages:
     """The messages of one file."""
 
@@ -226,6 +234,7 @@ class _Messages:
         try:
             import sqlite3  # noqa: F401  # before eccodes, whose wheel brings an old SQLite that would serve the log
 
+            load_proj_before_eccodes()
             import eccodes
         except (ImportError, RuntimeError) as trouble:  # ecCodes without its library raises RuntimeError
             raise MissingExtra("forecast", "reading a GRIB forecast") from trouble

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from passage.errors import Fault, InputFaults, MissingExtra
+from passage.inputs.forecast import load_proj_before_eccodes
 from passage.inputs.monthly import SPEED
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def open_sources(paths: Sequence[Path]) -> Iterator[xr.Dataset]:
         import dask
     except ImportError:
         raise MissingExtra("climate", "Making a climate of your own record") from None
+    load_proj_before_eccodes()  # xarray looks for all its readers, GRIB's too
     with dask.config.set({"array.chunk-size": CHUNK}):
         opened = [_opened(path) for path in paths]
         try:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.tell.customary import customary, unit_words
+from passage.inputs.told import plainly
+from passage.tell.customary import unit_words
 from passage.tell.figures import amount
 from passage.tell.records import Record, told
-from passage.units import KINDS, written
+from passage.units import KINDS
 
 if TYPE_CHECKING:
     from passage.inputs.toml import Section
@@ -47,11 +48,3 @@ def _worded(value: object, name: str) -> str:
         in_grams = unit_words("g") == "g" or value < LABELLED_KG
         return f"{1000.0 * value:.4g} g" if in_grams else f"{amount(1000.0 * value, 'g'):u}"
     return plainly(float(f"{value:.{3 if kind == 'share' else 4}g}"), kind)
-
-
-def plainly(value: float, kind: str) -> str:
-    """A figure of a file as a person would write it, in the units that are printed."""
-    meant = KINDS[kind]
-    if customary(meant.sign) is None:
-        return written(value, kind)
-    return f"{amount(value / meant.scale, '', unit=meant.sign):u}"

@@ -19,9 +19,10 @@ from passage.departures import AS_GOOD_SHARE
 from passage.inputs.climate import rests_on_few_reports
 from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.inputs.storms import storm_record
+from passage.inputs.told import plainly
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, plainly, whose
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 from passage.plan.sheets.sources_aboard import anchored, powered, watched, worn
 from passage.tell.blocks import Blocks, Head, Newspaper, Points, Say, Title, strong
 from passage.tell.customary import unit_words

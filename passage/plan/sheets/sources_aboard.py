@@ -9,7 +9,8 @@ from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.panels import CONTROLLER, LOSS_PER_K, SEA_ALBEDO
 from passage.consequences.watches.alertness import CONCERN_KSS
 from passage.inputs.reliability import STANDINGS, Standing, Wear
-from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, plainly, whose
+from passage.inputs.told import plainly
+from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass

@@ -129,7 +129,7 @@ def stores_short(stores: Stores) -> Blocks:
         Say(" ".join((strong(verdict_words(answer)), *_weighed(answer)))),
         grid(
             stores.stores,
-            ("store", lambda row: row.name if row.name.endswith(row.unit) else f"{row.name}, {row.unit}", "left"),
+            ("store", lambda row: _named(row.name, row.unit), "left"),
             ("load", lambda row: strong(row.to_load)),
             ("aboard, all bought", lambda row: row.aboard),
             *([("too little by", _lacking)] if any(row.lacking > 0 for row in stores.stores) else []),
@@ -220,6 +220,11 @@ def _asked(row: Store, rule: Rule) -> str:
     return strong(asks.load) if asks.governs and isfinite(asks.load) else str(asks.load)
 
 
+def _named(name: str, unit: str, between: str = ", ") -> str:
+    """A store and its unit, which is told once where the name ends with it."""
+    return name if name.endswith(unit) else f"{name}{between}{unit}"
+
+
 def _governs(row: Store) -> str:
     return row.governs if isfinite(row.to_load) else NOT_REACHED
 
@@ -271,7 +276,7 @@ def _hand_grids(stores: Stores, *, survival: bool) -> tuple[Block, ...]:
                 column
                 for at in part
                 for column in (
-                    (f"{hand.columns[at].store},\n{hand.columns[at].unit}", _amount(at, survival)),
+                    (_named(hand.columns[at].store, hand.columns[at].unit, ",\n"), _amount(at, survival)),
                     *((("ours", lambda row: "____", "left 1fr"),) if survival else ()),
                 )
             ),
