@@ -182,7 +182,7 @@ def test_the_plan_is_printed_of_what_is_saved_alone(browser: Browser, orders: Or
         orders.given[-1].given,
     )
     assert "Stop" in browser.get("/").text
-    assert 204 == browser.post("/stop", name="plan").status and "Stopped." in browser.get("/").text
+    assert 204 == browser.post("/stop", name="plan").status and "Stopped; nothing was made." in browser.get("/").text
 
 
 def test_a_boat_beside_is_one_of_those_that_are_there(browser: Browser, orders: Orders, folder: Path) -> None:

@@ -172,7 +172,7 @@ def test_saving_shows_the_difference_and_writes_it(tab: Opened, folder: Path) ->
     page.get_by_role("button", name="Save …").click()
     expect(page.locator(".diff")).to_contain_text('+capacity = "50 L"')
     expect(page.locator("#difference-head")).to_be_focused()
-    page.get_by_role("button", name="Write the files").click()
+    page.get_by_role("button", name="Save to the files").click()
     expect(page.locator("#difference")).to_contain_text("Saved:")
     boat = tomllib.loads((folder.parents[1] / "boats/nine-metre/boat.toml").read_text(encoding="utf-8"))
     assert "50 L" == boat["water_tank"][0]["capacity"]

@@ -55,12 +55,12 @@ def quick_part(sailing: Sailing) -> Part:
 def _quick(sailing: Sailing) -> list[Line]:
     times, answer = sailing.times, sailing.stores.water.answer
     lines = [
-        Line("typical", "Typical passage", _days(times.typical_days), _in(times.typical_landfall_utc)),
+        Line("typical", "Typical passage", _days(times.typical_days), _in("Half are in", times.typical_landfall_utc)),
         Line(
             "slow_end",
             "Slow end",
             _days(times.slow_end_days),
-            f"{_in(times.slow_end_landfall_utc)} 1 in {times.slow_end_in} is slower still.".strip(),
+            f"{_in('In', times.slow_end_landfall_utc)} 1 in {times.slow_end_in} is slower still.".strip(),
             not isfinite(times.slow_end_days),
         ),
         Line(
@@ -147,8 +147,8 @@ def _days(days: float) -> str:
     return f"{days:u}" if isfinite(days) else "not reached"
 
 
-def _in(day: Any) -> str:
-    return f"In by {day}." if day else ""
+def _in(words: str, day: Any) -> str:
+    return f"{words} by {day}." if day else ""
 
 
 def _load(litres: float) -> str:

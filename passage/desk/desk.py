@@ -274,7 +274,7 @@ class Desk:
     def stop_job(self, name: str) -> None:
         job = self.jobs.get(name)
         if job is not None and job.running:
-            job.running, job.refused = False, "Stopped."
+            job.running, job.refused = False, "Stopped; nothing was made."
             job.worker.end()
             self.news(name)
 

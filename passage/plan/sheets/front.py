@@ -215,6 +215,12 @@ def _few(names: Sequence[str], most: int = 4) -> str:
 # ---------------------------------------------------------------- in words
 
 
+def _broken_water(broken: AsBoatsBreak | None) -> str:
+    if not broken or not broken.water:
+        return ""
+    return f"As boats break, in {broken.water.short.count} of {broken.water.short.members:,}."
+
+
 class Said(NamedTuple):
     """The sentences of page one, on paper and in the terminal; empty where there is nothing to say."""
 
@@ -259,7 +265,7 @@ def said(page: Front) -> Said:
         unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
         overdue=overdue_words(broken) if broken else "",
         old_rule=old_rule_words(broken, water.governs == Rule.TYPICAL_AND_HALF) if broken else "",
-        broken_water=f"As boats break, in {broken.water.short.count}." if broken and broken.water else "",
+        broken_water=_broken_water(broken),
         broken_stores=f"As boats break, anything runs out in {_beside(broken)}." if broken else "",
         not_reached=NOT_REACHED,
         never=never if time.never_crossings else "",
