@@ -246,7 +246,7 @@ def seen(*entries: Entry) -> str:
     [
         ({"pressure_hpa": 1016.0}, {"pressure_hpa": 1007.0}, "barometer has fallen 9 hPa"),
         ({}, {"battery_share": 0.5}, "Battery 50 %"),
-        ({}, {"fuel_l": 22.0}, "Fuel: 17 L to draw on; 20 L were to be kept for the landfall"),
+        ({}, {"fuel_l": 22.0}, "Fuel: 17 litres to draw on; 20 litres were to be kept for the landfall"),
         ({}, {"sleep_h": {"mate": 3.0}}, "mate slept 3 hours"),
         ({}, {"deck": {"pins": "ok", "rudder": "play in lower bearing"}}, "Deck round, rudder: play in lower bearing."),
     ],

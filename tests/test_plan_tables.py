@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -11,7 +12,7 @@ import pytest
 from passage.consequences.stores.loading import verdict
 from passage.plan.document import plan_tables
 from passage.plan.sheets import front, legs, sky, times, water
-from passage.plan.sheets.legs import Nearness
+from passage.plan.sheets.legs import Nearness, magnetic_words
 from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.sky import almanac
 from passage.tell.records import as_json
@@ -51,6 +52,18 @@ def test_legs_add_up_and_magnetic_is_true_less_variation_east(route: str) -> Non
             leg["final_variation_deg"] - leg["initial_variation_deg"], abs=1e-9
         )
         assert leg["great_circle_nm"] <= leg["rhumb_line_nm"]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_no_course_of_a_leg_lies_outside_those_that_are_told_of_it(route: str) -> None:
+    """331 to 329 degrees by way of 327 is told so: who steers by the leg's line must not be surprised."""
+    for leg in legs_of(sailed(route)).legs:
+        courses = [leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg]
+        told = [float(number) for number in re.findall(r"\d+", magnetic_words(leg))]
+        from_deg = courses[0] - 180.0
+        turned = [(course - from_deg) % 360.0 for course in told]
+        for point in leg.points:
+            assert min(turned) - 0.51 <= (point.magnetic_course_deg - from_deg) % 360.0 <= max(turned) + 0.51
 
 
 def test_points_along_a_leg_begin_where_it_begins() -> None:

@@ -187,4 +187,6 @@ def _months(strip: _Strip, y: float) -> None:
         strip.sheet.text(strip.x(number), y, MONTHS[start.depart_utc.month - 1], WORDS)
     first = strip.starts[0].depart_utc if strip.starts else None
     if first is not None:
-        strip.sheet.text(LEFT - 6, y, f"leaving in {first.year}", WORDS, anchor="end")
+        last = strip.starts[-1].depart_utc
+        years = f"{first.year}" if first.year == last.year else f"{first.year}/{last.year % 100:02d}"
+        strip.sheet.text(LEFT - 6, y, f"leaving {years}", WORDS, anchor="end")

@@ -47,7 +47,8 @@ def chart_card(told: Charted) -> Blocks:
         Say(strong("; ".join(f"{number} {name}" for number, name in enumerate(told.numbered, start=1)))),
         note(
             f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. WGS 84. The coast may be a "
-            f"mile out and shows no reef awash, names only tell places apart: {strong('the official chart decides.')}"
+            "mile out, three at a remote island, and shows no reef awash; names only tell places apart: "
+            f"{strong('the official chart decides.')}"
         ),
     )
 

@@ -107,7 +107,7 @@ def _boat(outcome: Outcome) -> Iterator[str]:
 
 def _papers(outcome: Outcome) -> Iterator[str]:
     for row in outcome.readiness.papers_to_do:
-        yield f"{row.label[:1].upper()}{row.label[1:]}: {row.said}."
+        yield f"Put right since this was printed, {row.label}: {row.said}."
     yield "Passports, ship's papers and insurance aboard; cleared outwards."
     late = outcome.float_plan
     days = f"begins asking {late.worry_utc}, alarm {late.alarm_utc}" if late.worry_utc else "days agreed"

@@ -288,6 +288,22 @@ def _turn(first: float, last: float) -> str:
     return f"{first}" if f"{first}" == f"{last}" else f"{first} to {last}"
 
 
+def magnetic_words(leg: LegTold) -> str:
+    """At its beginning and its end, by way of the course between that lies farthest outside both."""
+    first, last = leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg
+    between = [point.magnetic_course_deg for point in leg.points]
+    middle = first + _off(last, first) / 2.0
+    farthest = max(between, key=lambda course: abs(_off(course, middle)), default=first)
+    if f"{farthest}" in (f"{first}", f"{last}") or abs(_off(farthest, middle)) <= abs(_off(last, first)) / 2.0:
+        return _turn(first, last)
+    return f"{first} by {farthest} to {last}"
+
+
+def _off(course_deg: float, from_deg: float) -> float:
+    """By how much a course lies to the right of another, -180 to 180."""
+    return (course_deg - from_deg + 180.0) % 360.0 - 180.0
+
+
 # ---------------------------------------------------------------- the card
 
 
@@ -331,7 +347,7 @@ def legs_short(legs: Legs) -> Blocks:
             ("to", lambda leg: leg.end, "left"),
             ("nm", lambda leg: strong(leg.distance_nm)),
             ("true", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg), "left"),
-            ("magnetic", lambda leg: _turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg), "left"),
+            ("magnetic", magnetic_words, "left"),
             ("land, nm", lambda leg: leg.land_off_nm),
         ),
         Head("In all"),
@@ -359,7 +375,7 @@ def _off_words(leg: LegBeside) -> str:
 
 def _leg_said(leg: LegTold, limits: TrackLimits) -> Blocks:
     true = _turn(leg.initial_true_course_deg, leg.final_true_course_deg)
-    magnetic = _turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg)
+    magnetic = magnetic_words(leg)
     changes = _turn(leg.initial_variation_deg, leg.final_variation_deg)
     return (
         Head(f"{leg.leg:>3.0f}  {leg.start} to {leg.end}"),
@@ -378,7 +394,7 @@ def _leg_rows(legs: Legs) -> Grid:
         ("miles", lambda leg: strong(leg.distance_nm)),
         ("total", lambda leg: leg.running_nm),
         ("true course", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg)),
-        ("magnetic course", lambda leg: strong(_turn(leg.initial_magnetic_course_deg, leg.final_magnetic_course_deg))),
+        ("magnetic course", lambda leg: strong(magnetic_words(leg))),
         ("variation", _variation_cell),
         ("great circle\nsaves miles", _saving),
         every=1,

@@ -425,7 +425,11 @@ def _charts(outcome: Outcome) -> list[Row]:
             f"North Atlantic's of {record[0]} to {record[1]}; elsewhere a season's usual number, from memory",
             "US National Hurricane Center's best tracks, as climatology_demo/SOURCES.md tells; a sixth missing",
         ),
-        Row("Distress and raft cards", "", "ITU and IMO procedure and handbook practice, from memory or second hand"),
+        Row(
+            "Distress and raft cards",
+            "as printed",
+            "ITU and IMO procedure and handbook practice, from memory or second hand",
+        ),
     ]
 
 
