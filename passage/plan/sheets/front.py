@@ -218,7 +218,7 @@ def _few(names: Sequence[str], most: int = 4) -> str:
 def _broken_water(broken: AsBoatsBreak | None) -> str:
     if not broken or not broken.water:
         return ""
-    return f"As boats break, in {broken.water.short.count} of {broken.water.short.members:,}."
+    return f"As boats break, in {broken.water.short.count} of {broken.water.short.members:,.0f}."
 
 
 class Said(NamedTuple):
