@@ -202,7 +202,7 @@ def test_the_gale_is_seen_and_does_not_count_as_bad_sailing(voyage: Voyage) -> N
 def test_the_leaking_tank_is_named_and_water_becomes_the_thing_to_save(voyage: Voyage) -> None:
     before, after = voyage.noons[LEAK_DAY - 1], voyage.noons[LEAK_DAY]
     assert "leak" not in looks(before)
-    assert re.search("bow tank has fallen by 3[89] L since the sounding before", looks(after))
+    assert re.search("bow tank has fallen by 3[89] litres since the sounding before", looks(after))
     assert before.forward and after.forward and before.taught and after.taught
     assert before.forward.stores[0].short < after.forward.stores[0].short
     assert after.forward.ration is not None

@@ -129,13 +129,19 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("sources", Card("sources")),
     ),
 }
-INDEX = {  # what is looked for in a hurry: the card it stands on
+INDEX = {  # what is looked for in a hurry, emergencies first: the card it stands on
+    "Man overboard": "man-overboard",
+    "Fire": "fire",
+    "Flooding": "flooding",
+    "Abandon ship": "abandon",
     "Words for a MAYDAY": "distress",
     "Who has the watch": "by-date",
     "Go on, turn back or a refuge": "refuges",
     "What to do when something breaks": "first-steps",
     "What should still be aboard": "hand-table",
     "What to load": "load",
+    "What to buy": "shopping",
+    "Is she ready?": "due",
     "Course to steer": "legs",
     "When somebody ashore asks": "shore",
 }
