@@ -31,7 +31,7 @@ def test_every_command_of_the_tree_is_asked() -> None:
     for number in range(3000):
         given = fuzz.ask(Path("voyage"), random.Random(number))
         found.add(given[:2] if given[:2] in asked else given[:1])
-    assert asked == found
+    assert asked - {("desk",)} == found  # which serves until it is interrupted
 
 
 def told_of(status: int = 0, cpu_s: float = 1.0, megabytes: float = 100.0, out: str = "", err: str = "") -> list[str]:

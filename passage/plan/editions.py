@@ -137,7 +137,7 @@ INDEX = {  # what is looked for in a hurry, emergencies first: the card it stand
     "Words for a MAYDAY": "distress",
     "Who has the watch": "by-date",
     "Go on, turn back or a refuge": "refuges",
-    "What to do when something breaks": "first-steps",
+    "When something breaks": "first-steps",
     "What should still be aboard": "hand-table",
     "What to load": "load",
     "What to buy": "shopping",
