@@ -12,7 +12,7 @@ import pytest
 from passage.inputs.troubles import Troubles
 from passage.plan.sheets import sources
 from passage.plan.sheets.sources import TROUBLES_WORDS
-from passage.plan.sheets.troubles import SHEET, people_words, ration_words, table
+from passage.plan.sheets.troubles import SHEET, dry_words, people_words, ration_words, table
 from passage.plan.turns import turn_words
 from passage.tell.paper import set_blocks
 from passage.tell.records import as_json, keys_of
@@ -175,3 +175,14 @@ def runs_in(value: Any) -> Iterator[dict[str, Any]]:
     elif isinstance(value, (dict, list)):
         for inner in value.values() if isinstance(value, dict) else value:
             yield from runs_in(inner)
+
+
+def test_where_the_water_reaches_no_harbour_under_jury_rig_it_is_said() -> None:
+    days = told(ROUTES[0]).refuges.days
+    dry = [day for day in days if all(way.water is Lasts.NEITHER for way in day.jury)]
+    assert bool(dry) == bool(dry_words(days))
+    assert all(f"{day.day}" in dry_words(days) for day in dry)
+    reached = replace(days[0], jury=tuple(replace(way, water=Lasts.FULL_USE) for way in days[0].jury))
+    parched = replace(days[0], jury=tuple(replace(way, water=Lasts.NEITHER) for way in days[0].jury))
+    assert "" == dry_words([reached])
+    assert "Ration at once" in dry_words([reached, parched])

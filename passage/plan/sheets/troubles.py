@@ -268,6 +268,7 @@ def refuges_card(told: Troubled) -> Blocks:
         _ways(ways, names, lambda day: day.whole),
         Head("Under jury rig, rigging it counted"),
         _ways(ways, names, lambda day: day.jury),
+        Say(strong(dry_words(ways.days))),
         Head("From when on is it quicker to go on?"),
         grid(
             zip(names[1:], ways.positions[1:], ways.whole, ways.jury, strict=True),
@@ -282,6 +283,17 @@ def refuges_card(told: Troubled) -> Blocks:
             "time, which is a knot made good. By time alone: sea state, a lee shore, shelter, repair and papers weigh "
             f"too. {told.cautions[0]} Ask the rescue services early; the chart and the port's rules decide on a refuge."
         ),
+    )
+
+
+def dry_words(days: Sequence[Day]) -> str:
+    """After which days the water reaches no harbour under jury rig, and what then; empty where it always does."""
+    dry = [f"{day.day}" for day in days if all(way.water is Lasts.NEITHER for way in day.jury)]
+    if not dry:
+        return ""
+    return (
+        f"Under jury rig after day {', '.join(dry)}: at its slow end no way here is reached on the water aboard, even "
+        "at the survival ration. Ration at once, catch rain, call early."
     )
 
 
