@@ -35,7 +35,9 @@ def test_the_limits_are_those_that_the_crossings_were_sailed_with() -> None:
 def test_what_keeps_her_from_being_ready_has_a_box_and_nothing_else_of_hers() -> None:
     outcome = sailed(ROUTES[0])
     ready = outcome.readiness
-    wanted = [check.wanted for check in go.table(outcome).checks if check.wanted.startswith("Put right")]
+    checks = [check for check in go.table(outcome).checks if check.wanted.startswith("Put right")]
+    assert {Part.BOAT, Part.PAPERS} == {check.part for check in checks}
+    wanted = [check.wanted for check in checks if check.part is Part.BOAT]
     gear = [finding.name for finding in ready.findings if finding.name in ready.because]
     assert len(gear) > 2
     assert [f"Put right since this was printed, {name}" for name in gear] == [words.split(":")[0] for words in wanted]
