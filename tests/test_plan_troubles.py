@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from html import unescape
-from math import isfinite, nan
+from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -20,13 +20,14 @@ from passage.tell.web import html
 from passage.troubles import reckon
 from passage.troubles.effects import Ration
 from passage.troubles.hands import Hands, Keeping
-from passage.troubles.refuges import Lasts
 from passage.troubles.turning import Turning
+from passage.troubles.ways import Lasts
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from passage.troubles.nearest import Harbour
     from passage.troubles.reckon import Troubled
 
 
@@ -61,7 +62,7 @@ def test_the_terminal_keeps_to_80_columns_and_says_no_inf(route: str) -> None:
 def test_the_ways_stand_in_one_order_everywhere(route: str) -> None:
     refuges = told(route).refuges
     for day in refuges.days:
-        assert len(refuges.ways) == len(day.whole) == len(day.jury)
+        assert len(refuges.ways) == len(day.whole) == len(day.jury) == len(day.rudder)
     assert refuges.ways[1:] == tuple(row.way for row in refuges.whole) == tuple(row.way for row in refuges.jury)
 
 
@@ -108,9 +109,7 @@ def test_tricks_naps_and_no_sleep_at_all_are_three_states() -> None:
 
 
 def test_neither_way_gets_there_is_no_reason_to_turn_back() -> None:
-    assert "go on from day 3; at the slow end not known: too few get there either way" == turn_words(
-        Turning("back", 2.5, nan)
-    )
+    assert "go on from day 3; at the slow end not known" == turn_words(Turning("back", 2.5, nan))
 
 
 def test_a_day_has_at_most_equal_quickest_ways() -> None:
@@ -138,9 +137,9 @@ def test_what_is_left_agrees_with_what_runs_out() -> None:
     ("typical", "slow", "words"),
     [
         (7.2, 7.9, "go on from day 8"),
-        (7.2, 9.0, "go on from day 8; at the slow end go on from day 9"),
+        (7.2, 9.0, "go on from day 8; at the slow end from day 9"),
         (0.0, 0.0, "always quicker to go on"),
-        (float("inf"), 4.0, "never quicker to go on; at the slow end go on from day 4"),
+        (float("inf"), 4.0, "never quicker to go on; at the slow end from day 4"),
     ],
 )
 def test_turning_points_in_words(typical: float, slow: float, words: str) -> None:
@@ -177,12 +176,42 @@ def runs_in(value: Any) -> Iterator[dict[str, Any]]:
             yield from runs_in(inner)
 
 
-def test_where_the_water_reaches_no_harbour_under_jury_rig_it_is_said() -> None:
-    days = told(ROUTES[0]).refuges.days
-    dry = [day for day in days if all(way.water is Lasts.NEITHER for way in day.jury)]
-    assert bool(dry) == bool(dry_words(days))
-    assert all(f"{day.day}" in dry_words(days) for day in dry)
-    reached = replace(days[0], jury=tuple(replace(way, water=Lasts.FULL_USE) for way in days[0].jury))
-    parched = replace(days[0], jury=tuple(replace(way, water=Lasts.NEITHER) for way in days[0].jury))
-    assert "" == dry_words([reached])
-    assert "Ration at once" in dry_words([reached, parched])
+def test_where_no_harbour_is_reached_under_jury_rig_it_is_said_and_why() -> None:
+    days = told(ROUTES[0]).refuges.nearest
+    here = days[0].whole
+    assert here is not None
+    near, dry, slow = here, replace(here, reached=False), replace(here, reached=False, slow_end_h=inf)
+
+    def words(*harbours: Harbour | None) -> str:
+        return dry_words([replace(day, jury=harbour) for day, harbour in zip(days, harbours, strict=False)])
+
+    assert "" == words(near, near)
+    assert "after day 2 to 3 no way here is reached on the water aboard" in words(near, dry, dry)
+    assert "after day 1, 3 too few get to any harbour" in words(slow, near, None)
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_day_of_the_passage_has_its_harbour_with_course_miles_and_days(route: str) -> None:
+    """As the brief at the chart table: found by the day alone."""
+    refuges = told(route).refuges
+    assert list(range(1, len(refuges.nearest) + 1)) == [row.day for row in refuges.nearest]
+    assert sailed(route).times.typical_days - 1.0 <= refuges.nearest[-1].day
+    paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(told(route)))))
+    for row in refuges.nearest:
+        assert row.whole is not None
+        name = row.whole.way.split(" to ")[0]
+        days = f"{row.whole.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{row.whole.slow_end_days}"
+        told_so = f"{row.ship_date:short} {row.to_go_nm} {name} {row.whole.course_deg} {row.whole.distance_nm} {days}"
+        assert told_so in paper
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_the_order_to_go_on_never_goes_against_what_the_water_reaches(route: str) -> None:
+    refuges = told(route).refuges
+    for state in ("whole", "jury", "rudder"):
+        for at, turning in enumerate(getattr(refuges, state), start=1):
+            if not isfinite(turning.slow_end_day):
+                continue
+            for day in (day for day in refuges.days if day.day >= turning.slow_end_day):
+                on, other = (getattr(day, state)[way] for way in (0, at))
+                assert on.water is not Lasts.NEITHER or other.water is Lasts.NEITHER

@@ -21,15 +21,7 @@ from passage.sailings.geodesic import inverse
 from passage.sailings.land import land_hits
 from passage.shipped import shipped
 from passage.troubles.effects import aboard
-from passage.troubles.refuges import (
-    Refuges,
-    days_of,
-    lay_with_refuges,
-    refuges_of,
-    tracks_to_refuges,
-    ways_out,
-    within_reach,
-)
+from passage.troubles.refuges import days_of, lay_with_refuges, refuges_of, tracks_to_refuges, ways_out, within_reach
 from passage.troubles.resail import strike_at
 from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
@@ -39,6 +31,7 @@ if TYPE_CHECKING:
 
     from passage.inputs.folder import Facts
     from passage.sailings.track import Track
+    from passage.troubles.ways import Refuges
 
 CROSSINGS = 60
 
@@ -120,6 +113,32 @@ def test_what_lasts_is_held_against_the_slow_end_of_the_way() -> None:
             days = way.slow_end_h / 24.0
             expected = "full use" if days <= day.water_days else "ration" if days <= day.ration_days else "neither"
             assert expected == way.water
+
+
+def test_the_soonest_harbour_of_a_day_is_its_quickest_way_and_lies_by_the_great_circle() -> None:
+    """Beside geographiclib's inverse from that place; a sailed day has its own hours, and one between lies between."""
+    by_day = {row.day: row for row in found().nearest}
+    for day in found().days:
+        for state in ("whole", "jury", "rudder"):
+            ways, harbour = getattr(day, state), getattr(by_day[day.day], state)
+            (quickest,) = [at for at, way in enumerate(ways) if way.quickest] or [None]
+            if quickest is not None:
+                assert (found().ways[quickest], ways[quickest].slow_end_h) == (
+                    harbour.way,
+                    pytest.approx(harbour.slow_end_h),
+                )
+    day = found().days[0]
+    harbour = by_day[day.day].whole
+    assert harbour is not None
+    there = demo().facts.troubles.refuges[found().ways.index(harbour.way) - 2].position
+    way = inverse(day.lat_deg, day.lon_deg, *there)
+    assert way.distance_nm == pytest.approx(harbour.distance_nm, abs=0.1)
+    assert way.initial_course_deg == pytest.approx(harbour.course_deg, abs=0.1)
+
+
+def test_a_lost_rudder_is_slower_than_a_whole_boat_on_every_way() -> None:
+    for day in found().days:
+        assert all(hurt.typical_h >= way.typical_h for way, hurt in zip(day.whole, day.rudder, strict=True))
 
 
 # ---------------------------------------------------------------- turning points

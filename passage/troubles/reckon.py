@@ -12,14 +12,15 @@ from passage.tell.records import Record, told
 from passage.troubles import changes
 from passage.troubles.catalogue import troubles_for, vane_by_hand
 from passage.troubles.effects import BATTERY, Aboard, Effect, aboard, effect_of, strike
-from passage.troubles.refuges import Refuges, refuges_of, ways_out
+from passage.troubles.refuges import refuges_of, ways_out
+from passage.troubles.ways import Refuges
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.troubles.refuges import WaysOut
+    from passage.troubles.ways import WaysOut
 
 CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
 

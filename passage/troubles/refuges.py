@@ -1,16 +1,16 @@
-"""Going on, turning back, or a refuge: the same crossings sailed there from every few days out, with rig and without.
+"""Going on, turning back, or a refuge: the same crossings sailed there from every few days out, whole and damaged.
 
 From the place of the middle crossing at the end of that day every way is *sailed* in the wind the crossings would have
 met: a refuge to windward is beaten to, and a jury rig that cannot point never gets there. Distance divided by speed
 would say otherwise. The ways back and on follow her own track; a refuge is reached by the straight line; where land
 lies on it past the places that the user gives, or else round the land on the shortest way. One that cannot be sailed
-to is left out, with a sentence.
+to is left out, with a sentence. A way that the water does not reach counts as none.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
-from enum import StrEnum
+from datetime import timedelta
 from itertools import accumulate, combinations, islice, pairwise
 from math import ceil, inf, nan
 from typing import TYPE_CHECKING, NamedTuple
@@ -33,10 +33,13 @@ from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
-from passage.tell.records import Record, down, reckoned, told
+from passage.tell.records import Record, reckoned, told
+from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
+from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, soonest_harbour
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 from passage.troubles.turning import Turning, turning_points
+from passage.troubles.ways import Day, Lasts, Refuges, Way, WaysOut
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -54,102 +57,27 @@ if TYPE_CHECKING:
     from passage.troubles.turning import Times
 
 MOST_DAYS = 9  # rows of the table
-CROSSINGS = 200  # that are sailed each way: the first of the thousand
+NOT_EATEN = ("water", "fuel", "gas")  # water is told apart; a boat sails on without the others
 AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
-
-
-class Lasts(StrEnum):
-    """What of water reaches the slow end of a way."""
-
-    FULL_USE = "full use"
-    RATION = "ration"
-    NEITHER = "neither"
-
-
-class Way(Record):
-    """One way from one day. typical_h, slow_end_h: inf where too few get there; given_up_h: when who is not there is
-    given up.
-    """
-
-    distance_nm: float = told("miles by this way")
-    typical_h: float
-    slow_end_h: float
-    given_up_h: float
-    water: Lasts = told("what of water reaches its slow end: full use, the survival ration, or neither")
-    quickest: bool = told("whether no way that the water reaches is quicker at the slow end", default=False)
-
-    @reckoned("typical days by this way; none where too few get there")
-    def typical_days(self) -> float:
-        return self.typical_h / 24.0
-
-    @reckoned("days of its slow end; none where too few get there")
-    def slow_end_days(self) -> float:
-        return self.slow_end_h / 24.0
-
-    @reckoned("days after which a crossing that has not got there, at a knot made good, is given up")
-    def given_up_days(self) -> float:
-        return self.given_up_h / 24.0
-
-
-class Day(Record):
-    """The ways from the end of one day out, in the order of ``Refuges.ways``. lat_deg, lon_deg: north and east
-    positive.
-    """
-
-    day: int = told("day out, at the end of which she turns or goes on")
-    run_nm: float = told("miles that the middle crossing has sailed by then")
-    lat_deg: float
-    lon_deg: float
-    water_days: float = down("days that water then lasts at full use in the crossing that 1 in 20 fares worse than")
-    ration_days: float = down("the same on the survival ration")
-    food_days: float = down("the same of food at full use; none where food is not counted")
-    whole: tuple[Way, ...] = told("the ways with everything whole")
-    jury: tuple[Way, ...] = told("the ways under jury rig, the time to set it counted")
-
-    @reckoned("where the middle crossing then is")
-    def position(self) -> str:
-        return format_position(self.lat_deg, self.lon_deg)
-
-
-class Refuges(Record):
-    """Going on, turning back, or a refuge, each sailed from every few days out."""
-
-    ways: tuple[str, ...] = told("on to the destination, back to the departure, the refuges: the order of every list")
-    days: tuple[Day, ...] = told("every few days out")
-    whole: tuple[Turning, ...] = told("from when on going on is quicker than each other way, everything whole")
-    jury: tuple[Turning, ...] = told("the same under jury rig")
-    crossings: int = told("crossings sailed each way")
-    left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
-    positions: tuple[str, ...] = told("where each way leads, in the same order", default=())
-
-
-class WaysOut(NamedTuple):
-    """All ways out, sailed. to: the refuges that can be sailed to; lengths_nm, whole, jury: by strike and way;
-    crossings: how many were sailed each way; left_out: a sentence on each refuge that cannot.
-    """
-
-    to: tuple[str, ...]
-    left_out: tuple[str, ...]
-    strikes: list[Strike]
-    lengths_nm: list[list[float]]
-    whole: list[list[Times]]
-    jury: list[list[Times]]
-    crossings: int
+CROSSINGS = 200  # that are sailed each way: the first of the thousand
 
 
 def ways_out(outcome: Outcome) -> WaysOut:
     """Sail every way from every few days out. Raises InputFaults for refuges on land."""
     facts, ground = outcome.facts, outcome.ground
-    strikes = [strike_at(outcome.crossings, 24 * day) for day in days_of(outcome)]
-    found = tracks_to_refuges(facts, ground.track, [strike.node for strike in strikes])
-    aside = iter(_grounds(outcome, [track for from_one in found.tracks for track in from_one]))
+    few = days_of(outcome)
+    daily = [strike_at(outcome.crossings, 24 * day) for day in range(1, max(ceil(_last_day(outcome)), few[0] + 1))]
+    found = tracks_to_refuges(facts, ground.track, [strike.node for strike in daily])
+    strikes = daily[few[0] - 1 :: few[0]]
+    aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
+    steered = rudder_lost(facts, ground)[1].vessel
     grounds = [
         [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
     ]
-    whole, crippled = _ways(outcome, strikes, grounds, (ground.vessel, jury), luck)
+    whole, crippled, by_hand = _ways(outcome, strikes, grounds, (ground.vessel, jury, steered), luck)
     return WaysOut(
         to=found.to,
         left_out=found.left_out,
@@ -157,22 +85,76 @@ def ways_out(outcome: Outcome) -> WaysOut:
         lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
         whole=whole,
         jury=crippled,
+        rudder=by_hand,
+        every_day=[_leads(ground.track, *each) for each in zip(daily, found.tracks, strict=True)],
         crossings=luck.members,
+    )
+
+
+def _leads(track: Track, strike: Strike, aside: Sequence[Track]) -> DayOut:
+    course_deg = float(track.course_deg[strike.node])
+    return DayOut(
+        day=strike.hour // 24,
+        to_go_nm=track.length_nm - strike.run_nm,
+        lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
+        courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
     )
 
 
 def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     """The ways out beside what is aboard, and from which day on one is quicker than another."""
-    days = [_day(outcome, before, *each) for each in zip(out.strikes, out.lengths_nm, out.whole, out.jury, strict=True)]
+    sailed = zip(out.strikes, out.lengths_nm, out.whole, out.jury, out.rudder, strict=True)
+    days = tuple(_day(outcome, before, *each) for each in sailed)
     names = way_names(outcome, out)
+    whole, jury, rudder = ([getattr(day, state) for day in days] for state in ("whole", "jury", "rudder"))
     return Refuges(
         ways=names,
-        days=tuple(days),
-        whole=turns_of(outcome, out),
-        jury=turning_points(names, _by_day(out.strikes, out.jury)),
+        days=days,
+        whole=_turnings(names, days, whole),
+        jury=_turnings(names, days, jury),
+        rudder=_turnings(names, days, rudder),
+        nearest=_nearest(outcome, names, days, out.every_day),
         crossings=out.crossings,
         left_out=out.left_out,
         positions=_positions(outcome, out),
+    )
+
+
+def _turnings(names: tuple[str, ...], days: Sequence[Day], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
+    """As by time, a way counting as none where even the survival ration of water is gone before."""
+    rows = [
+        (day.day, [tuple(_within(hours, day.ration_days) for hours in (way.typical_h, way.slow_end_h)) for way in row])
+        for day, row in zip(days, ways, strict=True)
+    ]
+    return turning_points(names, rows)  # type: ignore[arg-type]  # two each
+
+
+def _within(hours: float, days: float) -> float:
+    return hours if hours <= 24.0 * days else inf
+
+
+def _nearest(
+    outcome: Outcome, names: tuple[str, ...], days: Sequence[Day], every_day: Sequence[DayOut]
+) -> tuple[Nearest, ...]:
+    noons = {noon.day: noon.ship_date for noon in outcome.noons}
+    sailed = [day.day for day in days]
+    ration_days = np.array([day.ration_days + day.day for day in days])  # from the departure on
+
+    def soonest(out: DayOut, state: str) -> Harbour | None:
+        paces = [paces_at(out.day, sailed, [getattr(day, state)[at] for day in days]) for at in range(len(names))]
+        lasts_days = float(np.interp(out.day, sailed, ration_days)) - out.day
+        return soonest_harbour(names, out, paces, lasts_days)
+
+    return tuple(
+        Nearest(
+            day=out.day,
+            ship_date=noons.get(out.day, noons[max(noons)] + timedelta(days=out.day - max(noons))),
+            to_go_nm=out.to_go_nm,
+            whole=soonest(out, "whole"),
+            jury=soonest(out, "jury"),
+            rudder=soonest(out, "rudder"),
+        )
+        for out in every_day
     )
 
 
@@ -191,23 +173,28 @@ def way_names(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
 
 def days_of(outcome: Outcome) -> list[int]:
     """Every few whole days out at which the middle crossing is still at sea."""
-    last = passage_time_h(np.minimum(outcome.crossings.arrival_h, outcome.crossings.hours), 0.5) / 24.0
+    last = _last_day(outcome)
     step = max(1, ceil(last / MOST_DAYS))
     return list(range(step, max(ceil(last), step + 1), step))
 
 
+def _last_day(outcome: Outcome) -> float:
+    """Days until the middle crossing is in, those sailed at the most."""
+    return passage_time_h(np.minimum(outcome.crossings.arrival_h, outcome.crossings.hours), 0.5) / 24.0
+
+
 def _ways(
-    outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessels: tuple[Vessel, Vessel], luck: Luck
-) -> tuple[list[list[Times]], list[list[Times]]]:
-    """Typical and slow-end hours of every way from every strike by each of the vessels, all sailed side by side."""
+    outcome: Outcome, strikes: list[Strike], grounds: list[list[Ground]], vessels: Sequence[Vessel], luck: Luck
+) -> list[list[list[Times]]]:
+    """Typical and slow-end hours by each of the vessels, of every way from every strike, all sailed side by side."""
     lanes: list[Lane | None] = []
     for strike, ways in zip(strikes, grounds, strict=True):
         from_here = later(luck, strike)
         for there in ways:
             lanes += _by_each(there, outcome, strike, from_here, vessels)
     times = _times_h(lanes, outcome.slow_share)
-    one, other = iter(times[0::2]), iter(times[1::2])
-    return [[next(one) for _ in ways] for ways in grounds], [[next(other) for _ in ways] for ways in grounds]
+    by_each = [iter(times[at :: len(vessels)]) for at in range(len(vessels))]
+    return [[[next(one) for _ in ways] for ways in grounds] for one in by_each]
 
 
 def _by_each(
@@ -235,7 +222,13 @@ def _times_h(lanes: Sequence[Lane | None], slow_share: float) -> list[Times]:
 
 
 def _day(
-    outcome: Outcome, before: Aboard, strike: Strike, lengths_nm: list[float], whole: list[Times], jury: list[Times]
+    outcome: Outcome,
+    before: Aboard,
+    strike: Strike,
+    lengths_nm: list[float],
+    whole: list[Times],
+    jury: list[Times],
+    rudder: list[Times],
 ) -> Day:
     track, facts = outcome.ground.track, outcome.facts
     left = {
@@ -245,6 +238,7 @@ def _day(
     water_l, daily_l = left.get("water", (0.0, 1.0))
     food_kcal, daily_kcal = left.get("food", (inf, 1.0))
     water_days, ration_days = max(water_l, 0.0) / daily_l, max(water_l, 0.0) / facts.crew.ration_l_per_day
+    others_days = {name: max(stock, 0.0) / daily for name, (stock, daily) in left.items() if name not in NOT_EATEN}
 
     def ways(times: list[Times], hold_h: float) -> tuple[Way, ...]:
         lasts = [_lasts((slow_h + hold_h) / 24.0, water_days, ration_days) for _, slow_h in times]
@@ -257,6 +251,7 @@ def _day(
                 slow_h + hold_h,
                 length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
                 last,
+                tuple(name for name, days in others_days.items() if days < (slow_h + hold_h) / 24.0),
                 quickest=slow_h == soonest_h < inf and last is not Lasts.NEITHER,
             )
             for length_nm, (typical_h, slow_h), last in zip(lengths_nm, times, lasts, strict=True)
@@ -272,6 +267,7 @@ def _day(
         food_days=max(food_kcal, 0.0) / daily_kcal,
         whole=ways(whole, 0.0),
         jury=ways(jury, facts.troubles.jury_rig.rigging_h),
+        rudder=ways(rudder, 0.0),
     )
 
 
@@ -316,18 +312,18 @@ def _grounds(outcome: Outcome, tracks: Sequence[Track]) -> list[Ground]:
 
 def lay_with_refuges(facts: Facts) -> Ground:
     """The ground, as ``ground.lay_ground`` lays it, and every refuge looked at: the faults of both are told at once."""
-    ashore = _ashore(facts)
+    on_land = _ashore(facts)
     try:
         ground = lay_ground(facts)
     except InputFaults as error:
-        raise InputFaults([*error.faults, *ashore]) from None
-    if ashore:
-        raise InputFaults(ashore)
+        raise InputFaults([*error.faults, *on_land]) from None
+    if on_land:
+        raise InputFaults(on_land)
     return ground
 
 
 def _ashore(facts: Facts) -> list[Fault]:
-    """Of refuges on land."""
+    """Faults of refuges on land."""
     found = [
         (index, "position", f"{format_position(*refuge.position)} lies on land", AFLOAT)
         for index, refuge in enumerate(facts.troubles.refuges)
@@ -350,8 +346,8 @@ def tracks_to_refuges(facts: Facts, track: Track, nodes: Sequence[int]) -> ToRef
     """From each of these nodes of the track a track to every refuge that can be sailed to. Raises InputFaults for
     refuges on land, all at once.
     """
-    if ashore := _ashore(facts):
-        raise InputFaults(ashore)
+    if faults := _ashore(facts):
+        raise InputFaults(faults)
     reached, left_out = [], []
     for refuge in facts.troubles.refuges:
         ways = _Ways(facts, refuge)

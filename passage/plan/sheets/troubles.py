@@ -28,7 +28,7 @@ from passage.tell.customary import unit_words
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
 from passage.troubles.reckon import Troubled, reckon_troubles, sail_ways_out
-from passage.troubles.refuges import Lasts
+from passage.troubles.ways import Lasts
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -39,7 +39,8 @@ if TYPE_CHECKING:
     from passage.troubles.effects import Effect, Lasting, Ration
     from passage.troubles.flooding import Flooding
     from passage.troubles.hands import Hands
-    from passage.troubles.refuges import Day, Refuges, Way
+    from passage.troubles.nearest import Harbour, Nearest
+    from passage.troubles.ways import Refuges, Way
 
 MARKS = {Lasts.FULL_USE: "", Lasts.RATION: " r", Lasts.NEITHER: " !"}
 
@@ -251,59 +252,119 @@ def _holes(leak: Flooding) -> Grid:
 # ---------------------------------------------------------------- ways out
 
 
+STATES = {"whole": "all whole", "jury": "under jury rig, rigging it counted", "rudder": "rudder lost, steered by hand"}
+
+
 def refuges_card(told: Troubled) -> Blocks:
     ways = told.refuges
     names = ("on", "back", *ways.ways[2:])
     return (
         Title("Go on, turn back, or a refuge?"),
         Say(
-            "Days to get there from where the middle crossing is after that day, typical – slow end, "
-            f"{strong('sailed')} there, upwind where it lies upwind. r: only the survival ration of water reaches it; "
-            "!: not even that, or too few get there. On is "
-            f"{ways.ways[0].removeprefix('on to ')}; back is {ways.ways[1].removeprefix('back to ')}, by the way "
-            f"she came.{''.join(f' {words}' for words in ways.left_out)}"
+            f"Days from where the middle crossing is after that day, typical – slow end, {strong('sailed')} there, "
+            f"upwind where it lies upwind. On is {ways.ways[0].removeprefix('on to ')}; back is "
+            f"{ways.ways[1].removeprefix('back to ')}, by the way she came."
+            f"{''.join(f' {words}' for words in ways.left_out)}"
         ),
-        on_paper(Say(strong("Bold: the quickest at the slow end of those that the water reaches."))),
-        Head("All whole"),
-        _ways(ways, names, lambda day: day.whole),
-        Head("Under jury rig, rigging it counted"),
-        _ways(ways, names, lambda day: day.jury),
-        Say(strong(dry_words(ways.days))),
-        Head("From when on is it quicker to go on?"),
+        Head("The soonest refuge on each day, and its course"),
+        *_nearest(ways, names),
+        Say(strong(dry_words(ways.nearest))),
+        Head("From when on to go on rather than to a refuge"),
         grid(
-            zip(names[1:], ways.positions[1:], ways.whole, ways.jury, strict=True),
-            ("than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
+            zip(names[1:], ways.positions[1:], ways.whole, ways.jury, ways.rudder, strict=True),
+            ("rather than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
             ("all whole", lambda row: strong(turn_words(row[2])), "left 1fr"),
             ("under jury rig", lambda row: turn_words(row[3]), "left 1fr"),
+            ("rudder lost", lambda row: turn_words(row[4]), "left 1fr"),
             every=1,
+        ),
+        *(
+            Together((Head(f"Days to each refuge: {words}"), _ways(ways, names, state)))
+            for state, words in STATES.items()
         ),
         on_screen(Head("Mind")),
         note(
-            f'{ways.crossings} crossings each way, from {len(ways.days)} places. "Over": too few get there in that '
-            "time, which is a knot made good. By time alone: sea state, a lee shore, shelter, repair and papers weigh "
-            f"too. {told.cautions[0]} Ask the rescue services early; the chart and the port's rules decide on a refuge."
+            f"Bold: the quickest at the slow end of those that the water reaches. r: only the survival ration of water "
+            "reaches it; !: not even that, or too few get there, and it counts as no way. f: at full use food or "
+            'medicine is gone before. "Over": too few get there in that time, which is a knot made good. '
+            f"{ways.crossings} crossings each way from {len(ways.days)} of the days; the days between have their own "
+            "miles, at a pace between. Sea state, a lee shore, shelter, repair and papers weigh too. "
+            f"{told.cautions[0]} Ask the rescue services early; the chart and the port's rules decide on a refuge."
         ),
     )
 
 
-def dry_words(days: Sequence[Day]) -> str:
-    """After which days the water reaches no harbour under jury rig, and what then; empty where it always does."""
-    dry = [f"{day.day}" for day in days if all(way.water is Lasts.NEITHER for way in day.jury)]
-    if not dry:
-        return ""
+def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
+    short = dict(zip(refuges.ways, names, strict=True))
+
+    def damaged(harbour: Harbour | None) -> str:
+        if harbour is None:
+            return "none"
+        where = "" if short[harbour.way] == names[0] else f" {harbour.course_deg}"
+        return small(f"{strong(short[harbour.way])}{where}, {_days(harbour)}")
+
+    when = (
+        ("day", lambda row: strong(row.day)),
+        ("date", lambda row: f"{row.ship_date:short}", "left"),
+    )
+    whole = (
+        ("all whole", lambda row: strong(short[row.whole.way]) if row.whole else "none", "left 1fr"),
+        ("course,\ntrue", lambda row: row.whole and strong(row.whole.course_deg)),
+        ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
+        ("days", lambda row: row.whole and _days(row.whole), "left"),
+    )
+    hurt = (
+        ("under jury rig", lambda row: damaged(row.jury), "left 1.6fr"),
+        ("rudder lost", lambda row: damaged(row.rudder), "left 1.6fr"),
+    )
+    to_go = (("to go,\nmiles", lambda row: row.to_go_nm),)
+    days = refuges.nearest
     return (
-        f"Under jury rig after day {', '.join(dry)}: at its slow end no way here is reached on the water aboard, even "
-        "at the survival ration. Ration at once, catch rain, call early."
+        on_paper(grid(days, *when, *to_go, *whole, *hurt, every=3, inset=1.4)),
+        on_screen(grid(days, *when, *whole), grid(days, *when, *hurt)),
     )
 
 
-def _ways(refuges: Refuges, names: Sequence[str], of: Callable[[Day], tuple[Way, ...]]) -> Block:
+def _days(harbour: Harbour) -> str:
+    slow_end = f"{harbour.slow_end_days}" if isfinite(harbour.slow_end_h) else "never"
+    return f"{harbour.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{slow_end}{'' if harbour.reached else ' !'}"
+
+
+def dry_words(days: Sequence[Nearest]) -> str:
+    """After which days no harbour is reached under jury rig, for want of water or of speed, and what then; empty where
+    there always is one.
+    """
+    slow = [day.day for day in days if day.jury is None or not isfinite(day.jury.slow_end_h)]
+    dry = [day.day for day in days if day.day not in slow and day.jury and not day.jury.reached]
+    because = [
+        f"after day {_runs(which)} {why}"
+        for which, why in (
+            (dry, "no way here is reached on the water aboard, even at the survival ration"),
+            (slow, "too few get to any harbour here"),
+        )
+        if which
+    ]
+    return (
+        f"Under jury rig, at its slow end, {'; '.join(because)}. Ration at once, catch rain, call early."
+        if because
+        else ""
+    )
+
+
+def _runs(days: Sequence[int]) -> str:
+    """Whole numbers in order, those that follow one another as one: ``2, 4 to 7``."""
+    runs = [[day for _, day in run] for _, run in groupby(enumerate(days), key=lambda each: each[1] - each[0])]
+    return ", ".join(f"{run[0]}" if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs)
+
+
+def _ways(refuges: Refuges, names: Sequence[str], state: str) -> Block:
     return grid(
         refuges.days,
         ("after\nday", lambda day: strong(day.day)),
         ("water lasts,\ndays (ration)", lambda day: f"{day.water_days} ({day.ration_days})"),
-        *((name, lambda day, at=at: _span(of(day)[at]), "left 1fr") for at, name in enumerate(names)),
-        every=1,
+        *((name, lambda day, at=at: _span(getattr(day, state)[at]), "left 1fr") for at, name in enumerate(names)),
+        every=3,
+        inset=1.4,
     )
 
 
@@ -311,7 +372,8 @@ def _span(way: Way) -> str:
     more = f"over {way.given_up_days}"
     slow_end = way.slow_end_days if isfinite(way.slow_end_h) else more
     words = f"{way.typical_days} – {slow_end}" if isfinite(way.typical_h) else more
-    return strong(words + MARKS[way.water]) if way.quickest else words + MARKS[way.water]
+    marks = MARKS[way.water] + (" f" if way.short_of and way.water is not Lasts.NEITHER else "")
+    return strong(words + marks) if way.quickest else words + marks
 
 
 SHEET = Sheet(

@@ -1,0 +1,106 @@
+"""The soonest harbour day by day, in between the days from which the ways out are sailed.
+
+Miles and course of each way are those of the day; its hours are its miles at a pace straight between those of the days
+on either side from which it is sailed; before the first and after the last it is theirs.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from math import inf, isfinite
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+import numpy as np
+
+from passage.tell.records import Record, reckoned, told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    Pace = tuple[float, float]  # hours a mile, typical and at the slow end; inf where too few get there
+
+
+class Sailed(Protocol):
+    """A way sailed from one day out."""
+
+    @property
+    def distance_nm(self) -> float: ...
+    @property
+    def typical_h(self) -> float: ...
+    @property
+    def slow_end_h(self) -> float: ...
+
+
+class DayOut(NamedTuple):
+    """The ways from where the middle crossing is at the end of a day: miles, and true course at first."""
+
+    day: int
+    to_go_nm: float
+    lengths_nm: tuple[float, ...]
+    courses_deg: tuple[float, ...]
+
+
+class Harbour(Record):
+    """A way to a harbour."""
+
+    way: str = told("on, back, or the name of the refuge")
+    course_deg: float = told("true course at first", unit="course_deg")
+    distance_nm: float = told("miles")
+    typical_h: float
+    slow_end_h: float
+    reached: bool = told("whether the survival ration of water reaches its slow end")
+
+    @reckoned("days to it, typically; none where too few get there")
+    def typical_days(self) -> float:
+        return self.typical_h / 24.0
+
+    @reckoned("days to it at the slow end; none where too few get there")
+    def slow_end_days(self) -> float:
+        return self.slow_end_h / 24.0
+
+
+class Nearest(Record):
+    """The harbour soonest reached from where the middle crossing is at the end of a day, the slow end deciding."""
+
+    day: int = told("day out")
+    ship_date: date = told("its date by ship's time")
+    to_go_nm: float = told("miles to go by the track")
+    whole: Harbour | None = told("with everything whole; none where no way gets there")
+    jury: Harbour | None = told("under jury rig, the time to set it counted")
+    rudder: Harbour | None = told("with the rudder lost")
+
+
+def paces_at(day: int, sailed_days: Sequence[int], ways: Sequence[Sailed]) -> Pace:
+    """Hours a mile of one way from a day, from those of the days from which it was sailed."""
+    return tuple(  # type: ignore[return-value]  # two
+        _between(day, sailed_days, [getattr(way, hours) / way.distance_nm for way in ways])
+        for hours in ("typical_h", "slow_end_h")
+    )
+
+
+def _between(day: int, days: Sequence[int], paces: Sequence[float]) -> float:
+    """Never is on either side of a day as good as on the day itself."""
+    after = min(int(np.searchsorted(days, day)), len(days) - 1)
+    before = after if days[after] <= day or after == 0 else after - 1
+    if not (isfinite(paces[before]) and isfinite(paces[after])):
+        return inf
+    return float(np.interp(day, days, paces))
+
+
+def soonest_harbour(names: tuple[str, ...], out: DayOut, paces: Sequence[Pace], ration_days: float) -> Harbour | None:
+    """Of those that the water reaches, else of all that most crossings get to; None where that is none of them."""
+    found = [
+        Harbour(
+            way=name,
+            course_deg=course_deg,
+            distance_nm=length_nm,
+            typical_h=length_nm * typical,
+            slow_end_h=length_nm * slow_end,
+            reached=length_nm * slow_end <= 24.0 * ration_days,
+        )
+        for name, course_deg, length_nm, (typical, slow_end) in zip(
+            names, out.courses_deg, out.lengths_nm, paces, strict=True
+        )
+    ]
+    there = [harbour for harbour in found if isfinite(harbour.typical_h)]
+    return min(there, key=lambda each: (not each.reached, each.slow_end_h, each.typical_h), default=None)
