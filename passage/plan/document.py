@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from unicodedata import bidirectional
@@ -86,11 +86,35 @@ SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brie
 
 
 class Head(NamedTuple):
-    """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers."""
+    """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers; zone_h: ship's
+    time less UTC at the departure, None where no passage is told.
+    """
 
     facts: Facts
     depart_utc: datetime
     forecast: bool = False
+    zone_h: int | None = None
+
+    @property
+    def sails(self) -> str:
+        ship = self._ship
+        return f"{f'{day_words(ship)}, {ship:%H%M} ship’s time, ' if ship else ''}{moment_words(self.depart_utc)}"
+
+    @property
+    def day_count(self) -> str:
+        """The one count of days, said once."""
+        ship = self._ship
+        if ship is None:
+            return ""
+        ninth = ship + timedelta(days=9)
+        return (
+            f"Day 0 is {day_words(ship)}, when she sails at {ship:%H%M} ship's time; day 9 is {day_words(ninth)}. Days "
+            "are counted so on every page."
+        )
+
+    @property
+    def _ship(self) -> datetime | None:
+        return None if self.zone_h is None else self.depart_utc + timedelta(hours=self.zone_h)
 
 
 def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None = None) -> Tables:
@@ -139,7 +163,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
+    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), outcome.noons[0].zone_h)
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 
@@ -217,7 +241,8 @@ def typeset(
         "index": _index(printed),
         "log_pages": log_pages,
         "voyage": head.facts.voyage.departure.name,
-        "depart_utc": moment_words(head.depart_utc),
+        "sails": head.sails,
+        "day_count": head.day_count,
         "paper": paper,
         "margin": MARGIN_PT,
         "faces": list(FAMILIES),

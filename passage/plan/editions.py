@@ -121,13 +121,13 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
     "Arrival": (
         Leaf("anchor", Card("anchor", follows=True)),
         Leaf("arrival", Card("arrival", needs=("anchor", "food", "shore"))),
-        Leaf("shore", Card("shore")),
     ),
     "Log": (
         Leaf("chart", Card("plotting")),
         Leaf("logpages", Card("log")),
         Leaf("sources", Card("sources")),
     ),
+    "Ashore": (Leaf("shore", Card("shore")),),  # torn off: last, so that its leaf has nothing else but sources on it
 }
 INDEX = {  # what is looked for in a hurry, emergencies first: the card it stands on
     "Man overboard": "man-overboard",
@@ -135,8 +135,9 @@ INDEX = {  # what is looked for in a hurry, emergencies first: the card it stand
     "Flooding": "flooding",
     "Abandon ship": "abandon",
     "Words for a MAYDAY": "distress",
-    "Who has the watch": "by-date",
-    "Go on, turn back or a refuge": "refuges",
+    "Who has the watch, by date": "by-date",
+    "Nearest refuge, day by day": "refuges",
+    "When to turn back": "refuges",
     "When something breaks": "first-steps",
     "What should still be aboard": "hand-table",
     "What to load": "load",

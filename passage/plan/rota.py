@@ -45,9 +45,9 @@ def noon_to_noon(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list
 
 
 def sails_h(outcome: Outcome) -> float:
-    """Ship's hour of the departure, or noon where she sails before it."""
+    """Ship's hour of the departure, half hours."""
     sails = outcome.crossings.depart + timedelta(hours=outcome.noons[0].zone_h)
-    return max(12.0, floor(2.0 * (sails.hour + sails.minute / 60.0)) / 2.0)
+    return floor(2.0 * (sails.hour + sails.minute / 60.0)) / 2.0
 
 
 def stood(outcome: Outcome) -> list[Stood]:
@@ -62,7 +62,7 @@ def stood(outcome: Outcome) -> list[Stood]:
     moments = [*(noon.moment for noon in noons), noons[-1].moment + timedelta(days=1)]
     found: list[Stood] = []
     for noon, next_noon in zip(noons, moments[1:], strict=True):
-        told = turns(kept, noon.day, sails_h(outcome) if noon.day == 0 else 12.0)
+        told = turns(kept, noon.day, max(sails_h(outcome), 12.0) if noon.day == 0 else 12.0)
         for watch in _moments(told, noon, next_noon):
             if found and (found[-1].on_watch, found[-1].standby) == (watch.on_watch, watch.standby):
                 found.append(found.pop()._replace(ends=watch.ends, ends_zone_h=watch.ends_zone_h))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from passage.tell.blocks import (
@@ -18,9 +19,11 @@ from passage.tell.blocks import (
     Together,
     ToWrite,
     Verbatim,
+    bare,
     runs,
     shown_on,
 )
+from passage.tell.figures import DASH
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -60,6 +63,15 @@ def _set(block: Block) -> dict[str, Any]:
 
 
 def _set_grid(grid: Grid) -> dict[str, Any]:
+    """A column that has a head and nothing but dashes says nothing, and is left out."""
+    told = [
+        at
+        for at, column in enumerate(grid.columns)
+        if not column.head or any(bare(row[at]) != DASH for row in grid.rows if len(row) == len(grid.columns))
+    ]
+    if len(told) < len(grid.columns):
+        rows = tuple(tuple(row[at] for at in told) if len(row) == len(grid.columns) else row for row in grid.rows)
+        grid = replace(grid, columns=tuple(grid.columns[at] for at in told), rows=rows)
     return {
         "kind": "grid",
         "wide": [column.wide for column in grid.columns],

@@ -92,7 +92,9 @@ class AsBoatsBreak(Record):
     old_rule_days: float = told("what the old rule stores for: the typical passage, nothing broken, and half again")
     beyond_old_rule_before: Share = told("crossings longer than that where nothing breaks")
     beyond_old_rule: Share = told("the same as boats break")
-    worry_utc: datetime | None = told("the float plan's worrying day, by the slow end where nothing breaks")
+    worry_utc: datetime | None = told(
+        "the day on which those ashore begin to ask, by the slow end where nothing breaks"
+    )
     at_sea_then_before: Share | None = told("crossings at sea on it where nothing breaks; null where there is none")
     at_sea_then: Share | None = told("the same as boats break")
 

@@ -58,7 +58,7 @@ class Trouble(Record):
 
 
 NOT_UNDER_COMMAND = Step("Two black balls, at night two red lights, while she cannot keep clear.", COLREG_27)
-URGENCY = Step("Call it in early: PAN PAN, position, what failed, how many aboard. Agree on times to report.", ITU_33)
+URGENCY = Step("Call it in early: PAN PAN, and agree on times to report.", ITU_33)
 
 
 def _steps(*words: str | Step) -> tuple[Step, ...]:

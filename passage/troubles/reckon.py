@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
 
 CAUTIONS = (
-    "What a damaged boat still makes good is a guess until it is tried: set your own figures in troubles.toml; the "
+    "What a damaged boat still makes good is a guess until it is tried, and then your own figures belong here; the "
     "defaults are common practice without a source. Each trouble stands alone; two at once are worse.",
     "What to do first is common practice but where a rule is named (those from memory). Practise it ashore.",
 )
@@ -38,6 +38,7 @@ class Troubled(Record):
     """Every trouble, and every way out. before: what is drawn down without any trouble, in ``times``."""
 
     times: Times = told("how long those crossings take without any of it")
+    all_slow_end_days: float = told("slow end of all the crossings of the plan, of which these are the first")
     before: Aboard
     effects: tuple[Effect, ...] = told(
         "each trouble that fits the boat, the same crossings sailed again with that one thing changed"
@@ -61,7 +62,14 @@ def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None =
         effects.append(effect_of(one, fewer, before))
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
-    return Troubled(fewer.times, before, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts)))
+    return Troubled(
+        fewer.times,
+        outcome.times.slow_end_days,
+        before,
+        tuple(effects),
+        refuges,
+        (*CAUTIONS, *_without_drift(outcome.facts)),
+    )
 
 
 def _as_steered(effect: Effect, effects: list[Effect], facts: Facts) -> Effect:

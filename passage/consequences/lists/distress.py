@@ -6,6 +6,7 @@ position, nature, help wanted, other (the 1947 text, R; today's wording, M), in 
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from passage.tell.records import Record, told
@@ -46,9 +47,7 @@ def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[S
         ScriptLine(
             "DSC first: lift the cover, choose the nature of distress if time allows, hold DISTRESS.", False, "M"
         ),
-        ScriptLine(
-            "Then channel 16, or 2182 kHz, or the HF voice frequency of the alert; high power. EPIRB on.", False, "M"
-        ),
+        ScriptLine(f"Then {_voice(identity)}; high power. EPIRB on.", False, "M"),
         ScriptLine("MAYDAY, MAYDAY, MAYDAY", True, "R"),
         ScriptLine(f"THIS IS {name}, {name}, {name}", True, "R"),
         ScriptLine(f"CALL SIGN {call_sign}, MMSI {mmsi}", True, "M", lacking),
@@ -59,9 +58,7 @@ def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[S
         ScriptLine(f"{persons} PERSONS ON BOARD", True, "M"),
         ScriptLine(_about_her(identity, look), True, "M", "" if look else "colour and marks"),
         ScriptLine("OVER", True, "M"),
-        ScriptLine(
-            "Listen. No answer: say it again, then on every band you have, and by satellite telephone.", False, "P"
-        ),
+        ScriptLine(f"Listen. No answer: say it again, {_otherwise(identity)}.", False, "P"),
         ScriptLine("A mistaken alert: do not just switch off, cancel it by voice on the same channel.", False, "M"),
     )
 
@@ -79,6 +76,21 @@ def urgency_script(boat_name: str, identity: Identity, persons: int) -> tuple[Sc
         ScriptLine("I HAVE LOST MY RUDDER / MAST / ENGINE / I HAVE A SICK PERSON / I AM TAKING WATER", True, "M"),
         ScriptLine(f"I REQUIRE {BLANK}. {persons} PERSONS ON BOARD. OVER", True, "M"),
     )
+
+
+def vhf_only(identity: Identity) -> bool:
+    """Whether the radios are told, and none of them is for medium or short wave."""
+    return bool(identity.radios) and not re.search(r"\b(MF|HF|SSB|short wave|medium wave)\b", identity.radios, re.I)
+
+
+def _voice(identity: Identity) -> str:
+    return "channel 16" if vhf_only(identity) else "channel 16, or 2182 kHz, or the HF voice frequency of the alert"
+
+
+def _otherwise(identity: Identity) -> str:
+    if vhf_only(identity):
+        return "the handheld too, and by satellite telephone" if identity.satellite_number else "on the handheld too"
+    return "then on every band you have, and by satellite telephone"
 
 
 def spelled(letters_and_figures: str) -> str:

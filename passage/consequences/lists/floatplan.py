@@ -28,9 +28,10 @@ SOURCE = "coastguard float-plan form (R2)"
 DAY_H = 24.0
 
 OVERDUE = (
-    "Late is not lost: these times are the slow end of simulated crossings, and breakages are not in them.",
-    "First look at the times again, then call the boat, then those who may have heard from her.",
-    "At the alarm time, or sooner if something is wrong, call the rescue authority and read this sheet to them.",
+    "Late is not lost: the two days above are reckoned from the slow end of simulated crossings, and breakages are not "
+    "in it.",
+    "Begin asking: look at the times again, then call the boat, then those who may have heard from her.",
+    "Raise the alarm: call the rescue authority and read this sheet to them.",
     "Better one call too many: it can be taken back.",
 )
 LEAVE_WITH = (
@@ -77,6 +78,7 @@ class SilentStep(Record):
 
 
 ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
+ALARM_LATER_H = 12.0  # than when a second report is missed
 EVERY_H = 24.0  # from one report to the next, where the float plan says nothing
 
 
@@ -95,7 +97,7 @@ def silent_steps(every_h: float) -> tuple[SilentStep, ...]:
             "A second report is missed. Call again, ask the other contacts of the float plan, look for her on AIS.",
         ),
         SilentStep(
-            every_h + 12.0,
+            every_h + ALARM_LATER_H,
             "Ring the rescue authority named in the float plan: last position, course and speed, how many are aboard, "
             "what she carries. Ask what they advise; they decide from here on.",
         ),
@@ -113,6 +115,8 @@ class ShoreSheet(Record):
     rescue_authority: str = told("whom to call")
     rescue_telephone: str = told("the number")
     report_every_h: float = told("hours from one report to the next")
+    ask_after_h: float = told("hours after a missed report when to begin asking")
+    alarm_after_h: float = told("hours after a missed report when to call the rescue authority")
     when_silent: tuple[SilentStep, ...] = told("what to do, hour by hour, when a report does not come")
     when_overdue: tuple[str, ...] = told("what to do when she is late", default=OVERDUE)
     leave_with: str = told("with whom to leave it", default=LEAVE_WITH)
@@ -154,6 +158,8 @@ def float_plan(
         rescue_authority=gear.float_plan.rescue_authority,
         rescue_telephone=gear.float_plan.rescue_telephone,
         report_every_h=every_h,
+        ask_after_h=every_h,
+        alarm_after_h=every_h + ALARM_LATER_H,
         when_silent=silent_steps(every_h),
     )
 
@@ -183,7 +189,7 @@ def _communications(gear: Gear) -> Iterator[Row]:
 
 
 def _propulsion(boat: Boat) -> Iterator[Row]:
-    yield "propulsion", "sail area", area_words(boat.hull.sail_area_m2)
+    yield "propulsion", "sail area, main and foretriangle", area_words(boat.hull.sail_area_m2)
     engine = f"{written(boat.engine.cruising_speed_kn, 'speed')} under engine" if boat.engine else "none"
     yield "propulsion", "engine", engine
     if boat.engine:

@@ -88,6 +88,7 @@ class Sails(Record):
     storm: tuple[StormSail, ...] = told("storm sails against the published sizes")
     listed: bool
     cautions: tuple[str, ...] = told("what the table cannot know", default=CAUTIONS)
+    heave_to: str = told("from what wind on this plan heaves to or runs off, whatever could be set", default="")
 
     @reckoned("whether neither storm jib nor trysail is aboard")
     def storm_missing(self) -> bool:

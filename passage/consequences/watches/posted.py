@@ -122,17 +122,19 @@ class WatchDay(Record):
     watches: tuple[Spell, ...] = told("watches in order, ship's time; one over midnight stands on both dates")
 
 
-def dated(kept: Sequence[Kept], sails: Sails, begins_h: float) -> tuple[WatchDay, ...]:
-    """Every date of the days kept but the last one, from that on which she sails at an hour of ship's time, noon or
-    later.
+def dated(kept: Sequence[Kept], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:
+    """Every date of the days kept but the last one, from that on which she sails at an hour of ship's time; up to the
+    first noon all hands have the watch, to bring her clear of the land (common practice, no source).
     """
-    by_noon = [turns(kept, day, begins_h if day == 0 else 12.0) for day in range(len(kept) - 1)]
+    by_noon = [turns(kept, day, max(sails_h, 12.0) if day == 0 else 12.0) for day in range(len(kept) - 1)]
     found = []
     for day, after_noon in enumerate(by_noon):
         before = [
             Spell(day + 1, spell.from_h - 24.0, spell.to_h - 24.0, spell.on_watch, spell.standby)
             for spell in (by_noon[day - 1] if day else [])
         ]
+        if day == 0 and sails_h < 12.0:
+            before = [Spell(1, sails_h, 12.0, tuple(keeper.name for keeper in kept[0].keepers), ())]
         cut = [
             Spell(day + 1, max(spell.from_h, 0.0), min(spell.to_h, 24.0), spell.on_watch, spell.standby)
             for spell in (*before, *after_noon)

@@ -63,7 +63,7 @@ def anchor_card(lying: AtAnchor) -> Blocks:
                         lying.scopes,
                         ("scope", lambda row: row.scope_ratio),
                         (f"veer,\n{unit_words('m')}", lambda row: large(row.veer_m)),
-                        ("for", lambda row: f"{row.when} ({row.standing})", "left 1fr"),
+                        ("for", lambda row: f"{row.when} ({row.standing}){_not_aboard(row.veer_m, lying)}", "left 1fr"),
                         ("taut, pulls\nup at", lambda row: f"{row.straight_angle_deg}°"),
                         every=99,
                     ),
@@ -81,6 +81,12 @@ def anchor_card(lying: AtAnchor) -> Blocks:
         Say(f"{together}. A shift puts the whole pull on one." if together else ""),
         note(" ".join((*lying.cautions, DEFERS))),
     )
+
+
+def _not_aboard(veer_m: float, lying: AtAnchor) -> str:
+    """That no anchor has so much line; empty where one has."""
+    most_m = max((anchor.line_m for anchor in lying.anchors), default=0.0)
+    return f"; {strong('more than any line aboard')}" if veer_m > most_m else ""
 
 
 def anchor_short(lying: AtAnchor) -> Blocks:

@@ -5,10 +5,11 @@ Each is the list of the same name, whose lines carry their source; the call is f
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from passage.consequences.lists.cards import CAUTIONS, Card, card
-from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script, urgency_script
+from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script, urgency_script, vhf_only
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.plan.hull import NIGHT_LETTERS, plan_view
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -16,6 +17,7 @@ from passage.plan.sheets.cautions import DEFERS, STANDINGS
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
+    from passage.inputs.gear import Identity
     from passage.road import Outcome
 
 NIGHT = ("abandon ship", "man overboard", "flooding", "fire", "medical call")
@@ -53,7 +55,7 @@ def table(outcome: Outcome) -> Emergency:
         distress_call=distress_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
         urgency_call=urgency_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
         call_source=SOURCE,
-        radio=card("radio"),
+        radio=_radio(gear.identity),
         whom_ashore=(
             Whom("rescue authority", rules.rescue_authority),
             Whom("its telephone", rules.rescue_telephone),
@@ -62,6 +64,14 @@ def table(outcome: Outcome) -> Emergency:
         ),
         hull_holes=seacock_rows(gear),
     )
+
+
+def _radio(identity: Identity) -> Card:
+    """The frequencies of the bands that her radios have; all where nothing is told of them."""
+    all_bands = card("radio")
+    if not vhf_only(identity):
+        return all_bands
+    return replace(all_bands, lines=tuple(line for line in all_bands.lines if not line.text.startswith(("MF", "HF"))))
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

@@ -30,6 +30,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.customary import unit_words
+from passage.tell.figures import day_words
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 
 NEED_SOURCE = (
     "At rest by Schofield (1985) as FAO/WHO/UNU (2004) prints it, good for groups: one person may differ by the figure "
-    "given and more. Times the activity of the day's weather, set in stores.toml. Protein: WHO/FAO/UNU (2007)."
+    "given and more. Times the activity of the day's weather. Protein: WHO/FAO/UNU (2007)."
 )
 NO_DAYS = "No crossing arrives, so there are no days to lay food in for."
 
@@ -51,6 +52,10 @@ class DayOfFood(Record):
     ship_date: date = told("date by ship's time on which it begins")
     dinner: str = told("dinner of the day; empty where none is planned")
     eat_first: tuple[FreshRow, ...] = told("what does not keep to the slow end and must be eaten then, by urgency")
+
+    @reckoned("day out by the count of every other page: 0 on the date on which she sails", places=0)
+    def day_out(self) -> int:
+        return self.audit.day - 1
 
 
 class Food(Record):
@@ -142,8 +147,8 @@ def _days_grid(days: Sequence[DayOfFood]) -> tuple[Block, ...]:
     return (
         grid(
             days,
-            ("day", lambda day: strong(day.audit.day)),
-            ("begins", lambda day: f"{day.ship_date:short}", "left"),
+            ("day", lambda day: strong(day.day_out)),
+            ("date", lambda day: f"{day.ship_date:short}", "left"),
             ("all need,\nkcal", lambda day: day.audit.need_kcal),
             ("aboard now\ngives, kcal", lambda day: f"{day.audit.found_kcal}{'' if day.audit.enough else '*'}"),
             ("dinner", lambda day: day.dinner, "left 1.3fr"),
@@ -155,7 +160,10 @@ def _days_grid(days: Sequence[DayOfFood]) -> tuple[Block, ...]:
 
 
 def _eat_first(day: DayOfFood) -> str:
-    return "; ".join(f"{row.item} {row.eat_g:u}{small(f', good to day {row.good_until_day}')}" for row in day.eat_first)
+    def good(row: FreshRow) -> str:
+        return small(f", good to {day_words(day.ship_date + timedelta(days=row.good_until_day - row.day))[4:]}")
+
+    return "; ".join(f"{row.item} {row.eat_g:u}{good(row)}" for row in day.eat_first)
 
 
 def aboard_words(audit: Audit | None) -> str:
@@ -166,7 +174,7 @@ def aboard_words(audit: Audit | None) -> str:
         return "pantry.csv counts no food aboard, so everything is still to be bought."
     days = len(audit.days)
     if audit.enough:
-        return f"What is aboard already feeds all to the slow end, day {days}."
+        return f"What is aboard already feeds all to the slow end, {days} days."
     energy, protein = _through(audit.lasts_days), _through(audit.protein_lasts_days)
     return (
         f"Of the {days} days to the slow end, what is aboard already gives the energy needed {energy}, the protein "
@@ -175,7 +183,9 @@ def aboard_words(audit: Audit | None) -> str:
 
 
 def _through(last_day: int) -> str:
-    return f"through day {last_day}" if last_day else "for no whole day"
+    if not last_day:
+        return "for no whole day"
+    return f"for the first {last_day} days" if last_day > 1 else "for the first day"
 
 
 def dinners_words(food: Food) -> str:
@@ -184,10 +194,10 @@ def dinners_words(food: Food) -> str:
     if bought is None:
         return ""
     if not food.dinners_given:
-        return "No dinners are given in stores.toml; the list feeds all without them."
+        return "No dinners are given; the list feeds all without them."
     if not bought.dinners.without:
         return ""
-    days = runs_words(bought.dinners.without)
+    days = runs_words([day - 1 for day in bought.dinners.without])
     return f"No dinner is left by the limits given on day {days}; those days eat from the list without one."
 
 
@@ -223,7 +233,7 @@ def _list(food: Food, bought: Provision) -> tuple[Block, ...]:
     return (
         Say(
             f"To buy {strong(f'{bought.bought_kg:u}')}, packaging included, {bought.bought_kcal:u}, for all aboard to "
-            f"the slow end, day {len(food.by_day)}, and for "
+            f"the slow end, {len(food.by_day)} days, and for "
             f"{strong(f'{bought.reserve_days} days more that need no cooking')}. No list that keeps the limits is "
             f"{'cheaper' if food.cheapest else 'lighter'} by more than {bought.above_least_in_100:u}."
         ),

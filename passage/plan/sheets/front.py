@@ -11,7 +11,7 @@ from passage.consequences.power.power import BatteryAnswer, Holds
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
 from passage.consequences.stores.loading import Rule, Verdict
-from passage.consequences.stores.water import TankLost, WaterAnswer
+from passage.consequences.stores.water import OtherUse, TankLost, WaterAnswer, air_words
 from passage.consequences.times import Times
 from passage.crossings.seasons import Met, basins_along, seasons_met
 from passage.crossings.storms import Storms, storms_along, storms_met
@@ -83,6 +83,7 @@ class Front(Record):
     time: Times = told("how long, nothing broken")
     as_boats_break: AsBoatsBreak | None = told("the same as boats break; null where it is told that nothing does")
     water: WaterAnswer = told("whether the water lasts, and what to load")
+    warmer: OtherUse | None = told("the water with air warmer than its average; null where heat is not counted")
     worst_doubt: Doubt | None = told("the doubt tried in which water runs out most often; null where it does in none")
     tanks_lost: tuple[TankLost, ...] = told("each tank lost at departure")
     stores: StoresAnswer = told("whether everything lasts")
@@ -123,6 +124,7 @@ def table(outcome: Outcome) -> Front:
         time=outcome.times,
         as_boats_break=breakage.answer if breakage else None,
         water=stores.water.answer,
+        warmer=next((use for use in outcome.stores.water.otherwise if use.way == air_words("warmer")), None),
         worst_doubt=_worst_doubt(outcome),
         tanks_lost=stores.water.tanks_lost,
         stores=stores.answer,
@@ -235,6 +237,7 @@ class Said(NamedTuple):
     never: str
     water: str
     short: str
+    warmer: str
     doubt: str
     no_load: str
     spare: str
@@ -271,6 +274,7 @@ def said(page: Front) -> Said:
         never=never if time.never_crossings else "",
         water=f"{water.verdict.words}.",
         short=f"It ran out in {short_words(water)}.",
+        warmer=_warmer_words(page),
         doubt=f"{doubt.short_in_100} in 100 {doubt.otherwise}" if doubt else "none in any of the doubts tried",
         no_load="" if water.reached else NOT_REACHED,
         spare=f"{water.to_spare_l} more than that" if water.reached and water.lacking_l <= 0 else "",
@@ -287,13 +291,22 @@ def said(page: Front) -> Said:
     )
 
 
+def _warmer_words(page: Front) -> str:
+    """What warmer air asks to load; empty where that is no more."""
+    warmer = page.warmer
+    if warmer is None or not page.water.reached or not float(warmer.load_l) > float(page.water.load_l):
+        return ""
+    return f"{warmer.way[:1].upper()}{warmer.way[1:]}: load {warmer.load_l:u}"
+
+
 def overdue_words(broken: AsBoatsBreak) -> str:
     """How often those ashore begin to ask while she is at sea; empty where no day is set."""
     there, before = broken.at_sea_then, broken.at_sea_then_before
     if broken.worry_utc is None or there is None or before is None:
         return ""
     return (
-        f"{there.count} of {there.members} at sea on the worrying day, {day_words(broken.worry_utc)}; nothing broken, "
+        f"{there.count} of {there.members} still at sea when those ashore begin to ask, "
+        f"{day_words(broken.worry_utc)}; nothing broken, "
         f"{before.count}"
     )
 

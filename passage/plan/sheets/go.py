@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from enum import StrEnum
 from math import isfinite
 from typing import TYPE_CHECKING
@@ -45,7 +46,7 @@ class Check(Record):
 class GoNoGo(Record):
     """What must be so for her to sail."""
 
-    depart_ship: str = told("when she is to sail, ship's time")
+    depart_ship: str = told("when she is to sail, ship's time and UTC")
     checks: tuple[Check, ...] = told("every box, in order of print")
     caution: str = told("whom it defers to", default=DEFERS)
 
@@ -59,7 +60,8 @@ def table(outcome: Outcome) -> GoNoGo:
         Part.PAPERS: _papers(outcome),
     }
     first = outcome.sky[0]
-    sails = f"{outcome.crossings.depart:%H%M} UTC, {zone_words(first.zone_h)} by ship's time"
+    depart = outcome.crossings.depart
+    sails = f"{depart + timedelta(hours=first.zone_h):%H%M} ship's time ({depart:%H%M} UTC)"
     return GoNoGo(sails, tuple(Check(part, words) for part, lines in wanted.items() for words in lines))
 
 
@@ -69,7 +71,10 @@ def _forecast(outcome: Outcome) -> Iterator[str]:
     yield f"The official forecast{named} is read and written down; issued at {LINE}"
     yield "No gale warning, no tropical storm named in it on our way."
     mean_kn = helm.gust_limit_kn / helm.gust_factor
-    yield f"No gusts over {helm.gust_limit_kn:.0f} kn, a mean wind of {mean_kn:.0f}: beyond that this plan heaves to."
+    yield (
+        f"No gusts over {helm.gust_limit_kn:.0f} kn, a mean wind of {mean_kn:.0f}: beyond that these crossings heave "
+        "to, whatever sail she could carry."
+    )
     yield f"In the first {helm.first_days_h:.0f} hours nothing that we would not choose with a crew new to the sea."
     yield f"Barometer {LINE} hPa, and not falling fast."
 
@@ -110,7 +115,7 @@ def _papers(outcome: Outcome) -> Iterator[str]:
         yield f"Put right since this was printed, {row.label}: {row.said}."
     yield "Passports, ship's papers and insurance aboard; cleared outwards."
     late = outcome.float_plan
-    days = f"begins asking {late.worry_utc}, alarm {late.alarm_utc}" if late.worry_utc else "days agreed"
+    days = f"begins asking {late.worry_utc}, alarm {late.alarm_utc}, at the latest" if late.worry_utc else "days agreed"
     yield f"Float plan left with {LINE}: {days}."
 
 

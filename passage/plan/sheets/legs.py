@@ -28,7 +28,7 @@ from passage.tell.blocks import (
     small,
     strong,
 )
-from passage.tell.figures import DASH, Side, in_print, whole
+from passage.tell.figures import Side, in_print, whole
 from passage.tell.records import Record, reckoned, told
 from passage.tracks import judge
 
@@ -250,7 +250,7 @@ def land_caution(limits: TrackLimits) -> str:
     keep = limits.limits
     return (
         f"Warned of: land or a listed danger nearer than {keep.clear_by_day_nm:g} miles by day, "
-        f"{keep.clear_by_night_nm:g} for a landfall by night (yours, in track.toml), but for the voyage's first and "
+        f"{keep.clear_by_night_nm:g} for a landfall by night (yours), but for the voyage's first and "
         "last 3 miles. This coast may be three miles out at a remote island and shows hardly any reef: the chart "
         "decides."
     )
@@ -319,7 +319,7 @@ def legs_card(legs: Legs) -> Blocks:
         on_paper(
             note(
                 f"Magnetic courses are for {legs.variation_year} and leave out the deviation of your own compass. "
-                f'"Great circle saves": what the rhumb line would be longer by ({_both_sailings(legs)}).'
+                f"Miles: {_both_sailings(legs)}."
             ),
             Head("Land beside each leg"),
             grid(
@@ -396,7 +396,6 @@ def _leg_rows(legs: Legs) -> Grid:
         ("true course", lambda leg: _turn(leg.initial_true_course_deg, leg.final_true_course_deg)),
         ("magnetic course", lambda leg: strong(magnetic_words(leg))),
         ("variation", _variation_cell),
-        ("great circle\nsaves miles", _saving),
         every=1,
     )
 
@@ -405,16 +404,11 @@ def _to_cell(legs: Legs, leg: LegTold) -> str:
     begins, ends = (legs.waypoints[at] for at in (int(leg.leg) - 1, int(leg.leg)))
     start = f"from {begins.name} {small(begins.position)}\n" if leg.leg == 1 else ""
     limit = f", not beyond {leg.limit}" if leg.limit else ""
-    return f"{start}to {strong(ends.name)} {small(ends.position)}\n{small(leg.sailing + limit)}"
+    return f"{start}to {strong(ends.name)} {small(f'{ends.position}, {leg.sailing}{limit}')}"
 
 
 def _variation_cell(leg: LegTold) -> str:
     return f"{_turn(leg.initial_variation_deg, leg.final_variation_deg)}\nchanges {leg.variation_change_deg}"
-
-
-def _saving(leg: LegTold) -> str:
-    saves = leg.great_circle_saves_nm
-    return f"{saves}" if in_print(saves) else DASH
 
 
 def _both_sailings(legs: Legs) -> str:

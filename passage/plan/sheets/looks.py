@@ -107,6 +107,7 @@ def look_out_card(looks: Looks) -> Blocks:
                 lambda line: strong("all the time") if line.all_the_time else large(line.look_every_min),
             ),
             every=1,
+            inset=1.4,
         ),
         Say(
             f"Minutes from first sight until she is here, in the worst case. {looks.look_words} "

@@ -94,10 +94,8 @@ def _watermaker_words(facts: Facts) -> tuple[str, ...]:
     if facts.provisions.watermaker is None or facts.electrics is None:
         return ()
     if facts.electrics.counts_watermaker:
-        return (
-            "The watermaker draws what electrics.toml says; that its litres agree with stores.toml is for you to see.",
-        )
-    return ("The watermaker draws what stores.toml says, spread over the day.",)
+        return ("The watermaker draws what the loads say; that its litres agree with the stores is for you to see.",)
+    return ("The watermaker draws what is given with its litres, spread over the day.",)
 
 
 # ---------------------------------------------------------------- words
@@ -205,8 +203,8 @@ def _answer(power: Power) -> Blocks:
         ),
         on_screen(Head("Worst hour")),
         Say(
-            f"Worst is day {worst.worst_day}, about {worst.ship_hour:02.0f}00 by the sun: 1 boat in 20 is then down to "
-            f"{strong(f'{worst.lowest_in_100} %')}, half are at {worst.lowest_typical_in_100} % or less."
+            f"The worst hour is on day {worst.worst_day}, about {worst.ship_hour:02.0f}00 by the sun: 1 boat in 20 is "
+            f"then down to {strong(f'{worst.lowest_in_100} %')}, half are at {worst.lowest_typical_in_100} % or less."
         ),
         on_screen(Head("Bank")),
         Say(
@@ -240,28 +238,44 @@ def _energy(power: Power) -> Blocks:
 
 def _nights(power: Power) -> Blocks:
     still = "skies" if power.at_anchor else "at sea"
+    nights = list(zip(power.low.nights, power.high.nights, strict=True))
+    below = [("below\nfloor", lambda both: f"{strong(both[0].below_in_100)}–{both[1].below_in_100}", "right 1fr")]
+    empty = [("empty", lambda both: both[0].emptied_in_100, "right 1fr")]
+    falls = any(in_print(both[0].below_in_100) for both in nights)
+    empties = any(in_print(both[0].emptied_in_100) for both in nights)
     return (
         Head("Night by night"),
+        Say("" if falls else f"It never falls below {power.answer.floor_in_100} % with little sun."),
         grid(
-            zip(power.low.nights, power.high.nights, strict=True),
+            nights,
             ("night", lambda both: strong(both[0].night)),
             (f"{still},\nof 100", lambda both: both[0].still_at_sea_in_100, "right 1fr"),
-            ("below\nfloor", lambda both: f"{strong(both[0].below_in_100)}–{both[1].below_in_100}", "right 1fr"),
-            ("empty", lambda both: both[0].emptied_in_100, "right 1fr"),
+            *(below if falls else []),
+            *(empty if empties else []),
             ("back", lambda both: f"{both[0].back_in_100}–{both[1].back_in_100}", "right 1fr"),
             ("%, 1\nin 20", lambda both: strong(both[0].lowest_in_100), "right 1fr"),
             ("%,\nhalf", lambda both: both[0].lowest_typical_in_100, "right 1fr"),
             size=SMALL_PT,
         ),
         note(
-            "Of 100 boats still at sea as the night begins: in how many it falls below "
-            f"{strong(f'{power.answer.floor_in_100} %')}, is empty, and has come back to {power.full_again_in_100} % "
-            "by the next midnight; little sun–much sun. Last: 1 boat in 20, and half of them, are no fuller."
+            f"Of 100 boats still at sea as the night begins: in how many it "
+            f"{_counted(power, falls, empties)} come back to {power.full_again_in_100} % by the next "
+            "midnight; little sun–much sun. Last, each boat's own lowest of the night: 1 boat in 20, and half of them, "
+            "are no fuller."
         ),
     )
 
 
+def _counted(power: Power, falls: bool, empties: bool) -> str:
+    below = f"falls below {strong(f'{power.answer.floor_in_100} %')}, " if falls else ""
+    return f"{below}{'is empty, ' if empties else ''}{'and ' if falls else ''}has"
+
+
 def _help(power: Power) -> Blocks:
+    below = [
+        ("below the floor,\nof 100", lambda row: row.below_in_100),
+        ("days below,\nmean", lambda row: row.below_days),
+    ]
     return (
         Head("Engine for the battery alone"),
         Say("" if power.at_anchor else charging_words(power.charging)),
@@ -269,8 +283,7 @@ def _help(power: Power) -> Blocks:
         grid(
             power.remedies,
             ("the same crossings again, little sun", lambda row: row.remedy, "left 1fr"),
-            ("below the floor,\nof 100", lambda row: row.below_in_100),
-            ("days below,\nmean", lambda row: row.below_days),
+            *(below if any(in_print(row.below_in_100) for row in power.remedies) else []),
             (f"{unit_words('litres')},\nmean", lambda row: row.mean_charging_l),
             (f"{unit_words('litres')},\nchange", lambda row: row.changed_charging_l),
             *([("price", lambda row: row.price)] if any(row.price > 0.0 for row in power.remedies) else []),

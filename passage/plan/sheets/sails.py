@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import isnan
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,13 @@ NO_SAIL = f"{strong('no sail aboard for this')}: heave to, lie to a drogue, or r
 
 
 def table(outcome: Outcome) -> Sails:
-    return outcome.readiness.sails
+    helm = outcome.facts.boat.helm
+    mean_kn = helm.gust_limit_kn / helm.gust_factor
+    return replace(
+        outcome.readiness.sails,
+        heave_to=f"These crossings heave to or run off from gusts of {helm.gust_limit_kn:.0f} kn on, a steady wind of "
+        f"{mean_kn:.0f}, whatever could still be set: rows above that are for when she must be sailed.",
+    )
 
 
 def sails_card(sails: Sails) -> Blocks:
@@ -33,9 +40,10 @@ def sails_card(sails: Sails) -> Blocks:
             ("true wind, kn", lambda row: large(f"{row.wind_from_kn} to {row.wind_to_kn}"), "left"),
             ("wind angle", _angles, "left"),
             ("set", _sails, "left 1fr"),
-            ("m²", lambda row: row.area_m2),
+            ("set, m²", lambda row: row.area_m2),
             every=1,
         ),
+        Say(sails.heave_to),
         Say(strong("Neither storm jib nor trysail is aboard.") if sails.storm_missing else ""),
         Head("Storm sails against the published sizes"),
         grid(

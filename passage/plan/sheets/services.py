@@ -61,7 +61,7 @@ def services_card(told: Services) -> Blocks:
                 ("times, UTC", lambda row: "", "left 1.4fr"),
                 ("area and kind", lambda row: "", "left 1.4fr"),
                 every=1,
-                inset=10.0,
+                inset=8.5,
             ),
         ),
         note(f"{' '.join(told.cautions)} Letters: {told.standings}."),

@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from passage.consequences.stores.together import Remedy
     from passage.road import Outcome
 
-FANS_ACROSS, FAN_HIGH_PT = 3, 102.0
+LEAST_ACROSS, MOST_ACROSS, FAN_HIGH_PT = 3, 5, 94.0  # fans of stores side by side
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
@@ -145,8 +145,14 @@ def _fans(stores: Stores) -> Blocks:
             "Between the light lines 8 crossings in 10; heavy: the middle one. After landfall a crossing keeps what it "
             "had; below nought it is short by so much."
         ),
-        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr",) * FANS_ACROSS),
+        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr",) * _across(stores)),
     )
+
+
+def _across(stores: Stores) -> int:
+    """So many side by side that no row is left with one or two."""
+    drawn = len(_drawn(stores)) or 1
+    return min(max(-(-drawn // -(-drawn // MOST_ACROSS)), LEAST_ACROSS), MOST_ACROSS)
 
 
 def verdict_words(answer: StoresAnswer) -> str:
@@ -328,8 +334,8 @@ def weights_card(stores: Stores) -> Blocks:
     return (
         Title("Under engine, and what it weighs" if stores.motoring else "Gas, and what it weighs"),
         Beside(((*_under_engine(stores), Head("Gas"), Say(gas_words(stores.gas_use))), _weights(stores.stowed))),
-        Head("Mind"),
-        Points(stores.cautions),
+        on_screen(Head("Mind"), Points(stores.cautions)),
+        on_paper(note(" ".join(stores.cautions))),
     )
 
 
@@ -405,7 +411,8 @@ def payload_words(stowed: Stowed) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """What is left by days out of each store."""
-    to_day, wide_pt = len(days(outcome)), (room.wide_pt - GUTTER_PT * (FANS_ACROSS - 1)) / FANS_ACROSS
+    across = _across(tables["stores"])
+    to_day, wide_pt = len(days(outcome)), (room.wide_pt - GUTTER_PT * (across - 1)) / across
     return {
         f"store{number}": _fan(outcome, row, to_day, (wide_pt, FAN_HIGH_PT)) for number, row in _drawn(tables["stores"])
     }

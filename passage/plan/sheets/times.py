@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
@@ -39,12 +40,14 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.customary import unit_words
-from passage.tell.figures import DASH, amount
+from passage.tell.figures import DASH, amount, day_words
 from passage.tell.records import Record, told
 from passage.tell.sketch import columns
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, breakage_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from passage.road import Outcome
 
 NOT_REACHED = "too many of these crossings never arrive"
@@ -69,6 +72,7 @@ class HowLong(Record):
     forecast_counts: bool = told("whether a forecast is in the numbers")
     forecast_words: str = told("which forecast is aboard, its age, and whether it counts")
     current_words: str = told("which current is in the numbers")
+    sails_ship: date = told("date on which she sails, ship's time: day 0")
     by_day: tuple[Day, ...] = told("day by day, until 99 crossings in 100 are in")
 
 
@@ -82,6 +86,7 @@ def table(outcome: Outcome) -> HowLong:
         forecast_counts=forecast_counts(outcome),
         forecast_words=forecast_words(outcome),
         current_words=current_words(outcome),
+        sails_ship=outcome.noons[0].ship_date,
         by_day=days(outcome),
     )
 
@@ -318,7 +323,11 @@ def breakage_card(told: HowLong) -> Blocks:
         on_screen(_levels(breakage), Head("What runs out"), _runs_out(answer)),
         on_paper(Beside(((_levels(breakage),), (_runs_out(answer),)), ("1.7fr", "1fr"))),
         Head("What breaks"),
-        _what_breaks(breakage),
+        on_screen(_what_breaks(breakage.troubles)),
+        on_paper(
+            Beside(tuple((_what_breaks(half, rated=False),) for half in _halves(breakage.troubles))),
+            note("How often each, low, likely and high: with the sources."),
+        ),
         note(breakage.caution),
     )
 
@@ -344,11 +353,17 @@ def _runs_out(answer: AsBoatsBreak) -> Grid:
     )
 
 
-def _what_breaks(breakage: Breakage) -> Grid:
+def _halves(rows: Sequence[Breaks]) -> tuple[Sequence[Breaks], ...]:
+    middle = -(-len(rows) // 2)
+    return rows[:middle], rows[middle:]
+
+
+def _what_breaks(rows: Sequence[Breaks], *, rated: bool = True) -> Grid:
+    """rated: with how often, which on paper stands with the sources."""
     return grid(
-        breakage.troubles,
+        rows,
         ("", lambda row: row.name, "left 1fr"),
-        ("in 20 days, low,\nlikely, high", _rates),
+        *((("in 20 days, low,\nlikely, high", _rates),) if rated else ()),
         ("mended,\n/100", lambda row: row.mended_in_100),
         ("in,\nhours", lambda row: row.mending_h if row.mended_in_100 else DASH),
         ("strikes,\n/100", lambda row: strong(row.struck.in_100)),
@@ -381,7 +396,7 @@ def by_day_card(told: HowLong) -> Blocks:
             grid(
                 told.by_day,
                 ("day", lambda row: row.day),
-                ("date, UTC", lambda row: f"{row.end_utc:short}", "left"),
+                ("date", lambda row: _date(told, row), "left"),
                 ("to go,\nslow", lambda row: row.most_to_go_nm),
                 ("to go,\nmiddle", lambda row: strong(row.typical_to_go_nm)),
                 ("to go,\nquick", lambda row: row.least_to_go_nm),
@@ -393,6 +408,11 @@ def by_day_card(told: HowLong) -> Blocks:
             ),
         ),
     )
+
+
+def _date(told: HowLong, row: Day) -> str:
+    """Ship's date of a day out, counted as on every page."""
+    return day_words(told.sails_ship + timedelta(days=row.day))
 
 
 def place_of(row: Day) -> str:

@@ -63,7 +63,7 @@ def effects_card(told: Troubled) -> Blocks:
             f"The first {times.crossings} of the same crossings sailed again, each time with one thing changed. It "
             f"happens {strong('at departure')}, when stores have furthest to go, or on the day named. Without any of "
             f"it: typical {times.typical_days} days, slow end {strong(f'{times.slow_end_days:u}')}; 1 crossing in "
-            f"{times.slow_end_in} is slower."
+            f"{times.slow_end_in} is slower (of all crossings, as on page one: {told.all_slow_end_days})."
         ),
         on_paper(
             grid(
@@ -130,7 +130,7 @@ def _slow_end(effect: Effect, crossings: int) -> str:
 
 
 def _gone(effect: Effect) -> str:
-    return "\n".join(map(_gone_words, effect.running_out)) or "nothing"
+    return small("\n".join(map(_gone_words, effect.running_out))) if effect.running_out else "nothing"
 
 
 def _gone_words(thing: Lasting) -> str:
@@ -278,9 +278,13 @@ def refuges_card(told: Troubled) -> Blocks:
             ("rudder lost", lambda row: turn_words(row[4]), "left 1fr"),
             every=1,
         ),
-        *(
-            Together((Head(f"Days to each refuge: {words}"), _ways(ways, names, state)))
-            for state, words in STATES.items()
+        Together((Head(f"Days to each refuge: {STATES['whole']}"), _ways(ways, names, "whole"))),
+        on_screen(  # most of them are not reached by a boat that is hurt; on paper the soonest of each day is enough
+            *(
+                block
+                for state in ("jury", "rudder")
+                for block in (Head(f"Days to each refuge: {STATES[state]}"), _ways(ways, names, state))
+            )
         ),
         on_screen(Head("Mind")),
         note(

@@ -62,7 +62,7 @@ if TYPE_CHECKING:
 
 MOST_NIGHTS = 21
 MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 112.0
-CURVE_HIGH_PT = 66.0
+CURVE_HIGH_PT = 54.0
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
     "[...]. All else in this plan is reckoned for everybody aboard."
@@ -189,8 +189,9 @@ def dated_card(watched: Watched) -> Blocks:
                 )
             ),
             note(
-                "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the "
-                "hour more or less. Whenever it blows: the rota of heavy weather. "
+                "The small number is the day out. Up to the first noon all hands have the watch, until she is clear of "
+                "the land. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
+                "stands the hour more or less. Whenever it blows: the rota of heavy weather. "
                 f"{watched.cautions[0]}"
             ),
         ),
@@ -208,7 +209,7 @@ def tiredness_card(watched: Watched) -> Blocks:
     return (
         Title("What the watches do to each"),
         *(Together(_tiredness(rota)) for rota in watched.rotas),
-        note(f"{SCALE} {' '.join(watched.cautions[1:])}"),
+        note(f"{SHAPE} {SCALE} {' '.join(watched.cautions[1:])}"),
     )
 
 
@@ -288,11 +289,11 @@ def equal_words(rota: Rota) -> str:
     if rota.tried_count == 1:
         return ""
     if rota.equal_count == 1:
-        return f"Of {rota.tried_count} rotas tried this one leaves you the least sleepy. {SHAPE}"
+        return f"Of {rota.tried_count} rotas tried this one leaves you the least sleepy."
     equal = "all of them" if rota.equal_count == rota.tried_count else f"{rota.equal_count} of them"
     return (
         f"{rota.tried_count} rotas were tried. By sleepiness {equal} come out alike, as far as such reckoning goes; "
-        f"this one is chosen from those for long rests, nights fairly shared and few hours fighting sleep. {SHAPE}"
+        f"this one is chosen from those for long rests, nights fairly shared and few hours fighting sleep."
     )
 
 
@@ -424,8 +425,7 @@ def _end(watched: Watched) -> Blocks:
         for one in watched.overboard
     ]
     return (
-        Head("Lost overboard unseen"),
-        Points(tuple(overboard)),
+        Together((Head("How far astern one is, lost at the worst moment"), Points(tuple(overboard)))),
         on_screen(Head("Caution"), Points(watched.cautions)),
     )
 
@@ -473,7 +473,9 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     strips = [watched.dated[first : first + DATED_A_PAGE] for first in range(0, len(watched.dated), DATED_A_PAGE)]
     days = [f"{row.ship_date:short}" for own in watched.own_weeks[:1] for row in own.by_day]
     return {
-        f"dated{number}": draw_days(strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT)
+        f"dated{number}": draw_days(
+            strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT, number * DATED_A_PAGE
+        )
         for number, strip in enumerate(strips)
     } | {
         f"sleepiness{number}": curve(week, days, room.wide_pt, CURVE_HIGH_PT)
