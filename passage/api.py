@@ -40,12 +40,12 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure
 
-    from passage.choosing import Sailed as Chosen
     from passage.comparing import Tried
     from passage.consequences.power.power import Power
     from passage.crossings.ground import Ground
     from passage.crossings.pairs import Fit
     from passage.inputs.answers import Question as Question
+    from passage.offered import Offered
     from passage.plan.document import Paper
     from passage.plan.editions import Edition
     from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
@@ -80,9 +80,9 @@ class Sailing(Outcome):
 
     def days(self) -> Rows[Any]:
         """Where 8 crossings in 10 are at the end of each day out, until 99 in 100 are in; one row a day."""
-        from passage.plan.sheets.times import days
+        from passage.consequences.times import until_in
 
-        return Rows(days(self))
+        return Rows(until_in(self.by_day))
 
     def with_(self, **changes: Any) -> Sailing:
         """The same crossings, by their luck, with other facts: see ``passage.changed`` for the keys; ``depart`` is one
@@ -338,7 +338,7 @@ def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: d
 
 def choices(
     voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None
-) -> Sequence[Chosen]:
+) -> Sequence[Offered]:
     """Three to five tracks that differ, each sailed by the same crossings, the quickest first. Raises as ``sail``."""
     from passage.choosing import choose
 

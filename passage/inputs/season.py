@@ -44,8 +44,8 @@ if TYPE_CHECKING:
     from datetime import date
 
     from passage.inputs.folder import Facts
-    from passage.inputs.position import Position
     from passage.inputs.toml import Document
+    from passage.positions import Position
 
 MOST_PASSAGES = 12
 NEAR_NM = 30.0  # a passage begins no further from where the one before it ends

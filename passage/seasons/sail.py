@@ -22,7 +22,7 @@ from passage.crossings.storms import storms_along, storms_met
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.ground import lay_ground
-from passage.inputs.gear import Failure
+from passage.inputs.failure import Failure
 from passage.road import Outcome, walk
 from passage.seasons.aboard import Aboard, brought, with_aboard
 
