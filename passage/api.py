@@ -362,6 +362,13 @@ def compare(
     return compared(voyage, refits, Luck(seed, crossings), _departs(voyage, depart), progress)
 
 
+def begin_season(folder: str | Path) -> Path:
+    """Write a folder's ``season.toml``, made of the voyages in it, to edit. Raises InputFaults, nothing written."""
+    from passage.seasons.begin import begin_season as begun
+
+    return begun(Path(folder))
+
+
 def season(
     folder: str | Path,
     crossings: int = 500,

@@ -138,5 +138,5 @@ def test_passages_out_of_turn_are_told(tmp_path: Path) -> None:
 
 
 def test_a_folder_without_the_file_says_what_to_write(tmp_path: Path) -> None:
-    with pytest.raises(InputFaults, match=r"season.toml: missing in .* write it: \[season\] with a name"):
+    with pytest.raises(InputFaults, match=r"season.toml: missing in .* with --begin makes it"):
         read_season(tmp_path)

@@ -148,7 +148,7 @@ class Season:
 def read_season(folder: Path, today: date | None = None) -> Season:
     """``season.toml`` and every voyage it names. Raises InputFaults with every fault of all of them."""
     if not is_there(folder / SEASON_FILE):
-        wanted = 'write it: [season] with a name, and [[passage]] with voyage = "..." for each; the guide shows one'
+        wanted = "'passage season' with --begin makes it of the voyages that lie there"
         raise InputFaults([Fault(SEASON_FILE, 0, "", f"missing in {shown(str(folder))}", wanted)])
     document = read_document(folder / SEASON_FILE)
     file = document.read(SeasonFile)
