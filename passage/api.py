@@ -24,6 +24,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from passage.consequences.times import until_in
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.changes import changed
@@ -80,8 +81,6 @@ class Sailing(Outcome):
 
     def days(self) -> Rows[Any]:
         """Where 8 crossings in 10 are at the end of each day out, until 99 in 100 are in; one row a day."""
-        from passage.consequences.times import until_in
-
         return Rows(until_in(self.by_day))
 
     def with_(self, **changes: Any) -> Sailing:
@@ -381,7 +380,7 @@ def season(
     """The passages of a folder's ``season.toml`` one after another, as so many seasons; drawn to ``strip``, a PDF,
     where that is given. Raises InputFaults with every fault of the season and its voyages, and as ``sail``.
     """
-    from passage.inputs.season import read_season
+    from passage.inputs.season_folder import read_season
     from passage.plan.sheets.season import table
     from passage.seasons.sail import sail_season
 

@@ -36,7 +36,8 @@ if TYPE_CHECKING:
     from passage.consequences.readiness.register import Finding
     from passage.crossings.storms import Storms
     from passage.inputs.folder import Facts
-    from passage.inputs.season import Port, Season, Wall
+    from passage.inputs.season import Port, Wall
+    from passage.inputs.season_folder import Season
 
     Hours = NDArray[np.float64]
 
