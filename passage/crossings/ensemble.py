@@ -202,7 +202,8 @@ def days_of(hours: int) -> int:
 def at_node(by_day: NDArray[Any], node: NDArray[np.intp]) -> NDArray[Any]:
     """Pick from a shared (day, node) table for every member and hour; node: (member, hour)."""
     day = np.arange(node.shape[1]) // DAY_H
-    return by_day.ravel().take(day * by_day.shape[1] + node, mode="clip")
+    picked: NDArray[Any] = by_day.ravel().take(day * by_day.shape[1] + node, mode="clip")
+    return picked
 
 
 def passage_time_h(arrival_h: NDArray[np.float64], share: float) -> float:
