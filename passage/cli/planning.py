@@ -178,6 +178,7 @@ def when(
 @folder_argument
 @out_option("--out", "Write strip and tables there, as PDF.")
 @paper_option
+@click.option("--begin", is_flag=True, help="First write season.toml, of the voyages in the folder, to edit.")
 @answer_options
 def season(
     folder: Path,
@@ -185,6 +186,7 @@ def season(
     seed: int,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
+    begin: bool,
     asked: Asked,
 ) -> None:
     """A year of passages, by season.toml: dates, walls, what is carried.
@@ -195,6 +197,8 @@ def season(
     from passage.plan.sheets import season as sheet
 
     with at("sailing from port to port") as progress:
+        if begin:
+            click.echo(f"{api.begin_season(folder)} is made: mend the days in port in it.", err=True)
         told = api.season(folder, crossings, seed, progress=progress, strip=out, paper=paper)
     answer({"season": told}, asked, lambda: sheet.season_short(told), lambda: sheet.season_card(told))
 

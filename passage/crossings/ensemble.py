@@ -131,6 +131,11 @@ class Crossings:
         return np.asarray(self.state < ARRIVED)
 
     @property
+    def at_sea(self) -> NDArray[np.float64]:
+        """The part of each hour that is before landfall, (member, hour)."""
+        return np.asarray(np.clip(self.arrival_h[:, None] - np.arange(self.hours), 0.0, 1.0))
+
+    @property
     def motoring_h(self) -> NDArray[np.float64]:
         return np.asarray((self.state == MOTORING).sum(axis=1), dtype=np.float64)
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from passage.crossings.ensemble import DAY_H, days_of
 from passage.crossings.wind import CHUNK_H, slow_share
-from passage.inputs.climate import TrackClimate, month_weights
+from passage.inputs.months import month_weights
 from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.forecast import Blend
+    from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
     from passage.sailings.track import Track
 

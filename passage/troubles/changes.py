@@ -13,15 +13,14 @@ from typing import TYPE_CHECKING
 
 from passage.crossings.ground import Ground
 from passage.inputs.electrics import WATERMAKER, Load
-from passage.inputs.folder import Facts
 from passage.troubles.damage import damaged_vessel, slowed_vessel, without_engine
-from passage.troubles.flooding import pump_duty
 
 if TYPE_CHECKING:
+    from passage.inputs.folder import Facts
     from passage.inputs.troubles import Damage
 
-Walked = tuple[Facts, Ground]
-Change = Callable[[Facts, Ground], Walked]
+Walked = tuple["Facts", Ground]
+Change = Callable[["Facts", Ground], Walked]
 
 ALL_ROUND = ("always", "under way", "sailing", "not motoring")  # when a pilot that steers under sail draws current
 PILOT = "pilot"
@@ -159,7 +158,7 @@ def taking_water(facts: Facts, ground: Ground) -> Walked:
     pump = Load(
         name="bilge pump against the leak",
         power_w=pumps.electric_power_w,
-        duty_share=pump_duty(pumps, facts.troubles.leak.rate_l_h),
+        duty_share=pumps.duty(facts.troubles.leak.rate_l_h),
     )
     return replace(facts, electrics=electrics.model_copy(update={"loads": (*electrics.loads, pump)})), ground
 

@@ -146,11 +146,6 @@ class Store(Record):
         return tuple(Left(day, *left) for day, left in enumerate((self.by_day * self.per_own).tolist(), start=1))
 
 
-def at_sea_h(crossings: Crossings) -> NDArray[np.float64]:
-    """The part of each hour that is before landfall, (members, hours)."""
-    return np.clip(crossings.arrival_h[:, None] - np.arange(crossings.hours), 0.0, 1.0)
-
-
 @dataclass(frozen=True)
 class Use:
     """How a store is used. hourly: full use by the hour at sea, a number or (members, hours); supply: made or caught in
@@ -181,7 +176,7 @@ def draw_down(
     where they differ. What to load is reckoned from full use as if nothing were made or caught: a watermaker fails, and
     the sky promises nothing.
     """
-    at_sea = at_sea_h(crossings)
+    at_sea = crossings.at_sea
     hourly = use.hourly * at_sea
     needed = np.cumsum(hourly, axis=1)
     drawn = np.cumsum(np.maximum(hourly - use.supply, 0.0), axis=1) if use.supply > 0 else needed

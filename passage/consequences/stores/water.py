@@ -22,16 +22,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import (
-    CAN_KG_PER_L,
-    ROUNDING,
-    Laden,
-    Left,
-    Store,
-    Use,
-    at_sea_h,
-    draw_down,
-)
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, ROUNDING, Laden, Left, Store, Use, draw_down
 from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
 from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
@@ -332,7 +323,7 @@ def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.fl
 def _used_otherwise(laden: Laden, supply_l_h: float) -> Iterator[OtherUse]:
     crossings, rules, usable_l = laden.crossings, laden.rules, laden.boat.usable_water_l
     survival = _survival_l_per_day(laden.crew) * crossings.arrival_h / 24.0
-    at_sea, arrives = at_sea_h(crossings), np.isfinite(crossings.arrival_h)
+    at_sea, arrives = crossings.at_sea, np.isfinite(crossings.arrival_h)
     for words, hourly in _ways(laden.crew, crossings):
         spent = hourly * at_sea
         used = np.where(arrives, spent.sum(axis=1), np.inf)

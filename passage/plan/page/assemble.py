@@ -25,19 +25,20 @@ from passage.inputs.output import write_out
 from passage.plan.charts import way_of
 from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
-from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
-from passage.plan.page.fans import fan_html, fans, labelled
+from passage.plan.page.days import days_told, rough_words
+from passage.plan.page.fans import fan_html, fans
 from passage.plan.page.fleet import fleet, other_departures, track_on
 from passage.plan.page.marks import moon_marks, turn_marks
 from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
-from passage.plan.sheets.cautions import DEFERS
+from passage.plan.sheets.cautions import DEFERS, NO_BATTERY, NO_FOOD
 from passage.plan.sheets.times import NOT_REACHED
+from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
 from passage.tell.figures import Day
 from passage.tell.records import Record, told
 from passage.troubles.breakage import breakage_of
-from passage.troubles.reckon import sail_ways_out
+from passage.troubles.refuges import sail_ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -64,7 +65,7 @@ def page_html(outcome: Outcome) -> bytes:
     days, page_one = days_told(outcome), front.table(outcome)
     (chart, track), last_day = outcome.once(page_chart), len(days) - 1
     style, script = _style(), _part("page.js")
-    boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, last_day)
+    boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, outcome.once(when.around), last_day)
     turns = turn_marks(outcome)
     data = {
         "days": days,

@@ -19,7 +19,6 @@ from passage.follows import battery_at_anchor
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import time_marks
 from passage.tell.blocks import (
     SMALL_PT,
     Beside,
@@ -339,7 +338,9 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     days = np.arange(len(rows)) / 24.0
     much = np.array([start, *(100.0 * row.typical for row in power.high.fan)])
     lines = figures.Lines(level=100.0 * power.floor, beside=much)
-    drawn = figures.fan(days, np.array(rows), time_marks(outcome), "% full", room.wide_pt, HOURS_HIGH_PT, lines)
+    drawn = figures.fan(
+        days, np.array(rows), figures.time_marks(outcome.times), "% full", room.wide_pt, HOURS_HIGH_PT, lines
+    )
     return {"power": drawn}
 
 

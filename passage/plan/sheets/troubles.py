@@ -27,8 +27,8 @@ from passage.tell.blocks import (
 from passage.tell.customary import unit_words
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
-from passage.troubles.reckon import Troubled, reckon_troubles, sail_ways_out
-from passage.troubles.refuges import Lasts
+from passage.troubles.reckon import Troubled, reckon_troubles
+from passage.troubles.refuges import Lasts, sail_ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
