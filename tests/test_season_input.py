@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.errors import InputFaults
-from passage.inputs.season import ALL, read_season
+from passage.inputs.season import ALL
+from passage.inputs.season_folder import read_season
 from tests.plan_cases import MADE
 from tests.season_cases import SHIPPED, copied
 

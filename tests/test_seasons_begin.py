@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.errors import InputFaults
-from passage.inputs.season import read_season
+from passage.inputs.season_folder import read_season
 from passage.seasons.begin import begin_season
 from tests.plan_cases import MADE
 from tests.season_cases import SHIPPED

@@ -221,7 +221,7 @@ class Pages:
             found = ashore(with_moved(self.desk.facts.voyage, _number(form.get("at", "")), place))
         except PassageError as refusal:
             return JSONResponse({"ashore": {}, "position": str(refusal)})
-        from passage.inputs.position import format_position
+        from passage.positions import format_position
 
         return JSONResponse({"ashore": found, "position": format_position(*place)})
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from passage.desk.draft import contained
 from passage.desk.forms import key_at, new_entry
 from passage.inputs.keys import Shape, Table, as_typed, tables_of
-from passage.inputs.position import Position, format_position
 from passage.inputs.schemas import MODELS
+from passage.positions import Position, format_position
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -22,7 +22,7 @@ from passage.crossings.storms import storms_along, storms_met
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.ground import lay_ground
-from passage.inputs.gear import Failure
+from passage.inputs.failure import Failure
 from passage.road import Outcome, walk
 from passage.seasons.aboard import Aboard, brought, with_aboard
 
@@ -36,7 +36,8 @@ if TYPE_CHECKING:
     from passage.consequences.readiness.register import Finding
     from passage.crossings.storms import Storms
     from passage.inputs.folder import Facts
-    from passage.inputs.season import Port, Season, Wall
+    from passage.inputs.season import Port, Wall
+    from passage.inputs.season_folder import Season
 
     Hours = NDArray[np.float64]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.tell.records import Record, down, reckoned, told
 from passage.troubles.nearest import DayOut, Nearest
 from passage.troubles.turning import Turning

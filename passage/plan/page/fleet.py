@@ -12,10 +12,11 @@ from passage.crossings.ensemble import first_of
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
-from passage.plan.sheets import when
 from passage.tell.figures import moment_words
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
@@ -81,12 +82,11 @@ def _tenths(points: Floats) -> list[int]:
     return found
 
 
-def other_departures(outcome: Outcome, days: int) -> list[dict[str, Any]]:
-    """The departures about the planned one, in the order of the calendar, each with its crossings where she would be
+def other_departures(outcome: Outcome, starts: Sequence[Start], days: int) -> list[dict[str, Any]]:
+    """Departures about the planned one, in the order of the calendar, each with its crossings where she would be
     sailed from it; those of the planned one stand elsewhere. With a departure rule, by which every crossing waits for
     its own wind, only the times are told.
     """
-    starts = outcome.once(when.around)
     asked = [start for start in starts if not start.refused]
     luck = Luck(outcome.crossings.seed, min(OTHERS_DRAWN, outcome.crossings.members))
     waits = outcome.facts.voyage.departure_rule.given
