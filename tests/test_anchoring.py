@@ -453,6 +453,13 @@ def test_the_engine_spares_the_arms() -> None:
     assert engine.arm_n == pytest.approx(engine.hardest_pull_n * 0.12 / (1.0 * 0.6))
 
 
+def test_weak_arms_take_as_long_as_the_work_asks_of_them() -> None:
+    """D: an hour of a watt is a watt-hour; strokes are quick enough here not to count."""
+    weak = Windlass(arm_power_w=30.0, efficiency_share=0.5, chain_per_stroke_m=0.5, strokes_per_minute=60.0)
+    haul, _ = at_anchor(anchorage().model_copy(update={"windlass": weak}), 9.6, 2.7).anchors[0].hauls
+    assert haul.work_wh / (30.0 * 0.5) == pytest.approx(haul.minutes / 60.0)
+
+
 def test_bare_hands_cannot_haul_in_a_blow() -> None:
     _, alone = at_anchor(anchorage(), 9.6, 2.7).anchors[0].hauls
     assert alone.handle == "bare hands"

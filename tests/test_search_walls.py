@@ -251,6 +251,16 @@ def test_what_no_lattice_can_reach_is_found_out_on_the_first(
     assert min(rows) > 0.9 * find.HALF_DEGREE_NM / 2.0
 
 
+def test_every_cell_of_a_raster_is_found_at_its_middle_and_all_beyond_it_is_shut() -> None:
+    """Over the line of dates, invented."""
+    raster = Raster(Region(-3.0, 2.0, 176.0, 184.0), np.random.default_rng(1).random((5, 8)) < 0.5)
+    lat, lon = np.meshgrid(*raster.middles(), indexing="ij")
+    assert (raster.shut == raster.at(lat, lon)).all()
+    assert (raster.shut == raster.at(lat, lon - 360.0)).all()
+    assert [(0, 0), (4, 7)] == [raster.cell((lat[at], lon[at])) for at in ((0, 0), (-1, -1))]
+    assert raster.at(np.array([-3.1, 2.1, 0.0, 0.0]), np.array([180.0, 180.0, 175.9, -175.9])).all()
+
+
 def test_waters_are_parted_where_one_ends_within_the_raster_or_there_is_no_wider_one() -> None:
     """Ten by ten degrees with a moat round the middle, a wall through, a gap in it, and with a corner open."""
     region = Region(0.0, 10.0, -5.0, 5.0)
