@@ -127,7 +127,7 @@ def test_the_steady_states(
 @pytest.mark.parametrize(("awake", "asleep", "valid"), [(20, 4, True), (10, 2, True), (1.9, 0.5, True), (4, 2, False)])
 def test_the_closed_form_for_naps_holds_below_the_brake_level(awake: float, asleep: float, valid: bool) -> None:
     a = np.exp(DECAY_PER_H * awake)
-    on_waking = (LOWER * (1.0 - a) + BRAKED_PER_H * asleep) / (1.0 - a)
+    on_waking = float((LOWER * (1.0 - a) + BRAKED_PER_H * asleep) / (1.0 - a))
     assert valid is (on_waking < BRAKE)
     if valid:
         assert on_waking == pytest.approx(steady(awake, asleep)[0], abs=1e-6)
