@@ -437,6 +437,15 @@ def test_work_without_wind_is_weight_raised(height_m: float, weight: float, scop
     assert work_j == pytest.approx(chain_j + anchor_j, rel=1e-3)
 
 
+def test_the_wind_is_hauled_against_until_the_line_is_half_as_long_again_as_the_height() -> None:
+    """Common practice, no source: at short stay the anchor breaks out. D: with 900 N of wind in it no line of 12 N a
+    metre is slacker than that, and without it none so taut."""
+    against = [
+        metres for metres, tension in line_tensions_n((RodePart(50.0, 12.0),), 8.0, 16.0, 900.0) if tension >= 900.0
+    ]
+    assert 50.0 - 1.5 * 8.0 == pytest.approx(sum(against))
+
+
 def test_the_engine_spares_the_arms() -> None:
     facts = anchorage().model_copy(update={"windlass": Windlass()})
     engine, alone = at_anchor(facts, 9.6, 2.7).anchors[0].hauls
