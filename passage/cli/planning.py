@@ -379,9 +379,9 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
     from passage.kept import keep
     from passage.plan.sheets.troubles import SHEET, table
 
-    with at("one trouble after another") as progress:
-        keep(outcome, SHEET.for_mate)
-        told = table(outcome, progress)
+    with at("one trouble after another"):
+        keep(outcome, SHEET.kept)
+        told = table(outcome)
     answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
@@ -425,15 +425,14 @@ def plan(
     chosen = edition or WHOLE
     with at("reading"), Mate(wanted=len(chosen.sheets) > 1) as mate:
         steps = Steps(now_at)
-        from passage.plan.document import work_for_mate, write_plan
+        from passage.plan.document import work_for_mate, work_to_keep, write_plan
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
         outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
-        works = work_for_mate(chosen)
-        mate.set_to(outcome, missing(outcome, works))
-        keep(outcome, works)
+        mate.set_to(outcome, missing(outcome, work_for_mate(chosen)))
+        keep(outcome, work_to_keep(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)

@@ -109,6 +109,11 @@ def work_for_mate(edition: Edition) -> list[Work]:
     return [work for sheet in _in_order_of_work(edition) for work in sheet.for_mate]
 
 
+def work_to_keep(edition: Edition = WHOLE) -> list[Work]:
+    """Work behind the edition's tables whose results are kept on disk."""
+    return [work for sheet in _in_order_of_work(edition) for work in sheet.kept]
+
+
 def _in_order_of_work(edition: Edition) -> list[Sheet]:
     """What a mate may still be at comes last, and from the end: the troubles leave most for the skipper to do."""
     chosen = [sheet for sheet in SHEETS if sheet.name in edition.sheets]

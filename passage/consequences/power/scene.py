@@ -14,7 +14,7 @@ import numpy as np
 
 from passage.consequences.power.cloud import covered_loss, deviates, transmittance_high, transmittance_low
 from passage.consequences.power.sun import RISEN_ALTITUDE_DEG, clear_sky_w_m2, linke_turbidity, sun_at
-from passage.crossings.ensemble import ARRIVED, AT_ANCHOR
+from passage.crossings.ensemble import ARRIVED, AT_ANCHOR, DAY_H
 from passage.errors import OutOfRange
 from passage.inputs.months import month_weights
 from passage.positions import format_position
@@ -139,7 +139,7 @@ def scene_under_way(crossings: Crossings, climate: TrackClimate) -> Scene:
         lon_deg=track.lon_deg[nodes],
         course_deg=track.course_deg[nodes],
         cloud=_known_along(climate.cloud)[:, nodes],
-        air_c=np.nan_to_num(crossings.air_by_hour_c[:, nodes], nan=MILD_C),
+        air_c=np.nan_to_num(crossings.air_by_day_c[:, nodes], nan=MILD_C).repeat(DAY_H, axis=0)[: crossings.hours],
     )
 
 

@@ -186,6 +186,7 @@ def draw_down(
     litres = unit_words("litres"), per_metric("litres")
     unit, per_own = told_in or (litres if own_unit == "L" else (own_unit, 1.0))
     out = drawn > loaded - kept_back + ROUNDING
+    needed_short = needed.astype(np.float32)
     return Store(
         name=name,
         unit=unit,
@@ -195,8 +196,8 @@ def draw_down(
         loaded=loaded,
         now=loaded,
         kept_back=kept_back,
-        needed=needed.astype(np.float32),
-        drawn=drawn.astype(np.float32),
+        needed=needed_short,
+        drawn=needed_short if drawn is needed else drawn.astype(np.float32),
         used=used,
         supplied=supplied,
         survival=use.survival,

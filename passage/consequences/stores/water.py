@@ -303,7 +303,7 @@ def water_aboard(laden: Laden, store: Store) -> Water:
 
 def _hourly_l(crew: Crew, crossings: Crossings, warmer_c: float = 0.0) -> NDArray[np.float32]:
     """What the crew uses in each hour at sea, (members, hours); warmer_c: air so much warmer, as humid in its share."""
-    air, vapour = crossings.air_by_hour_c, crossings.vapour_by_hour_g_kg
+    air, vapour = crossings.air_by_day_c, crossings.vapour_by_day_g_kg
     as_humid = 1.0 if not warmer_c else saturation_hpa(air + warmer_c) / saturation_hpa(air)
     need = daily_need_l(crew, air + np.float32(warmer_c), None if vapour is None else as_humid * vapour)
     return at_node((need / 24.0).astype(np.float32), crossings.node)

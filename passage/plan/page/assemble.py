@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.draw.chart import draw_chart
+from passage.follows import bracket_of, watches_of
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.charts import way_of
@@ -36,6 +37,8 @@ from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
 from passage.tell.figures import Day
 from passage.tell.records import Record, told
+from passage.troubles.breakage import breakage_of
+from passage.troubles.refuges import sail_ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -60,13 +63,13 @@ def write_page(outcome: Outcome, path: Path) -> int:
 def page_html(outcome: Outcome) -> bytes:
     """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
     days, page_one = days_told(outcome), front.table(outcome)
-    chart, last_day = _chart(outcome), len(days) - 1
+    (chart, track), last_day = outcome.once(page_chart), len(days) - 1
     style, script = _style(), _part("page.js")
     boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, outcome.once(when.around), last_day)
     turns = turn_marks(outcome)
     data = {
         "days": days,
-        "track": {**track_on(outcome.ground.track, chart), "distance": f"{page_one.distance_nm}"},
+        "track": {**track, "distance": f"{page_one.distance_nm}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
@@ -79,7 +82,7 @@ def page_html(outcome: Outcome) -> bytes:
         style=style,
         script=script,
         data=_inert(data),
-        chart=labelled(_framed(chart), "Chart of the track"),
+        chart=labelled(chart, "Chart of the track"),
         fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
         last_day=last_day,
         first_day=_middle_day(outcome, last_day),
@@ -133,9 +136,13 @@ def _face(weight: str, name: str) -> str:
 # ---------------------------------------------------------------- the chart
 
 
-def _chart(outcome: Outcome) -> Chart:
-    """The plan's chart without days: the script moves them."""
-    return draw_chart([way_of(outcome)._replace(days=())], WIDE_PT, CHART_HIGH_PT)
+def page_chart(outcome: Outcome) -> tuple[str, dict[str, Any]]:
+    """The plan's chart without days, for the script moves them, SVG; and the track on it."""
+    chart = draw_chart([way_of(outcome)._replace(days=())], WIDE_PT, CHART_HIGH_PT)
+    return _framed(chart), track_on(outcome.ground.track, chart)
+
+
+KEPT = (page_chart, watches_of, bracket_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
 
 
 def _framed(chart: Chart) -> str:

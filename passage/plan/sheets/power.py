@@ -40,6 +40,7 @@ from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
     from passage.consequences.power.power import BatteryAnswer, ChargingRuns, EnergyRow
+    from passage.consequences.power.remedies import PowerRemedy
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
     from passage.road import Outcome
@@ -60,7 +61,12 @@ def wanted(outcome: Outcome) -> bool:
 
 def table(outcome: Outcome) -> Power:
     """The battery in all crossings. Raises InputFaults where the folder holds no electrics."""
-    return _cautioned(outcome.power, outcome.facts)
+    return replace(_cautioned(outcome.power, outcome.facts), tried=partial(outcome.once, remedies_of))
+
+
+def remedies_of(outcome: Outcome) -> tuple[PowerRemedy, ...]:
+    """What would help."""
+    return outcome.power.tried() if outcome.power else ()
 
 
 def anchor_table(
@@ -338,4 +344,13 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     return {"power": drawn}
 
 
-SHEET = Sheet("power", table, drawings, wanted, record=Power, cards={"battery": battery_card}, short=power_short)
+SHEET = Sheet(
+    "power",
+    table,
+    drawings,
+    wanted,
+    for_disk=(remedies_of,),
+    record=Power,
+    cards={"battery": battery_card},
+    short=power_short,
+)

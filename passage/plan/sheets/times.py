@@ -303,9 +303,9 @@ def breakage_card(told: HowLong) -> Blocks:
     return (
         Title("As boats break"),
         Say(
-            "The same crossings again, struck at random by the troubles that are told of one by one; what is mended at "
-            "sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, battery and "
-            "watches of every other page are with nothing broken."
+            f"{_which(answer, told)} again, struck at random by the troubles that are told of one by one; what is "
+            "mended at sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, "
+            "battery and watches of every other page are with nothing broken."
         ),
         on_screen(_levels(breakage), Head("What runs out"), _runs_out(answer)),
         on_paper(Beside(((_levels(breakage),), (_runs_out(answer),)), ("1.7fr", "1fr"))),
@@ -313,6 +313,11 @@ def breakage_card(told: HowLong) -> Blocks:
         _what_breaks(breakage),
         note(breakage.caution),
     )
+
+
+def _which(answer: AsBoatsBreak, told: HowLong) -> str:
+    some = answer.times.crossings
+    return "The same crossings" if some == told.passage.crossings else f"The first {some:,} of the same crossings"
 
 
 def _levels(breakage: Breakage) -> Grid:
