@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
-from passage.draw.chart import draw_chart
+from passage.crossings.search.choices import Kind
+from passage.draw.chart import Way, draw_chart
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.charts import way_of
@@ -26,7 +27,7 @@ from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
 from passage.plan.page.fans import fan_html, fans, labelled
-from passage.plan.page.fleet import fleet, other_departures, track_on
+from passage.plan.page.fleet import fleet, other_departures, other_tracks, track_on
 from passage.plan.page.marks import moon_marks, turn_marks
 from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
@@ -37,9 +38,10 @@ from passage.tell.figures import Day
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
+    from passage.choosing import Sailed as Chosen
     from passage.draw.chart import Chart
     from passage.plan.page.days import Words
     from passage.road import Outcome
@@ -49,19 +51,23 @@ CHART_HIGH_PT = 460.0
 FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
 
 
-def write_page(outcome: Outcome, path: Path) -> int:
-    """Write the page of ``outcome`` to ``path``; how many bytes it has comes back."""
-    content = page_html(outcome)
+def write_page(outcome: Outcome, path: Path, chosen: Sequence[Chosen] = ()) -> int:
+    """Write the page of ``outcome`` to ``path``, with tracks to choose between; how many bytes it has comes back."""
+    content = page_html(outcome, chosen)
     write_out(path, content, outcome.facts)
     return len(content)
 
 
-def page_html(outcome: Outcome) -> bytes:
-    """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
+def page_html(outcome: Outcome, chosen: Sequence[Chosen] = ()) -> bytes:
+    """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions.
+
+    chosen: tracks sailed by the same crossings from the same day, as ``choosing.choose`` brings them.
+    """
     days, page_one = days_told(outcome), front.table(outcome)
-    chart, last_day = _chart(outcome), len(days) - 1
+    chart, last_day = _chart(outcome, chosen), len(days) - 1
     style, script = _style(), _part("page.js")
     boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, last_day)
+    tracks = other_tracks(outcome, chosen, chart, last_day)
     turns = turn_marks(outcome)
     data = {
         "days": days,
@@ -69,7 +75,7 @@ def page_html(outcome: Outcome) -> bytes:
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
-        "starts": starts,
+        "others": [*starts, *tracks],
         "moons": moon_marks(outcome, last_day),
         "turns": [turn.mark for turn in turns if turn.mark["day"] <= last_day],
     }
@@ -84,6 +90,8 @@ def page_html(outcome: Outcome) -> bytes:
         first_day=_middle_day(outcome, last_day),
         rows=_rows(days),
         starts="".join(map(_start_html, starts)),
+        tracks="".join(map(_start_html, tracks)),
+        tracks_hidden="" if tracks else "hidden",
         scanned=min(outcome.times.crossings, when.SCANNED),
         turning="".join(f"<li>{escape(turn.words)}</li>" for turn in turns),
         turning_hidden="" if turns else "hidden",
@@ -132,9 +140,13 @@ def _face(weight: str, name: str) -> str:
 # ---------------------------------------------------------------- the chart
 
 
-def _chart(outcome: Outcome) -> Chart:
-    """The plan's chart without days: the script moves them."""
-    return draw_chart([way_of(outcome)._replace(days=())], WIDE_PT, CHART_HIGH_PT)
+def _chart(outcome: Outcome, chosen: Sequence[Chosen]) -> Chart:
+    """The plan's chart without days, which the script moves; the other tracks with their numbers."""
+    drawn = next((str(one.number) for one in chosen if Kind.AS_DRAWN in one.kinds), "")
+    others = [
+        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if Kind.AS_DRAWN not in one.kinds
+    ]
+    return draw_chart([way_of(outcome, drawn)._replace(days=()), *others], WIDE_PT, CHART_HIGH_PT)
 
 
 def _framed(chart: Chart) -> str:
@@ -160,13 +172,14 @@ def _water_left(outcome: Outcome, drawn: int) -> list[int | None]:
 
 
 def _start_html(start: dict[str, Any]) -> str:
-    """A departure to choose."""
-    date = escape(start["leaves"].split(",")[0])
+    """A departure or a track to choose."""
+    name = escape(start["name"])
     pressed, planned = ("true", "; as planned") if start["planned"] else ("false", "")
-    named = f'aria-pressed="{pressed}" aria-label="Show the crossings of {date}"'
+    named = f'aria-pressed="{pressed}" aria-label="Show the crossings of {name}"'
     disabled = "" if start["planned"] or start["fleet"] else " disabled"
     button = f'<button type="button" class="live" {named}{disabled}>Show</button>'
-    return f"<div><p><b>{date}</b> {escape(start['words'])}{planned}.</p>{button}</div>"
+    why = f" {escape(start['why'])}" if "why" in start else ""
+    return f"<div><p><b>{name}</b> {escape(start['words'])}{planned}.{why}</p>{button}</div>"
 
 
 # ---------------------------------------------------------------- words
@@ -248,9 +261,9 @@ class Written(Record):
     crossings: int = told("how many crossings were sailed")
 
 
-def written(outcome: Outcome, path: Path) -> Written:
+def written(outcome: Outcome, path: Path, chosen: Sequence[Chosen] = ()) -> Written:
     """Write the page to ``path``, and what to say of it."""
-    return Written(str(path), write_page(outcome, path), outcome.times.crossings)
+    return Written(str(path), write_page(outcome, path, chosen), outcome.times.crossings)
 
 
 def text(told: Written) -> str:
