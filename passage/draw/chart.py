@@ -15,6 +15,7 @@ from passage.draw.labels import Label, Room
 from passage.draw.names import names_within, ocean_at
 from passage.draw.paper import FACES, SQUATTEST, blank, draw_graticule, draw_land, mapped, projected
 from passage.draw.roses import ROSE_PT, draw_rose, longest_share
+from passage.draw.waters import draw_depths, draw_walls
 from passage.sailings.geodesic import inverse
 from passage.sailings.magnetic import variation
 from passage.sailings.track import at_distance, through_waypoints
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from passage.draw.labels import Box, Floats
     from passage.draw.names import Named
     from passage.draw.paper import Paper
+    from passage.draw.waters import Wall
     from passage.sailings.track import Track
 
 HALF_BREADTH = 4.5  # of the ellipse of a day, whose length alone is reckoned
@@ -69,12 +71,13 @@ class RoseAt(NamedTuple):
 
 
 class Besides(NamedTuple):
-    """What else a chart shows. refuges: to run for; year: of the variation, NaN for none; inset: the landfall, larger;
-    plotting: nothing but the graticule, the track and all its days.
+    """What else a chart shows. refuges: to run for; walls: what is kept out of; year: of the variation, NaN for none;
+    inset: the landfall, larger; plotting: nothing but the graticule, the track and all its days.
     """
 
     roses: Sequence[RoseAt] = ()
     refuges: Sequence[Place] = ()
+    walls: Sequence[Wall] = ()
     year: float = math.nan
     inset: bool = False
     plotting: bool = False
@@ -129,6 +132,7 @@ def draw_chart(ways: Sequence[Way], wide_pt: float, high_pt: float, besides: Bes
     room = Room(_inside(paper.frame, 3.0), np.concatenate(lines))
     draw_graticule(paper, most_lines=14 if besides.plotting else 7)
     if not besides.plotting:
+        draw_depths(paper)
         room.ground = draw_land(paper)
         _isogonals(paper, besides.year)
     days = _days(paper, ways[0], 1 if besides.plotting else every_days(ways[0].days)) if len(ways) == 1 else []
@@ -284,6 +288,7 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
             paper.dots(np.array([[x, y]]), 8.0, "white", corners=3)
             room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
             found.append(room.name(refuge.name, (x, y), 7.5, bold=True))
+    found += draw_walls(paper, room, besides.walls)
     if besides.inset and way.track.length_nm > INSET_FROM_NM:
         _landfall(paper, room, way)
     known = {place.name for place in (*way.places, *besides.refuges)}

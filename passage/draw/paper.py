@@ -105,6 +105,23 @@ class Paper:
         at: dict[str, Any] = {"ha": "center", "va": "center_baseline", "transform": self.points}
         self.figure.text(x, y, words, zorder=6, **style, **at)
 
+    def shape(self, shape: Any, edge: float, face: str = "none", dash: Any = "-", ticks: bool = False) -> None:
+        """A shape of shapely's within the frame, beneath all else; ticks: its edge bears them on its right."""
+        from cartopy.mpl.path import shapely_to_path
+
+        if not shape.is_empty:
+            self.patch(shapely_to_path(shape), ticks, facecolor=face, linewidth=edge, linestyle=dash)
+
+    def patch(self, path: Any, ticks: bool = False, **style: Any) -> None:
+        from matplotlib.patches import PathPatch
+        from matplotlib.patheffects import withTickedStroke
+
+        patch = PathPatch(path, edgecolor=INK, zorder=1, **style)
+        patch.set_transform(self.points)
+        if ticks:
+            patch.set_path_effects([withTickedStroke(spacing=9.0, length=0.5, angle=-90.0)])
+        self.axis.add_artist(patch)
+
     def limits_deg(self) -> tuple[float, float, float, float]:
         """West, south, east and north of what is shown; east may pass 180."""
         import cartopy.crs as ccrs
@@ -238,7 +255,6 @@ def _edge(across: tuple[float, float], up: tuple[float, float]) -> tuple[Floats,
 def draw_land(paper: Paper) -> Any:
     """Land within the frame, tinted; its shape on the paper comes back. Islets are dots, but those close inshore."""
     import shapely
-    from cartopy.mpl.path import shapely_to_path
     from matplotlib.path import Path
 
     west, south, east, north = paper.limits_deg()
@@ -252,22 +268,12 @@ def draw_land(paper: Paper) -> Any:
     ground = shapely.union_all(large)
     near = ground.buffer(3.0)
     dots = [shape.centroid for shape, across in seen if across < ISLET and not near.contains(shape.centroid)]
-    if large:
-        land = shapely_to_path(shapely.GeometryCollection(large))
-        _patch(paper, land, facecolor=LAND, linewidth=0.5)
+    paper.shape(shapely.GeometryCollection(large), edge=0.5, face=LAND)
     if dots:  # strokes of no length with round ends
         ends = np.array([[(dot.x, dot.y), (dot.x + 0.01, dot.y)] for dot in dots]).reshape(-1, 2)
         codes = np.tile([Path.MOVETO, Path.LINETO], len(dots))
-        _patch(paper, Path(ends, codes), facecolor="none", linewidth=ISLET, capstyle="round")
+        paper.patch(Path(ends, codes), facecolor="none", linewidth=ISLET, capstyle="round")
     return ground
-
-
-def _patch(paper: Paper, path: Any, **style: Any) -> None:
-    from matplotlib.patches import PathPatch
-
-    patch = PathPatch(path, edgecolor=INK, zorder=1, **style)
-    patch.set_transform(paper.points)
-    paper.axis.add_artist(patch)
 
 
 def draw_graticule(paper: Paper, most_lines: int) -> None:
