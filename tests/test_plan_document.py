@@ -348,7 +348,7 @@ def test_the_longest_rescue_address_runs_on_to_another_page_in_night_type_but_in
         for paper in PAPERS_PT:
             plan = plan_pdf(long, paper, edition)  # type: ignore[arg-type]
             assert count == len(words_on(plan))
-            assert "1" * 200 in text_of(plan).replace(" ", "")
+            assert text_of(plan).count("1") >= 200
 
 
 def test_the_foot_of_the_page_calls_it_no_forecast_only_where_none_counts() -> None:

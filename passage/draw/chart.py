@@ -105,7 +105,8 @@ class Chart:
 
     def lat_lon(self, x: float, y: float) -> tuple[float, float]:
         """What lies at a point of the paper, counted downwards: degrees, east running on past 180."""
-        return self.paper.position(x, self.paper.size_pt[1] - y)
+        lat_deg, lon_deg = self.paper.positions(np.array([[x, self.paper.size_pt[1] - y]]))[0]
+        return float(lat_deg), float(lon_deg)
 
     @property
     def frame(self) -> Box:
@@ -223,20 +224,15 @@ def _days(paper: Paper, way: Way, every: int) -> list[Marked]:
 
 def _along(paper: Paper, track: Track, run_nm: Floats) -> Floats:
     """Points of places along the track."""
-    start = _unwrapped(track, track)[1]
     places = at_distance(track, run_nm)
-    near = np.interp(run_nm, np.linspace(0.0, track.length_nm, len(start)), start)
-    return paper.at(places.lat_deg, places.lon_deg + 360.0 * np.round((near - places.lon_deg) / 360.0))
+    return paper.at(places.lat_deg, paper.near(places.lon_deg))
 
 
 # ---------------------------------------------------------------- names
 
 
-def _point(paper: Paper, way: Way, place: Place | RoseAt | Named) -> tuple[float, float]:
-    """Where it is, on the turn of the world on which the track is."""
-    middle = float(_unwrapped(way.track, way.track)[1].mean())
-    lon_deg = place.lon_deg + 360.0 * round((middle - place.lon_deg) / 360.0)
-    x, y = paper.at(np.array([place.lat_deg]), np.array([lon_deg]))[0]
+def _point(paper: Paper, place: Place | RoseAt | Named) -> tuple[float, float]:
+    x, y = paper.at(np.array([place.lat_deg]), paper.near(np.array([place.lon_deg])))[0]
     return float(x), float(y)
 
 
@@ -246,7 +242,7 @@ def _waypoints(paper: Paper, room: Room, ways: Sequence[Way]) -> list[Label | No
     ends = first[:1] + first[1:][-1:]
     seen = {place.name for place in first}
     between = [*first[1:-1], *(place for way in ways[1:] for place in way.places if place.name not in seen)]
-    found = [(place, _point(paper, ways[0], place)) for place in (*ends, *between)]
+    found = [(place, _point(paper, place)) for place in (*ends, *between)]
     for number, (_, (x, y)) in enumerate(found):
         paper.dots(np.array([[x, y]]), *((6.5, "white", 0, 1.5) if number < len(ends) else (4.2, "white")))
         room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
@@ -278,10 +274,10 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
     found: list[Label | None] = []
     most = longest_share([rose.rose for rose in besides.roses])
     for rose in besides.roses:
-        found.append(_rose(paper, room, _point(paper, way, rose), line, rose, most))
+        found.append(_rose(paper, room, _point(paper, rose), line, rose, most))
     left, bottom, right, top = room.frame
     for refuge in besides.refuges:
-        x, y = _point(paper, way, refuge)
+        x, y = _point(paper, refuge)
         if left < x < right and bottom < y < top:
             nearest = line[int(np.argmin(np.hypot(*(line - (x, y)).T)))]
             paper.line(np.array([(x, y), nearest]), 0.7, DOTTED)
@@ -294,7 +290,7 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
     known = {place.name for place in (*way.places, *besides.refuges)}
     for named in names_within(*paper.limits_deg()):
         if named.name not in known:
-            found.append(_geographic(room, named, _point(paper, way, named)))
+            found.append(_geographic(room, named, _point(paper, named)))
     return [*found, _ocean(room, way)]
 
 

@@ -48,19 +48,12 @@ def draw_depths(paper: Paper) -> None:
     if east - west < NARROWEST_DEG:
         return
     for depth_m, dash in DEPTHS.items():
-        near = [
-            paper.at(line[:, 0], line[:, 1] + turn)
+        turned = [
+            np.stack([line[:, 1] + paper.near(line[:, 1].mean()) - line[:, 1].mean(), line[:, 0]], axis=1)
             for line in depth_lines(depth_m)
-            for turn in (-360.0, 0.0, 360.0)
-            if _meets(line, turn, (west, south, east, north))
         ]
-        shown = shapely.clip_by_rect(shapely.MultiLineString(near), *paper.frame)
-        paper.shape(shown, edge=0.6, dash=dash)
-
-
-def _meets(line: Floats, turn_deg: float, box: Box) -> bool:
-    (south, west), (north, east) = line.min(axis=0), line.max(axis=0)
-    return bool(south < box[3] and north > box[1] and west + turn_deg < box[2] and east + turn_deg > box[0])
+        near = shapely.box(west, south, east, north).intersection(shapely.MultiLineString(turned))
+        paper.shape(shapely.clip_by_rect(paper.shapes(near), *paper.frame), edge=0.6, dash=dash)
 
 
 def draw_walls(paper: Paper, room: Room, walls: Sequence[Wall]) -> list[Label | None]:
@@ -86,10 +79,7 @@ def _water(paper: Paper, wall: Wall) -> Any:
     """Its shape on the paper, on the turn of the world that the chart is on."""
     import shapely
 
-    west, _, east, _ = paper.limits_deg()
-    shapes = []
-    for box in wall.boxes:
-        turn = 360.0 * round(((west + east) - (box[0] + box[2])) / 720.0)
-        shapes.append(shapely.box(box[0] + turn, max(box[1], -85.0), box[2] + turn, min(box[3], 85.0)))
-    around = shapely.segmentize(shapely.union_all(shapes), 1.0)
-    return shapely.transform(around, lambda points: paper.at(points[:, 1], points[:, 0]))
+    west, south, east, north = np.array(wall.boxes).T
+    turn = paper.near((west + east) / 2.0) - (west + east) / 2.0
+    boxes = shapely.box(west + turn, np.maximum(south, -85.0), east + turn, np.minimum(north, 85.0))
+    return paper.shapes(shapely.segmentize(shapely.union_all(boxes), 1.0))
