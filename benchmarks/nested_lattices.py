@@ -16,7 +16,7 @@ import numpy as np
 
 from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.going import Going
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.inputs.search import TrackLimits
 
 if TYPE_CHECKING:

@@ -17,7 +17,7 @@ from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.lines import normals, places_along
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.inputs.climate import read_climate
 from passage.inputs.current import shipped_grid
 from passage.inputs.folder import read_folder

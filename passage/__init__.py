@@ -32,6 +32,7 @@ __all__ = [
     "__version__",
     "battery_at_anchor",
     "begin",
+    "begin_season",
     "build_climate",
     "changed",
     "check",

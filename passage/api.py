@@ -24,6 +24,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from passage.consequences.times import until_in
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.changes import changed
@@ -40,12 +41,12 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure
 
-    from passage.choosing import Sailed as Chosen
     from passage.comparing import Tried
     from passage.consequences.power.power import Power
     from passage.crossings.ground import Ground
     from passage.crossings.pairs import Fit
     from passage.inputs.answers import Question as Question
+    from passage.offered import Offered
     from passage.plan.document import Paper
     from passage.plan.editions import Edition
     from passage.plan.sheets.before import NewFolder, SoundFolder, TwoFolders
@@ -80,9 +81,7 @@ class Sailing(Outcome):
 
     def days(self) -> Rows[Any]:
         """Where 8 crossings in 10 are at the end of each day out, until 99 in 100 are in; one row a day."""
-        from passage.plan.sheets.times import days
-
-        return Rows(days(self))
+        return Rows(until_in(self.by_day))
 
     def with_(self, **changes: Any) -> Sailing:
         """The same crossings, by their luck, with other facts: see ``passage.changed`` for the keys; ``depart`` is one
@@ -338,7 +337,7 @@ def track(voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: d
 
 def choices(
     voyage: Facts, crossings: int = CROSSINGS, seed: int = SEED, depart: datetime | None = None
-) -> Sequence[Chosen]:
+) -> Sequence[Offered]:
     """Three to five tracks that differ, each sailed by the same crossings, the quickest first. Raises as ``sail``."""
     from passage.choosing import choose
 
@@ -362,6 +361,13 @@ def compare(
     return compared(voyage, refits, Luck(seed, crossings), _departs(voyage, depart), progress)
 
 
+def begin_season(folder: str | Path) -> Path:
+    """Write a folder's ``season.toml``, made of the voyages in it, to edit. Raises InputFaults, nothing written."""
+    from passage.seasons.begin import begin_season as begun
+
+    return begun(Path(folder))
+
+
 def season(
     folder: str | Path,
     crossings: int = 500,
@@ -374,7 +380,7 @@ def season(
     """The passages of a folder's ``season.toml`` one after another, as so many seasons; drawn to ``strip``, a PDF,
     where that is given. Raises InputFaults with every fault of the season and its voyages, and as ``sail``.
     """
-    from passage.inputs.season import read_season
+    from passage.inputs.season_folder import read_season
     from passage.plan.sheets.season import table
     from passage.seasons.sail import sail_season
 

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import os
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from passage.choosing import first_track
 from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
-from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
 from passage.inputs.boat import Boat
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.firstfiles import boat_toml, crew_toml, electrics_toml, stores_toml, voyage_toml
 from passage.inputs.home import VOYAGE_FILE, Home
+from passage.inputs.making import write_together
 from passage.inputs.polar import read_polar
 from passage.inputs.provisions import STORES_FILE
 from passage.inputs.schemas import schema_texts
@@ -53,7 +52,7 @@ def begin(folder: Path, name: str, answers: Answers) -> Begun:
     named = Path(os.path.relpath(boat.resolve(), folder.resolve())).as_posix()
     texts = {boat / file: text for file, text in schema_texts(files).items()}
     voyage = schema_texts({VOYAGE_FILE: voyage_toml(name, named, answers, places, told)})
-    _write(texts | {folder / file: text for file, text in voyage.items()})
+    write_together(texts | {folder / file: text for file, text in voyage.items()})
     return Begun(folder, boat, (VOYAGE_FILE,), tuple(files))
 
 
@@ -86,20 +85,3 @@ def _vessel(boat: Path, files: dict[str, str]) -> Vessel:
     facts = document.read(Boat)
     polar = read_polar(facts.polar.file, facts.hull.hull_speed_kn) if facts.polar.file else None
     return rig_out(facts, sailing_polar(facts, polar))
-
-
-def _write(texts: dict[Path, str]) -> None:
-    """All of them, or none. Raises InputFaults."""
-    made = []
-    try:
-        for path, text in texts.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            write_whole(path, text.encode())
-            made.append(path)
-    except (OSError, ValueError) as error:
-        for path in made:
-            with suppress(OSError):
-                path.unlink()
-        reason = getattr(error, "strerror", None) or str(error)
-        found = f"cannot be written ({reason})"
-        raise InputFaults([Fault(str(path), 0, "", found, "name a folder you may write to")]) from None

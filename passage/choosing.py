@@ -8,7 +8,6 @@ voyage that has none yet.
 from __future__ import annotations
 
 from dataclasses import replace
-from math import nan
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,15 +19,14 @@ from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.lines import normals
 from passage.crossings.search.purposes import purposes
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.crossings.wind import HARD_ON_THE_WIND_DEG
 from passage.ground import lay_ground
 from passage.inputs.climate import read_climate
-from passage.inputs.position import Position, format_position
-from passage.inputs.voyage import Voyage, waypoints_toml
+from passage.offered import Offered
+from passage.positions import Position
 from passage.road import Outcome, walk
 from passage.sailings.land import FARTHEST_LOOK_NM, nearest_land
-from passage.tell.records import Record, reckoned, told
 from passage.tracks import drawn_ground, open_sea, searched, with_waypoints
 
 if TYPE_CHECKING:
@@ -41,61 +39,18 @@ if TYPE_CHECKING:
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
     from passage.inputs.search import TrackLimits
+    from passage.inputs.voyage import Voyage
 
 HELP_EVERY_NM = 60.0  # of the track, to find the place farthest from land
 
 
-class Turn(Record):
-    """A waypoint of a track to choose."""
-
-    name: str = told("its name")
-    position: str = told("latitude and longitude, degrees and minutes")
-    purpose: str = told("what the waypoint is for; empty for the skipper's own")
-
-
-class Sailed(Record):
-    """One track and what the crossings made of it; days infinite where too few crossings arrive."""
-
-    voyage: Voyage
-    outcome: Outcome
-    purposes: tuple[str, ...]  # of each waypoint of the voyage
-    number: int = told("its number on the chart")
-    kinds: tuple[Kind, ...] = told(
-        "all that the track is: quickest, as drawn, clear of the season, kindest, fewest calms, shortest, another way"
-    )
-    why: str = told("why the track is as it is, beside the first")
-    distance_nm: float = told("length of the track")
-    typical_days: float = told("passage time that half the crossings beat, days")
-    slow_end_days: float = told("passage time at the slow end, days")
-    hard_on_the_wind_h: float = told(
-        "mean hours in a crossing on a course within 60 degrees of the wind, calms left out"
-    )
-    rough_h: float = told("mean hours of 28 kn and more; the least sure of these")
-    calm_h: float = told("wind under 4 kn, mean hours of a crossing")
-    motoring_h: float = told("under engine, mean hours of a crossing")
-    water_used_l: float = told("litres of water used to landfall by the slow end")
-    farthest_nm: float = told("miles from any land where the track is farthest from help; null over 600")
-    storms: float = told("storms from records; null while none are aboard", default=nan)
-
-    @reckoned("its waypoints")
-    def waypoints(self) -> tuple[Turn, ...]:
-        return tuple(
-            Turn(place.name, format_position(*place.position), purpose)
-            for place, purpose in zip(self.voyage.waypoints, self.purposes, strict=True)
-        )
-
-    @reckoned("the waypoints as voyage.toml wants them")
-    def voyage_toml(self) -> str:
-        return waypoints_toml(self.voyage)
-
-
-def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> tuple[Sailed, ...]:
+def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> tuple[Offered, ...]:
     """Tracks to choose between, the quickest first. Raises as ``tracks.propose``."""
     search, about, speeds = searched(facts, limits, depart)
     if drawn_ground(facts, depart) is None:
         search = replace(search, drawn=None)
     month = depart.month - 1
-    sailed: list[Sailed] = []
+    sailed: list[Offered] = []
     for choice in find_choices(search, speeds):
         first, last = open_sea(facts.voyage)
         voyage = with_waypoints(facts.voyage, choice.found, first, last) if choice.found else facts.voyage
@@ -110,10 +65,10 @@ def choose(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime) -> t
 
 
 def _sailed(
-    choice: Choice, voyage: Voyage, meant: tuple[str, ...], outcome: Outcome, before: Sequence[Sailed]
-) -> Sailed:
+    choice: Choice, voyage: Voyage, meant: tuple[str, ...], outcome: Outcome, before: Sequence[Offered]
+) -> Offered:
     times = outcome.times
-    one = Sailed(
+    one = Offered(
         voyage,
         outcome,
         meant,
@@ -168,7 +123,7 @@ IS = {
 }
 
 
-def _why(one: Sailed, first: Sailed | None) -> str:
+def _why(one: Offered, first: Offered | None) -> str:
     """What it is and, beside the first, what it costs and what it saves."""
     *before, last = (IS[kind] for kind in one.kinds)
     is_words = f"{', '.join(before)} and {last}" if before else last
@@ -194,7 +149,7 @@ LEAST_DAYS = 0.1
 LEAST_H = 3.0  # of mean hours: a difference below it is not worth a word
 
 
-def _side_words(one: Sailed, first: Sailed) -> str:
+def _side_words(one: Offered, first: Offered) -> str:
     """On which side of the first it passes at its middle, and how far on the mean."""
     ours, theirs = one.outcome.ground.track, first.outcome.ground.track
     tracks = [normals(track.lat_deg[::10], track.lon_deg[::10]) for track in (ours, theirs)]

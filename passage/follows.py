@@ -5,6 +5,7 @@ A consequence is imported where it is called: a command pays only for what it pr
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from passage.consequences.noons import Noon, SkyDay
     from passage.consequences.power.power import Power
     from passage.consequences.readiness.ready import Readiness
-    from passage.consequences.stores.drawdown import Laden
+    from passage.consequences.stores.drawdown import Laden, Store
     from passage.consequences.stores.landfall import LaidIn, Stores
     from passage.consequences.watches.phases import WatchPlan
     from passage.consequences.windsea import WindSea
@@ -149,6 +150,20 @@ def laden(facts: Facts, crossings: Crossings, slow_share: float, charging_h: NDA
     rules = Rules(slow_share, facts.voyage.reserve.typical_factor)
     days = np.minimum(crossings.arrival_h, crossings.hours) / 24.0
     return Laden(crossings, facts.crew, facts.boat, facts.provisions, rules, charging_h / days)
+
+
+def drawn_down(
+    facts: Facts,
+    crossings: Crossings,
+    slow_share: float,
+    charging_h: NDArray[np.float64] | float,
+    food_kcal: float,
+) -> tuple[Store, ...]:
+    """Every store that these facts have aboard, drawn down along these crossings; food_kcal: in the food aboard."""
+    from passage.consequences.stores.every import every_store
+
+    drawn_on = replace(laden(facts, crossings, slow_share, charging_h), food_kcal=food_kcal)
+    return tuple(store for store in every_store(drawn_on) if store.loaded > 0)
 
 
 def laid_in_of(sailed: Sailed) -> LaidIn:

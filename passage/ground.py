@@ -15,7 +15,7 @@ from passage.errors import InputFaults
 from passage.inputs.climate import climate_at
 from passage.inputs.current import TrackCurrent, current_at, set_and_drift
 from passage.inputs.forecast import TrackForecast, read_forecast, refuse_out_of_time, refuse_small_box
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.sailings.land import land_hits
 from passage.sailings.track import Leg, Track, lay_track, leg_summaries, through_waypoints
 

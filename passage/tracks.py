@@ -1,10 +1,5 @@
-"""Tracks judged and bettered: how near land each leg runs, and a found track sailed against the drawn one.
-
-Two ways in. ``judge`` looks at any track, one crossing land included, and sails nothing. ``better`` lets the search
-propose a track for the open sea and sails both with the same luck: the crossings decide, not the search.
-
-Every distance from land here is on data that may be three miles out at a remote island and shows hardly any reef:
-the chart decides.
+"""A found track sailed against the drawn one: the search proposes a track for the open sea, both are sailed with the
+same luck, and the crossings decide, not the search.
 """
 
 from __future__ import annotations
@@ -21,17 +16,17 @@ from passage.crossings.helm import rig_out
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Found, Search, find_track
 from passage.crossings.search.lines import angle_between, normals
+from passage.crossings.search.region import Ends
 from passage.crossings.search.surroundings import known_words, surroundings
-from passage.crossings.search.walls import Ends
 from passage.errors import RouteRefused
 from passage.ground import lay_ground, legs_of
 from passage.inputs.forecast import bare_nodes
-from passage.inputs.position import Position, format_position
 from passage.inputs.voyage import Waypoint, same_place
+from passage.positions import Position, format_position
 from passage.road import walk
 from passage.sailings.geodesic import inverse
-from passage.sailings.land import Clearance, clearance, dangers_near, land_hits
-from passage.sailings.track import Leg, at_distance, lay_track
+from passage.sailings.land import HARBOUR_NM, NEAR_LAND_NM, Clearance, clearance, land_hits
+from passage.sailings.track import Leg, lay_track
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -45,40 +40,11 @@ if TYPE_CHECKING:
     from passage.inputs.search import Prices, TrackLimits
     from passage.inputs.voyage import Voyage
     from passage.road import Outcome
-    from passage.sailings.land import DangerNear, LandHit
-    from passage.sailings.track import Track
 
-HARBOUR_NM = 3.0  # from the voyage's two ends land is forgiven: harbours lie inside the coast of the data
 PILOTAGE_NM = 40.0  # waypoints this near an end are the skipper's own: the search leaves them as they are
-LOOK_NM = 60.0
 DRAWN_SPACING_NM = 10.0  # of the nodes by which the search measures the drawn track
 SHORTEST_NM = 60.0  # of open sea, for a search to be worth its name
 COUNTS_SHARE = 0.005  # a slow end shorter by less is as good as the same
-
-
-@dataclass(frozen=True)
-class LegJudged:
-    """One leg beside the land. nearest_land: None where none lies within 60 nm, and for a leg all within a harbour.
-
-    land: stretches over land. dangers: listed ones within 60 nm, in the order met. Miles along are from where the leg
-    begins. too_near_by_day, too_near_by_night: nearer land or a danger's edge than the skipper wants.
-    """
-
-    number: int
-    from_name: str
-    to_name: str
-    sailing: str
-    distance_nm: float
-    nearest_land: Clearance | None
-    land: tuple[LandHit, ...]
-    dangers: tuple[DangerNear, ...]
-    too_near_by_day: bool
-    too_near_by_night: bool
-
-    @property
-    def danger(self) -> DangerNear | None:
-        """The nearest of them."""
-        return min(self.dangers, key=lambda near: near.clear_nm, default=None)
 
 
 class Side(Record):
@@ -125,54 +91,6 @@ class Comparison:
     words: str
     known: str
     left_out: str
-
-
-# ---------------------------------------------------------------- any track beside the land
-
-
-def judge(voyage: Voyage, limits: TrackLimits) -> tuple[LegJudged, ...]:
-    """Every leg of a voyage as drawn, in order, whether it can be sailed or not. Raises as ``lay_track``."""
-    legs = legs_of(voyage)
-    return tuple(_judged(number, voyage, legs, limits) for number in range(1, len(legs) + 1))
-
-
-def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLimits) -> LegJudged:
-    track = lay_track(legs[number - 1 : number], 2.0)
-    begin_nm = HARBOUR_NM if number == 1 else 0.0
-    end_nm = track.length_nm - (HARBOUR_NM if number == len(legs) else 0.0)
-    nearest, hits, dangers = _beside(track, begin_nm, end_nm)
-    nearest_nm = min([nearest.distance_nm if nearest else np.inf, *(danger.clear_nm for danger in dangers)])
-    return LegJudged(
-        number=number,
-        from_name=voyage.waypoints[number - 1].name,
-        to_name=voyage.waypoints[number].name,
-        sailing=legs[number - 1].sailing,
-        distance_nm=track.length_nm,
-        nearest_land=nearest,
-        land=hits,
-        dangers=dangers,
-        too_near_by_day=nearest_nm < limits.limits.clear_by_day_nm,
-        too_near_by_night=nearest_nm < limits.limits.clear_by_night_nm,
-    )
-
-
-def _beside(
-    track: Track, begin_nm: float, end_nm: float
-) -> tuple[Clearance | None, tuple[LandHit, ...], tuple[DangerNear, ...]]:
-    """Nearest land, stretches over land and listed dangers of a part of a track; nothing where no part is left."""
-    if end_nm <= begin_nm:
-        return None, (), ()
-    inner = track.distance_nm[(track.distance_nm > begin_nm) & (track.distance_nm < end_nm)]
-    lat, lon, _ = at_distance(track, [begin_nm, *inner.tolist(), end_nm])
-    nearest = clearance(lat, lon, LOOK_NM, 0.0)
-    return (
-        nearest._replace(along_nm=nearest.along_nm + begin_nm) if nearest else None,
-        tuple(hit._replace(distance_nm=hit.distance_nm + begin_nm) for hit in land_hits(lat, lon, 0.0)),
-        tuple(near._replace(along_nm=near.along_nm + begin_nm) for near in dangers_near(lat, lon, LOOK_NM)),
-    )
-
-
-# ---------------------------------------------------------------- a better one
 
 
 def better(facts: Facts, limits: TrackLimits, luck: Luck, depart: datetime, spacing_nm: float = 30.0) -> Comparison:
@@ -307,7 +225,7 @@ def _side(outcome: Outcome, first: int, last: int) -> Side:
         never_crossings=times.never_crossings,
         rough_h=times.strong_h,
         calm_h=times.calm_h,
-        nearest_land=clearance(sea.lat_deg, sea.lon_deg, LOOK_NM, HARBOUR_NM),
+        nearest_land=clearance(sea.lat_deg, sea.lon_deg, NEAR_LAND_NM, HARBOUR_NM),
     )
 
 

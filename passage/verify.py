@@ -120,7 +120,8 @@ def _ocean_legs() -> Iterable[Checked]:
 
 def _examinations() -> Iterable[Checked]:
     """Great circles on the sphere, by the tolerance of the table: half the printed digit, and what a key rounds."""
-    from passage.sailings.geodesic import NAUTICAL_SPHERE, extreme_latitudes, inverse
+    from passage.sailings.earth import NAUTICAL_SPHERE
+    from passage.sailings.geodesic import extreme_latitudes, inverse
 
     for row in published("01_sailings.csv"):
         if not row["id"].startswith("US-"):
@@ -140,7 +141,7 @@ def _composites() -> Iterable[Checked]:
     thousandths of a mile at three places; to the meeting by the table's own tolerance.
     """
     from passage.sailings.composite import composite
-    from passage.sailings.geodesic import NAUTICAL_SPHERE
+    from passage.sailings.earth import NAUTICAL_SPHERE
 
     for row in published("01_sailings.csv"):
         if row["id"] not in ("CS-1a", "CS-1c", "CS-2a", "CS-2c"):

@@ -19,7 +19,7 @@ from passage.plan.sheets import legs
 from passage.plan.sheets.when import around
 from passage.road import Outcome, walk
 from passage.shipped import shipped
-from passage.troubles.reckon import sail_ways_out
+from passage.troubles.refuges import sail_ways_out
 from tests.shared import shared
 
 if TYPE_CHECKING:

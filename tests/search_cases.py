@@ -10,7 +10,7 @@ import numpy as np
 
 from passage.crossings.search.find import Search
 from passage.crossings.search.going import Going, Speeds
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.crossings.speed import speed_table
 from passage.inputs.climate import Climate
 from passage.inputs.current import CurrentGrid

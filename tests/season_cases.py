@@ -6,7 +6,7 @@ import shutil
 from functools import cache
 from typing import TYPE_CHECKING
 
-from passage.inputs.season import read_season
+from passage.inputs.season_folder import read_season
 from passage.seasons.sail import Round, sail_season
 from passage.shipped import shipped
 from tests.plan_cases import MADE

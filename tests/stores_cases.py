@@ -9,7 +9,7 @@ import numpy as np
 from passage.consequences.stores.dinners import DinnerPlan
 from passage.consequences.stores.drawdown import Laden, Rules
 from passage.consequences.stores.larder import Larder
-from passage.crossings.ensemble import ARRIVED, SAILING, Crossings
+from passage.crossings.ensemble import ARRIVED, SAILING, Crossings, days_of
 from passage.inputs.boat import Boat, EmergencyWater, Engine, Fuel, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person, WaterUse
 from passage.inputs.pantry import Food, Keeps
@@ -40,7 +40,7 @@ def steady_crossings(
     begun = np.arange(hours)
     distance = np.minimum(speed[:, None] * begun, track.length_nm).astype(np.float32)
     shape = (len(speed), hours)
-    shared = np.full((hours, track.nodes), air_c, dtype=np.float32)
+    shared = np.full((days_of(hours), track.nodes), air_c, dtype=np.float32)
     return Crossings(
         depart=DEPART,
         track=track,
@@ -52,8 +52,8 @@ def steady_crossings(
         state=np.where(begun >= arrival[:, None], ARRIVED, SAILING).astype(np.uint8),
         arrival_h=arrival,
         performance=np.ones(len(speed)),
-        air_by_hour_c=shared,
-        sea_by_hour_c=shared,
+        air_by_day_c=shared,
+        sea_by_day_c=shared,
     )
 
 

@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).parents[1] / "passage"
 
 # Rooms from the ground up. A room may import rooms on lower floors only; rooms on one floor are strangers.
 FLOORS: list[set[str]] = [
-    {"disk", "errors", "hidden", "shipped", "steps"},
+    {"disk", "errors", "hidden", "positions", "shipped", "steps"},
     {"content"},
     {"units", "tell"},
     {"inputs", "sailings"},
@@ -24,7 +24,7 @@ FLOORS: list[set[str]] = [
     {"sailed"},
     {"follows"},
     {"road"},
-    {"journal", "tracks", "troubles", "departures", "real_years", "verify", "mate", "kept"},
+    {"journal", "near_land", "offered", "tracks", "troubles", "departures", "real_years", "verify", "mate", "kept"},
     {"choosing", "draw"},
     {"beginning", "checking", "comparing", "seasons", "weighing"},
     {"plan"},
@@ -131,7 +131,7 @@ def test_the_rooms_exist() -> None:
     assert {"errors", "units", "inputs", "sailings", "crossings", "consequences", "road", "plan", "cli"} <= rooms
 
 
-DEEPEST = 14  # modules that load one another, one above the other; a limit to be lowered, never raised
+DEEPEST = 11  # modules that load one another, one above the other; a limit to be lowered, never raised
 
 
 def at_once(body: list[ast.stmt]) -> Iterator[ast.stmt]:

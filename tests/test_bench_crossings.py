@@ -14,8 +14,9 @@ from passage.crossings.weather import EAST, FAST, NORTH, SLOW, Weather
 from passage.crossings.wind import Luck
 from passage.departures import scan, weekly
 from passage.ground import lay_ground
-from passage.inputs.climate import month_weights, read_climate
+from passage.inputs.climate import read_climate
 from passage.inputs.folder import read_folder
+from passage.inputs.months import month_weights
 from passage.inputs.rice import sigma_from_means
 from passage.sailings.track import at_distance
 from passage.shipped import shipped

@@ -17,7 +17,8 @@ from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import MOVES, edges_of, lay_lattice
 from passage.crossings.search.lines import between
-from passage.crossings.search.walls import Days, Ends, Walls
+from passage.crossings.search.region import Ends
+from passage.crossings.search.walls import Days, Walls
 from passage.crossings.speed import speed_table
 from passage.inputs.climate import read_climate
 from passage.inputs.search import Prices, TrackLimits

@@ -5,22 +5,26 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
-from passage.choosing import Sailed, choose, first_track
+from passage.choosing import choose, first_track
 from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.inputs.folder import Facts, read_folder
-from passage.inputs.position import Position
 from passage.inputs.search import TrackLimits
+from passage.positions import Position
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import on_land
 from passage.tracks import open_sea
 from tests.shared import shared
+
+if TYPE_CHECKING:
+    from passage.offered import Offered
 
 ROUTES = Path(__file__).parents[1] / "routes"
 
@@ -31,7 +35,7 @@ def facts() -> Facts:
 
 
 @cache
-def chosen() -> tuple[Sailed, ...]:
+def chosen() -> tuple[Offered, ...]:
     limits, depart = facts().limits, facts().voyage.departure.depart
     return shared("tracks to choose between", lambda: choose(facts(), limits, Luck(1, 60), depart))
 

@@ -17,15 +17,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from passage.errors import InputFaults, RouteRefused
-from passage.inputs.climate import (
-    FEW_REPORTS,
-    Climate,
-    along,
-    climate_at,
-    month_weights,
-    read_climate,
-    rests_on_few_reports,
-)
+from passage.inputs.climate import FEW_REPORTS, Climate, along, climate_at, read_climate, rests_on_few_reports
+from passage.inputs.months import month_weights
 from passage.inputs.rice import rice_mean, sigma_from_means
 from passage.shipped import shipped
 

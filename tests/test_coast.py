@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from geographiclib.geodesic import Geodesic
 
-from passage.sailings.coast import Boxes, Floats, TileIndex, _unpacked, coast, coast_polygons, counted
+from passage.sailings.coast import Boxes, Floats, TileIndex, _unpacked, coast, coast_polygons
+from passage.sailings.ragged import counted
 
 if TYPE_CHECKING:
     from types import ModuleType

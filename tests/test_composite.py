@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic, rhumb
 from passage.sailings.composite import Part, composite
-from passage.sailings.geodesic import NAUTICAL_SPHERE, WGS84, Ellipsoid
+from passage.sailings.earth import NAUTICAL_SPHERE, WGS84, Ellipsoid
 
 # Derived from Napier's rules, cos DLo = tan L / tan Lmax and cos D = sin L / sin Lmax, and confirmed by a constrained
 # numerical search [D]: reach and leave to 0.1', parts to 0.01 mile, total to 0.001. Signs: north and east positive.

@@ -49,3 +49,19 @@ def test_what_an_entry_begins_with_can_be_read_where_it_can_be_guessed(tmp_path:
     begun = new_entry(tank, draft)
     draft.add("boat.toml", ("water_tank", 3), begun)
     assert 4 == len(draft.facts().boat.water_tanks)
+
+
+def test_a_comment_at_a_key_stands_beside_its_field(tmp_path: Path) -> None:
+    draft = Draft.of(voyage_in(tmp_path))
+    path = next(path for path in draft.texts if path.name == "crew.toml")
+    draft.texts[path] = '[[person]]\n# Nobody told:\n# a guess.\nage = 50  # "ask" #2\n'
+    assert {("person", 0, "age"): 'Nobody told: a guess. "ask" #2'} == draft.remarks("crew.toml")
+    told = next(field for field in sections(draft, "crew", [])[0].entries[0].fields if field.key.path[-1] == "age")
+    assert 'Nobody told: a guess. "ask" #2' == told.remark
+
+
+def test_a_comment_of_a_table_and_a_hash_in_a_text_are_none_of_a_key(tmp_path: Path) -> None:
+    draft = Draft.of(voyage_in(tmp_path))
+    path = next(path for path in draft.texts if path.name == "crew.toml")
+    draft.texts[path] = '# of the table\n[[person]]\n\nrole = "x # y"\n'
+    assert {} == draft.remarks("crew.toml")

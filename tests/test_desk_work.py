@@ -177,8 +177,8 @@ def test_what_is_refused_while_sailing_is_told_and_not_a_crash(tmp_path: Path) -
 def test_what_comes_before_the_server_is_up_is_not_lost(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import asyncio
 
-    from passage.desk.answer import Line, Part
     from passage.desk.desk import Desk
+    from passage.desk.part import Line, Part
 
     monkeypatch.setattr(Worker, "set_to", lambda *_: None)
     desk = Desk(voyage_in(tmp_path))

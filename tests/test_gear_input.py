@@ -10,7 +10,8 @@ import pytest
 from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.ready import readiness
 from passage.errors import InputFaults
-from passage.inputs.gear import Failure, Gear, read_gear
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, read_gear
 from passage.inputs.home import Home
 from passage.shipped import shipped
 

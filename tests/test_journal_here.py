@@ -16,12 +16,13 @@ from passage.errors import InputFaults
 from passage.ground import lay_ground
 from passage.inputs.boat import Boat
 from passage.inputs.folder import read_folder
-from passage.inputs.position import Position, parse_position
+from passage.inputs.position import parse_position
 from passage.inputs.troubles import Refuge
 from passage.inputs.voyage import Voyage, Waypoint
 from passage.journal.here import ahead, boat_now, carried, drinking, drunk_from, sounded_h, supposing, way_back
 from passage.journal.reckoning import Point
 from passage.journal.record import Entry
+from passage.positions import Position
 from passage.sailings import geodesic
 from passage.shipped import shipped
 

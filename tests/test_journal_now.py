@@ -14,7 +14,6 @@ from passage.crossings.wind import Luck
 from passage.errors import InputFaults
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.inputs.position import Position
 from passage.inputs.voyage import Forecasting, Waypoint
 from passage.journal.beside import Beside, beside_plan
 from passage.journal.flags import flags
@@ -22,6 +21,7 @@ from passage.journal.now import now, planned
 from passage.journal.reckoning import points
 from passage.journal.record import Entry
 from passage.plan.sheets.now import asked, refuges_of, table, text
+from passage.positions import Position
 from passage.road import walk
 from passage.shipped import shipped
 from tests.grib_cases import write

@@ -11,10 +11,10 @@ from passage.inputs.folder import read_folder
 from passage.inputs.parting import part
 from passage.journal import log
 from passage.journal.doubts import Doubtful
-from passage.journal.now import taught_of
 from passage.journal.relearn import accept_and_note, relearn
 from passage.journal.storage import read_journal
-from passage.plan.sheets import now
+from passage.journal.taught import taught_of
+from passage.plan.sheets.learned import learned_text
 from passage.shipped import shipped
 from tests.voyage_cases import whole
 
@@ -52,7 +52,7 @@ def test_a_weekend_teaches_a_little_and_says_how_sure_it_is(folder: Path) -> Non
     before, after = learned.lessons.performance.before, learned.lessons.performance.after
     assert after.sd < before.sd
     assert after.mean != before.mean
-    words = " ".join(now.learned_text(taught_of(learned.lessons)).split())
+    words = " ".join(learned_text(taught_of(learned.lessons)).split())
     assert "(90 ± 8 before; 2 days)" in words
     assert "performance_mean" in learned.proposal.diff
 

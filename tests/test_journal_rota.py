@@ -12,12 +12,12 @@ import pytest
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.inputs.position import Position
 from passage.journal.here import ahead
 from passage.journal.now import planned
 from passage.journal.reckoning import Point
 from passage.journal.rota import tonight
 from passage.plan.rota import stood
+from passage.positions import Position
 from passage.road import walk
 from passage.sailings import geodesic
 from passage.sailings.clock import carried_on_deg, ship_zone_h

@@ -14,12 +14,12 @@ import pytest
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.inputs.position import format_position
 from passage.journal import log
 from passage.journal.doubts import Doubtful
 from passage.journal.now import now, planned
 from passage.journal.storage import check, read_journal
 from passage.plan.sheets.now import refuges_of, table, text
+from passage.positions import format_position
 from passage.road import walk
 from passage.sailings.track import at_distance
 from passage.shipped import shipped

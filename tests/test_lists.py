@@ -14,8 +14,8 @@ from passage.consequences.lists.services import area_at, areas, inside, services
 from passage.inputs.boat import Boat, Hull, PolarChoice, Tank
 from passage.inputs.crew import Crew, Person
 from passage.inputs.gear import Contact, FloatPlan, Gear, GearItem, Identity
-from passage.inputs.position import Position
 from passage.inputs.voyage import Departure, Voyage, Waypoint
+from passage.positions import Position
 
 DEPART = datetime(2027, 2, 10, 8, tzinfo=UTC)
 WHO = Identity(

@@ -18,9 +18,9 @@ TRACK = north_track(200.0)
 def hours(east_kn: float, north_kn: float, sigma_kn: float = 0.01, **warmth: float | None) -> dict[str, float]:
     """In a steady, invented wind (towards), with air, sea and humidity as given all the way."""
     crossings = sail(laid(TRACK, steady(TRACK, east_kn, north_kn, sigma_kn), vessel()), DEPART, Luck(1, 20))
-    like, units = crossings.air_by_hour_c, {"air": "c", "sea": "c", "vapour": "g_kg"}
+    like, units = crossings.air_by_day_c, {"air": "c", "sea": "c", "vapour": "g_kg"}
     known = {
-        f"{name}_by_hour_{units[name]}": None if value is None else np.full_like(like, value)
+        f"{name}_by_day_{units[name]}": None if value is None else np.full_like(like, value)
         for name, value in warmth.items()
     }
     return minded(replace(crossings, **known), 10.0).to_json()

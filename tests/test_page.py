@@ -25,20 +25,21 @@ from passage.draw.chart import draw_chart
 from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.inputs.position import Position
 from passage.plan.charts import way_of
 from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, _chart, page_html
-from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told
+from passage.plan.page.days import days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
 from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
 from passage.plan.rota import noon_to_noon
 from passage.plan.sheets import times as sheet_times
 from passage.plan.sheets import watches
 from passage.plan.sheets import when as sheet_when
+from passage.plan.sheets.cautions import NO_BATTERY, NO_FOOD
+from passage.positions import Position
 from passage.road import walk
 from passage.shipped import shipped
 from passage.tell.figures import DASH
-from passage.troubles.reckon import sail_ways_out
+from passage.troubles.refuges import sail_ways_out
 from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
 from tests.test_choosing import chosen
 

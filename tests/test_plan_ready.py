@@ -17,7 +17,8 @@ from click.testing import CliRunner, Result
 from passage.cli import main
 from passage.consequences.readiness.ready import Verdict
 from passage.consequences.readiness.seacocks import SeacockRow
-from passage.inputs.gear import Failure, Gear, GearItem, Identity, Job, Seacock
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, GearItem, Identity, Job, Seacock
 from passage.plan.document import plan_pdf
 from passage.plan.editions import WHOLE, only
 from passage.plan.hull import plan_view

@@ -20,6 +20,7 @@ from passage.plan.document import plan_tables
 from passage.plan.editions import only
 from passage.plan.sheet import Room
 from passage.plan.sheets import food, front, stores, water
+from passage.plan.sheets.shortages import not_counted_words, remedy_words
 from passage.tell.records import as_json
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, endless_for_most, sailed
@@ -131,7 +132,7 @@ def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:
     assert not gas["said"]
     assert gas["aboard"] is None is gas["lacking"] is gas["shortage"]
     assert gas["to_load"] > 0
-    assert "gas" in stores.not_counted_words(table.answer)
+    assert "gas" in not_counted_words(table.answer)
     assert "Yes, once the shopping list is bought, of what is counted." == stores.verdict_words(table.answer)
     assert "No file says how much gas" in stores.gas_words(table.gas_use)
     drawn = stores.drawings(outcome, plan_tables(outcome, only("stores")), Room(500.0, 700.0))
@@ -315,7 +316,7 @@ def test_food_aboard_now_is_told_apart_from_what_the_list_is_to_buy() -> None:
 @pytest.mark.parametrize(("count", "words"), [(0, "no crossing of"), (1, "1 crossing of"), (2, "2 crossings of")])
 def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -> None:
     can = Piece("water", "20 L can of water", 20.0, 21.0)
-    assert f"leaves {words} 200 short" in stores.remedy_words(Remedy(((1, can),), 21.0, share(count, 200)))
+    assert f"leaves {words} 200 short" in remedy_words(Remedy(((1, can),), 21.0, share(count, 200)))
 
 
 @pytest.mark.parametrize(

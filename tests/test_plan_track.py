@@ -17,13 +17,13 @@ from pypdf import PdfReader
 from passage.cli import main
 from passage.crossings.wind import Luck
 from passage.inputs.folder import Facts, read_folder
-from passage.inputs.position import Position
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
 from passage.inputs.toml import read_fact
 from passage.inputs.voyage import Voyage, Waypoint, waypoints_toml
 from passage.plan.document import PAPERS_PT, write_track
 from passage.plan.sheets import legs
 from passage.plan.sheets import track as sheet
+from passage.positions import Position
 from passage.tell.terminal import blocks_text
 from passage.tracks import Comparison, better
 from tests.plan_cases import MADE

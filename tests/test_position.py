@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passage.inputs.position import format_latitude, format_position, parse_latitude, parse_position
+from passage.inputs.position import parse_latitude, parse_position
+from passage.positions import format_latitude, format_position
 from passage.units import Misread
 
 OFF_CAPE_TOWN = (-(33 + 54.2 / 60), 18 + 25.5 / 60)

@@ -10,7 +10,8 @@ from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.seacocks import bilge_pump_l_min, inflow_l_min, seacock_rows
 from passage.consequences.readiness.spares import spares_aboard
 from passage.consequences.readiness.stowed import stowed_rows
-from passage.inputs.gear import Failure, Gear, GearItem, Seacock, Spare, Stowed
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, GearItem, Seacock, Spare, Stowed
 
 
 def gear(*spares: Spare) -> Gear:

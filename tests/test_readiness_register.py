@@ -13,7 +13,8 @@ from passage.consequences.readiness.ready import readiness
 from passage.consequences.readiness.register import Finding, assess, class_verdicts
 from passage.consequences.readiness.rules import rule_for, starter_rules
 from passage.consequences.readiness.shakedown import shakedown
-from passage.inputs.gear import Failure, Gear, GearItem, Job, Seacock
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, GearItem, Job, Seacock
 
 DATES = PassageDates(date(2026, 11, 1), date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 7), stay_days=20)
 DAY = timedelta(days=1)

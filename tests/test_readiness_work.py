@@ -11,7 +11,8 @@ from passage.consequences.readiness.dates import PassageDates, Status
 from passage.consequences.readiness.papers import paper_rows
 from passage.consequences.readiness.ready import readiness
 from passage.consequences.readiness.work import WorkList, work_list
-from passage.inputs.gear import Failure, Gear, Job, Paper, WorkPlan
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, Job, Paper, WorkPlan
 
 TODAY = date(2026, 11, 1)
 DATES = PassageDates(TODAY, date(2027, 2, 10), date(2027, 2, 26), date(2027, 3, 7), stay_days=20)

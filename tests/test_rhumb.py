@@ -11,7 +11,8 @@ import pytest
 
 from passage.errors import OutOfRange
 from passage.sailings import geodesic, rhumb
-from passage.sailings.geodesic import NAUTICAL_MILE_M, NAUTICAL_SPHERE, WGS84, Ellipsoid, normalise_lon_deg
+from passage.sailings.earth import NAUTICAL_MILE_M, NAUTICAL_SPHERE, WGS84, Ellipsoid
+from passage.sailings.geodesic import normalise_lon_deg
 
 PUBLISHED = Path(__file__).parent / "published"
 

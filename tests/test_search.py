@@ -17,7 +17,8 @@ from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
 from passage.crossings.search.lines import length_nm, normals, positions
 from passage.crossings.search.polish import Measure, polished
-from passage.crossings.search.walls import Days, Ends, Walls
+from passage.crossings.search.region import Ends
+from passage.crossings.search.walls import Days, Walls
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic
 from passage.sailings.track import Leg, lay_track

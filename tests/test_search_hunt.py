@@ -12,7 +12,7 @@ from passage.crossings.search.find import find_track, shortest_track
 from passage.crossings.search.lattice import lay_lattice
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
 from passage.crossings.search.reach import reach_of
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.inputs.search import Prices, TrackLimits
 from passage.sailings import geodesic
 from passage.sailings.land import land_hits

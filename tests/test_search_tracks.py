@@ -13,12 +13,13 @@ from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.ground import legs_of
 from passage.inputs.folder import Facts, read_folder
-from passage.inputs.position import Position
 from passage.inputs.search import Limits, Prices, TrackLimits
 from passage.inputs.voyage import Voyage, Waypoint
+from passage.near_land import judge
+from passage.positions import Position
 from passage.sailings.land import clearance
 from passage.sailings.track import lay_track
-from passage.tracks import Comparison, better, judge, open_sea
+from passage.tracks import Comparison, better, open_sea
 
 ROUTES = Path(__file__).parents[1] / "routes"
 LIFTED = TrackLimits(prices=Prices(cyclone_season=0.0))

@@ -12,7 +12,9 @@ import pytest
 from passage.crossings.search import find, hunt
 from passage.crossings.search.find import find_track
 from passage.crossings.search.lines import Steps
-from passage.crossings.search.walls import Days, Ends, Keep, Raster, Region, Walls, land_raster
+from passage.crossings.search.raster import Raster, land_raster
+from passage.crossings.search.region import Ends, Region
+from passage.crossings.search.walls import Days, Keep, Walls
 from passage.errors import RouteRefused
 from passage.inputs.search import Box, Limits, Prices, TrackLimits
 from passage.sailings import geodesic

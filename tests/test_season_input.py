@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from passage.errors import InputFaults
-from passage.inputs.season import ALL, read_season
+from passage.inputs.season import ALL
+from passage.inputs.season_folder import read_season
 from tests.plan_cases import MADE
 from tests.season_cases import SHIPPED, copied
 
@@ -138,5 +139,5 @@ def test_passages_out_of_turn_are_told(tmp_path: Path) -> None:
 
 
 def test_a_folder_without_the_file_says_what_to_write(tmp_path: Path) -> None:
-    with pytest.raises(InputFaults, match=r"season.toml: missing in .* write it: \[season\] with a name"):
+    with pytest.raises(InputFaults, match=r"season.toml: missing in .* with --begin makes it"):
         read_season(tmp_path)

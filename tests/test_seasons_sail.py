@@ -52,3 +52,10 @@ def test_a_wall_without_places_keeps_her_from_every_passage_and_port() -> None:
     file = season.season.file.model_copy(update={"walls": (wall,)})
     kept = walls_kept(replace(season, season=replace(season.season, file=file)))
     assert 8 == len(kept)
+
+
+def test_a_paper_is_told_in_the_passage_that_it_fails_and_once() -> None:
+    """Invented: it ends on 15 June 2028 and is to be good for six months more; the second passage's typical landfall is
+    past 15 December 2027.
+    """
+    assert [(), ("passport, mate",), (), ()] == [tuple(each.label for each in one.papers) for one in sailed().passed]

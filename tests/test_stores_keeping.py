@@ -57,9 +57,9 @@ def test_the_air_of_a_day_is_that_of_the_boats_still_out() -> None:
 
 def test_the_air_of_each_day_is_the_mean_of_its_own_hours() -> None:
     crossings = steady_crossings([5.0])  # five days
-    warmer = np.repeat([20.0, 21.0, 23.0, 26.0, 30.0], 24).astype(np.float32)
+    warmer = np.array([20.0, 21.0, 23.0, 26.0, 30.0], dtype=np.float32)
     everywhere = np.tile(warmer[:, None], (1, crossings.track.nodes))
-    assert [20.0, 21.0, 23.0, 26.0, 30.0] == pytest.approx(air_by_day_c(replace(crossings, air_by_hour_c=everywhere)))
+    assert [20.0, 21.0, 23.0, 26.0, 30.0] == pytest.approx(air_by_day_c(replace(crossings, air_by_day_c=everywhere)))
 
 
 def test_half_an_hour_of_one_boat_is_still_a_day() -> None:

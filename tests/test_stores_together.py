@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from passage.consequences.stores.drawdown import Store, Use, draw_down
 from passage.consequences.stores.together import Piece, Remedy, lightest_remedy, share, together
-from passage.plan.sheets.stores import remedy_words
+from passage.plan.sheets.shortages import remedy_words
 from tests.stores_cases import RULES, steady_crossings
 
 CAN = Piece("water", "can", 10.0, 10.0)

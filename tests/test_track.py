@@ -15,7 +15,8 @@ import pytest
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic, rhumb
 from passage.sailings.composite import composite
-from passage.sailings.geodesic import NAUTICAL_MILE_M, normalise_lon_deg
+from passage.sailings.earth import NAUTICAL_MILE_M
+from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.track import Leg, Track, at_distance, lay_track, leg_summaries, through_waypoints
 
 if TYPE_CHECKING:

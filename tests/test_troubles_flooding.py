@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from passage.inputs.troubles import Leak, Pumps
-from passage.troubles.flooding import flooding, pump_duty
+from passage.troubles.flooding import flooding
 
 PUMPS = Pumps(electric_l_h=2000.0, electric_power_w=40.0, by_hand_l_h=1500.0, by_hand_hours_h=4.0)
 
@@ -45,6 +45,6 @@ def test_holes_say_what_holds_them() -> None:
 
 
 def test_the_pump_runs_for_its_share_of_the_time_and_never_for_more_than_all_of_it() -> None:
-    assert 0.15 == pytest.approx(pump_duty(PUMPS, 150.0))
-    assert 1.0 == pump_duty(PUMPS, 5000.0)
-    assert 0.0 == pump_duty(Pumps(), 100.0)
+    assert 0.15 == pytest.approx(PUMPS.duty(150.0))
+    assert 1.0 == PUMPS.duty(5000.0)
+    assert 0.0 == Pumps().duty(100.0)

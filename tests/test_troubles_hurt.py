@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from passage.crossings.ensemble import ARRIVED, BY_HOUR, SHARED, Crossings, some_of
+from passage.crossings.ensemble import ARRIVED, BY_HOUR, SHARED, Crossings, days_of, some_of
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail, sail_lanes
@@ -94,4 +94,4 @@ def test_a_boat_that_then_never_gets_in_is_counted_as_endless() -> None:
     found = hurt((Moving(dead, 0), strikes((7, 5, NEVER_H))))
     assert np.isinf(found.arrival_h[7])
     assert np.isfinite(np.delete(found.arrival_h, 7)).all()
-    assert found.hours == len(found.air_by_hour_c)
+    assert days_of(found.hours) == len(found.air_by_day_c)

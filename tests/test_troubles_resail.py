@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from passage.crossings.ensemble import Crossings
+from passage.crossings.ensemble import Crossings, days_of
 from passage.crossings.ground import Ground
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
@@ -153,7 +153,7 @@ def test_a_spell_of_lying_still_delays_every_landfall_by_its_length_and_nothing_
     assert np.array_equal(WHOLE.distance_nm[:, :40], longer.distance_nm[:, :40])
     assert np.array_equal(WHOLE.distance_nm[:, 40:], longer.distance_nm[:, 160:])
     assert 0.0 == longer.speed_kn[:, 40:160].max()
-    assert longer.air_by_hour_c.shape[0] == longer.hours
+    assert days_of(longer.hours) == len(longer.air_by_day_c)
 
 
 def test_a_boat_that_is_in_does_not_wait() -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from passage.units import KINDS, Misread, quantity, registry, shown, written
+from passage.units import COMMON, KINDS, Misread, quantity, registry, shown, written
 
 # Kind, our spelling -> the peer's name for the same unit. Units the peer lacks are held against a definition below.
 PEERS = {
@@ -179,6 +179,12 @@ def test_only_the_degree_stands_close_to_its_number() -> None:
 def test_the_registry_knows_nothing_but_our_units() -> None:
     with pytest.raises(pint.UndefinedUnitError):
         registry().Quantity(1.0, "nm")
+
+
+@pytest.mark.parametrize(("unit", "kept_in"), COMMON)
+def test_a_common_unit_is_what_the_registry_makes_of_it_to_the_last_bit(unit: str, kept_in: str) -> None:
+    for number in (0.1, 1.0, 3.3, 5.6, 34.5, 987.65):
+        assert registry().Quantity(number, unit).to(kept_in).magnitude == number * COMMON[unit, kept_in]
 
 
 def test_importing_the_module_loads_neither_pint_nor_numpy() -> None:

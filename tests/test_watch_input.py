@@ -13,19 +13,10 @@ from hypothesis import strategies as st
 from passage.consequences.watches.phases import may_stand_of
 from passage.consequences.watches.rotas import Bounds, allowed, enumerate_rotas
 from passage.errors import Fault, InputFaults
+from passage.inputs.half_hours import changes_of, half_hours_of, half_hours_stood, spans, stands_some_rota
 from passage.inputs.home import Home
 from passage.inputs.template import TEMPLATES
-from passage.inputs.watch import (
-    WATCH_FILE,
-    Watch,
-    WatchKeeper,
-    changes_of,
-    half_hours_of,
-    half_hours_stood,
-    read_watch,
-    spans,
-    stands_some_rota,
-)
+from passage.inputs.watch import WATCH_FILE, Watch, WatchKeeper, read_watch
 
 if TYPE_CHECKING:
     from pathlib import Path

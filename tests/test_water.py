@@ -160,7 +160,7 @@ def test_in_thirty_degrees_a_person_needs_what_the_institute_of_medicine_tells()
 
 
 def test_beside_the_heats_rule_stands_the_ordinary_ration_and_the_bracket(crossings: Crossings) -> None:
-    hot = replace(crossings, air_by_hour_c=np.full_like(crossings.air_by_hour_c, 26.0))
+    hot = replace(crossings, air_by_day_c=np.full_like(crossings.air_by_day_c, 26.0))
     result = water(hot)
     uses = {other.way: other for other in result.otherwise}
     assert 6.0 == pytest.approx(uses[ORDINARY].daily_l_per_day)

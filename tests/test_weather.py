@@ -82,9 +82,9 @@ def test_wind_is_the_months_at_its_middle_and_continuous_over_the_new_year() -> 
 def test_air_and_sea_are_the_climates() -> None:
     track = north_track(60.0)
     warmth = Weather(track, steady(track, 0.0, 10.0), DEPART, 1.0).warmth(50)
-    air, sea = warmth["air_by_hour_c"], warmth["sea_by_hour_c"]
-    assert warmth["vapour_by_hour_g_kg"] is None
-    assert (50, track.nodes) == air.shape == sea.shape
+    air, sea = warmth["air_by_day_c"], warmth["sea_by_day_c"]
+    assert warmth["vapour_by_day_g_kg"] is None
+    assert (3, track.nodes) == air.shape == sea.shape
     assert (20.0, 21.0) == pytest.approx((air.min(), sea.max()))
 
 

@@ -274,7 +274,7 @@ def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
     from passage.kept import keep
 
-    keep(outcome, [work for sheet in sheets for work in sheet.for_mate])
+    keep(outcome, [work for sheet in sheets for work in sheet.kept])
     records = {}
     for number, sheet in enumerate(sheets, 1):
         with at(f"working out {sheet.name}, {number} of {len(sheets)}"):

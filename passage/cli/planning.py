@@ -178,6 +178,7 @@ def when(
 @folder_argument
 @out_option("--out", "Write strip and tables there, as PDF.")
 @paper_option
+@click.option("--begin", is_flag=True, help="First write season.toml, of the voyages in the folder, to edit.")
 @answer_options
 def season(
     folder: Path,
@@ -185,6 +186,7 @@ def season(
     seed: int,
     out: Path | None,
     paper: Literal["a4", "us-letter"],
+    begin: bool,
     asked: Asked,
 ) -> None:
     """A year of passages, by season.toml: dates, walls, what is carried.
@@ -195,6 +197,8 @@ def season(
     from passage.plan.sheets import season as sheet
 
     with at("sailing from port to port") as progress:
+        if begin:
+            click.echo(f"{api.begin_season(folder)} is made: mend the days in port in it.", err=True)
         told = api.season(folder, crossings, seed, progress=progress, strip=out, paper=paper)
     answer({"season": told}, asked, lambda: sheet.season_short(told), lambda: sheet.season_card(told))
 
@@ -375,9 +379,9 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
     from passage.kept import keep
     from passage.plan.sheets.troubles import SHEET, table
 
-    with at("one trouble after another") as progress:
-        keep(outcome, SHEET.for_mate)
-        told = table(outcome, progress)
+    with at("one trouble after another"):
+        keep(outcome, SHEET.kept)
+        told = table(outcome)
     answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
@@ -421,15 +425,14 @@ def plan(
     chosen = edition or WHOLE
     with at("reading"), Mate(wanted=len(chosen.sheets) > 1) as mate:
         steps = Steps(now_at)
-        from passage.plan.document import work_for_mate, write_plan
+        from passage.plan.document import work_for_mate, work_to_keep, write_plan
         from passage.plan.sheets import front
         from passage.plan.sheets import timings as sheet
 
         outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
         path = out or here(outcome.facts.folder, "plan.pdf")
-        works = work_for_mate(chosen)
-        mate.set_to(outcome, missing(outcome, works))
-        keep(outcome, works)
+        mate.set_to(outcome, missing(outcome, work_for_mate(chosen)))
+        keep(outcome, work_to_keep(chosen))
         write_plan(outcome, path, paper, chosen, steps)
         page = front.table(outcome) if "front" in chosen.sheets else None
     took = sheet.timings(steps, mate.busy_s)

@@ -31,11 +31,10 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     """
     from passage import api
     from passage.kept import keep
-    from passage.plan.document import work_for_mate
-    from passage.plan.editions import WHOLE
+    from passage.plan.exports import work_behind
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    keep(outcome, work_for_mate(WHOLE))
+    keep(outcome, work_behind(format))
     path = out or here(outcome.facts.folder, FORMATS[format])
     with at(f"writing {format}"):
         api.write(path, outcome.export(format), outcome.facts)
@@ -60,11 +59,9 @@ def page_command(outcome: Sailing, out: Path | None, choosing: bool, as_json: bo
     """
     from passage import api
     from passage.kept import keep
-    from passage.plan.document import work_for_mate
-    from passage.plan.editions import WHOLE
     from passage.plan.page import assemble
 
-    keep(outcome, work_for_mate(WHOLE))
+    keep(outcome, assemble.KEPT)
     path = out or here(outcome.facts.folder, "page.html")
     sailed = outcome.crossings
     with at("looking for tracks"):

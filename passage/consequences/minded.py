@@ -40,16 +40,16 @@ def minded(crossings: Crossings, cold_below_c: float) -> Minded:
     return Minded(
         strong_in_100=in_100(wind >= STRONG_KN),
         calm_in_100=in_100(wind < CALM_KN),
-        cold_in_100=in_100(at_node(crossings.air_by_hour_c, node) < cold_below_c),
-        fog_in_100=float("nan") if damp is None else in_100(damp[np.arange(len(damp))[None, :], node]),
+        cold_in_100=in_100(at_node(crossings.air_by_day_c, node) < cold_below_c),
+        fog_in_100=float("nan") if damp is None else in_100(at_node(damp, node)),
     )
 
 
 def _damp(crossings: Crossings) -> NDArray[np.bool_] | None:
-    """Where the mean air's dew point comes near the sea's temperature, (hour, node); None without humidity."""
-    if crossings.vapour_by_hour_g_kg is None:
+    """Where the mean air's dew point comes near the sea's temperature, (day, node); None without humidity."""
+    if crossings.vapour_by_day_g_kg is None:
         return None
-    return np.asarray(dew_point_c(crossings.vapour_by_hour_g_kg) >= crossings.sea_by_hour_c - FOG_MARGIN_C)
+    return np.asarray(dew_point_c(crossings.vapour_by_day_g_kg) >= crossings.sea_by_day_c - FOG_MARGIN_C)
 
 
 def dew_point_c(vapour_g_kg: NDArray[np.float32]) -> NDArray[np.float64]:

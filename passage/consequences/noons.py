@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.sailings.clock import ship_zone_h
 from passage.sailings.sky import CIVIL_DEG, MoonPhase, SunAllDay, almanac, sun_altitude_deg
 from passage.sailings.track import at_distance

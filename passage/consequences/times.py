@@ -20,17 +20,20 @@ from passage.crossings.ensemble import (
     sampling_range_h,
 )
 from passage.crossings.rose import CALM_KN, GALE_KN, STRONG_KN
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.sailings.track import Track, at_distance
 from passage.tell.figures import Side
 from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
 FAST_SHARE = 0.1
 FEW_SHARE = 0.2
 IN_PORT_NM = 1.0
+IN_HARBOUR_IN_100 = 99
 
 
 class Gales(StrEnum):
@@ -185,6 +188,12 @@ def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float
 
 def _mean_h(hours: NDArray[np.bool_]) -> float:
     return float(hours.sum() / hours.shape[0])
+
+
+def until_in(rows: Sequence[Day]) -> tuple[Day, ...]:
+    """Day by day until 99 crossings of 100 are in."""
+    last = next((row.day for row in rows if row.arrived_in_100 >= IN_HARBOUR_IN_100), len(rows))
+    return tuple(rows[:last])
 
 
 def day_by_day(crossings: Crossings, every_days: int = 1) -> tuple[Day, ...]:

@@ -28,8 +28,8 @@ import numpy as np
 
 from passage.crossings.speed import ANGLE_STEP_DEG, WIND_STEP_KN
 from passage.errors import RouteRefused
-from passage.inputs.climate import month_weights
-from passage.inputs.position import format_position
+from passage.inputs.months import month_weights
+from passage.positions import format_position
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

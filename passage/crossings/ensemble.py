@@ -89,9 +89,8 @@ class Crossings:
 
     Arrays named as in SCHEMA, (member, hour) or (member,); hours are whole hours since ``depart`` (UTC). A crossing
     stays at the end of the track, in state ARRIVED, with speed and wind 0, once it has arrived; on a stop on the way it
-    lies so in state AT_ANCHOR. ``air_by_hour_c``,
-    ``sea_by_hour_c`` and ``vapour_by_hour_g_kg`` (specific humidity) hold what all members share at an hour and a
-    node of the track: see ``at_node``.
+    lies so in state AT_ANCHOR. ``air_by_day_c``, ``sea_by_day_c`` and ``vapour_by_day_g_kg`` (specific humidity) hold
+    what all members share on a day and at a node of the track: see ``at_node``.
     """
 
     depart: datetime
@@ -104,9 +103,9 @@ class Crossings:
     state: NDArray[np.uint8]
     arrival_h: NDArray[np.float64]
     performance: NDArray[np.float64]
-    air_by_hour_c: NDArray[np.float32]  # (hour, node)
-    sea_by_hour_c: NDArray[np.float32]  # (hour, node)
-    vapour_by_hour_g_kg: NDArray[np.float32] | None = None  # (hour, node), None where the climate has no humidity
+    air_by_day_c: NDArray[np.float32]  # (day, node)
+    sea_by_day_c: NDArray[np.float32]  # (day, node)
+    vapour_by_day_g_kg: NDArray[np.float32] | None = None  # (day, node), None where the climate has no humidity
 
     @property
     def members(self) -> int:
@@ -132,6 +131,11 @@ class Crossings:
         return np.asarray(self.state < ARRIVED)
 
     @property
+    def at_sea(self) -> NDArray[np.float64]:
+        """The part of each hour that is before landfall, (member, hour)."""
+        return np.asarray(np.clip(self.arrival_h[:, None] - np.arange(self.hours), 0.0, 1.0))
+
+    @property
     def motoring_h(self) -> NDArray[np.float64]:
         return np.asarray((self.state == MOTORING).sum(axis=1), dtype=np.float64)
 
@@ -150,11 +154,11 @@ class Crossings:
 
     @property
     def air_c(self) -> NDArray[np.float32]:
-        return at_node(self.air_by_hour_c, self.node)
+        return at_node(self.air_by_day_c, self.node)
 
     @property
     def sea_c(self) -> NDArray[np.float32]:
-        return at_node(self.sea_by_hour_c, self.node)
+        return at_node(self.sea_by_day_c, self.node)
 
     @property
     def wind_kn(self) -> NDArray[np.float32]:
@@ -163,7 +167,8 @@ class Crossings:
 
 BY_MEMBER = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state", "arrival_h", "performance")
 BY_HOUR = BY_MEMBER[:5]  # (member, hour) each
-SHARED = ("air_by_hour_c", "sea_by_hour_c", "vapour_by_hour_g_kg")  # (hour, node) each
+SHARED = ("air_by_day_c", "sea_by_day_c", "vapour_by_day_g_kg")  # (day, node) each
+DAY_H = 24  # from departure on; what a month changes by is not felt within one
 
 
 def first_of(crossings: Crossings, members: int) -> Crossings:
@@ -194,9 +199,16 @@ def with_others(crossings: Crossings, who: NDArray[np.intp], others: Crossings) 
     return replace(crossings, **rows, arrival_h=arrival_h)
 
 
-def at_node(by_hour: NDArray[np.float32], node: NDArray[np.intp]) -> NDArray[np.float32]:
-    """Pick from a shared (hour, node) table for every member and hour; node: (member, hour)."""
-    return by_hour[np.arange(by_hour.shape[0])[None, :], node]
+def days_of(hours: int) -> int:
+    """How many days so many hours take up, the last one begun."""
+    return -(-hours // DAY_H)
+
+
+def at_node(by_day: NDArray[Any], node: NDArray[np.intp]) -> NDArray[Any]:
+    """Pick from a shared (day, node) table for every member and hour; node: (member, hour)."""
+    day = np.arange(node.shape[1]) // DAY_H
+    picked: NDArray[Any] = by_day.ravel().take(day * by_day.shape[1] + node, mode="clip")
+    return picked
 
 
 def passage_time_h(arrival_h: NDArray[np.float64], share: float) -> float:
@@ -233,13 +245,21 @@ def sampling_range_h(arrival_h: NDArray[np.float64], share: float) -> tuple[floa
     section 7.1, from memory); j is the highest, k the lowest with a fortieth or less beyond. Zero and infinite where
     there are too few crossings to say.
     """
-    from scipy.special import bdtr
-
     ordered, count = np.sort(arrival_h), len(arrival_h)
-    at_most = bdtr(np.arange(count + 1.0), count, share)  # chance of a count of 0, 1 ... n or fewer
+    at_most = chance_of_at_most(count, share)
     below, beyond = int((at_most <= SAMPLING_TAIL).sum()), int((at_most < 1.0 - SAMPLING_TAIL).sum()) + 1
     least = float(ordered[below - 1]) if below > 0 else 0.0
     return least, float(ordered[beyond - 1]) if beyond <= count else float("inf")
+
+
+def chance_of_at_most(count: int, share: float) -> NDArray[np.float64]:
+    """That a binomial count of so many is 0, 1 ... n or fewer, (n + 1,); share: of one, between 0 and 1.
+
+    Each chance from the one before, in logarithms. To load scipy for it took a command longer than to read the voyage.
+    """
+    successes = np.arange(1.0, count + 1.0)
+    steps = np.log((count + 1.0 - successes) / successes) + np.log(share / (1.0 - share))
+    return np.cumsum(np.exp(np.concatenate([[0.0], np.cumsum(steps)]) + count * np.log1p(-share)))
 
 
 def to_dataset(crossings: Crossings) -> xr.Dataset:

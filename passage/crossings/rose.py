@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.inputs.climate import month_weights
+from passage.inputs.months import month_weights
 from passage.inputs.rice import rice_mean
 from passage.tell.records import Record, reckoned, told
 

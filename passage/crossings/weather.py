@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from passage.crossings.ensemble import DAY_H, days_of
 from passage.crossings.wind import CHUNK_H, slow_share
-from passage.inputs.climate import TrackClimate, month_weights
+from passage.inputs.months import month_weights
 from passage.sailings.sky import SUNRISE_DEG, sun_altitude_deg
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.forecast import Blend
+    from passage.inputs.climate import TrackClimate
     from passage.inputs.current import TrackCurrent
     from passage.sailings.track import Track
 
@@ -85,10 +87,10 @@ class Weather:
         return bool(self._dark_there[hour % CHUNK_H])
 
     def warmth(self, hours: int) -> dict[str, Any]:
-        """Air and sea temperature (C) and specific humidity (g/kg, None where unknown) over all hours, (hours, nodes)
-        each, under their names in ``Crossings``.
+        """Air and sea temperature (C) and specific humidity (g/kg, None where unknown) in the middle of each day of so
+        many hours, (days, nodes) each, under their names in ``Crossings``.
         """
-        first, second, weight = month_weights(self._times(0, hours))
+        first, second, weight = month_weights(self._times(DAY_H // 2, DAY_H * days_of(hours))[::DAY_H])
         part = weight.astype(np.float32)[:, None]
 
         def between(monthly: NDArray[np.float64]) -> Rows:
@@ -96,9 +98,9 @@ class Weather:
             return (1 - part) * months[first] + part * months[second]
 
         return {
-            "air_by_hour_c": between(self._air),
-            "sea_by_hour_c": between(self._sea),
-            "vapour_by_hour_g_kg": None if self._vapour is None else between(self._vapour),
+            "air_by_day_c": between(self._air),
+            "sea_by_day_c": between(self._sea),
+            "vapour_by_day_g_kg": None if self._vapour is None else between(self._vapour),
         }
 
     def _along_and_across(self, current: TrackCurrent | None) -> Rows | None:

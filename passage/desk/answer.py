@@ -7,14 +7,16 @@ is page one itself.
 from __future__ import annotations
 
 from math import isfinite
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from passage.consequences.power.power import Holds
 from passage.consequences.stores.loading import Verdict
+from passage.desk.part import Line, Part
 from passage.plan.page.fleet import WHOLE, fleet
-from passage.plan.sheets import front, stores, water
+from passage.plan.sheets import front, water
 from passage.plan.sheets.compared import least_sleep_h
 from passage.plan.sheets.power import battery_words, verdict_words
+from passage.plan.sheets.shortages import first_out_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -22,29 +24,9 @@ if TYPE_CHECKING:
 
     from passage.api import Sailing
 
-FEW, ALL = 200, 1000
 EMPTY = (Holds.SOMETIMES_EMPTY, Holds.MOSTLY_EMPTY)
 NO_BATTERY = "No electrics are given."
 NO_ROTA = "Nobody is named to keep watches."
-
-
-class Line(NamedTuple):
-    """One thing that follows. words: the answer; more: what goes with it; bad: whether it speaks against going."""
-
-    key: str
-    head: str
-    words: str
-    more: str = ""
-    bad: bool = False
-
-
-class Part(NamedTuple):
-    """Lines from so many crossings; whole: whether nothing more is to come; boats: for the chart, by day."""
-
-    crossings: int
-    lines: tuple[Line, ...]
-    whole: bool = False
-    boats: dict[str, Any] | None = None
 
 
 def quick_part(sailing: Sailing) -> Part:
@@ -104,7 +86,7 @@ def whole_part(sailing: Sailing) -> Part:
     words, answer = front.said(page), page.stores
     quick = {line.key: line for line in _quick(sailing)}
     quick["water"] = quick["water"]._replace(more=f"{quick['water'].more} {words.broken_water}".strip())
-    first = stores.first_out_words(answer) or "Nothing ran out in any crossing."
+    first = first_out_words(answer) or "Nothing ran out in any crossing."
     broken = page.as_boats_break
     lines = [
         Line("verdict", "Verdict", words.verdict, bad=bool(page.stops)),

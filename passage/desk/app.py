@@ -30,6 +30,7 @@ from passage.desk.changing import (
 )
 from passage.desk.chart import ashore, with_moved
 from passage.desk.desk import JOBS, Desk
+from passage.desk.differing import differences
 from passage.desk.draft import ChangedMeanwhile
 from passage.desk.guard import Guard, TooLarge
 from passage.errors import InputFaults, PassageError
@@ -132,7 +133,10 @@ class Pages:
         return self.html("facts", serial=self.desk.serial, **self._facts(group))
 
     def difference(self, request: Request) -> Response:
-        return self.html("difference", diff=self.draft.diff(), meanwhile=self.draft.meanwhile())
+        return self._differing(self.draft.meanwhile())
+
+    def _differing(self, meanwhile: list[str]) -> Response:
+        return self.html("difference", diff=self.draft.diff(), changes=differences(self.draft), meanwhile=meanwhile)
 
     async def pulse(self, request: Request) -> Response:
         """What is new, as soon as it is."""
@@ -217,7 +221,7 @@ class Pages:
             found = ashore(with_moved(self.desk.facts.voyage, _number(form.get("at", "")), place))
         except PassageError as refusal:
             return JSONResponse({"ashore": {}, "position": str(refusal)})
-        from passage.inputs.position import format_position
+        from passage.positions import format_position
 
         return JSONResponse({"ashore": found, "position": format_position(*place)})
 
@@ -246,7 +250,7 @@ class Pages:
             return True
 
         self.desk.change(back, "")
-        return self.html("difference", diff="", meanwhile=[])
+        return self._differing([])
 
     # ---------------------------------------------------------------- files
 
@@ -256,7 +260,7 @@ class Pages:
         try:
             self.desk.saved = tuple(draft.save())
         except ChangedMeanwhile as meanwhile:
-            return self.html("difference", diff=draft.diff(), meanwhile=meanwhile.names)
+            return self._differing(meanwhile.names)
         except OSError as trouble:
             words = f"Not saved: {trouble.filename}: {trouble.strerror}. Your changes are kept."
             return self.html("said", words=words, bad=True)
@@ -271,7 +275,7 @@ class Pages:
             return True
 
         self.desk.change(take_up, "")
-        return self.html("difference", diff=self.draft.diff(), meanwhile=[])
+        return self._differing([])
 
     # ---------------------------------------------------------------- long jobs
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from passage.desk.draft import contained
 from passage.desk.forms import key_at, new_entry
 from passage.inputs.keys import Shape, Table, as_typed, tables_of
-from passage.inputs.position import Position, format_position
 from passage.inputs.schemas import MODELS
+from passage.positions import Position, format_position
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from passage.inputs.folder import Facts
     from passage.inputs.toml import KeyPath
 
-VOYAGE = "voyage.toml"
+VOYAGE, BOAT = "voyage.toml", "boat.toml"
+NOT_MEASURED = ("boat", "not_measured")
 OUTSIDE = "name a file within the voyage's folder or the boat's"
 
 
@@ -35,7 +36,12 @@ def changed(draft: Draft, root: Path, file: str, path: KeyPath, text: str) -> bo
         raise ValueError("write plain text on one line")
     if key.shape is Shape.FILE and isinstance(value, str) and value not in key.choices:
         _refuse_outside(draft, root, value, is_boat=path == ("voyage", "boat"))
-    return draft.set(file, path, value)
+    did = draft.set(file, path, value)
+    guessed = draft.document(file).values.get("boat", {}).get("not_measured", []) if file == BOAT else []
+    if did and value is not None and path[0] == "boat" and path[-1] in guessed:
+        measured = [each for each in guessed if each != path[-1]]
+        draft.set(file, NOT_MEASURED, measured, draft.changes[-1].together)  # undone with it
+    return did
 
 
 def _refuse_outside(draft: Draft, root: Path, name: str, *, is_boat: bool) -> None:

@@ -9,9 +9,9 @@ import numpy as np
 
 from passage.draw.chart import Place, Way, draw_chart
 from passage.ground import land_by_waypoint, legs_of
-from passage.inputs.position import Position, format_position
 from passage.plan.face import drawable
-from passage.plan.page.fans import labelled
+from passage.plan.svg import labelled
+from passage.positions import Position, format_position
 from passage.sailings.track import lay_track
 
 if TYPE_CHECKING:

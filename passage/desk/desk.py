@@ -12,9 +12,9 @@ from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
 
-from passage.desk.answer import ALL, FEW, Line, Part
 from passage.desk.chart import Chart
 from passage.desk.draft import Draft, contained
+from passage.desk.part import ALL, FEW, Line, Part
 from passage.desk.work import Order, Result, Worker
 from passage.errors import Fault, InputFaults, PassageError
 from passage.inputs.home import VOYAGE_FILE

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import tomllib
+from contextlib import suppress
 from dataclasses import dataclass, field
 from difflib import unified_diff
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -23,6 +24,7 @@ from passage.inputs.parting import PARTED
 from passage.inputs.schemas import MODELS
 from passage.inputs.text import read_text, unsaved
 from passage.inputs.toml import Document, document_of
+from passage.inputs.toml_lines import TooDeep, remarks
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -109,13 +111,25 @@ class Draft:
         with unsaved(self.texts):
             return read_folder(self.folder)
 
-    def document(self, name: str) -> Document:
-        """A file as changed, the voyage's laid over the boat's; an empty one where it cannot be read."""
+    def document(self, name: str, *, saved: bool = False) -> Document:
+        """A file as changed, or as saved, the voyage's laid over the boat's; an empty one where it cannot be read."""
+        texts = {**dict.fromkeys(self.texts, ""), **self.base} if saved else self.texts
         try:
-            with unsaved(self.texts):
-                return self.home.document(name)
+            with unsaved(texts):
+                home = home_of(
+                    self.folder, document_of(read_text(self.folder / VOYAGE_FILE), self.folder / VOYAGE_FILE)
+                )
+                return home.document(name)
         except InputFaults:
             return Document(name, self.folder, {}, {})
+
+    def remarks(self, name: str) -> dict[KeyPath, str]:
+        """What the comments in a file as changed say of its keys, the voyage's laid over the boat's."""
+        said: dict[KeyPath, str] = {}
+        for path in reversed(self.home.paths(name)):
+            with suppress(ValueError, TooDeep):  # of a file that is not TOML the check tells
+                said |= remarks(self.texts.get(path, ""))
+        return said
 
     # ---------------------------------------------------------------- changing
 

@@ -36,7 +36,7 @@ GROUPS: dict[str, tuple[tuple[str, tuple[str, ...] | None], ...]] = {
 
 class Field(NamedTuple):
     """A key with what stands in the file. path: with numbers; address: the same for the browser; fault: why it cannot
-    be so; typed: what was typed and could not be put into the file.
+    be so; typed: what was typed and could not be put into the file; remark: what a comment in the file says of it.
     """
 
     key: Key
@@ -44,6 +44,7 @@ class Field(NamedTuple):
     value: str
     fault: str = ""
     typed: str | None = None
+    remark: str = ""
 
     @property
     def id(self) -> str:
@@ -124,31 +125,43 @@ def sections(draft: Draft, group: str, faults: Sequence[Fault]) -> list[Section]
     """A group's forms with what stands in the files as changed."""
     documents = {file: draft.document(file) for file in {table.file for table in tables_in(group)}}
     told = _by_key(draft, faults)
-    return [_section(table, documents[table.file], told) for table in tables_in(group)]
+    said = {file: draft.remarks(file) for file in documents}
+    return [section_of(table, documents[table.file], told, said[table.file]) for table in tables_in(group)]
 
 
-def _section(table: Table, document: Document, told: dict[tuple[str, str], str]) -> Section:
+def section_of(table: Table, document: Document, told: dict[tuple[str, str], str], said: dict[KeyPath, str]) -> Section:
     values = document.values
     if table.many:
         rows = values.get(table.name, [])
         rows = rows if isinstance(rows, list) else []
-        entries = tuple(_entry(table, row, number, told) for number, row in enumerate(rows) if isinstance(row, dict))
+        entries = tuple(
+            _entry(table, row, number, told, said) for number, row in enumerate(rows) if isinstance(row, dict)
+        )
         return Section(table, entries, bool(rows), told.get((table.file, table.name), ""))
     row = values.get(table.name, {}) if table.name else values
     row = row if isinstance(row, dict) else {}
     there = table.name in values if table.name else any(key.path[0] in values for key in table.keys)
-    return Section(table, (_entry(table, row, None, told),), there, told.get((table.file, table.name), ""))
+    return Section(table, (_entry(table, row, None, told, said),), there, told.get((table.file, table.name), ""))
 
 
-def _entry(table: Table, row: dict[str, Any], number: int | None, told: dict[tuple[str, str], str]) -> Entry:
-    fields = tuple(_field(key, row.get(key.path[-1]), number, told) for key in table.keys)
+def _entry(
+    table: Table,
+    row: dict[str, Any],
+    number: int | None,
+    told: dict[tuple[str, str], str],
+    said: dict[KeyPath, str],
+) -> Entry:
+    fields = tuple(_field(key, row.get(key.path[-1]), number, told, said) for key in table.keys)
     named = next((str(row[name]) for name in ("name", "role", "what", "who") if isinstance(row.get(name), str)), "")
     return Entry(number, named or (f"{table.label} {number + 1}" if number is not None else table.label), fields)
 
 
-def _field(key: Key, value: Any, number: int | None, told: dict[tuple[str, str], str]) -> Field:
+def _field(
+    key: Key, value: Any, number: int | None, told: dict[tuple[str, str], str], said: dict[KeyPath, str]
+) -> Field:
     path = tuple(number if part == "*" and number is not None else part for part in key.path)
-    return Field(key, path, as_shown(key, value), told.get((key.file, written_key(path)), ""))
+    fault = told.get((key.file, written_key(path)), "")
+    return Field(key, path, as_shown(key, value), fault, remark=said.get(path, ""))
 
 
 def _by_key(draft: Draft, faults: Iterable[Fault]) -> dict[tuple[str, str], str]:
@@ -172,7 +185,7 @@ def field_at(draft: Draft, file: str, path: KeyPath, faults: Sequence[Fault], ty
             value = None
             break
     told = _by_key(draft, faults).get((file, written_key(path)), "")
-    return Field(key, path, as_shown(key, value), told, typed)
+    return Field(key, path, as_shown(key, value), told, typed, draft.remarks(file).get(path, ""))
 
 
 def key_at(file: str, path: KeyPath) -> Key:

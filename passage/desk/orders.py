@@ -9,7 +9,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from passage import api
-from passage.desk.answer import ALL, FEW, Part, boats_part, quick_part, whole_part
+from passage.desk.answer import boats_part, quick_part, whole_part
+from passage.desk.part import ALL, FEW, Part
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

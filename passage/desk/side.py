@@ -16,9 +16,9 @@ from passage.tell.blocks import bare
 from passage.tell.figures import day_words
 
 if TYPE_CHECKING:
-    from passage.choosing import Sailed
-    from passage.desk.answer import Part
+    from passage.desk.part import Part
     from passage.inputs.folder import Facts
+    from passage.offered import Offered
     from passage.plan.sheets.when import Departures
 
 STRIP_WIDE_PT, STRIP_HIGH_PT = 640.0, 330.0
@@ -35,7 +35,7 @@ class Track(NamedTuple):
     lon_deg: list[float]
 
 
-def track_told(one: Sailed) -> Track:
+def track_told(one: Offered) -> Track:
     track = one.outcome.ground.track
     figures = (
         ("Distance", f"{one.distance_nm:u}"),

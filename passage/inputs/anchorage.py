@@ -2,68 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
-from pydantic import Field, ValidationInfo
-from pydantic_core import core_schema
+from pydantic import Field
 
-from passage.inputs.toml import Measured, Misfit, Name, Section, shown_value
-from passage.units import Misread, quantity, shown, written
+from passage.inputs.toml import Measured, Misfit, Name, Section, millimetres
+from passage.units import shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from pydantic import GetCoreSchemaHandler
 
 ANCHORAGE_FILE = "anchorage.toml"
 NEWTON_PER_KG = 9.80665
 
 
-@dataclass(frozen=True)
-class Scaled:
-    """Marks a float kept in another unit than its kind of quantity: wire in millimetres, a breaking load in newtons.
-
-    least, most: limits in that unit; factor: how many of it go into the kind's own unit; example: a text that reads;
-    unit: how limits are told, the kind's own unit if empty.
-    """
-
-    kind: str
-    factor: float
-    least: float
-    most: float
-    example: str
-    unit: str = ""
-
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
-        return core_schema.with_info_plain_validator_function(self.read)
-
-    def read(self, given: object, info: ValidationInfo) -> float:
-        """The float that ``given`` stands for: text from a file, a number from code."""
-        if isinstance(given, str):
-            value = quantity(given, self.kind, self.example) * self.factor
-        elif isinstance(given, float) and info.context is None:
-            value = given
-        else:
-            raise Misread(
-                shown_value(given), f'write a number with its unit in double quotes, such as "{self.example}"'
-            )
-        if not self.least <= value <= self.most:
-            low, high = (self._told(limit) for limit in (self.least, self.most))
-            raise Misread(shown_value(given), f'give between {low} and {high}, such as "{self.example}"')
-        return value
-
-    def _told(self, limit: float) -> str:
-        return f"{limit:g} {self.unit}" if self.unit else written(round(limit / self.factor), self.kind)
-
-
-def millimetres(least: float, most: float, example: str) -> Scaled:
-    """A thickness or a bore, kept in millimetres."""
-    return Scaled("length", 1000.0, least, most, example, "mm")
-
-
 Wire = Annotated[float, millimetres(3, 60, "8 mm")]
-Load = Annotated[float, Scaled("mass", NEWTON_PER_KG, 500, 2e6, "3200 kg")]
+BreakingLoad = Annotated[float, Measured("mass", 500, 2e6, NEWTON_PER_KG, such_as="3200 kg")]
 
 
 class Chain(Section):
@@ -86,7 +41,7 @@ class Rope(Section):
 
     diameter_mm: Wire = Field(alias="diameter")
     length_m: Annotated[float, Measured("length", 1, 500)]
-    breaking_n: Load | None = Field(None, alias="breaking_load")
+    breaking_n: BreakingLoad | None = Field(None, alias="breaking_load")
 
 
 class Anchor(Section):
@@ -101,7 +56,7 @@ class Anchor(Section):
     chain: Chain | None = None
     rope: Rope | None = None
     veer_m: Annotated[float, Measured("length", 1, 800)] | None = None
-    shackle_working_n: Load | None = Field(None, alias="shackle_working_load")
+    shackle_working_n: BreakingLoad | None = Field(None, alias="shackle_working_load")
 
     def misfits(self) -> Iterator[Misfit]:
         if self.chain is None and self.rope is None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.errors import Fault, InputFaults
 from passage.inputs.harbours import Place, place
-from passage.inputs.monthly import MONTHS
+from passage.inputs.months import MONTHS
 from passage.inputs.toml import read_document, shown_value
 from passage.inputs.voyage import departure_at
 from passage.units import NUMBER, Misread, quantity, shown, written

@@ -19,7 +19,6 @@ from passage.inputs.monthly import (
     SPEED,
     Flags,
     Floats,
-    Indices,
     Scale,
     Wanted,
     around,
@@ -37,9 +36,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-A_MONTH = np.timedelta64(1, "M")
 FEW_REPORTS = 30  # ship reports of a month's cell below which its wind says little
 STEADIEST = 0.985  # of the speed of the mean wind to the mean speed: beyond it the design's rule drops a cell
 LIKE_OURS = (0.6, 1.6)  # share of the shipped mean wind outside which a person's own is doubted: common practice
@@ -294,25 +292,3 @@ def _refuse_windless(climate: Climate, lat: Floats, lon: Floats, windy: Flags) -
 
 
 # ---------------------------------------------------------------- through the year
-
-
-def month_weights(time_utc: ArrayLike) -> tuple[Indices, Indices, Floats]:
-    """Which two mid-months a time lies between: (month0, month1, weight1), months 0-11, weight1 in [0, 1).
-
-    time_utc: array of numpy datetime64, any shape. The value then is month0's * (1 - weight1) + month1's *
-    weight1: linear between the middles of calendar months, continuous over December-January, leap years
-    included.
-    """
-    time = np.asarray(time_utc, dtype="datetime64[s]")
-    month: NDArray[np.datetime64] = time.astype("datetime64[M]")
-    month -= (time < _middle(month)).astype(np.int64) * A_MONTH
-    begin = _middle(month)
-    weight = (time - begin) / (_middle(month + A_MONTH) - begin)
-    first = month.astype(np.intp) % 12  # datetime64[M] counts months from January 1970
-    return first, (first + 1) % 12, np.asarray(weight, float)
-
-
-def _middle(month: NDArray[np.datetime64]) -> NDArray[np.datetime64]:
-    begin = month.astype("datetime64[s]")
-    half: NDArray[np.timedelta64] = ((month + A_MONTH).astype("datetime64[s]") - begin) // 2
-    return np.asarray(begin + half)

@@ -14,12 +14,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.climate import month_weights
 from passage.inputs.monthly import (
     SPEED,
     Scale,
@@ -32,6 +31,8 @@ from passage.inputs.monthly import (
     read_monthly,
     refuse_outside,
 )
+from passage.inputs.months import month_weights
+from passage.inputs.voyage import NO_CURRENT
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from passage.inputs.monthly import Floats
+    from passage.inputs.voyage import CurrentChoice
 
 _CURRENT = SPEED | {"cm s-1": Scale(36 / 1852), "cm/s": Scale(36 / 1852)}
 _EAST, _NORTH = "eastward_sea_water_velocity", "northward_sea_water_velocity"
@@ -50,7 +52,6 @@ _VARIABLES = {
 }
 
 
-NO_CURRENT: Literal["none"] = "none"  # said in place of a file: the shipped averages are left out too
 SHIPPED_SOURCE = "the shipped monthly averages, reckoned from the slope of the sea and the wind"
 
 # Eddy kinetic energy by latitude, half the sum of both parts' variances, so that each part's spread is its root. R2:
@@ -129,10 +130,7 @@ class _Averages(NamedTuple):
     names: NDArray[np.str_]
 
 
-Choice = Path | Literal["none"] | None  # a file of one's own, no current, or the shipped averages
-
-
-def current_at(choice: Choice, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCurrent | None:
+def current_at(choice: CurrentChoice, lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCurrent | None:
     """The current at nodes in degrees: of a file of one's own, none at all, or the shipped averages.
 
     Raises InputFaults as ``read_current``.
@@ -163,7 +161,7 @@ def shipped_current(lat_deg: ArrayLike, lon_deg: ArrayLike) -> TrackCurrent:
     return TrackCurrent(east, north, grid.source, eddy_speed_kn(lat, hidden_by > BANKS), names[hidden_by])
 
 
-def current_on(choice: Choice, lat_deg: float, lon_deg: float, when: datetime) -> tuple[float, float]:
+def current_on(choice: CurrentChoice, lat_deg: float, lon_deg: float, when: datetime) -> tuple[float, float]:
     """East and north parts, kn, of what ``current_at`` knows at a place and a time (UTC); nothing where it is mute."""
     try:
         current = current_at(choice, lat_deg, lon_deg)

@@ -16,14 +16,14 @@ from passage.inputs.by_length import (
     cruising_speed_kn,
     laden_kg,
 )
-from passage.inputs.position import format_position
+from passage.positions import format_position
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from passage.inputs.answers import Answers, Hand, NewBoat
     from passage.inputs.by_length import Law
-    from passage.inputs.position import Position
+    from passage.positions import Position
 
 ROLES = ("skipper", "mate", "hand", "fourth", "fifth", "sixth", "seventh", "eighth")
 UNTOLD_KG, UNTOLD_AGE = {"F": 70.0, "M": 82.0}, 50

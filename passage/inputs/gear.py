@@ -9,14 +9,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from datetime import date, datetime
-from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.anchorage import millimetres
+from passage.inputs.failure import Failure
 from passage.inputs.sails import Rig, Sail
 from passage.inputs.toml import (
     Document,
@@ -25,6 +24,7 @@ from passage.inputs.toml import (
     Misfit,
     Name,
     Section,
+    millimetres,
     shown_value,
 )
 from passage.units import Misread, shown, written
@@ -36,17 +36,7 @@ if TYPE_CHECKING:
 
 GEAR_FILE = "gear.toml"
 PAST_KEYS = frozenset({"fitted", "serviced", "inspected", "worked", "bought"})  # dates of what has been done
-HOURS_PER_DAY = 24.0
 MOST_WORK_DAYS = 3650.0  # more is a slip of the pen, and soon runs past the end of the calendar
-
-
-class Failure(StrEnum):
-    """What a failure does to us, the gravest first. ANNOYS never keeps a boat in harbour."""
-
-    SINKS = "sinks us"
-    STOPS = "stops us"
-    HURTS = "hurts someone"
-    ANNOYS = "annoys"
 
 
 def _failure(given: object) -> Failure:
@@ -75,7 +65,7 @@ Day = Annotated[date, PlainValidator(_day)]
 Months = Annotated[int, PlainValidator(_months)]
 Bore = Annotated[float, millimetres(1, 300, "38 mm")]
 FailureClass = Annotated[Failure, PlainValidator(_failure)]
-Lead = Annotated[float, Measured("duration", 0, 400 * HOURS_PER_DAY)]
+Lead = Annotated[float, Measured("duration", 0, 400 * 24.0)]
 Cost = Annotated[float, Field(ge=0, le=1e7, strict=False)]
 Words = Annotated[str, Field(max_length=200)]
 Names = Annotated[tuple[Name, ...], Field(strict=False)]
@@ -204,7 +194,7 @@ class Upkeep(Section):
     """
 
     name: Name
-    every_h: Annotated[float, Measured("duration", 1, 400 * HOURS_PER_DAY)] | None = None
+    every_h: Annotated[float, Measured("duration", 1, 400 * 24.0)] | None = None
     every_engine_h: Annotated[float, Measured("duration", 1, 10_000)] | None = Field(None, alias="every_engine_hours")
 
     def misfits(self) -> Iterator[Misfit]:
@@ -219,7 +209,7 @@ class WorkPlan(Section):
     """
 
     daily_work_h: Annotated[float, Measured("duration", 0.5, 40)] = 6.0
-    haul_out_h: Annotated[float, Measured("duration", 0, 720)] = HOURS_PER_DAY
+    haul_out_h: Annotated[float, Measured("duration", 0, 720)] = 24.0
     haul_out_cost: Cost | None = None
     currency: Words = ""
 
@@ -260,8 +250,8 @@ class FloatPlan(Section):
     rescue_authority: Words = ""
     rescue_telephone: Words = ""
     report_every_h: Annotated[float, Measured("duration", 1, 720)] | None = None
-    worry_after_h: Annotated[float, Measured("duration", 0, 2400)] = 2 * HOURS_PER_DAY
-    alarm_after_h: Annotated[float, Measured("duration", 0, 2400)] = 5 * HOURS_PER_DAY
+    worry_after_h: Annotated[float, Measured("duration", 0, 2400)] = 2 * 24.0
+    alarm_after_h: Annotated[float, Measured("duration", 0, 2400)] = 5 * 24.0
 
     def misfits(self) -> Iterator[Misfit]:
         if self.alarm_after_h < self.worry_after_h:

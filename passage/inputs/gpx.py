@@ -14,8 +14,9 @@ from xml.sax import SAXParseException
 from xml.sax.handler import ContentHandler, feature_namespaces
 
 from passage.errors import Fault, InputFaults
-from passage.inputs.position import Position, parse_position
+from passage.inputs.position import parse_position
 from passage.inputs.text import read_bytes
+from passage.positions import Position
 from passage.units import Misread, shown
 
 if TYPE_CHECKING:

@@ -15,7 +15,8 @@ from difflib import get_close_matches
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from passage.inputs.position import Position, parse_position
+from passage.inputs.position import parse_position
+from passage.positions import Position
 from passage.shipped import shipped
 from passage.units import Misread, shown
 

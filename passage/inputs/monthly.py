@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from passage.errors import Fault, InputFaults
+from passage.inputs.months import MONTHS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -20,9 +21,6 @@ Flags = NDArray[np.bool_]
 Indices = NDArray[np.intp]
 
 Read = TypeVar("Read")
-
-MONTHS: tuple[str, ...] = ("January", "February", "March", "April", "May", "June", "July")
-MONTHS += ("August", "September", "October", "November", "December")
 
 
 class Scale(NamedTuple):

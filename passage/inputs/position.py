@@ -1,10 +1,10 @@
-"""Positions as sailors write them: ``33 54.2S 18 25.5E``, ``33°54.2'S 018°25.5'E``, ``-33.903 18.425``."""
+"""Positions read as sailors write them: ``33 54.2S 18 25.5E``, ``33°54.2'S 018°25.5'E``, ``-33.903 18.425``."""
 
 from __future__ import annotations
 
 import re
-from typing import NamedTuple
 
+from passage.positions import Position
 from passage.units import NUMBER, Misread, shown
 
 _EXAMPLE = "write latitude then longitude, such as '33 54.2S 18 25.5E'"
@@ -12,13 +12,6 @@ _MARKS = re.compile("[°º'′’\"″”\\s-]+")
 _SIGNED = re.compile(rf"({NUMBER.pattern})(?:\s*[,;]\s*|\s+)({NUMBER.pattern})")
 _LETTERS_LAST = re.compile(r"([^A-Z]+[NSEW])[\s,;/]*([^A-Z]+[NSEW])")
 _LETTERS_FIRST = re.compile(r"([NSEW][^A-Z]+?)[\s,;/]*([NSEW][^A-Z]+)")
-
-
-class Position(NamedTuple):
-    """A place: latitude, degrees north positive; longitude, degrees east positive, in [-180, 180)."""
-
-    latitude_deg: float
-    longitude_deg: float
 
 
 def parse_position(text: str) -> Position:
@@ -37,23 +30,6 @@ def parse_position(text: str) -> Position:
 def parse_latitude(text: str) -> float:
     """Read one latitude, such as ``40S`` or ``40 30N``, in degrees north positive. Raises Misread."""
     return _on_the_globe(_degrees(text.strip().upper(), "NS", text), 0.0, text).latitude_deg
-
-
-def format_position(latitude_deg: float, longitude_deg: float) -> str:
-    """A position for print, to a tenth of a minute: ``33°54.2'S 018°25.5'E``."""
-    return f"{format_latitude(latitude_deg)} {_printed(longitude_deg, 'EW', 3)}"
-
-
-def format_latitude(latitude_deg: float) -> str:
-    """A latitude for print, to a tenth of a minute: ``33°54.2'S``."""
-    return _printed(latitude_deg, "NS", 2)
-
-
-def _printed(value_deg: float, letters: str, width: int) -> str:
-    tenths = round(abs(value_deg) * 600)
-    letter = letters[int(value_deg < 0 and tenths > 0)]
-    degrees, tenths = divmod(tenths, 600)
-    return f"{degrees:0{width}d}°{tenths / 10:04.1f}'{letter}"
 
 
 def _degrees(half: str, letters: str, text: str) -> float:

@@ -18,6 +18,7 @@ from passage.inputs.electrics import Electrics
 from passage.inputs.gear import Gear
 from passage.inputs.provisions import Provisions
 from passage.inputs.search import TrackLimits
+from passage.inputs.season import SeasonFile
 from passage.inputs.troubles import Troubles
 from passage.inputs.voyage import Voyage
 from passage.inputs.watch import Watch
@@ -43,6 +44,7 @@ MODELS: Mapping[str, type[Section]] = {
     "troubles.toml": Troubles,
     "track.toml": TrackLimits,
 }
+EVERY: Mapping[str, type[Section]] = {**MODELS, "season.toml": SeasonFile}  # a season is of many voyages
 
 
 class _Ours(GenerateJsonSchema):
@@ -54,7 +56,7 @@ class _Ours(GenerateJsonSchema):
 
 def schema_of(file: str) -> dict[str, Any]:
     """The schema of one of the files by its name. Keys are as the file has them."""
-    return MODELS[file].model_json_schema(by_alias=True, schema_generator=_Ours)
+    return EVERY[file].model_json_schema(by_alias=True, schema_generator=_Ours)
 
 
 def schema_name(file: str) -> str:
@@ -64,6 +66,6 @@ def schema_name(file: str) -> str:
 
 def schema_texts(files: Mapping[str, str]) -> dict[str, str]:
     """The files, each naming its schema in its first line, and the schemas; tables of figures have none."""
-    named = {name: f"#:schema {schema_name(name)}\n{text}" if name in MODELS else text for name, text in files.items()}
-    schemas = {schema_name(name): f"{json.dumps(schema_of(name), indent=1)}\n" for name in files if name in MODELS}
+    named = {name: f"#:schema {schema_name(name)}\n{text}" if name in EVERY else text for name, text in files.items()}
+    schemas = {schema_name(name): f"{json.dumps(schema_of(name), indent=1)}\n" for name in files if name in EVERY}
     return named | schemas

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import AfterValidator, Field, PlainValidator
 
-from passage.inputs.monthly import MONTHS
-from passage.inputs.position import format_latitude, parse_latitude, parse_position
+from passage.inputs.months import MONTHS
+from passage.inputs.position import parse_latitude, parse_position
 from passage.inputs.toml import Measured, Misfit, Name, Section, each_its_own, shown_value
+from passage.positions import format_latitude
 from passage.units import Misread, written
 
 if TYPE_CHECKING:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from passage.disk import write_whole
 from passage.errors import Fault, InputFaults
 from passage.inputs.anchorage import ANCHORAGE_FILE
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.inputs.folder import FILES
 from passage.inputs.gear import GEAR_FILE
+from passage.inputs.making import write_together
 from passage.inputs.pantry import PANTRY_FILE
 from passage.inputs.provisions import STORES_FILE
 from passage.inputs.search import TRACK_FILE
@@ -55,24 +54,14 @@ def write_template(folder: Path, name: str) -> list[Path]:
                 )
             ]
         )
-    from passage.inputs.schemas import FOLDER, schema_texts  # every model there is, for one command alone
+    from passage.inputs.schemas import schema_texts  # every model there is, for one command alone
 
     paths = [folder / file for file in WRITTEN]
     standing = [path for path in paths if path.exists()]
     if standing:
         raise InputFaults([Fault(path.name, 0, "", "stands there already", "name a new folder") for path in standing])
-    try:
-        texts = schema_texts({path.name: _filled(path.name, name) for path in paths})
-        (folder / FOLDER).mkdir(parents=True, exist_ok=True)
-        for file, text in texts.items():
-            write_whole(folder / file, text.encode())
-    except (OSError, ValueError) as error:
-        for path in paths:
-            with suppress(OSError, ValueError):
-                path.unlink()
-        reason = getattr(error, "strerror", None) or str(error)
-        wanted = "name a folder you may write to"
-        raise InputFaults([Fault(str(folder), 0, "", f"cannot be written ({reason})", wanted)]) from None
+    texts = schema_texts({path.name: _filled(path.name, name) for path in paths})
+    write_together({folder / file: text for file, text in texts.items()})
     return paths
 
 

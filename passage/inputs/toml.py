@@ -101,11 +101,18 @@ class Section(BaseModel):
 
 @dataclass(frozen=True)
 class Measured:
-    """Marks a float that a file gives as a number with a unit of ``kind``; limits are in the unit it is kept in."""
+    """Marks a float that a file gives as a number with a unit of ``kind``; limits are in the unit it is kept in.
+
+    For one kept in another unit than its kind's own, wire in millimetres, a breaking load in newtons: factor, how many
+    of it go into the kind's own; unit, in which limits are told, if not in the kind's own. such_as: a text that reads.
+    """
 
     kind: str
     least: float = -inf
     most: float = inf
+    factor: float = 1.0
+    unit: str = ""
+    such_as: str = ""
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> core_schema.CoreSchema:
         return core_schema.with_info_plain_validator_function(self.read)
@@ -124,24 +131,32 @@ class Measured:
     @property
     def example(self) -> str:
         """A value that a file may have here."""
-        example = KINDS[self.kind].example
+        example = self.such_as or KINDS[self.kind].example
         if self.kind == "duration" and self.most >= LONG_H:
             return "5 days"
-        if self.least <= quantity(example, self.kind) <= self.most:
+        if self.least <= quantity(example, self.kind) * self.factor <= self.most:
             return example
         return written(float(f"{(self.least + self.most) / 2.0:.1g}"), self.kind)
 
     def _value(self, given: object, *, from_file: bool) -> float:
         if isinstance(given, str):
-            return quantity(given, self.kind, self.example)
+            return quantity(given, self.kind, self.example) * self.factor
         if isinstance(given, (int, float)) and not isinstance(given, bool) and not from_file:
             return float(given)
         raise Misread(shown_value(given), f'write a number with its unit in double quotes, such as "{self.example}"')
 
     def _range(self) -> str:
         if self.most == inf:
-            return f"{written(self.least, self.kind)} or more"
-        return f"between {written(self.least, self.kind)} and {written(self.most, self.kind)}"
+            return f"{self._limit(self.least)} or more"
+        return f"between {self._limit(self.least)} and {self._limit(self.most)}"
+
+    def _limit(self, limit: float) -> str:
+        return f"{limit:g} {self.unit}" if self.unit else written(limit / self.factor, self.kind)
+
+
+def millimetres(least: float, most: float, such_as: str) -> Measured:
+    """A thickness or a bore, kept in millimetres."""
+    return Measured("length", least, most, 1000.0, "mm", such_as)
 
 
 def _on_one_line(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 DEEPEST = 16  # parts of a key, tables and lists within one another; ours need six
 
 KeyPath = tuple[str | int, ...]
+_BEHIND = re.compile(r"""(?:[^"'#]|"(?:[^"\\]|\\.)*"|'[^']*')*#(.*)""")  # a comment, but not a hash within a text
 
 
 class TooDeep(Exception):
@@ -32,6 +34,23 @@ def key_lines(text: str) -> dict[KeyPath, int]:
         elif node.type in ("table", "table_array_element"):
             _note_table(node, lines, entries)
     return lines
+
+
+def remarks(text: str) -> dict[KeyPath, str]:
+    """What comments say of keys in valid TOML: the lines right above a key, and what stands behind its value."""
+    lines, found = text.splitlines(), {}
+    headers = {number for number, line in enumerate(lines, 1) if line.lstrip().startswith("[")}
+    for key, number in key_lines(text).items():
+        if number in headers:
+            continue
+        first = number
+        while first > 1 and lines[first - 2].startswith("#"):
+            first -= 1
+        said = [line.lstrip("# ").strip() for line in lines[first - 1 : number - 1] if not line.startswith("#:")]
+        behind = _BEHIND.fullmatch(lines[number - 1])
+        if words := " ".join(filter(None, (*said, behind[1].strip() if behind else ""))):
+            found[key] = words
+    return found
 
 
 def _note_table(node: Node, lines: dict[KeyPath, int], entries: dict[KeyPath, int]) -> None:

@@ -11,12 +11,14 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
-from passage.inputs.position import Position, parse_position
+from passage.inputs.position import parse_position
 from passage.inputs.reliability import Reliability
 from passage.inputs.toml import Document, Measured, Name, Section, each_its_own, shown_value
+from passage.positions import Position
 from passage.units import Misread, shown
 
 TROUBLES_FILE = "troubles.toml"
+ELECTRIC_SHARE = 0.5  # of the maker's figure (common practice: it is given at no lift and a full battery)
 MOST_REFUGES = 4
 
 Closest = Annotated[float, Measured("angle", 0, 150)]
@@ -103,6 +105,15 @@ class Pumps(Section):
     electric_power_w: Annotated[float, Measured("power", 0, 1000)] = 0.0
     by_hand_l_h: Annotated[float, Measured("flow", 0, 6000)] = 1500.0
     by_hand_hours_h: Annotated[float, Measured("duration", 0, 12)] = 4.0
+
+    @property
+    def counted_l_h(self) -> float:
+        """What of the maker's figure is counted."""
+        return ELECTRIC_SHARE * self.electric_l_h
+
+    def duty(self, rate_l_h: float) -> float:
+        """Share of the time that the electric pump runs."""
+        return min(rate_l_h / self.counted_l_h, 1.0) if self.electric_l_h > 0 else 0.0
 
 
 class OneUnfit(Section):

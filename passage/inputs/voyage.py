@@ -6,12 +6,12 @@ import json
 import re
 from datetime import UTC, datetime
 from itertools import pairwise
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field, PlainValidator
 
-from passage.inputs.current import NO_CURRENT, Choice
-from passage.inputs.position import Position, format_latitude, format_position, parse_latitude, parse_position
+from passage.inputs.position import parse_latitude, parse_position
 from passage.inputs.toml import (
     Measured,
     Misfit,
@@ -23,11 +23,11 @@ from passage.inputs.toml import (
     named_file,
     shown_value,
 )
+from passage.positions import Position, format_latitude, format_position
 from passage.units import Misread, shown, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-    from pathlib import Path
 
     from pydantic import ValidationInfo
 
@@ -39,6 +39,8 @@ HourShare = Annotated[float, Measured("share", 0, 1)]
 NEAREST_POLE_DEG = 85.0
 LONGEST_STOP_H = 60 * 24.0  # a longer one parts two voyages
 NEAREST_DEG = 1 / 600  # waypoints a tenth of a mile apart are one waypoint written twice
+NO_CURRENT: Literal["none"] = "none"  # said in place of a file: the shipped averages are left out too
+CurrentChoice = Path | Literal["none"] | None  # a file of one's own, no current, or the shipped averages
 
 
 def _departure(given: object) -> datetime:
@@ -165,7 +167,7 @@ class Departure(Section):
     boat: NamedFile | None = None
     expected_distance_nm: Annotated[float, Measured("distance", 1, 25_000)] | None = None
     climate: NamedFile | None = None
-    current: Annotated[Choice, PlainValidator(_current)] = None
+    current: Annotated[CurrentChoice, PlainValidator(_current)] = None
 
     @property
     def current_file(self) -> Path | None:
@@ -281,7 +283,7 @@ class Voyage(Section):
         return any(place.drift_kn is not None for place in self.waypoints)
 
     @property
-    def current_away(self) -> Choice:
+    def current_away(self) -> CurrentChoice:
         """The current where no leg tells it: none where some do."""
         return NO_CURRENT if self.set_by_leg else self.departure.current
 

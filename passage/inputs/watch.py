@@ -8,13 +8,20 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from itertools import product
-from math import ceil
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import AfterValidator, Field, PlainValidator
 
 from passage.errors import InputFaults
+from passage.inputs.half_hours import (
+    HALF_HOURS,
+    changes_of,
+    half_hours_stood,
+    own_half_hours,
+    rings,
+    spans,
+    stands_some_rota,
+)
 from passage.inputs.toml import Document, Measured, Misfit, Name, Section, each_its_own, shown_value
 from passage.units import Misread, shown, written
 
@@ -23,7 +30,6 @@ if TYPE_CHECKING:
 
 WATCH_FILE = "watch.toml"
 MOST_KEEPERS = 4
-HALF_HOURS = 48
 
 
 def _clock(given: object) -> float:
@@ -62,25 +68,6 @@ Window = Annotated[tuple[float, float], PlainValidator(_window)]
 Sleep = Annotated[float, Measured("duration", 1, 14)]
 WatchLength = Annotated[float, Measured("duration", 0.5, 12)]
 Names = Annotated[tuple[Name, ...], Field(strict=False)]
-
-
-def half_hours_of(from_h: float, to_h: float) -> list[int]:
-    """The half hours of the day from one clock hour to another, over midnight if need be; all of them where both are
-    one.
-    """
-    first, length = round(2 * from_h), round(2 * (to_h - from_h)) % HALF_HOURS or HALF_HOURS
-    return [(first + k) % HALF_HOURS for k in range(length)]
-
-
-def spans(half_hours: list[int]) -> str:
-    """Half hours of the day in words: ``03:00 to 05:30 and 12:00 to 12:30``."""
-    starts = [at for at in half_hours if at == 0 or at - 1 not in half_hours]
-    ends = [at + 1 for at in half_hours if at + 1 not in half_hours]
-    return " and ".join(f"{_written(a)} to {_written(b)}" for a, b in zip(starts, ends, strict=True))
-
-
-def _written(half_hour: int) -> str:
-    return f"{half_hour // 2:02d}:{half_hour % 2 * 30:02d}"
 
 
 class Days(Section):
@@ -188,13 +175,6 @@ class Rest(Section):
     settle_h: Annotated[float, Measured("duration", 0, 2)] = 0.5
     dress_h: Annotated[float, Measured("duration", 0, 2)] = 0.25
     shortest_nap_h: Annotated[float, Measured("duration", 0.1, 2)] = 1 / 3
-
-
-def own_half_hours(watch: OwnWatch, days: int) -> list[int]:
-    """The half hours of a rota of so many days that one own watch covers, counted from midnight of the first."""
-    first = (watch.day - 1) * HALF_HOURS + round(2 * watch.from_h)
-    length = len(half_hours_of(watch.from_h, watch.to_h))
-    return [at % (days * HALF_HOURS) for at in range(first, first + length)]
 
 
 def _own_covers(own: tuple[OwnWatch, ...]) -> tuple[OwnWatch, ...]:
@@ -312,67 +292,9 @@ def _rota_misfits(watch: Watch) -> Iterator[Misfit]:
         days: Days = getattr(watch, name)
         shortest, longest = changes_of(days.shortest_h, days.longest_h, watch.on_watch)
         bounds = f"watches of {written(days.shortest_h, 'duration')} to {written(days.longest_h, 'duration')}"
-        if not _rings(shortest, longest):
+        if not rings(shortest, longest):
             yield Misfit((name, "longest"), bounds, "no number of them makes 24 h: widen the two")
         elif not stands_some_rota(watch, shortest, longest):
             at = next(k for k, person in enumerate(watch.people) if person.stands)
             wanted = f"in {name} no rota of {bounds} keeps to these hours: widen the one or the other"
             yield Misfit(("person", at, "stands"), "hours that some may not stand", wanted)
-
-
-def changes_of(shortest_h: float, longest_h: float, on_watch: int, grain: int = 1) -> tuple[int, int]:
-    """Shortest and longest time between changes, in grains of so many half hours; of several on watch one changes at a
-    time.
-    """
-    grains_per_h = 2.0 / (grain * on_watch)
-    return max(ceil(shortest_h * grains_per_h - 1e-9), 1), int(longest_h * grains_per_h + 1e-9)
-
-
-def _rings(shortest: int, longest: int) -> bool:
-    """Whether any number of watches of such lengths makes a day."""
-    return shortest <= longest and ceil(HALF_HOURS / longest) * shortest <= HALF_HOURS
-
-
-def stands_some_rota(watch: Watch, shortest: int, longest: int) -> bool:
-    """Whether there is a rota that calls nobody outside their hours.
-
-    People follow each other. With P of them and N watches a day, those whose numbers differ by a multiple of g, the
-    greatest common divisor of both, share the same places of the day by turns.
-    """
-    people = len(watch.keepers)
-    stood = [half_hours_stood(watch, role) for role in watch.keepers]
-    if all(len(hours) == HALF_HOURS for hours in stood):
-        return True
-    at_once = [
-        frozenset.intersection(*(stood[(lead + k) % people] for k in range(watch.on_watch))) for lead in range(people)
-    ]
-    divisors = [g for g in range(1, people + 1) if people % g == 0]
-    return any(
-        _comes_round([frozenset.intersection(*at_once[place::g]) for place in range(g)], shortest, longest)
-        for g in divisors
-    )
-
-
-def _comes_round(places: list[frozenset[int]], shortest: int, longest: int) -> bool:
-    """Whether a ring of watches fits, taken in turn from places that may each stand some half hours of the day."""
-    starts = product(range(longest), range(len(places)))
-    return any(
-        (first + HALF_HOURS, lead) in _reached(places, (first, lead), shortest, longest) for first, lead in starts
-    )
-
-
-def _reached(places: list[frozenset[int]], start: tuple[int, int], shortest: int, longest: int) -> set[tuple[int, int]]:
-    """Every (half hour, place) at which a watch can begin within a day of this one."""
-    reached = {start}
-    for at, place in product(range(start[0], start[0] + HALF_HOURS), range(len(places))):
-        if (at, place) in reached:
-            following = (place + 1) % len(places)
-            stands = next((k for k in range(longest) if (at + k) % HALF_HOURS not in places[place]), longest)
-            reached |= {(at + length, following) for length in range(shortest, stands + 1)}
-    return reached
-
-
-def half_hours_stood(watch: Watch, role: str) -> frozenset[int]:
-    """The half hours of the day in which this person may keep the watch."""
-    windows = next((person.stands for person in watch.people if person.role == role), ())
-    return frozenset(at for window in windows or ((0.0, 24.0),) for at in half_hours_of(*window))

@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 from passage.disk import write_whole
 from passage.errors import InputFaults
-from passage.inputs.position import format_position
 from passage.journal import log
 from passage.journal.doubts import Doubtful, doubts, latest
 from passage.journal.entries import ALL_WELL, OPTIONS, read_fields, read_moment, setting_of, standing
@@ -25,6 +24,7 @@ from passage.journal.record import Entry, moment_of, stamp
 from passage.journal.show import words
 from passage.journal.storage import read_journal
 from passage.journal.upkeep import due
+from passage.positions import format_position
 from passage.sailings.clock import carried_on_deg, ship_zone_h
 from passage.tell.customary import unit_words
 from passage.tell.figures import amount

@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from passage.errors import PassageError
-from passage.inputs.position import format_position
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, stamp
+from passage.positions import format_position
 from passage.tell.figures import Figure, amount
 
 if TYPE_CHECKING:

@@ -21,11 +21,13 @@ from passage.units import KINDS, NUMBER, Misread, quantity, shown
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from passage.inputs.gear import Gear
     from passage.journal.record import Entry
 
     Given = Mapping[str, str | Sequence[str]]
 
 LONGEST_TEXT = 2000
+STEERS_HER = ("self-steering", "steering")  # kinds of gear
 DECK_ROUND = ("pins", "chafe", "rudder", "steering gear")  # on every boat; her own parts are in the log's first entry
 ALL_WELL = "ok"
 FIRST_YEAR, LAST_YEAR = 2000, 2099  # of what an entry tells; a clock may say anything
@@ -135,6 +137,12 @@ class Setting:
         """The names that a field given one by one may use."""
         jobs = tuple(name for name, *_ in self.upkeep)
         return {"tank": tuple(self.tanks_l), "person": self.people, "part": self.deck, "job": jobs}[each]
+
+
+def deck_round(gear: Gear) -> tuple[str, ...]:
+    """What a deck round looks at: on every boat, and what steers this one, by the names of her gear file."""
+    own = [item.name for item in gear.items if item.kind in STEERS_HER]
+    return (*DECK_ROUND, *(name for name in own if name not in DECK_ROUND))
 
 
 def setting_of(entries: Iterable[Entry]) -> Setting:

@@ -20,8 +20,10 @@ from passage.crossings.between import Reading, Usual, promised
 from passage.crossings.pairs import spread
 from passage.crossings.wind import slow_share
 from passage.errors import InputFaults, RouteRefused
-from passage.inputs.climate import along, month_weights
-from passage.inputs.current import NO_CURRENT, current_on
+from passage.inputs.climate import along
+from passage.inputs.current import current_on
+from passage.inputs.months import month_weights
+from passage.inputs.voyage import NO_CURRENT
 from passage.journal.learning import Belief, Learned, Seen, learn
 from passage.journal.reckoning import hours_between, points, run
 from passage.sailings import rhumb
@@ -36,7 +38,7 @@ if TYPE_CHECKING:
     from passage.crossings.pairs import Fit
     from passage.inputs.boat import Boat, Helm
     from passage.inputs.climate import Climate
-    from passage.inputs.current import Choice
+    from passage.inputs.voyage import CurrentChoice
     from passage.journal.reckoning import Point, Run
     from passage.journal.record import Entry
 
@@ -81,7 +83,7 @@ def lessons(
     vessel: Vessel,
     planned_water_l_per_day: float,
     plan: Mapping[str, Any] = MappingProxyType({}),
-    current: Choice = NO_CURRENT,
+    current: CurrentChoice = NO_CURRENT,
     climate: Climate | None = None,
 ) -> Lessons:
     """From standing entries, oldest first. planned_water_l_per_day: for the whole crew; plan: as ``now.planned``
@@ -105,7 +107,7 @@ def lessons(
 
 
 def sailing_days(
-    entries: Sequence[Entry], vessel: Vessel, current: Choice = NO_CURRENT, climate: Climate | None = None
+    entries: Sequence[Entry], vessel: Vessel, current: CurrentChoice = NO_CURRENT, climate: Climate | None = None
 ) -> Iterator[Seen]:
     """Miles made good between fixes, less what the current carried her, against those her polar promises in the wind of
     the day, as far as the winds noted at either end and the month's own tell it (``crossings.between``); the scatter
@@ -140,7 +142,7 @@ def against_table(days: Sequence[Seen]) -> Fit | None:
     return spread(ratio, len(days) - len(ratio)) if days else None
 
 
-def _set_along_kn(current: Choice, start: Point, end: Point, course_deg: float) -> float:
+def _set_along_kn(current: CurrentChoice, start: Point, end: Point, course_deg: float) -> float:
     """What the current sets along her course, half of it as at either end, kn."""
     ends = [current_on(current, point.lat_deg, point.lon_deg, point.time) for point in (start, end)]
     along_kn = [east * sin(radians(course_deg)) + north * cos(radians(course_deg)) for east, north in ends]

@@ -14,13 +14,13 @@ from passage.consequences.stores.water import daily_need_l
 from passage.crossings.helm import out_for, rig_out
 from passage.errors import Fault, InputFaults
 from passage.ground import land_by_waypoint, legs_of
-from passage.inputs.position import Position, format_position
 from passage.inputs.toml import LONGEST_NAME
 from passage.inputs.troubles import Refuge
 from passage.inputs.voyage import Waypoint
 from passage.journal.entries import LOG_FILE
 from passage.journal.evidence import Lessons, water_left
 from passage.journal.reckoning import hours_between
+from passage.positions import Position, format_position
 from passage.sailings import geodesic
 from passage.sailings.track import lay_track
 from passage.tell.customary import customary

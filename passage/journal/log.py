@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 from passage.disk import DISK, Disk
 from passage.errors import Fault, InputFaults
-from passage.inputs.position import format_position
 from passage.journal.doubts import Doubtful, doubts
 from passage.journal.entries import (
-    DECK_ROUND,
     LOG_FILE,
     Setting,
+    deck_round,
     in_its_units,
     read_fields,
     read_moment,
@@ -25,6 +24,7 @@ from passage.journal.reckoning import Point, hours_between, points, run, sailed_
 from passage.journal.record import Entry, EntryTold, stamp
 from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
 from passage.journal.upkeep import due
+from passage.positions import format_position
 from passage.tell.customary import Units
 from passage.tell.records import Record, reckoned, told
 
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
     from passage.journal.entries import Given
 
 BETWEEN = ("weather", "sails", "watch", "sighting")  # kinds of entry between noons
-STEERS_HER = ("self-steering", "steering")  # kinds of gear
 CLOCK_BACK_H = 1.0
 CLOCK_ON_DAYS = 30.0  # common practice: who has written nothing for longer can say so
 
@@ -122,17 +121,11 @@ def _setting(facts: Facts, plan: Mapping[str, Any] | None) -> Setting:
         people=tuple(person.role for person in facts.crew.people),
         plan=plan or {},
         bound_for=facts.voyage.waypoints[-1].position,
-        deck=deck_round(facts),
+        deck=deck_round(facts.gear),
         upkeep=tuple((each.name, each.every_h or 0.0, each.every_engine_h or 0.0) for each in facts.gear.upkeep),
         units=boat.hull.units,
     )
     return in_its_units(setting)
-
-
-def deck_round(facts: Facts) -> tuple[str, ...]:
-    """What a deck round looks at: on every boat, and what steers this one, by the names of her gear file."""
-    own = [item.name for item in facts.gear.items if item.kind in STEERS_HER]
-    return (*DECK_ROUND, *(name for name in own if name not in DECK_ROUND))
 
 
 def _as_body(setting: Setting) -> dict[str, Any]:

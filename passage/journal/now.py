@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import field, replace
 from datetime import datetime, timedelta
-from enum import StrEnum
 from math import isfinite, nan
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +15,6 @@ from passage.crossings.wind import Luck
 from passage.errors import InputFaults, MissingExtra, OutOfRange, PassageError
 from passage.ground import ground_under
 from passage.inputs.climate import read_climate
-from passage.inputs.position import format_position
 from passage.journal.beside import Beside, beside, beside_plan
 from passage.journal.entries import Setting, setting_of, standing
 from passage.journal.evidence import Lessons, lessons
@@ -24,7 +22,9 @@ from passage.journal.flags import flags
 from passage.journal.here import ahead, as_learned, carried, drunk_from, rigged, sounded_h, way_back
 from passage.journal.reckoning import Point, Run, carried_to, hours_between, points, run
 from passage.journal.rota import Turn, planned_watches, tonight
+from passage.journal.taught import Taught, taught_of
 from passage.journal.upkeep import due
+from passage.positions import format_position
 from passage.road import CROSSINGS, SEED, Outcome, walk
 from passage.sailings.clock import carried_on_deg, ship_zone_h
 from passage.sailings.sky import AlmanacDay
@@ -216,43 +216,6 @@ class Now(Record):
     def _planned(self, name: str) -> datetime | None:
         hours = self.setting.plan.get(name)
         return self.started + timedelta(hours=hours) if hours else None
-
-
-class Taught(Record):
-    """Belief in one factor before and after, per cent of what the files say, each with its standard deviation."""
-
-    of: Factor = told("speed, water, fuel or electricity")
-    before_percent: float = told("belief before, per cent", unit="%")
-    before_spread_percent: float = told("its standard deviation", unit="%")
-    after_percent: float = told("belief after, per cent", unit="%")
-    after_spread_percent: float = told("its standard deviation", unit="%")
-    days_count: int = told("days of the log that were counted")
-
-
-class Factor(StrEnum):
-    """What the log teaches a factor of."""
-
-    SPEED = "speed"
-    WATER = "water"
-    FUEL = "fuel"
-    ELECTRICITY = "electricity"
-
-
-def taught_of(lessons: Lessons) -> tuple[Taught, ...]:
-    """Belief in each factor of which the log says something."""
-    steps = (lessons.performance, lessons.water, lessons.fuel, lessons.electricity)
-    return tuple(
-        Taught(
-            of,
-            100.0 * step.before.mean,
-            100.0 * step.before.sd,
-            100.0 * step.after.mean,
-            100.0 * step.after.sd,
-            step.days,
-        )
-        for of, step in zip(Factor, steps, strict=True)
-        if step.days or of is Factor.SPEED
-    )
 
 
 def now(

@@ -14,8 +14,8 @@ from math import floor
 from typing import TYPE_CHECKING, Literal
 
 from passage.consequences.lists.floatplan import ALWAYS, EVERY_H, silent_steps
-from passage.inputs.position import format_position
 from passage.journal.record import stamp
+from passage.positions import format_position
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

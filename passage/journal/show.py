@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from passage.inputs.position import format_position
 from passage.journal.entries import FIELDS
 from passage.journal.record import stamp
+from passage.positions import format_position
 from passage.tell.customary import customary
 from passage.tell.figures import amount
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from passage.draw.chart import Besides, Place, RoseAt, Way, draw_chart
 from passage.draw.waters import Wall
-from passage.inputs.monthly import MONTHS
+from passage.inputs.months import MONTHS
 from passage.plan.face import drawable
 from passage.plan.sheets.winds import roses_of
 from passage.sailings.cyclones import basins, falls_between

@@ -61,10 +61,10 @@ from passage.tell.records import as_printed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.choosing import Sailed
     from passage.crossings.ground import Ground
     from passage.departures import Start
     from passage.inputs.folder import Facts
+    from passage.offered import Offered
     from passage.plan.sheets.now import NowTold
     from passage.road import Outcome
     from passage.sailed import Work
@@ -107,6 +107,11 @@ def plan_tables(outcome: Outcome, edition: Edition = WHOLE, steps: Steps | None 
 def work_for_mate(edition: Edition) -> list[Work]:
     """Long work behind the edition's tables that a mate may do while the rest is made, as it will be asked for."""
     return [work for sheet in _in_order_of_work(edition) for work in sheet.for_mate]
+
+
+def work_to_keep(edition: Edition = WHOLE) -> list[Work]:
+    """Work behind the edition's tables whose results are kept on disk."""
+    return [work for sheet in _in_order_of_work(edition) for work in sheet.kept]
 
 
 def _in_order_of_work(edition: Edition) -> list[Sheet]:
@@ -153,7 +158,7 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     write_out(path, typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper), outcome.facts)
 
 
-def write_choices(chosen: Sequence[Sailed], path: Path, paper: Paper = "a4") -> None:
+def write_choices(chosen: Sequence[Offered], path: Path, paper: Paper = "a4") -> None:
     """Write the page of tracks to choose between to ``path`` as PDF."""
     outcome, told = chosen[0].outcome, choices.table(chosen)
     head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.consequences.times import Times
+
     Floats = NDArray[np.float64]
 
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 12.0, 34.0, 30.0
@@ -31,6 +33,12 @@ class Mark:
 
     day: float
     words: str
+
+
+def time_marks(times: Times) -> list[Mark]:
+    """The days of the quick end, the typical passage and the slow end to be marked across a figure."""
+    named = (("quick", times.quick_days), ("typical", times.typical_days), ("slow end", times.slow_end_days))
+    return [Mark(float(days), f"{name} {days}") for name, days in named if math.isfinite(days)]
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from passage.inputs.months import MONTHS
 from passage.plan.svg import BLACK, TINT, Sheet
-from passage.plan.yearstrip import MONTHS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -54,7 +54,7 @@ def season_strip(told: SeasonTold, width: float = 500.0) -> str:
     foot = TOP + LANE * (len(told.passages) + len(walls))
     for month in months_between(first, last):
         sheet.line([(x(month), TOP - 4), (x(month), foot)], 0.25)
-        sheet.text(x(month) + 2, foot + 10, MONTHS[month.month - 1], SMALL)
+        sheet.text(x(month) + 2, foot + 10, MONTHS[month.month - 1][:3], SMALL)
         if month.month == 1 or month == next(months_between(first, last)):
             sheet.text(x(month) + 2, foot + 19, str(month.year), SMALL)
     for number, one in enumerate(told.passages):

@@ -36,8 +36,8 @@ class Sheet:
     """name: the key of its record. table: the record, the one source of paper, terminal and ``--json``. record: its
     class. cards: by name, the blocks that print it; a card that is not here is set by hand in ``pages/<name>.typ``.
     drawings: SVG by name, given every sheet's record. wanted: whether there is anything to say. for_mate: long work
-    behind the record that a mate may do meanwhile. short: the answer in a dozen lines, for a screen; its cards where
-    there is none.
+    behind the record that a mate may do meanwhile, and that is kept on disk; for_disk: what else is. short: the answer
+    in a dozen lines, for a screen; its cards where there is none.
     """
 
     name: str
@@ -45,9 +45,15 @@ class Sheet:
     drawings: Callable[[Outcome, Tables, Room], Drawings] = no_drawings
     wanted: Callable[[Outcome], bool] = always
     for_mate: tuple[Work, ...] = ()
+    for_disk: tuple[Work, ...] = ()
     record: type[Record] | None = None
     cards: Mapping[str, Callable[[Any], Blocks]] = field(default_factory=dict)
     short: Callable[[Any], Blocks] | None = None
+
+    @property
+    def kept(self) -> tuple[Work, ...]:
+        """The work whose results are kept on disk."""
+        return (*self.for_mate, *self.for_disk)
 
     def blocks(self, told: Any) -> Blocks:
         """All its cards that are made of blocks, one after another."""

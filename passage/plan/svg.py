@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from html import escape
 from typing import TYPE_CHECKING, Literal
@@ -82,3 +83,15 @@ def open_path(points: Iterable[tuple[float, float]] | NDArray[np.float64]) -> st
 
 def closed_path(points: Iterable[tuple[float, float]] | NDArray[np.float64]) -> str:
     return open_path(points) + "Z"
+
+
+def labelled(svg: str, words: str) -> str:
+    """A drawing that says what it is, and keeps to the left of a place too wide for it. Its lines are given to a tenth
+    of a point, which no screen shows, so that a coast of thousands of miles keeps the page small.
+    """
+    svg = re.sub(r'(?<= d=")[^"]*', lambda path: re.sub(r"\d+\.\d+", _tenths, path[0]), svg)
+    return svg.replace("<svg ", f'<svg role="img" aria-label="{escape(words)}" preserveAspectRatio="xMinYMin" ', 1)
+
+
+def _tenths(number: re.Match[str]) -> str:
+    return f"{float(number[0]):.1f}".removesuffix(".0")

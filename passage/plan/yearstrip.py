@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from passage.departures import CYCLONE_CAUTION, better
+from passage.inputs.months import MONTHS
 from passage.plan.figures import moon
 from passage.plan.svg import BLACK, TINT, Sheet
 
@@ -25,7 +26,6 @@ WORDS, SMALL = 8.5, 7.5
 LANE, GAP = 20.0, 7.0  # height of a lane, and the space above it
 MOON = 7.5
 NEVER_RISES = 6.0  # how far an arrow sticks out over the strip for a slow end that is not reached
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True)
@@ -184,7 +184,7 @@ def _months(strip: _Strip, y: float) -> None:
         if before is None or (before.year, before.month) == (start.depart_utc.year, start.depart_utc.month):
             continue
         strip.sheet.line([(strip.x(number), strip.foot), (strip.x(number), strip.foot + 3)], 0.6)
-        strip.sheet.text(strip.x(number), y, MONTHS[start.depart_utc.month - 1], WORDS)
+        strip.sheet.text(strip.x(number), y, MONTHS[start.depart_utc.month - 1][:3], WORDS)
     first = strip.starts[0].depart_utc if strip.starts else None
     if first is not None:
         last = strip.starts[-1].depart_utc

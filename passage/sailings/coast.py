@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 import numpy.typing as npt
 
+from passage.sailings.ragged import counted
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -25,12 +26,6 @@ Ints = npt.NDArray[np.int64]
 Bools = npt.NDArray[np.bool_]
 
 EDGES_IN_A_RUN = 32
-
-
-def counted(numbers: Ints) -> tuple[Ints, Ints]:
-    """For numbers (2, 3): owners (0, 0, 1, 1, 1) and places within each (0, 1, 0, 1, 2)."""
-    owner = np.repeat(np.arange(len(numbers)), numbers)
-    return owner, np.arange(len(owner)) - np.repeat(np.cumsum(numbers) - numbers, numbers)
 
 
 @dataclass(frozen=True)

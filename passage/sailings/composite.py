@@ -13,13 +13,8 @@ from typing import Literal, NamedTuple
 
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic
-from passage.sailings.geodesic import (
-    WGS84,
-    Ellipsoid,
-    check_position,
-    difference_of_longitude_deg,
-    normalise_lon_deg,
-)
+from passage.sailings.earth import NAUTICAL_MILE_M, WGS84, Ellipsoid
+from passage.sailings.geodesic import check_position, difference_of_longitude_deg, normalise_lon_deg
 
 NEGLIGIBLE_NM = 1e-6  # 2 mm; a part shorter than this is rounding, not sailing
 
@@ -107,4 +102,4 @@ def _touch(
 
 def _parallel_radius_nm(lat_deg: float, ellipsoid: Ellipsoid) -> float:
     beta = geodesic.reduced_latitude_rad(lat_deg, ellipsoid)
-    return ellipsoid.equatorial_radius_m * math.cos(beta) / geodesic.NAUTICAL_MILE_M
+    return ellipsoid.equatorial_radius_m * math.cos(beta) / NAUTICAL_MILE_M

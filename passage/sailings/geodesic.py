@@ -11,42 +11,18 @@ Latitude north and longitude east positive, degrees; longitudes come back in [-1
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple, overload
 
 import numpy as np
 
 from passage.errors import OutOfRange
+from passage.sailings.earth import NAUTICAL_MILE_M, WGS84, Ellipsoid
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-NAUTICAL_MILE_M = 1852.0
 HALVINGS = 56  # brings half the earth's circumference below a micrometre
-
-
-@dataclass(frozen=True)
-class Ellipsoid:
-    """A figure of the earth. flattening: (a - b) / a, 0 for a sphere."""
-
-    name: str
-    equatorial_radius_m: float
-    flattening: float
-    source: str
-
-    @property
-    def eccentricity_squared(self) -> float:
-        return self.flattening * (2.0 - self.flattening)
-
-
-WGS84 = Ellipsoid("WGS 84", 6378137.0, 1 / 298.257223563, "NGA.STND.0036, World Geodetic System 1984")
-NAUTICAL_SPHERE = Ellipsoid(
-    "sphere with one nautical mile to the minute of arc",
-    NAUTICAL_MILE_M * 10800 / math.pi,
-    0.0,
-    "convention of navigation textbooks, examination keys and port-distance tables",
-)
 
 
 class CourseAndDistance(NamedTuple):

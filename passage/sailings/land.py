@@ -18,8 +18,10 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.errors import OutOfRange
-from passage.sailings.coast import Bools, Boxes, Floats, Ints, coast, counted
-from passage.sailings.geodesic import NAUTICAL_MILE_M, WGS84, normalise_lon_deg
+from passage.sailings.coast import Bools, Boxes, Floats, Ints, coast
+from passage.sailings.earth import NAUTICAL_MILE_M, WGS84
+from passage.sailings.geodesic import normalise_lon_deg
+from passage.sailings.ragged import counted
 from passage.shipped import shipped
 
 if TYPE_CHECKING:
@@ -29,6 +31,8 @@ if TYPE_CHECKING:
 NODES_APART_NM = 100.0  # up to here a great circle through geodetic latitudes keeps to the geodesic
 FIRST_LOOK_NM = 15.0
 FARTHEST_LOOK_NM = 600.0
+NEAR_LAND_NM = 60.0  # land farther from a track is not told
+HARBOUR_NM = 3.0  # from the two ends of a track land is forgiven: harbours lie inside the coast of the data
 POINTS_AT_ONCE = 2000
 CLEARANCE_EXACT_NM = 0.02
 RADIUS_NM = 6371008.8 / NAUTICAL_MILE_M

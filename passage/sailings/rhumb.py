@@ -18,11 +18,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.errors import OutOfRange
+from passage.sailings.earth import NAUTICAL_MILE_M, WGS84, Ellipsoid
 from passage.sailings.geodesic import (
-    NAUTICAL_MILE_M,
-    WGS84,
     CourseAndDistance,
-    Ellipsoid,
     LinePoint,
     Positions,
     check_position,

@@ -21,7 +21,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from passage.errors import OutOfRange
-from passage.sailings.geodesic import WGS84, check_position, normalise_lon_deg
+from passage.sailings.earth import WGS84
+from passage.sailings.geodesic import check_position, normalise_lon_deg
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -22,7 +22,7 @@ from passage.crossings.storms import storms_along, storms_met
 from passage.crossings.wind import Luck
 from passage.errors import RouteRefused
 from passage.ground import lay_ground
-from passage.inputs.gear import Failure
+from passage.inputs.failure import Failure
 from passage.road import Outcome, walk
 from passage.seasons.aboard import Aboard, brought, with_aboard
 
@@ -32,10 +32,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.consequences.readiness.papers import PaperRow
     from passage.consequences.readiness.register import Finding
     from passage.crossings.storms import Storms
     from passage.inputs.folder import Facts
-    from passage.inputs.season import Port, Season, Wall
+    from passage.inputs.season import Port, Wall
+    from passage.inputs.season_folder import Season
 
     Hours = NDArray[np.float64]
 
@@ -47,7 +49,8 @@ LATE_H = 7.0 * 24.0  # a departure so much later is sailed by itself
 class Passed:
     """One passage of a season. Hours from the season's departure, (members,), infinite where she never gets so far.
 
-    outcome: sailed from the typical day; aboard: what she left with; due: gear that no earlier passage told of.
+    outcome: sailed from the typical day; aboard: what she left with; due, papers: gear, and papers not in order, of
+    which no earlier passage told.
     """
 
     voyage: str
@@ -60,6 +63,7 @@ class Passed:
     storms: Storms
     seasons: tuple[str, ...]
     due: tuple[Finding, ...]
+    papers: tuple[PaperRow, ...]
 
 
 @dataclass(frozen=True)
@@ -114,7 +118,7 @@ def sail_season(season: Season, members: int, seed: int, progress: Callable[[flo
         luck = Luck(seed + number, members)
         outcome, took_h = _sailed(with_aboard(facts, aboard), begins, leaves_h, luck, leg.voyage)
         passed.append(_passed(leg.voyage, leg.port, outcome, aboard, planned_h, leaves_h, leaves_h + took_h, told))
-        told |= {each.name for each in passed[-1].due}
+        told |= {each.name for each in passed[-1].due} | {each.label for each in passed[-1].papers}
         if progress:
             progress((number + 1) / len(season.facts))
     return Round(season, begins, tuple(passed))
@@ -171,6 +175,7 @@ def _passed(
         storms=storms_met(outcome.crossings, storms_along(outcome.ground.track, basins)),
         seasons=tuple(met.name for met in seasons_met(outcome.crossings, basins)),
         due=tuple(sorted(due, key=lambda each: each.status is Status.DUE_DURING)),
+        papers=tuple(each for each in outcome.readiness.papers if not each.in_order and each.label not in told),
     )
 
 

@@ -1,26 +1,26 @@
 """One thing changed: from the facts and the ground to the facts and the ground.
 
-What a change does not touch is handed back as the same object; crossings on the same ground are not sailed twice.
+What a change does not touch is handed back as the same object; crossings on the same ground are not sailed twice. A
+change can be pickled, so that what is reckoned with it can be kept.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from passage.crossings.ground import Ground
 from passage.inputs.electrics import WATERMAKER, Load
-from passage.inputs.folder import Facts
 from passage.troubles.damage import damaged_vessel, slowed_vessel, without_engine
-from passage.troubles.flooding import pump_duty
 
 if TYPE_CHECKING:
-    from passage.inputs.electrics import Electrics
+    from passage.inputs.folder import Facts
     from passage.inputs.troubles import Damage
 
-Walked = tuple[Facts, Ground]
-Change = Callable[[Facts, Ground], Walked]
+Walked = tuple["Facts", Ground]
+Change = Callable[["Facts", Ground], Walked]
 
 ALL_ROUND = ("always", "under way", "sailing", "not motoring")  # when a pilot that steers under sail draws current
 PILOT = "pilot"
@@ -76,11 +76,11 @@ def by_pilot(facts: Facts, ground: Ground) -> Walked:
 
 def damaged(damage: Damage) -> Change:
     """Speeds and pointing cut down."""
+    return partial(_damaged, damage)
 
-    def change(facts: Facts, ground: Ground) -> Walked:
-        return facts, replace(ground, vessel=damaged_vessel(facts.boat, ground.polar, damage))
 
-    return change
+def _damaged(damage: Damage, facts: Facts, ground: Ground) -> Walked:
+    return facts, replace(ground, vessel=damaged_vessel(facts.boat, ground.polar, damage))
 
 
 def rudder_lost(facts: Facts, ground: Ground) -> Walked:
@@ -90,15 +90,14 @@ def rudder_lost(facts: Facts, ground: Ground) -> Walked:
 
 def tank_lost(name: str) -> Change:
     """One water tank empty, or its water not fit to drink."""
+    return partial(_tank_lost, name)
 
-    def change(facts: Facts, ground: Ground) -> Walked:
-        tanks = tuple(
-            tank.model_copy(update={"filled_share": 0.0}) if tank.name == name else tank
-            for tank in facts.boat.water_tanks
-        )
-        return replace(facts, boat=facts.boat.model_copy(update={"water_tanks": tanks})), ground
 
-    return change
+def _tank_lost(name: str, facts: Facts, ground: Ground) -> Walked:
+    tanks = tuple(
+        tank.model_copy(update={"filled_share": 0.0}) if tank.name == name else tank for tank in facts.boat.water_tanks
+    )
+    return replace(facts, boat=facts.boat.model_copy(update={"water_tanks": tanks})), ground
 
 
 def watermaker_lost(facts: Facts, ground: Ground) -> Walked:
@@ -133,24 +132,22 @@ def electrics_lost(facts: Facts, ground: Ground) -> Walked:
     return replace(facts, electrics=None), ground
 
 
-def _electrics(update: Callable[[Electrics], dict[str, object]]) -> Change:
-    def change(facts: Facts, ground: Ground) -> Walked:
-        electrics = facts.electrics
-        return replace(facts, electrics=electrics and electrics.model_copy(update=update(electrics))), ground
-
-    return change
-
-
-panels_lost = _electrics(lambda electrics: {"panels": ()})
+def panels_lost(facts: Facts, ground: Ground) -> Walked:
+    electrics = facts.electrics
+    return replace(facts, electrics=electrics and electrics.model_copy(update={"panels": ()})), ground
 
 
 def battery_left(share: float) -> Change:
     """So much of the bank is left."""
-    return _electrics(
-        lambda electrics: {
-            "battery": electrics.battery.model_copy(update={"capacity_ah": share * electrics.battery.capacity_ah})
-        }
-    )
+    return partial(_battery_left, share)
+
+
+def _battery_left(share: float, facts: Facts, ground: Ground) -> Walked:
+    electrics = facts.electrics
+    if electrics is None:
+        return facts, ground
+    battery = electrics.battery.model_copy(update={"capacity_ah": share * electrics.battery.capacity_ah})
+    return replace(facts, electrics=electrics.model_copy(update={"battery": battery})), ground
 
 
 def taking_water(facts: Facts, ground: Ground) -> Walked:
@@ -161,7 +158,7 @@ def taking_water(facts: Facts, ground: Ground) -> Walked:
     pump = Load(
         name="bilge pump against the leak",
         power_w=pumps.electric_power_w,
-        duty_share=pump_duty(pumps, facts.troubles.leak.rate_l_h),
+        duty_share=pumps.duty(facts.troubles.leak.rate_l_h),
     )
     return replace(facts, electrics=electrics.model_copy(update={"loads": (*electrics.loads, pump)})), ground
 

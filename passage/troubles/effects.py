@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -12,13 +12,12 @@ from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
 from passage.consequences.stores.drawdown import drawn_by
-from passage.consequences.stores.every import every_store
 from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
-from passage.follows import electrics_of, laden
+from passage.follows import drawn_down, electrics_of
 from passage.tell.figures import Side
 from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.catalogue import Trouble, When
@@ -216,9 +215,8 @@ def stores_aboard(
     outcome: Outcome, laid_in: Stores, facts: Facts, crossings: Crossings, charging_h: Floats | float
 ) -> tuple[Store, ...]:
     """What these facts have aboard along these crossings; charging_h: engine hours for the battery, (members,)."""
-    drawn_on = laden(facts, crossings, outcome.slow_share, charging_h)
-    stores = every_store(replace(drawn_on, food_kcal=_food_kcal(laid_in, outcome.facts, facts)))
-    return tuple(store for store in stores if store.loaded > 0)
+    food_kcal = _food_kcal(laid_in, outcome.facts, facts)
+    return drawn_down(facts, crossings, outcome.slow_share, charging_h, food_kcal)
 
 
 def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | None) -> Bank | None:

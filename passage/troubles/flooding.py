@@ -15,7 +15,6 @@ from passage.tell.records import Record, down, reckoned, told, up
 if TYPE_CHECKING:
     from passage.inputs.troubles import Leak, Pumps
 
-ELECTRIC_SHARE = 0.5  # of the maker's figure (common practice: it is given at no lift and a full battery)
 HOLES_MM = (6, 13, 19, 25, 38)  # from a rubbed hose to the sizes of common skin fittings
 
 
@@ -54,18 +53,9 @@ class Flooding(Record):
         return self.rate_l_h <= self.electric_l_h + self.by_hand_l_h
 
 
-def electric_l_h(pumps: Pumps) -> float:
-    return ELECTRIC_SHARE * pumps.electric_l_h
-
-
-def pump_duty(pumps: Pumps, rate_l_h: float) -> float:
-    """Share of the time that the electric pump runs."""
-    return min(rate_l_h / electric_l_h(pumps), 1.0) if pumps.electric_l_h > 0 else 0.0
-
-
 def flooding(leak: Leak, pumps: Pumps, persons: int, electric: bool) -> Flooding:
     """The leak against pumps and crew. electric: whether there is current for a pump."""
-    machine = electric_l_h(pumps) if electric else 0.0
+    machine = pumps.counted_l_h if electric else 0.0
     hands = pumps.by_hand_l_h * min(persons * pumps.by_hand_hours_h / 24.0, 1.0)
     left = max(leak.rate_l_h - machine, 0.0)
     holes = ((bore, 60.0 * inflow_l_min(bore, leak.depth_m)) for bore in HOLES_MM)

@@ -6,22 +6,16 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from passage.consequences.times import Times
-from passage.crossings.ensemble import first_of
 from passage.crossings.wind import Luck
 from passage.tell.records import Record, told
 from passage.troubles import changes
 from passage.troubles.catalogue import troubles_for, vane_by_hand
-from passage.troubles.effects import BATTERY, Aboard, Effect, aboard, effect_of, strike
-from passage.troubles.refuges import Refuges, refuges_of, ways_out
+from passage.troubles.effects import BATTERY, Effect, aboard, effect_of, strike
+from passage.troubles.refuges import Refuges, fewer_of, refuges_of, sail_ways_out
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from passage.inputs.folder import Facts
     from passage.road import Outcome
-    from passage.troubles.refuges import WaysOut
-
-CROSSINGS = 300  # enough to tell one trouble from another, and a third of the wait
 
 CAUTIONS = (
     "What a damaged boat still makes good is a guess until it is tried: set your own figures in troubles.toml; the "
@@ -34,10 +28,9 @@ NO_DRIFT = (
 
 
 class Troubled(Record):
-    """Every trouble, and every way out. before: what is drawn down without any trouble, in ``times``."""
+    """Every trouble, and every way out."""
 
     times: Times = told("how long those crossings take without any of it")
-    before: Aboard
     effects: tuple[Effect, ...] = told(
         "each trouble that fits the boat, the same crossings sailed again with that one thing changed"
     )
@@ -45,22 +38,18 @@ class Troubled(Record):
     cautions: tuple[str, ...] = told("what these figures cannot say")
 
 
-def reckon_troubles(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:
+def reckon_troubles(outcome: Outcome) -> Troubled:
     """Every trouble that fits the boat on the first of the same crossings, and every way out of every few days.
 
-    ``progress`` is told the share of the troubles done. Raises InputFaults for a refuge on land or behind it.
+    Raises InputFaults for a refuge on land or behind it.
     """
-    laid_in, fewer = outcome.stores, _fewer(outcome)
+    laid_in, fewer = outcome.stores, fewer_of(outcome)
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
-    struck, effects = strike(troubles_for(fewer.facts), fewer, luck), []
-    for done, one in enumerate(struck):
-        if progress is not None:
-            progress(done / len(struck))
-        effects.append(effect_of(one, fewer, before))
+    effects = [effect_of(struck, fewer, before) for struck in strike(troubles_for(fewer.facts), fewer, luck)]
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
-    return Troubled(fewer.times, before, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts)))
+    return Troubled(fewer.times, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts)))
 
 
 def _as_steered(effect: Effect, effects: list[Effect], facts: Facts) -> Effect:
@@ -72,14 +61,5 @@ def _as_steered(effect: Effect, effects: list[Effect], facts: Facts) -> Effect:
     return replace(by_hand, trouble=vane_by_hand(effect.trouble, facts, f"{battery.gone_day}"))
 
 
-def sail_ways_out(outcome: Outcome) -> WaysOut:
-    """Every way out of every few days, which asks for nothing but the crossings."""
-    return ways_out(_fewer(outcome))
-
-
 def _without_drift(facts: Facts) -> list[str]:
     return [NO_DRIFT] if facts.voyage.set_by_leg and facts.troubles.refuges else []
-
-
-def _fewer(outcome: Outcome) -> Outcome:
-    return replace(outcome, crossings=first_of(outcome.crossings, CROSSINGS))

@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.consequences.stores.drawdown import drawn_by
-from passage.crossings.ensemble import passage_time_h, worse_end
+from passage.crossings.ensemble import first_of, passage_time_h, worse_end
 from passage.crossings.search.find import shortest_track
-from passage.crossings.search.walls import Ends
+from passage.crossings.search.region import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, RouteRefused
@@ -28,9 +28,9 @@ from passage.ground import lay_ground
 from passage.inputs.climate import climate_at
 from passage.inputs.current import current_at
 from passage.inputs.forecast import read_forecast
-from passage.inputs.position import Position, format_position
 from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
+from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.track import Leg, lay_track, through_waypoints
 from passage.tell.records import Record, down, reckoned, told
@@ -55,6 +55,7 @@ if TYPE_CHECKING:
 
 MOST_DAYS = 9  # rows of the table
 CROSSINGS = 200  # that are sailed each way: the first of the thousand
+STRUCK = 300  # that a trouble meets: enough to tell one from another, and a third of the wait
 AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
 
@@ -136,6 +137,16 @@ class WaysOut(NamedTuple):
     whole: list[list[Times]]
     jury: list[list[Times]]
     crossings: int
+
+
+def fewer_of(outcome: Outcome) -> Outcome:
+    """The first of the same crossings, by which troubles and ways out are told."""
+    return replace(outcome, crossings=first_of(outcome.crossings, STRUCK))
+
+
+def sail_ways_out(outcome: Outcome) -> WaysOut:
+    """Every way out of every few days, which asks for nothing but the crossings."""
+    return ways_out(fewer_of(outcome))
 
 
 def ways_out(outcome: Outcome) -> WaysOut:

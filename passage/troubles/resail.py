@@ -13,7 +13,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.crossings.ensemble import ARRIVED, BY_HOUR, MOTORING, SAILING, SHARED, Crossings, passage_time_h
+from passage.crossings.ensemble import (
+    ARRIVED,
+    BY_HOUR,
+    DAY_H,
+    MOTORING,
+    SAILING,
+    SHARED,
+    Crossings,
+    days_of,
+    passage_time_h,
+)
 from passage.crossings.helm import out_for
 from passage.crossings.lanes import Lane, lane_of
 from passage.sailings.geodesic import normalise_course_deg
@@ -171,10 +181,11 @@ def held(crossings: Crossings, hour: int, hold_h: int) -> Crossings:
         lull = still.get(name, np.zeros(spell, dtype=whole.dtype))
         return np.concatenate([whole[:, :hour].T, lull.T, whole[:, hour:].T]).T
 
+    noons = DAY_H * np.arange(days_of(crossings.hours + hold_h)) + DAY_H // 2
+    days = np.where(noons < hour, noons, np.maximum(noons - hold_h, hour)) // DAY_H  # of those without the spell
+
     def warmth(whole: NDArray[np.float32] | None) -> NDArray[np.float32] | None:
-        if whole is None:
-            return None
-        return np.concatenate([whole[:hour], np.repeat(whole[hour, None], hold_h, axis=0), whole[hour:]])
+        return None if whole is None else whole.take(days, axis=0, mode="clip")
 
     rows: dict[str, Any] = {name: by_hour(name) for name in BY_HOUR}
     rows |= {name: warmth(getattr(crossings, name)) for name in SHARED}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf, nan
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from passage.consequences.stores.together import Share, share
 from passage.consequences.times import passage_times
-from passage.crossings.ensemble import Crossings, passage_time_h
+from passage.crossings.ensemble import Crossings, first_of, passage_time_h
 from passage.crossings.simulate import given_up_h
 from passage.crossings.wind import Luck
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, Level, Often, ShortOf
@@ -27,8 +28,13 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 
+MOST = 4000  # crossings in which things break: more would say no more, and fill a small computer
+
+
 def reckon_breakage(outcome: Outcome) -> Breakage | None:
-    """None where the troubles file says that nothing breaks."""
+    """On as many of the crossings as ``MOST``; None where the troubles file says that nothing breaks."""
+    if outcome.crossings.members > MOST:
+        outcome = replace(outcome, crossings=first_of(outcome.crossings, MOST))
     hazards = hazards_of(outcome.facts, troubles_for(outcome.facts))
     if not any(hazard.rates.high for hazard in hazards):
         return None

@@ -10,7 +10,7 @@ from itertools import groupby
 from math import isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.tell.customary import unit_words
 from passage.tell.figures import amount, area_words, volume_words
 from passage.tell.records import Record, reckoned, told

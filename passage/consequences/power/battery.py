@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Floats32 = NDArray[np.float32]
 
+DAY_H = 24  # what is reckoned together stays in the processor's cache, and memory small
 MONTH_H = 730.5
 RATED_H = 20.0
 
@@ -156,36 +157,58 @@ def run_bank(
     Loads are fed from what is offered first; the rest charges as far as the bank takes it. Below the floor it goes on
     giving until it is empty: the floor is a wish, not a switch. After landfall nothing moves.
     """
-    hours, members = offered_w.shape
-    profile, capacity, efficiency = bank.profile, bank.capacity_wh, bank.profile.charge_efficiency
-    part = at_sea.astype(np.float64)
-    net_wh = (offered_w.astype(np.float64) - load_w) * part
-    fades = part * (profile.self_discharge / MONTH_H)
-    free = (part > 0.0) & ~motoring
-    takes_wh, fills_wh = profile.charge_rate * capacity / efficiency, bank.takes_share_h * capacity / efficiency
-    engine = _Engine(rule, members)
-    soc = np.full(members, bank.start)
-    trace = np.empty((hours + 1, members), dtype=np.float32)
-    trace[0] = soc
-    taken, drawn, faded, run_h = (np.zeros((hours, members)) for _ in range(4))
-    for hour, net in enumerate(net_wh):
-        if rule.power_w > 0.0:
-            run_h[hour] = engine.hours(hour, soc, free[hour], part[hour])
-            net += rule.power_w * run_h[hour]
-        taken[hour] = np.minimum(np.maximum(net, 0.0), np.minimum(takes_wh, (1.0 - soc) * fills_wh))
-        drawn[hour] = np.minimum(np.maximum(-net, 0.0), soc * capacity)
-        soc += (taken[hour] * efficiency - drawn[hour]) / capacity
-        np.minimum(np.maximum(soc, 0.0, out=soc), 1.0, out=soc)  # rounding alone would reach past empty or full
-        np.multiply(soc, fades[hour], out=faded[hour])
-        soc -= faded[hour]
-        trace[hour + 1] = soc
+    members = offered_w.shape[1]
+    course = _Course(bank, rule, members)
+    soc = np.empty((len(offered_w) + 1, members), dtype=np.float32)
+    soc[0] = course.soc
+    for begin in range(0, len(offered_w), DAY_H):
+        day = slice(begin, begin + DAY_H)
+        part = at_sea[day].astype(np.float64)
+        net_wh = (offered_w[day].astype(np.float64) - load_w[day]) * part
+        soc[1:][day] = course.day(begin, net_wh, part, (part > 0.0) & ~motoring[day])
+    sums = course.sums
     return Run(
-        soc=trace,
-        engine_wh=rule.power_w * run_h.sum(axis=0),
-        spilled_wh=(np.maximum(net_wh, 0.0) - taken).sum(axis=0),
-        unserved_wh=(np.maximum(-net_wh, 0.0) - drawn).sum(axis=0),
-        charge_loss_wh=taken.sum(axis=0) * (1.0 - efficiency),
-        self_discharge_wh=faded.sum(axis=0) * capacity,
-        stored_wh=(soc - bank.start) * capacity,
-        engine_h=run_h.sum(axis=0),
+        soc=soc,
+        engine_wh=rule.power_w * sums["run_h"],
+        spilled_wh=sums["spilled"],
+        unserved_wh=sums["unserved"],
+        charge_loss_wh=sums["taken"] * (1.0 - bank.profile.charge_efficiency),
+        self_discharge_wh=sums["faded"] * bank.capacity_wh,
+        stored_wh=(course.soc - bank.start) * bank.capacity_wh,
+        engine_h=sums["run_h"],
     )
+
+
+class _Course:
+    """The banks of all members from day to day. soc: charge now, (members,); sums: until now, (members,) each, Wh but
+    for the engine's hours and the share that has faded.
+    """
+
+    def __init__(self, bank: Bank, rule: Rule, members: int) -> None:
+        self._bank, self._rule, self._engine = bank, rule, _Engine(rule, members)
+        self.soc = np.full(members, bank.start)
+        self.sums = {name: np.zeros(members) for name in ("taken", "spilled", "unserved", "faded", "run_h")}
+
+    def day(self, begin: int, net_wh: Floats, part: Floats, free: NDArray[np.bool_]) -> NDArray[np.float32]:
+        """Charge after each hour of a day that begins with this one, (hours, member); see ``run_bank``."""
+        bank, rule, soc = self._bank, self._rule, self.soc
+        profile, capacity, efficiency = bank.profile, bank.capacity_wh, bank.profile.charge_efficiency
+        takes_wh, fills_wh = profile.charge_rate * capacity / efficiency, bank.takes_share_h * capacity / efficiency
+        fades = part * (profile.self_discharge / MONTH_H)
+        trace = np.empty(net_wh.shape, dtype=np.float32)
+        taken, drawn, faded, run_h = (np.zeros(net_wh.shape) for _ in range(4))
+        for row, net in enumerate(net_wh):
+            if rule.power_w > 0.0:
+                run_h[row] = self._engine.hours(begin + row, soc, free[row], part[row])
+                net += rule.power_w * run_h[row]
+            taken[row] = np.minimum(np.maximum(net, 0.0), np.minimum(takes_wh, (1.0 - soc) * fills_wh))
+            drawn[row] = np.minimum(np.maximum(-net, 0.0), soc * capacity)
+            soc += (taken[row] * efficiency - drawn[row]) / capacity
+            np.minimum(np.maximum(soc, 0.0, out=soc), 1.0, out=soc)  # rounding alone would reach past empty or full
+            np.multiply(soc, fades[row], out=faded[row])
+            soc -= faded[row]
+            trace[row] = soc
+        spilled, unserved = np.maximum(net_wh, 0.0) - taken, np.maximum(-net_wh, 0.0) - drawn
+        for name, rows in zip(self.sums, (taken, spilled, unserved, faded, run_h), strict=True):
+            self.sums[name] = np.concatenate((self.sums[name][None], rows)).sum(axis=0)
+        return trace

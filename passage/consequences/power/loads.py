@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.power.panels import under_sail
-from passage.consequences.power.scene import under_way
 from passage.crossings.ensemble import AT_ANCHOR, HOVE_TO, MOTORING, STANDING_OFF
 
 if TYPE_CHECKING:
@@ -45,9 +44,9 @@ def is_on(when: When, scene: Scene, watch: WatchHours) -> Flags:
         case "day":
             return _at_place(scene, ~scene.sky.night)
         case "on watch":
-            return under_way(scene) & _at_place(scene, _in_watch(scene, watch))
+            return scene.under_way & _at_place(scene, _in_watch(scene, watch))
         case "under way":
-            return under_way(scene)
+            return scene.under_way
         case "sailing":
             return np.asarray(under_sail(scene) & (state != HOVE_TO) & (state != STANDING_OFF))
         case "motoring":

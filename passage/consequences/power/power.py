@@ -7,15 +7,17 @@ panel and a warm refrigerator all take more than a file says; watch the monitor 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from functools import partial
 from math import ceil, inf, isfinite, nan
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.balance import ENGINE, Account, Plant, account_of, plant_of, under_other_sky
+from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
@@ -184,11 +186,10 @@ class Lying(Record):
 class Power(Record):
     """The battery in all crossings: high case (Reed, more sun), low case (Berliand, less); remedies are for the low.
 
-    mended: what the remedies are tried on, which takes as long as all the rest, when they are asked for; None where no
-    remedies are wanted.
+    tried: what tries the remedies, which takes as long as all the rest, when they are asked for.
     """
 
-    mended: Plant | None
+    tried: Callable[[], tuple[PowerRemedy, ...]]
     floor: float
     fuel_l: float
     profile: str
@@ -247,7 +248,7 @@ class Power(Record):
 
     @reckoned("what would help, most days saved first, then most fuel; each the same crossings run again")
     def remedies(self) -> tuple[PowerRemedy, ...]:
-        return tuple(remedy for remedy in remedies_for(self.mended) if remedy.helps) if self.mended else ()
+        return tuple(remedy for remedy in self.tried() if remedy.helps)
 
     notes: tuple[str, ...] = told("what these numbers do not know, and where the bank's figures come from")
 
@@ -306,7 +307,7 @@ def _power(
     high = _outlook(scene, electrics, account_of(under_other_sky(plant, "high")))
     bank = low.account.bank
     return Power(
-        mended=plant if remedies else None,
+        tried=partial(remedies_for, plant, low.account) if remedies else tuple,
         floor=bank.floor,
         fuel_l=fuel_l,
         profile=PROFILES[electrics.battery.chemistry].standing,

@@ -17,6 +17,8 @@ from passage.tell.records import Record, told, up
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from passage.consequences.power.balance import Account
+    from passage.consequences.power.battery import Bank, Run
     from passage.inputs.electrics import Load, Prices
 
 MORE_W = 50.0
@@ -47,12 +49,14 @@ class _Score(NamedTuple):
     charging_l: float
 
 
-def remedies_for(plant: Plant) -> tuple[PowerRemedy, ...]:
-    """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres."""
-    as_is = _score(plant)
+def remedies_for(plant: Plant, account: Account) -> tuple[PowerRemedy, ...]:
+    """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres.
+    account: of the plant as it is.
+    """
+    as_is = _score(plant, account.bank, account.run)
     found = []
     for name, changed in _changes(plant):
-        score = _score(changed)
+        score = _score(changed, *run_plant(changed))
         days, litres = score.below_days - as_is.below_days, score.charging_l - as_is.charging_l
         price = _price(name, plant.electrics.prices, litres)
         found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres, price))
@@ -68,8 +72,7 @@ def _price(name: str, prices: Prices, more_l: float) -> float:
     return 0.0
 
 
-def _score(plant: Plant) -> _Score:
-    bank, run = run_plant(plant)
+def _score(plant: Plant, bank: Bank, run: Run) -> _Score:
     below = (run.soc[1:] < bank.floor) & (plant.scene.at_sea > 0.0)
     days = np.add.reduceat(below, np.arange(0, len(below), DAY_H), axis=0) > 0
     alternator = plant.electrics.alternator

@@ -14,10 +14,10 @@ import numpy as np
 
 from passage.consequences.power.cloud import covered_loss, deviates, transmittance_high, transmittance_low
 from passage.consequences.power.sun import RISEN_ALTITUDE_DEG, clear_sky_w_m2, linke_turbidity, sun_at
-from passage.crossings.ensemble import ARRIVED, AT_ANCHOR
+from passage.crossings.ensemble import ARRIVED, AT_ANCHOR, DAY_H
 from passage.errors import OutOfRange
-from passage.inputs.climate import month_weights
-from passage.inputs.position import format_position
+from passage.inputs.months import month_weights
+from passage.positions import format_position
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -71,6 +71,11 @@ class Scene:
         """The middle of every hour, UTC, (hours,)."""
         return self.start + np.arange(self.hours) * np.timedelta64(60, "m") + np.timedelta64(30, "m")
 
+    @property
+    def under_way(self) -> NDArray[np.bool_]:
+        """Boats not yet in, (hour, member)."""
+        return np.asarray(self.state < ARRIVED)
+
     @cached_property
     def sky(self) -> Sky:
         return _sky_over(self)
@@ -121,7 +126,6 @@ def scene_under_way(crossings: Crossings, climate: TrackClimate) -> Scene:
     step = max(1, round(PLACE_NM / track.spacing_nm))
     nodes = np.arange(0, track.nodes, step)
     place = np.minimum((crossings.node.T + step // 2) // step, len(nodes) - 1)
-    left_h = crossings.arrival_h[None, :] - np.arange(crossings.hours)[:, None]
     return Scene(
         start=_utc(crossings.depart),
         seed=crossings.seed,
@@ -130,12 +134,12 @@ def scene_under_way(crossings: Crossings, climate: TrackClimate) -> Scene:
         wind_east_kn=crossings.wind_east_kn.T,
         wind_north_kn=crossings.wind_north_kn.T,
         speed_kn=crossings.speed_kn.T,
-        at_sea=np.clip(left_h, 0.0, 1.0).astype(np.float32),
+        at_sea=crossings.at_sea.T.astype(np.float32),
         lat_deg=track.lat_deg[nodes],
         lon_deg=track.lon_deg[nodes],
         course_deg=track.course_deg[nodes],
         cloud=_known_along(climate.cloud)[:, nodes],
-        air_c=np.nan_to_num(crossings.air_by_hour_c[:, nodes], nan=MILD_C),
+        air_c=np.nan_to_num(crossings.air_by_day_c[:, nodes], nan=MILD_C).repeat(DAY_H, axis=0)[: crossings.hours],
     )
 
 
@@ -195,10 +199,6 @@ def scene_at_anchor(berth: Berth, climate: TrackClimate, start: datetime, days: 
         cloud=_known_along(climate.cloud[:, :1]),
         air_c=np.nan_to_num(air, nan=MILD_C).astype(np.float32),
     )
-
-
-def under_way(scene: Scene) -> NDArray[np.bool_]:
-    return np.asarray(scene.state < ARRIVED)
 
 
 def _utc(time: datetime) -> np.datetime64:

@@ -48,22 +48,25 @@ class Sun:
 def sun_at(time_utc: ArrayLike, lat_deg: ArrayLike, lon_deg: ArrayLike) -> Sun:
     """The sun over places (degrees, north and east positive) at times (datetime64, UTC); all three broadcast.
 
-    What the sun has along a direction is the sine of its altitude where that direction is straight up: for east that
-    is the equator a quarter round the earth, for north a quarter of the meridian farther on.
+    What the sun has along a direction is the sine of its altitude where that direction is straight up. At three places
+    square to one another, two on the equator and a pole, these are all the sun there is: everywhere else it is turned
+    into what is up, north and east there, without another sine for each time and place.
     """
-    lat, lon = np.asarray(lat_deg, float), np.asarray(lon_deg, float)
-    up = _sine_altitude(time_utc, lat, lon)
+    lat, lon = np.radians(np.asarray(lat_deg, float)), np.radians(np.asarray(lon_deg, float))
+    here, ninety_east, pole = (_sine_altitude(time_utc, *place) for place in ((0.0, 0.0), (0.0, 90.0), (90.0, 0.0)))
+    towards = here * np.cos(lon) + ninety_east * np.sin(lon)  # up on the equator of that longitude
+    up = np.cos(lat) * towards + np.sin(lat) * pole
     anomaly = np.radians(357.528 + 0.9856003 * days_since_j2000(time_utc))
     return Sun(
-        east=np.broadcast_to(_sine_altitude(time_utc, np.zeros(()), lon + 90.0), up.shape),
-        north=_sine_altitude(time_utc, lat + 90.0, lon),
+        east=np.broadcast_to(ninety_east * np.cos(lon) - here * np.sin(lon), up.shape),
+        north=np.cos(lat) * pole - np.sin(lat) * towards,
         up=up,
         declination_deg=sun_declination_deg(time_utc),
         normal_w_m2=SOLAR_CONSTANT_W_M2 / (1.00014 - 0.01671 * np.cos(anomaly)) ** 2,  # distance: Astronomical Almanac
     )
 
 
-def _sine_altitude(time_utc: ArrayLike, lat_deg: Floats, lon_deg: Floats) -> Floats:
+def _sine_altitude(time_utc: ArrayLike, lat_deg: float, lon_deg: float) -> Floats:
     return np.asarray(np.sin(np.radians(sun_altitude_deg(time_utc, lat_deg, lon_deg))))
 
 

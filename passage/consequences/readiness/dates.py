@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from enum import IntEnum
 from typing import TYPE_CHECKING
 
-from passage.inputs.gear import HOURS_PER_DAY
 from passage.tell.figures import Side, whole
 from passage.tell.records import Record, reckoned, told
 
@@ -68,7 +67,7 @@ def status_of(due: date, dates: PassageDates) -> Status:
 def passage_dates(today: date, depart: datetime, hours: tuple[float, float], stay_h: float) -> PassageDates:
     """The days of a passage. hours: of the quick and the slow passage from departure; stay_h: hours after landfall."""
     fast_end, slow_end = (depart + timedelta(hours=hour) for hour in hours)
-    return PassageDates(today, depart.date(), fast_end.date(), slow_end.date(), whole(stay_h / HOURS_PER_DAY, Side.UP))
+    return PassageDates(today, depart.date(), fast_end.date(), slow_end.date(), whole(stay_h / 24.0, Side.UP))
 
 
 def add_months(day: date, months: int) -> date:

@@ -7,7 +7,6 @@ from math import nan
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
-from passage.inputs.gear import HOURS_PER_DAY
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -53,7 +52,7 @@ def paper_rows(gear: Gear, dates: PassageDates) -> tuple[PaperRow, ...]:
 
 def _row(paper: Paper, dates: PassageDates) -> PaperRow:
     wanted_until = add_months(dates.last_day, paper.beyond_months or 0)
-    lead = timedelta(days=paper.lead_h / HOURS_PER_DAY)
+    lead = timedelta(days=paper.lead_h / 24.0)
     notice = paper.due == "arrival" and not paper.in_hand  # what is in hand and runs out is renewed before she leaves
     ashore = lead - (dates.fast_end - dates.depart) if notice else lead  # what of the lead lies before departure
     act_by = dates.depart - ashore

@@ -20,11 +20,13 @@ from passage.consequences.readiness.shakedown import Proof, shakedown
 from passage.consequences.readiness.spares import Spares, spares_aboard
 from passage.consequences.readiness.stowed import StowedRow, stowed_rows
 from passage.consequences.readiness.work import WorkList, work_list
-from passage.inputs.gear import Failure, Gear
+from passage.inputs.failure import Failure
 from passage.tell.records import Record, reckoned, told, up
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from passage.inputs.gear import Gear
 
 CAUTIONS = (
     "Dates and lives are starter rules, each with where it comes from.",

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
 from passage.consequences.readiness.rules import Rule, rule_for, starter_rules
-from passage.inputs.gear import HOURS_PER_DAY, Failure, Gear, GearItem, Seacock
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, GearItem, Seacock
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -175,7 +176,7 @@ def _running_hours(item: GearItem, rule: Rule | None, engine_h: float, dates: Pa
         yield Deadline("service", None, Status.AGE_UNKNOWN, source, standing)
     if rule and rule.life_h and item.running_h is not None:
         left = rule.life_h - item.running_h
-        sea_h = (dates.slow_end - dates.depart).days * HOURS_PER_DAY
+        sea_h = (dates.slow_end - dates.depart).days * 24.0
         yield Deadline("replace", None, _hours_status(left, sea_h), rule.source, rule.standing, left - sea_h)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from passage.inputs.gear import Failure
+from passage.inputs.failure import Failure
 
 NEVER = 10**6  # months
 

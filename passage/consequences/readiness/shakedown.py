@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.rules import rule_for
-from passage.inputs.gear import Failure
+from passage.inputs.failure import Failure
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:

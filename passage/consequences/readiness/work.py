@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.inputs.gear import HOURS_PER_DAY, Failure, Gear, Job
+from passage.inputs.failure import Failure
+from passage.inputs.gear import Gear, Job
 from passage.tell.figures import Side, whole
 from passage.tell.records import Record, reckoned, told, up
 
@@ -166,7 +167,7 @@ def _chains_d(jobs: Sequence[Job], daily_work_h: float) -> dict[str, float]:
 def _work(job: Job, yard: _Yard, gear: Gear, today: date) -> _Laid:
     if job.hauled and not yard.hauled:
         yard.hauled, yard.hauled_from_d = True, yard.clock_d
-        yard.clock_d += gear.work.haul_out_h / HOURS_PER_DAY / 2.0
+        yard.clock_d += gear.work.haul_out_h / 24.0 / 2.0
     begin_d = yard.clock_d
     yard.clock_d += (job.work_h or 0.0) / gear.work.daily_work_h
     last_d = max(begin_d, whole(yard.clock_d, Side.UP) - 1.0)
@@ -174,12 +175,12 @@ def _work(job: Job, yard: _Yard, gear: Gear, today: date) -> _Laid:
 
 
 def _launch(yard: _Yard, gear: Gear) -> None:
-    yard.clock_d += gear.work.haul_out_h / HOURS_PER_DAY / 2.0
+    yard.clock_d += gear.work.haul_out_h / 24.0 / 2.0
     yard.hauled, yard.hauled_to_d = False, yard.clock_d
 
 
 def _lead_d(job: Job) -> float:
-    return job.lead_h / HOURS_PER_DAY
+    return job.lead_h / 24.0
 
 
 def _steps(laid: Sequence[_Laid]) -> tuple[WorkStep, ...]:

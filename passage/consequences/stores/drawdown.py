@@ -146,11 +146,6 @@ class Store(Record):
         return tuple(Left(day, *left) for day, left in enumerate((self.by_day * self.per_own).tolist(), start=1))
 
 
-def at_sea_h(crossings: Crossings) -> NDArray[np.float64]:
-    """The part of each hour that is before landfall, (members, hours)."""
-    return np.clip(crossings.arrival_h[:, None] - np.arange(crossings.hours), 0.0, 1.0)
-
-
 @dataclass(frozen=True)
 class Use:
     """How a store is used. hourly: full use by the hour at sea, a number or (members, hours); supply: made or caught in
@@ -181,7 +176,7 @@ def draw_down(
     where they differ. What to load is reckoned from full use as if nothing were made or caught: a watermaker fails, and
     the sky promises nothing.
     """
-    at_sea = at_sea_h(crossings)
+    at_sea = crossings.at_sea
     hourly = use.hourly * at_sea
     needed = np.cumsum(hourly, axis=1)
     drawn = np.cumsum(np.maximum(hourly - use.supply, 0.0), axis=1) if use.supply > 0 else needed
@@ -191,6 +186,7 @@ def draw_down(
     litres = unit_words("litres"), per_metric("litres")
     unit, per_own = told_in or (litres if own_unit == "L" else (own_unit, 1.0))
     out = drawn > loaded - kept_back + ROUNDING
+    needed_short = needed.astype(np.float32)
     return Store(
         name=name,
         unit=unit,
@@ -200,8 +196,8 @@ def draw_down(
         loaded=loaded,
         now=loaded,
         kept_back=kept_back,
-        needed=needed.astype(np.float32),
-        drawn=drawn.astype(np.float32),
+        needed=needed_short,
+        drawn=needed_short if drawn is needed else drawn.astype(np.float32),
         used=used,
         supplied=supplied,
         survival=use.survival,

@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import at_sea_h
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -51,7 +49,7 @@ def _worn(keeps: Keeps, air_c: NDArray[np.floating]) -> NDArray[np.float64]:
 
 def air_by_day_c(crossings: Crossings) -> NDArray[np.float64]:
     """Mean air temperature of the boats still at sea on each day out, (days,); the last day may be a part of one."""
-    at_sea = at_sea_h(crossings)
+    at_sea = crossings.at_sea
     days = np.arange(0, crossings.hours, 24)
     warmth = np.add.reduceat((crossings.air_c * at_sea).sum(axis=0), days)
     boats = np.add.reduceat(at_sea.sum(axis=0), days)

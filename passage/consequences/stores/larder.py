@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import at_sea_h
 from passage.consequences.stores.keeping import air_by_day_c, keeps_days
 from passage.crossings.ensemble import passage_time_h
 from passage.errors import OutOfRange
@@ -110,7 +109,7 @@ def _need_by_day(crossings: Crossings, food: Store, days: int, total_kcal: float
     """
     ends = np.minimum(24 * np.arange(1, days + 1), crossings.hours)
     eaten = np.diff(food.needed[:, ends - 1].sum(axis=0, dtype=np.float64), prepend=0.0)
-    sea_days = np.diff(np.cumsum(at_sea_h(crossings).sum(axis=0))[ends - 1], prepend=0.0) / 24.0
+    sea_days = np.diff(np.cumsum(crossings.at_sea.sum(axis=0))[ends - 1], prepend=0.0) / 24.0
     many = sea_days >= FEW_SHARE * crossings.members
     shape = np.where(many, eaten / np.maximum(sea_days, 1e-9), food.daily)
     need: NDArray[np.float64] = shape * (total_kcal / shape.sum())

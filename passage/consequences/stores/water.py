@@ -22,16 +22,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import (
-    CAN_KG_PER_L,
-    ROUNDING,
-    Laden,
-    Left,
-    Store,
-    Use,
-    at_sea_h,
-    draw_down,
-)
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, ROUNDING, Laden, Left, Store, Use, draw_down
 from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
 from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
@@ -312,7 +303,7 @@ def water_aboard(laden: Laden, store: Store) -> Water:
 
 def _hourly_l(crew: Crew, crossings: Crossings, warmer_c: float = 0.0) -> NDArray[np.float32]:
     """What the crew uses in each hour at sea, (members, hours); warmer_c: air so much warmer, as humid in its share."""
-    air, vapour = crossings.air_by_hour_c, crossings.vapour_by_hour_g_kg
+    air, vapour = crossings.air_by_day_c, crossings.vapour_by_day_g_kg
     as_humid = 1.0 if not warmer_c else saturation_hpa(air + warmer_c) / saturation_hpa(air)
     need = daily_need_l(crew, air + np.float32(warmer_c), None if vapour is None else as_humid * vapour)
     return at_node((need / 24.0).astype(np.float32), crossings.node)
@@ -332,7 +323,7 @@ def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.fl
 def _used_otherwise(laden: Laden, supply_l_h: float) -> Iterator[OtherUse]:
     crossings, rules, usable_l = laden.crossings, laden.rules, laden.boat.usable_water_l
     survival = _survival_l_per_day(laden.crew) * crossings.arrival_h / 24.0
-    at_sea, arrives = at_sea_h(crossings), np.isfinite(crossings.arrival_h)
+    at_sea, arrives = crossings.at_sea, np.isfinite(crossings.arrival_h)
     for words, hourly in _ways(laden.crew, crossings):
         spent = hourly * at_sea
         used = np.where(arrives, spent.sum(axis=1), np.inf)

@@ -19,7 +19,7 @@ from passage.consequences.watches.sleep import lay_sleep
 from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.solo import Cycle, cycles
 from passage.consequences.watches.timetable import Kept, Spell, duty_of, timetable
-from passage.inputs.watch import HALF_HOURS, half_hours_stood, own_half_hours
+from passage.inputs.half_hours import HALF_HOURS, half_hours_stood, own_half_hours
 from passage.sailings.clock import hhmm
 from passage.tell.figures import Side, whole
 from passage.tell.records import Record, reckoned, told

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
-from passage.inputs.watch import changes_of
+from passage.inputs.half_hours import changes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.lines import Steps
-    from passage.crossings.search.walls import Days, Region
+    from passage.crossings.search.region import Region
+    from passage.crossings.search.walls import Days
 
     Floats = NDArray[np.float64]
 

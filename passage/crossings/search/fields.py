@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.forecast import Blend
-from passage.inputs.climate import month_weights
 from passage.inputs.monthly import around
+from passage.inputs.months import month_weights
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence

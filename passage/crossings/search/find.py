@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.going import Speeds
-    from passage.crossings.search.hunt import Candidate, Offing
-    from passage.crossings.search.walls import Ends
+    from passage.crossings.search.hunt import Candidate
+    from passage.crossings.search.region import Ends
     from passage.inputs.search import TrackLimits
     from passage.sailings.track import Track
 
@@ -105,23 +105,23 @@ def find_track(search: Search) -> Found:
     """
     asked, (search, moved) = search, afloat(search)
     check_ends(search)
-    found, offing = _hunted(search)
-    if found is None and any(offing):
-        off, said = in_the_offing(search, offing, asked)
+    found, hunt = _hunted(search)
+    if found is None and any(hunt.offing):
+        off, said = in_the_offing(search, hunt.offing, asked)
         moved = (said[0] or moved[0], said[1] or moved[1])
         found = _hunted(off)[0] if any(said) else None
     if found is None:
-        raise RouteRefused(what_closes(search))
+        raise RouteRefused(what_closes(hunt))
     return replace(found, moved=moved)
 
 
-def _hunted(search: Search) -> tuple[Found | None, Offing]:
-    """What the hunt brings home, keeping the greater distance from land that leads there; and its offing."""
+def _hunted(search: Search) -> tuple[Found | None, Hunt]:
+    """What the hunt brings home, keeping the greater distance from land that leads there; and the last hunt."""
     for clear_nm in search.distances_nm:
         hunt = Hunt(search, clear_nm)
         if candidates := hunt.run():
-            return _answer(search, hunt, candidates), hunt.offing
-    return None, hunt.offing
+            return _answer(search, hunt, candidates), hunt
+    return None, hunt
 
 
 def shortest_track(ends: Ends, limits: TrackLimits, depart: datetime) -> Found:

@@ -16,12 +16,14 @@ import numpy as np
 
 from passage.crossings.search.going import changes_slowly
 from passage.crossings.search.labels import set_labels
-from passage.crossings.search.lattice import edges_of, lay_lattice
+from passage.crossings.search.lattice import FINEST_NM, edges_of, lay_lattice
 from passage.crossings.search.letout import let_out, off_lying, open_already, opened, region_round
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
 from passage.crossings.search.polish import Measure, floor_near
+from passage.crossings.search.raster import MOST_CELLS, land_raster
 from passage.crossings.search.reach import Marked, Reach, aside_of, reach_of
-from passage.crossings.search.walls import MOST_CELLS, Days, Ends, Walls, boxes_of, land_raster
+from passage.crossings.search.region import Ends
+from passage.crossings.search.walls import Days, Walls, boxes_of
 from passage.inputs.search import TrackLimits
 
 if TYPE_CHECKING:
@@ -33,14 +35,14 @@ if TYPE_CHECKING:
     from passage.crossings.search.labels import Labels
     from passage.crossings.search.lattice import Lattice
     from passage.crossings.search.letout import LetOut
-    from passage.crossings.search.walls import Raster, Region
+    from passage.crossings.search.raster import Raster
+    from passage.crossings.search.region import Region
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
 
 COARSEST_ROWS, LEAST_ROWS = 8, 24  # spacings between the ends: of the first lattice at least, of the last one at least
 VALLEY_ROWS = 50  # with more of them only the best track of a lattice is polished
-FINEST_NM = 7.5
 FIRST_WIDTH_SHARE, FIRST_MARGIN_SHARE = 0.3, 0.1  # of the direct distance, while no track at all is known
 LEAST_SIDE = 4  # in spacings
 SPARE_NM = 60.0
@@ -105,7 +107,7 @@ class Hunt:
         """Polished tracks, the best first, those that cost hardly more after it; none where no way leads."""
         self._begin()
         asked = self._asked_rows()
-        if np.isinf(self.bound_h) and not leads(self.search):
+        if np.isinf(self.bound_h) and not self.leads():
             return ()
         for rows in asked:
             self._look(rows, last=rows == asked[-1])
@@ -114,6 +116,17 @@ class Hunt:
         self._look_closer(asked[-1])
         ranked = sorted(self.candidates, key=lambda candidate: candidate.cost_h)
         return tuple(each for each in ranked[:FINALISTS] if each.cost_h <= ranked[0].cost_h * (1.0 + FINAL_SHARE))
+
+    def keeping(self, clear_nm: float) -> Hunt:
+        """The same hunt, not begun, keeping another distance from land."""
+        return Hunt(self.search, clear_nm)
+
+    def leads(self) -> bool:
+        """Whether she would get there in open water without any wall."""
+        free = Hunt(replace(self.search, limits=TrackLimits(), land=False), 0.0)
+        lattice, walls = free.widest()
+        labels = set_labels(lattice, edges_of(lattice, walls), self.search.speeds, walls, lattice.goal)
+        return bool(np.isfinite(labels.cost_h[lattice.goal]))
 
     @property
     def direct_nm(self) -> float:
@@ -320,14 +333,6 @@ class Hunt:
 def _farthest_nm(path: Floats, track: Floats) -> float:
     """How far the one goes from the other."""
     return float(away_nm(pieces(path[:-1], path[1:], 60.0).end, track).max())
-
-
-def leads(search: Search) -> bool:
-    """Whether she would get there in open water without any wall."""
-    free = Hunt(replace(search, limits=TrackLimits(), land=False), 0.0)
-    lattice, walls = free.widest()
-    labels = set_labels(lattice, edges_of(lattice, walls), search.speeds, walls, lattice.goal)
-    return bool(np.isfinite(labels.cost_h[lattice.goal]))
 
 
 # ---------------------------------------------------------------- valleys

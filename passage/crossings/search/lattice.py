@@ -19,20 +19,23 @@ from passage.crossings.search.lines import (
     MEAN_RADIUS_NM,
     angle_between,
     between,
+    meeting,
     normals,
     positions,
 )
-from passage.crossings.search.walls import Region, meeting
+from passage.crossings.search.region import Region
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from passage.crossings.search.walls import Ends, Keep, Walls
+    from passage.crossings.search.region import Ends
+    from passage.crossings.search.walls import Keep, Walls
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
     Ints = NDArray[np.int64]
 
+FINEST_NM = 7.5  # between the nodes of the finest one laid
 WIDEST_DEG = 75.0  # across the line; beyond it the rows run together
 
 

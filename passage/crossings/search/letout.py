@@ -18,20 +18,22 @@ from passage.crossings.search.lines import (
     away_nm,
     between,
     length_nm,
+    meeting,
     moved,
     normals,
     pieces,
     places_along,
     positions,
 )
-from passage.crossings.search.walls import CELL_DEG, Region, meeting
+from passage.crossings.search.region import CELL_DEG, Region
 from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import land_hits, on_land
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from passage.crossings.search.walls import Raster, Walls
+    from passage.crossings.search.raster import Raster
+    from passage.crossings.search.walls import Walls
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]

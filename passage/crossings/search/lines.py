@@ -11,19 +11,26 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.sailings.coast import counted
-from passage.sailings.geodesic import NAUTICAL_MILE_M, WGS84
+from passage.sailings.earth import NAUTICAL_MILE_M, WGS84
+from passage.sailings.ragged import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import ArrayLike, NDArray
 
     Floats = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+    Ints = NDArray[np.int64]
 
 _RADIUS_NM = WGS84.equatorial_radius_m / NAUTICAL_MILE_M
 _E2 = WGS84.eccentricity_squared
 MEAN_RADIUS_NM = _RADIUS_NM * (1.0 - WGS84.flattening / 3.0)
 SPHERE_SHARE = 0.994  # the shortest mile of a sphere's line on the ellipsoid
 _SMALL = 1e-12
+LOOK_NM = 2.0  # how finely a line is looked over for walls where one may stand: the width of a cell of their raster
+FAR_LOOK_NM = 30.0  # and elsewhere
+PIECES_AT_ONCE = 8000
 
 
 class Steps(NamedTuple):
@@ -127,3 +134,29 @@ def moved(normal: Floats, towards: Floats, distance_nm: ArrayLike) -> Floats:
     """(..., 3) normals moved by some miles along unit vectors (..., 3) square to them."""
     angle = np.asarray(distance_nm)[..., None] / MEAN_RADIUS_NM
     return np.asarray(normal * np.cos(angle) + towards * np.sin(angle))
+
+
+Pair = tuple["Floats", "Floats"]
+
+
+def meeting(
+    start: Floats,
+    end: Floats,
+    may_meet: Callable[[Pair, Pair], Bools],
+    holds: Callable[[Floats, Floats, Ints, Floats], Bools],
+) -> Bools:
+    """Which great circles from (n, 3) to (n, 3) lead through a wall.
+
+    Pieces that ``may_meet``, given the latitudes and longitudes of their two ends, are looked over finely: ``holds`` is
+    asked with latitude, longitude, number of the line and share of it sailed.
+    """
+    meets = np.zeros(len(start), dtype=bool)
+    far = pieces(start, end, FAR_LOOK_NM)
+    near = np.flatnonzero(may_meet(positions(far.start), positions(far.end)))
+    for part in np.split(near, range(PIECES_AT_ONCE, len(near), PIECES_AT_ONCE)):
+        fine = pieces(far.start[part], far.end[part], LOOK_NM)
+        line, begins, ends = far.line[part][fine.line], far.begins[part][fine.line], far.ends[part][fine.line]
+        for place, share in ((fine.start, fine.begins), (fine.end, fine.ends)):
+            inside = holds(*positions(place), line, begins + share * (ends - begins))
+            meets[line[inside]] = True
+    return meets

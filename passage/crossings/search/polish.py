@@ -14,8 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.crossings.search.going import SLOWEST_KN, changes_slowly, sailed
-from passage.crossings.search.lines import between, moved, normals, pieces, positions
-from passage.crossings.search.walls import meeting
+from passage.crossings.search.lines import between, meeting, moved, normals, pieces, positions
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -42,7 +42,7 @@ def purposes(
     for at in range(1, len(lat_deg) - 1):
         if np.isfinite(land.distance_nm[at]):
             towards = _towards(lat_deg[at], lon_deg[at], land.lat_deg[at], land.lon_deg[at])
-            found.append(f"clear of the land to the {towards}")
+            found.append(f"clear of land lying to the {towards}")
         elif at == crossing:
             found.append("cross the doldrums here")
         elif basin := _by_a_basin(lat_deg[at], lon_deg[at], month):

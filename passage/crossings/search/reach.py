@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from passage.crossings.search.going import Speeds
     from passage.crossings.search.lattice import Lattice
-    from passage.crossings.search.walls import Ends
+    from passage.crossings.search.region import Ends
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.crossings.search.hunt import FINEST_NM, Hunt, leads
 from passage.crossings.search.labels import set_labels
-from passage.crossings.search.lattice import edges_of
-from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, normals, places_along
-from passage.crossings.search.walls import LOOK_NM, Ends, boxes_of
+from passage.crossings.search.lattice import FINEST_NM, edges_of
+from passage.crossings.search.lines import LOOK_NM, MEAN_RADIUS_NM, angle_between, normals, places_along
+from passage.crossings.search.region import Ends
+from passage.crossings.search.walls import boxes_of
 from passage.errors import RouteRefused
-from passage.inputs.position import format_position
+from passage.positions import format_position
 from passage.sailings.geodesic import normalise_lon_deg
 from passage.sailings.land import clear_water, on_land
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.search.find import Search
-    from passage.crossings.search.hunt import Offing
+    from passage.crossings.search.hunt import Hunt, Offing
     from passage.crossings.search.lattice import Lattice
     from passage.crossings.search.walls import Keep, Walls
 
@@ -107,19 +107,20 @@ def check_ends(search: Search) -> None:
                 raise RouteRefused(f"the {name} {format_position(lat, lon)} lies behind a wall of its own: {box.name}")
 
 
-def what_closes(search: Search) -> str:
-    """The wall without which there would be a way."""
-    if not leads(search):
+def what_closes(hunt: Hunt) -> str:
+    """The wall without which there would have been a way for a hunt that found none."""
+    search = hunt.search
+    if not hunt.leads():
         return (
             "the destination cannot be reached by any course: the current wins, the boat makes nothing good, or the "
             "climate knows no wind on the way"
         )
-    hunt = Hunt(search, search.limits.limits.clear_by_day_nm)
+    hunt = hunt.keeping(search.limits.limits.clear_by_day_nm)
     lattice, walls = hunt.widest()
     lifted: list[tuple[str, Walls]] = [(_said(box), _without(walls, box)) for box in walls.boxes]
     if search.land and hunt.clear_nm > 0.0:
         said = f"keeping {hunt.clear_nm:g} nm off land and listed dangers"
-        lifted.append((said, Hunt(search, 0.0).widest()[1]))
+        lifted.append((said, hunt.keeping(0.0).widest()[1]))
     if search.land:
         lifted.append(("land, as this coastline and lattice have it,", replace(walls, raster=None)))
     found = [(said, _path(search, lattice, fewer)) for said, fewer in lifted]

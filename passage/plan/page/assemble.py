@@ -20,29 +20,33 @@ from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
 from passage.crossings.search.choices import Kind
 from passage.draw.chart import Way, draw_chart
+from passage.follows import bracket_of, watches_of
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.charts import way_of
 from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
-from passage.plan.page.days import NO_BATTERY, NO_FOOD, days_told, rough_words
-from passage.plan.page.fans import fan_html, fans, labelled
+from passage.plan.page.days import days_told, rough_words
+from passage.plan.page.fans import fan_html, fans
 from passage.plan.page.fleet import fleet, other_departures, other_tracks, track_on
 from passage.plan.page.marks import moon_marks, turn_marks
 from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
-from passage.plan.sheets.cautions import DEFERS
+from passage.plan.sheets.cautions import DEFERS, NO_BATTERY, NO_FOOD
 from passage.plan.sheets.times import NOT_REACHED
+from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
 from passage.tell.figures import Day
 from passage.tell.records import Record, told
+from passage.troubles.breakage import breakage_of
+from passage.troubles.refuges import sail_ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from pathlib import Path
 
-    from passage.choosing import Sailed as Chosen
     from passage.draw.chart import Chart
+    from passage.offered import Offered
     from passage.plan.page.days import Words
     from passage.road import Outcome
 
@@ -51,27 +55,27 @@ CHART_HIGH_PT = 460.0
 FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
 
 
-def write_page(outcome: Outcome, path: Path, chosen: Sequence[Chosen] = ()) -> int:
+def write_page(outcome: Outcome, path: Path, chosen: Sequence[Offered] = ()) -> int:
     """Write the page of ``outcome`` to ``path``, with tracks to choose between; how many bytes it has comes back."""
     content = page_html(outcome, chosen)
     write_out(path, content, outcome.facts)
     return len(content)
 
 
-def page_html(outcome: Outcome, chosen: Sequence[Chosen] = ()) -> bytes:
+def page_html(outcome: Outcome, chosen: Sequence[Offered] = ()) -> bytes:
     """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions.
 
     chosen: tracks sailed by the same crossings from the same day, as ``choosing.choose`` brings them.
     """
     days, page_one = days_told(outcome), front.table(outcome)
-    chart, last_day = _chart(outcome, chosen), len(days) - 1
+    last_day = len(days) - 1
+    chart, track, tracks = _drawn(outcome, chosen, last_day)
     style, script = _style(), _part("page.js")
-    boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, last_day)
-    tracks = other_tracks(outcome, chosen, chart, last_day)
+    boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, outcome.once(when.around), last_day)
     turns = turn_marks(outcome)
     data = {
         "days": days,
-        "track": {**track_on(outcome.ground.track, chart), "distance": f"{page_one.distance_nm}"},
+        "track": {**track, "distance": f"{page_one.distance_nm}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
@@ -84,7 +88,7 @@ def page_html(outcome: Outcome, chosen: Sequence[Chosen] = ()) -> bytes:
         style=style,
         script=script,
         data=_inert(data),
-        chart=labelled(_framed(chart), "Chart of the track"),
+        chart=labelled(chart, "Chart of the track"),
         fans="".join(fan_html(fan, WIDE_PT) for fan in fans(outcome, WIDE_PT)),
         last_day=last_day,
         first_day=_middle_day(outcome, last_day),
@@ -140,8 +144,28 @@ def _face(weight: str, name: str) -> str:
 # ---------------------------------------------------------------- the chart
 
 
-def _chart(outcome: Outcome, chosen: Sequence[Chosen]) -> Chart:
-    """The plan's chart without days, which the script moves; the other tracks with their numbers."""
+def page_chart(outcome: Outcome) -> tuple[str, dict[str, Any]]:
+    """The plan's chart without days, for the script moves them, SVG; and the track on it."""
+    chart = _chart(outcome, ())
+    return _framed(chart), track_on(outcome.ground.track, chart)
+
+
+KEPT = (page_chart, watches_of, bracket_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
+
+
+def _drawn(
+    outcome: Outcome, chosen: Sequence[Offered], last_day: int
+) -> tuple[str, dict[str, Any], list[dict[str, Any]]]:
+    """The chart, the track on it, and the other tracks as the script wants them."""
+    if not chosen:
+        return *outcome.once(page_chart), []
+    chart = _chart(outcome, chosen)
+    tracks = other_tracks(outcome, chosen, chart, last_day)
+    return _framed(chart), track_on(outcome.ground.track, chart), tracks
+
+
+def _chart(outcome: Outcome, chosen: Sequence[Offered]) -> Chart:
+    """The other tracks with their numbers, where there are any."""
     drawn = next((str(one.number) for one in chosen if Kind.AS_DRAWN in one.kinds), "")
     others = [
         Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if Kind.AS_DRAWN not in one.kinds
@@ -261,7 +285,7 @@ class Written(Record):
     crossings: int = told("how many crossings were sailed")
 
 
-def written(outcome: Outcome, path: Path, chosen: Sequence[Chosen] = ()) -> Written:
+def written(outcome: Outcome, path: Path, chosen: Sequence[Offered] = ()) -> Written:
     """Write the page to ``path``, and what to say of it."""
     return Written(str(path), write_page(outcome, path, chosen), outcome.times.crossings)
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.plan.rota import noon_to_noon, sails_h
 from passage.plan.sheets import times
+from passage.plan.sheets.cautions import NO_BATTERY, NO_FOOD
 from passage.plan.sheets.sky import ship_clock
 from passage.tell.customary import unit_words
 from passage.tell.figures import DASH, day_words, moment_words, zone_words
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
 
 Words = dict[str, Any]
 
-NO_BATTERY = "No electrics.toml is in the folder: nothing is said of the battery."
-NO_FOOD = "No file says how much food is aboard: nothing is said of it."
 ALL_IN = "Half of the crossings are in before this noon: no sun, no watches."
 SUN_ALL_DAY = {"up": "The sun does not set.", "down": "The sun does not rise."}
 ONE_ALONE = "One alone keeps looks and sleep, not watches: see the printed plan."

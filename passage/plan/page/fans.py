@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
 from html import escape
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from passage.consequences.times import until_in
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
-from passage.plan.page.days import NO_BATTERY, NO_FOOD
 from passage.plan.sheet import Room
 from passage.plan.sheets import power, times, water
-from passage.plan.sheets.times import time_marks
+from passage.plan.sheets.cautions import NO_BATTERY, NO_FOOD
+from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class Fan(NamedTuple):
 
 def fans(outcome: Outcome, wide_pt: float) -> tuple[Fan, ...]:
     """The four of them; one of which nothing is known says so."""
-    room, to_day = Room(wide_pt, 0.0), len(times.days(outcome))
+    room, to_day = Room(wide_pt, 0.0), len(until_in(outcome.by_day))
     to_go = times.to_go_drawn(outcome, wide_pt)
     band = "Heavy line: the middle crossing; between the light ones 8 in 10."
     return (
@@ -48,7 +48,7 @@ def fans(outcome: Outcome, wide_pt: float) -> tuple[Fan, ...]:
 
 def _water(outcome: Outcome, room: Room) -> Fan:
     store = outcome.stores.water.store
-    last_day = min(len(times.days(outcome)), len(store.left_by_day))
+    last_day = min(len(until_in(outcome.by_day)), len(store.left_by_day))
     if not last_day:
         return Fan("Water left", WITHIN_A_DAY)
     svg = water.fan_drawn(outcome, room.wide_pt)
@@ -59,14 +59,14 @@ def _food(outcome: Outcome, room: Room) -> Fan:
     food = outcome.stores.food
     if not food.said:
         return Fan("Food left", NO_FOOD)
-    left = food.left_by_day[: len(times.days(outcome))]
+    left = food.left_by_day[: len(until_in(outcome.by_day))]
     if not left:
         return Fan("Food left", WITHIN_A_DAY)
     amounts = [[row.slow_left, row.typical_left, row.quick_left] for row in left]
     drawn = figures.fan(
         np.arange(len(left) + 1, dtype=float),
         np.array([[food.aboard] * 3, *amounts]),
-        time_marks(outcome),
+        figures.time_marks(outcome.times),
         "days",
         room.wide_pt,
         FAN_HIGH_PT,
@@ -106,15 +106,3 @@ def fan_html(fan: Fan, wide_pt: float) -> str:
         f'<figure class="fan" data-last="{fan.last_day:.4f}" {across} {upright}><figcaption><h3>{fan.title}, '
         f'<span class="unit">{fan.unit}</span></h3></figcaption>{drawing}{words}</figure>\n'
     )
-
-
-def labelled(svg: str, words: str) -> str:
-    """A drawing that says what it is, and keeps to the left of a place too wide for it. Its lines are given to a tenth
-    of a point, which no screen shows, so that a coast of thousands of miles keeps the page small.
-    """
-    svg = re.sub(r'(?<= d=")[^"]*', lambda path: re.sub(r"\d+\.\d+", _tenths, path[0]), svg)
-    return svg.replace("<svg ", f'<svg role="img" aria-label="{escape(words)}" preserveAspectRatio="xMinYMin" ', 1)
-
-
-def _tenths(number: re.Match[str]) -> str:
-    return f"{float(number[0]):.1f}".removesuffix(".0")

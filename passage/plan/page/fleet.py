@@ -13,7 +13,6 @@ from passage.crossings.lanes import lane_of
 from passage.crossings.search.choices import Kind
 from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
-from passage.plan.sheets import when
 from passage.tell.figures import moment_words
 
 if TYPE_CHECKING:
@@ -21,10 +20,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.choosing import Sailed as Chosen
     from passage.crossings.ensemble import Crossings
     from passage.departures import Start
     from passage.draw.chart import Chart
+    from passage.offered import Offered
     from passage.road import Outcome
     from passage.sailings.track import Track
 
@@ -95,12 +94,11 @@ def _tenths(points: Floats) -> list[int]:
     return found
 
 
-def other_departures(outcome: Outcome, days: int) -> list[dict[str, Any]]:
-    """The departures about the planned one, in the order of the calendar, each with its crossings where she would be
+def other_departures(outcome: Outcome, starts: Sequence[Start], days: int) -> list[dict[str, Any]]:
+    """Departures about the planned one, in the order of the calendar, each with its crossings where she would be
     sailed from it; those of the planned one stand elsewhere. With a departure rule, by which every crossing waits for
     its own wind, only the times are told.
     """
-    starts = outcome.once(when.around)
     asked = [start for start in starts if not start.refused]
     luck = Luck(outcome.crossings.seed, min(OTHERS_DRAWN, outcome.crossings.members))
     waits = outcome.facts.voyage.departure_rule.given
@@ -124,14 +122,14 @@ def _leaving(outcome: Outcome, start: Start, boats: dict[str, Any]) -> dict[str,
     }
 
 
-def other_tracks(outcome: Outcome, chosen: Sequence[Chosen], chart: Chart, days: int) -> list[dict[str, Any]]:
+def other_tracks(outcome: Outcome, chosen: Sequence[Offered], chart: Chart, days: int) -> list[dict[str, Any]]:
     """The tracks to choose between, as the departures are told; ``track`` is what the script draws of one that is not
     as drawn.
     """
     return [_on_track(outcome, one, chart, days) for one in chosen]
 
 
-def _on_track(outcome: Outcome, one: Chosen, chart: Chart, days: int) -> dict[str, Any]:
+def _on_track(outcome: Outcome, one: Offered, chart: Chart, days: int) -> dict[str, Any]:
     times = one.outcome.times
     ends = f"{times.typical_days} days typically, slow end {times.slow_end_days}"
     words = ends if np.isfinite(times.slow_end_h) else TOO_FEW

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.errors import RouteRefused
 from passage.plan.turns import turn_words
 from passage.sailings.sky import MoonPhase
-from passage.troubles.reckon import sail_ways_out
-from passage.troubles.refuges import turns_of
+from passage.troubles.refuges import sail_ways_out, turns_of
 from passage.troubles.turning import Turn
 
 if TYPE_CHECKING:

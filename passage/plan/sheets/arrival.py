@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.noons import EVENTS, Noon, SkyDay, dark_by_day, sky_days
 from passage.consequences.readiness.papers import PaperRow
-from passage.inputs.position import format_position
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.legs import WaypointTold
 from passage.plan.sheets.sky import ship_clock
+from passage.positions import format_position
 from passage.tell.figures import Side, whole, zone_words
 from passage.tell.records import Record, reckoned, told
 

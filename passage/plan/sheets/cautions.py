@@ -1,4 +1,6 @@
-"""What every sheet about gear, anchoring and bad moments says of itself, and every sheet about tracks."""
+"""What every sheet about gear, anchoring and bad moments says of itself, and every sheet about tracks; and what is
+said where no file speaks.
+"""
 
 from __future__ import annotations
 
@@ -13,3 +15,5 @@ TRACK_CAUTION = (
     "A coast of these data may be three miles out at a remote island and shows hardly any reef: lay the track on the "
     "official chart before you sail it. Quickest in the climate is not kindest, nor safe in the weather you get."
 )
+NO_BATTERY = "No electrics.toml is in the folder: nothing is said of the battery."
+NO_FOOD = "No file says how much food is aboard: nothing is said of it."

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.consequences.times import Day
+from passage.consequences.times import Day, until_in
 from passage.draw.chart import every_days
 from passage.plan.charts import passage_chart, plotting_sheet
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import days
 from passage.tell.blocks import Blocks, Drawing, Say, Title, note, strong
 from passage.tell.records import Record, told
 
@@ -32,7 +31,7 @@ class Charted(Record):
 
 def table(outcome: Outcome) -> Charted:
     waypoints, every = outcome.facts.voyage.waypoints, every_days(outcome.by_day)
-    marked = tuple(row for row in days(outcome) if row.day % every == 0)
+    marked = tuple(row for row in until_in(outcome.by_day) if row.day % every == 0)
     return Charted(waypoints[0].name, waypoints[-1].name, marked, outcome.once(passage_chart)[1])
 
 

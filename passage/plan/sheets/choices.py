@@ -7,8 +7,8 @@ from math import isfinite
 from textwrap import shorten as cut
 from typing import TYPE_CHECKING
 
-from passage.choosing import Sailed
 from passage.draw.chart import draw_chart
+from passage.offered import Offered
 from passage.plan.charts import WIDE_PT, way_of
 from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.tell.blocks import (
@@ -55,7 +55,7 @@ class Choices(Record):
     voyage: str = told("name of the voyage")
     depart_utc: datetime = told("departure, UTC")
     crossings: int = told("how many crossings were sailed on each")
-    tracks: tuple[Sailed, ...] = told("the tracks, the quickest first, all sailed by the same crossings")
+    tracks: tuple[Offered, ...] = told("the tracks, the quickest first, all sailed by the same crossings")
     chart: str = told("path of the chart; empty where none was asked for")
 
 
@@ -63,7 +63,7 @@ def _rows() -> list[tuple[str, str]]:
     return [(title.format(litres=unit_words("litres")), name) for title, name in ROWS]
 
 
-def table(choices: Sequence[Sailed], chart: str = "") -> Choices:
+def table(choices: Sequence[Offered], chart: str = "") -> Choices:
     first = choices[0]
     depart, sailed = first.outcome.crossings.depart, first.outcome.times.crossings
     return Choices(first.voyage.departure.name, depart, sailed, tuple(choices), chart)
@@ -113,17 +113,17 @@ def choices_short(told: Choices) -> Blocks:
     )
 
 
-def _cell(track: Sailed, name: str) -> str:
+def _cell(track: Offered, name: str) -> str:
     figure = getattr(track, name)
     return "over 600" if name == "farthest_nm" and not isfinite(figure) else f"{figure}"
 
 
-def _in_words(track: Sailed) -> Blocks:
+def _in_words(track: Offered) -> Blocks:
     turns = [f"{turn.position}: {turn.purpose}" for turn in track.waypoints if turn.purpose]
     return Head(f"Track {track.number}"), Say("\n".join([track.why, *turns]))
 
 
-def drawings(choices: Sequence[Sailed], room: Room) -> Drawings:
+def drawings(choices: Sequence[Offered], room: Room) -> Drawings:
     """Each track with its number, from 1, where it is farthest from the others."""
     ways = [way_of(one.outcome, str(number))._replace(days=()) for number, one in enumerate(choices, start=1)]
     ways = [way._replace(places=(way.places[0], way.places[-1])) for way in ways]

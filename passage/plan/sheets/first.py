@@ -10,7 +10,7 @@ from passage.consequences.stores.water import WaterAnswer
 from passage.consequences.times import Times
 from passage.plan.sheets.power import battery_words
 from passage.plan.sheets.power import verdict_words as battery_verdict
-from passage.plan.sheets.stores import first_out_words, not_counted_words
+from passage.plan.sheets.shortages import first_out_words, not_counted_words
 from passage.plan.sheets.stores import verdict_words as stores_verdict
 from passage.plan.sheets.times import times_blocks
 from passage.plan.sheets.water import short_words

@@ -21,7 +21,7 @@ from passage.plan.sheets.basis import current_words, forecast_counts
 from passage.plan.sheets.power import battery_words
 from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
-from passage.plan.sheets.stores import first_out_words, not_counted_words, remedy_words
+from passage.plan.sheets.shortages import first_out_words, not_counted_words, remedy_words
 from passage.plan.sheets.storms import storm_words
 from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings

@@ -7,10 +7,11 @@ from math import inf, isnan, nan
 from typing import TYPE_CHECKING, Any
 
 from passage.ground import legs_of
-from passage.inputs.position import format_latitude, format_position
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import control_sentence
+from passage.near_land import judge
 from passage.plan.sheet import Sheet
+from passage.positions import format_latitude, format_position
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
 from passage.sailings.track import at_distance, lay_track, leg_summaries
 from passage.tell.blocks import (
@@ -30,16 +31,15 @@ from passage.tell.blocks import (
 )
 from passage.tell.figures import DASH, Side, in_print, whole
 from passage.tell.records import Record, reckoned, told
-from passage.tracks import judge
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from datetime import datetime
 
     from passage.inputs.folder import Facts
+    from passage.near_land import LegJudged
     from passage.sailings.land import DangerNear
     from passage.sailings.track import Leg, LegSummary
-    from passage.tracks import LegJudged
 
 POINTS_ON_A_LEG = 12
 POINT_STEPS_NM = (50, 100, 200, 250, 500, 1000)

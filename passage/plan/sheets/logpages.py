@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from passage.journal.entries import FIELDS
-from passage.journal.log import deck_round
+from passage.journal.entries import FIELDS, deck_round
 from passage.plan.sheet import Sheet
 from passage.tell.customary import unit_words
 from passage.tell.records import Record, told
@@ -59,7 +58,7 @@ def table(outcome: Outcome) -> LogPages:
     each = {
         "tank": [tank.name for tank in outcome.facts.boat.water_tanks],
         "person": [person.role for person in outcome.facts.crew.people],
-        "part": list(deck_round(outcome.facts)),
+        "part": list(deck_round(outcome.facts.gear)),
         "job": [each.name for each in outcome.facts.gear.upkeep],
     }
     slow_days = min(outcome.times.slow_end_h, outcome.crossings.hours) / 24.0

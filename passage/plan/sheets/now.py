@@ -11,12 +11,13 @@ from passage.consequences.lists.services import area_at
 from passage.errors import Fault, InputFaults
 from passage.journal.entries import LOG_FILE
 from passage.journal.here import IF_EXAMPLES, Supposed, supposing
-from passage.journal.now import Factor, Now, Taught
+from passage.journal.now import Now
 from passage.plan.sheets.basis import forecast_counts, forecast_words
+from passage.plan.sheets.learned import learned_rows
 from passage.tell.blocks import Block, Blocks, Head, Say, Verbatim, strong
 from passage.tell.figures import day_words
 from passage.tell.records import Record, told
-from passage.tell.terminal import aside, blocks_text
+from passage.tell.terminal import blocks_text
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.refuges import Reach, within_reach
 from passage.troubles.resail import held
@@ -28,23 +29,15 @@ if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
     from passage.inputs.folder import Facts
     from passage.journal.now import Forward, Lasts
-
-Row = tuple[str, str]
+    from passage.plan.sheets.learned import Row
 
 BY_THE_HOUR = timedelta(days=3)  # a landfall further off is told by its day
 MOST_REFUGES = 3
-LABELS = len("Overruled by") + 1
 FRESH_SOUNDING_H = 36
 DEFERS = "charts, COLREGs, rescue services and the skipper overrule this."
 # What is read first at three in the morning, and must be legible on the card from the companionway.
 LATER = ("Learned", "Gas", "Forecast")  # not in the short answer
 GRAVE = ("LOOK", "Position", "To go", "Landfall", "Water", "Ration", "Watch", "Refuge", "What if")
-_OF = {
-    Factor.SPEED: "of her polar",
-    Factor.WATER: "of what was planned",
-    Factor.FUEL: "of the boat file's",
-    Factor.ELECTRICITY: "of that planned",
-}
 
 
 class Line(Record):
@@ -265,20 +258,6 @@ def _days_there(reach: Reach) -> str:
         return "half the crossings never get there"
     slow = f"slow end {reach.slow_end_days}" if isfinite(reach.slow_end_days) else "no slow end is reached"
     return f"{reach.typical_days} days, {slow}"
-
-
-def learned_rows(learned: Iterable[Taught]) -> Iterator[Row]:
-    """Belief before and after with its spread, and the days behind it."""
-    for number, step in enumerate(learned):
-        before = f"{step.before_percent} ± {step.before_spread_percent}"
-        after = f"{step.after_percent} ± {step.after_spread_percent}"
-        days = f"{step.days_count} {'day' if step.days_count == 1 else 'days'}"
-        yield "" if number else "Learned", f"{step.of} {after} % {_OF[step.of]} ({before} before; {days})"
-
-
-def learned_text(learned: Iterable[Taught]) -> str:
-    """The same rows as plain text."""
-    return "\n".join(line for label, words in learned_rows(learned) for line in aside(label, words, margin=LABELS))
 
 
 def _supposed_rows(now: Now) -> Iterator[Row]:

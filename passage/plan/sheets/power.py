@@ -19,7 +19,6 @@ from passage.follows import battery_at_anchor
 from passage.inputs.electrics import ELECTRICS_FILE
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import time_marks
 from passage.tell.blocks import (
     SMALL_PT,
     Beside,
@@ -41,6 +40,7 @@ from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
     from passage.consequences.power.power import BatteryAnswer, ChargingRuns, EnergyRow
+    from passage.consequences.power.remedies import PowerRemedy
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
     from passage.road import Outcome
@@ -61,7 +61,12 @@ def wanted(outcome: Outcome) -> bool:
 
 def table(outcome: Outcome) -> Power:
     """The battery in all crossings. Raises InputFaults where the folder holds no electrics."""
-    return _cautioned(outcome.power, outcome.facts)
+    return replace(_cautioned(outcome.power, outcome.facts), tried=partial(outcome.once, remedies_of))
+
+
+def remedies_of(outcome: Outcome) -> tuple[PowerRemedy, ...]:
+    """What would help."""
+    return outcome.power.tried() if outcome.power else ()
 
 
 def anchor_table(
@@ -333,8 +338,19 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     days = np.arange(len(rows)) / 24.0
     much = np.array([start, *(100.0 * row.typical for row in power.high.fan)])
     lines = figures.Lines(level=100.0 * power.floor, beside=much)
-    drawn = figures.fan(days, np.array(rows), time_marks(outcome), "% full", room.wide_pt, HOURS_HIGH_PT, lines)
+    drawn = figures.fan(
+        days, np.array(rows), figures.time_marks(outcome.times), "% full", room.wide_pt, HOURS_HIGH_PT, lines
+    )
     return {"power": drawn}
 
 
-SHEET = Sheet("power", table, drawings, wanted, record=Power, cards={"battery": battery_card}, short=power_short)
+SHEET = Sheet(
+    "power",
+    table,
+    drawings,
+    wanted,
+    for_disk=(remedies_of,),
+    record=Power,
+    cards={"battery": battery_card},
+    short=power_short,
+)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from passage.consequences.readiness.dates import Status
 from passage.consequences.readiness.ready import Readiness, Verdict
 from passage.errors import Fault, InputFaults
-from passage.inputs.gear import GEAR_FILE, Failure
+from passage.inputs.failure import Failure
+from passage.inputs.gear import GEAR_FILE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.journal.now import Taught, taught_of
-from passage.plan.sheets.now import learned_text
+from passage.journal.taught import Taught, taught_of
+from passage.plan.sheets.learned import learned_text
 from passage.tell.blocks import Blocks, Head, Say, Verbatim, grid, strong
 from passage.tell.records import Record, told
 

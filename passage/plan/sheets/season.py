@@ -70,6 +70,15 @@ class Due(Record):
     before: bool = told("whether it falls due before she leaves, not on the way or in the stay after")
 
 
+class PaperDue(Record):
+    """A paper that is not in order for a passage and the stay after it."""
+
+    paper: str = told("its name, and whose it is")
+    said: str = told("what is not in order")
+    good_until: date | None = told("its last day; null where it has none or is not in hand")
+    act_by: date | None = told("last day to apply for it or to send it")
+
+
 class PortTold(Record):
     """The days in port after a passage."""
 
@@ -112,6 +121,7 @@ class PassageTold(Record):
     cyclone_seasons: tuple[str, ...] = told("cyclone seasons that she meets")
     strong_h: float = told("hours of 28 kn and more, mean of a crossing")
     due: tuple[Due, ...] = told("gear that falls due before it, on it or in the stay after it, and not earlier")
+    papers: tuple[PaperDue, ...] = told("papers not in order for it or for the stay after it, and not told earlier")
     port: PortTold | None = told("the days in port after it; null after the last")
 
 
@@ -219,6 +229,7 @@ def _passage(sailed: Round, number: int) -> PassageTold:
         cyclone_seasons=one.seasons,
         strong_h=outcome.times.strong_h,
         due=tuple(_due(finding) for finding in one.due),
+        papers=tuple(PaperDue(each.label, each.said, each.good_until, each.act_by) for each in one.papers),
         port=_port(sailed, number),
     )
 
@@ -327,7 +338,7 @@ def _who(wall: WallTold, passages: Sequence[PassageTold]) -> str:
 
 def season_short(told: SeasonTold) -> Blocks:
     broken = [wall for wall in told.walls if wall.stands is not Stands.CLEAR]
-    due = [f"{_dues(one)} ({one.passage})" for one in told.passages if one.due]
+    due = [f"{_dues(one)} ({one.passage})" for one in told.passages if one.due or one.papers]
     return (
         Title(f"{told.name}: {told.begins_utc} to {_date(told.ends_utc)}"),
         Sketch(partial(_drawn, told)),
@@ -363,7 +374,7 @@ def season_card(told: SeasonTold) -> Blocks:
         Head("In port"),
         Points(tuple(_port_words(one.port) for one in told.passages if one.port)),
         Head("Falls due"),
-        Points(tuple(f"{one.number} {one.passage}: {_dues(one)}" for one in told.passages if one.due)),
+        Points(tuple(f"{one.number} {one.passage}: {_dues(one)}" for one in told.passages if one.due or one.papers)),
         Head("Storms"),
         Points(tuple(_storm_words(one) for one in told.passages if one.storms_in_100 > 0.0 or one.cyclone_seasons)),
         Head("Mind"),
@@ -443,12 +454,17 @@ def _port_words(port: PortTold) -> str:
 
 
 def _dues(one: PassageTold) -> str:
-    return "; ".join(map(_due_words, one.due))
+    return "; ".join((*map(_due_words, one.due), *map(_paper_words, one.papers)))
 
 
 def _due_words(due: Due) -> str:
     by = f" by {due.due}" if due.due else ""
     return f"{due.what or 'look at'} {due.gear}{by}{', before she leaves' if due.before else ''}"
+
+
+def _paper_words(due: PaperDue) -> str:
+    until = f" (good until {due.good_until})" if due.good_until else ""
+    return f"{due.paper}: {due.said}{until}"
 
 
 def _storm_words(one: PassageTold) -> str:

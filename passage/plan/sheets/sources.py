@@ -20,6 +20,7 @@ from passage.inputs.climate import rests_on_few_reports
 from passage.inputs.reports import DIRECTION_ERROR_DEG, SPEED_ERROR_KN
 from passage.inputs.storms import storm_record
 from passage.inputs.told import plainly
+from passage.inputs.troubles import ELECTRIC_SHARE
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import forecast_counts
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
@@ -29,7 +30,6 @@ from passage.tell.customary import unit_words
 from passage.tell.figures import amount
 from passage.tell.records import Record, told
 from passage.troubles.changes import hove_to_h
-from passage.troubles.flooding import ELECTRIC_SHARE
 from passage.units import written
 
 if TYPE_CHECKING:

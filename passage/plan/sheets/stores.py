@@ -9,9 +9,11 @@ import numpy as np
 
 from passage.consequences.stores.landfall import Stores
 from passage.consequences.stores.loading import Rule, Verdict
+from passage.consequences.times import until_in
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
-from passage.plan.sheets.times import NOT_REACHED, days, time_marks
+from passage.plan.sheets.shortages import first_out_words, not_counted_words, remedy_words
+from passage.plan.sheets.times import NOT_REACHED
 from passage.tell.blocks import (
     GUTTER_PT,
     SMALL_PT,
@@ -45,7 +47,6 @@ if TYPE_CHECKING:
     from passage.consequences.stores.handtable import HandRow, Rations
     from passage.consequences.stores.landfall import StoresAnswer
     from passage.consequences.stores.stowage import Stowed
-    from passage.consequences.stores.together import Remedy
     from passage.road import Outcome
 
 FANS_ACROSS, FAN_HIGH_PT = 3, 102.0
@@ -171,31 +172,6 @@ def _weighed(answer: StoresAnswer) -> tuple[str, ...]:
     first, uncounted = first_out_words(answer), not_counted_words(answer)
     said = (strong(first) if first else "", remedy_words(answer.remedy), strong(uncounted) if uncounted else "")
     return tuple(words for words in said if words)
-
-
-def first_out_words(answer: StoresAnswer) -> str:
-    first = answer.first_out
-    if first is None:
-        return ""
-    name = first.name[:1].upper() + first.name[1:]
-    day = "" if isnan(first.typical_day) else f", as a rule on day {first.typical_day}"
-    return f"{name} is the first to run out: in {first.first.count} of the {answer.crossings} crossings{day}."
-
-
-def remedy_words(remedy: Remedy | None) -> str:
-    if remedy is None:
-        return "Nothing that may be added mends it: leave in another month, or call somewhere on the way."
-    if not remedy.parts:
-        return ""
-    short = {0: "no crossing", 1: "1 crossing"}.get(remedy.after.count, f"{remedy.after.count} crossings")
-    brings = f"{short} of {remedy.after.members} short of anything"
-    price = f", for {remedy.price}" if isfinite(remedy.price) else ""
-    return f"The lightest remedy: {' and '.join(remedy.parts)}, {remedy.mass_kg:u}{price}, leaves {brings}."
-
-
-def not_counted_words(answer: StoresAnswer) -> str:
-    names = ", ".join(answer.not_counted)
-    return f"Not counted, because no file says how much is aboard: {names}." if names else ""
 
 
 def _lacking(row: Store) -> str:
@@ -405,7 +381,7 @@ def payload_words(stowed: Stowed) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """What is left by days out of each store."""
-    to_day, wide_pt = len(days(outcome)), (room.wide_pt - GUTTER_PT * (FANS_ACROSS - 1)) / FANS_ACROSS
+    to_day, wide_pt = len(until_in(outcome.by_day)), (room.wide_pt - GUTTER_PT * (FANS_ACROSS - 1)) / FANS_ACROSS
     return {
         f"store{number}": _fan(outcome, row, to_day, (wide_pt, FAN_HIGH_PT)) for number, row in _drawn(tables["stores"])
     }
@@ -413,7 +389,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 
 def _fan(outcome: Outcome, store: Store, to_day: int, size_pt: tuple[float, float]) -> str:
     left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1] * store.per_own
-    marks = [mark for mark in time_marks(outcome) if mark.words.startswith("slow end")]
+    marks = [mark for mark in figures.time_marks(outcome.times) if mark.words.startswith("slow end")]
     return figures.fan(np.arange(len(left), dtype=float), left, marks, "", *size_pt)
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from passage.consequences.times import Day, Times
+from passage.consequences.times import Day, Times, until_in
 from passage.consequences.windsea import SeaState, WindSea
 from passage.crossings.bracket import Bracket, BracketLine
 from passage.follows import bracket_of
@@ -48,7 +48,6 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 NOT_REACHED = "too many of these crossings never arrive"
-IN_HARBOUR_IN_100 = 99
 RUNS_SHORT_WIDE_PT = 110
 HALF_HIGH_PT = 124.0  # of the two figures side by side
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
@@ -82,15 +81,8 @@ def table(outcome: Outcome) -> HowLong:
         forecast_counts=forecast_counts(outcome),
         forecast_words=forecast_words(outcome),
         current_words=current_words(outcome),
-        by_day=days(outcome),
+        by_day=until_in(outcome.by_day),
     )
-
-
-def days(outcome: Outcome) -> tuple[Day, ...]:
-    """Day by day until 99 crossings of 100 are in."""
-    rows = outcome.by_day
-    last = next((row.day for row in rows if row.arrived_in_100 >= IN_HARBOUR_IN_100), len(rows))
-    return rows[:last]
 
 
 def sail_short(told: HowLong) -> Blocks:
@@ -311,9 +303,9 @@ def breakage_card(told: HowLong) -> Blocks:
     return (
         Title("As boats break"),
         Say(
-            "The same crossings again, struck at random by the troubles that are told of one by one; what is mended at "
-            "sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, battery and "
-            "watches of every other page are with nothing broken."
+            f"{_which(answer, told)} again, struck at random by the troubles that are told of one by one; what is "
+            "mended at sea ends. One luck for both, so that the difference is breakage alone. Days, miles, loads, "
+            "battery and watches of every other page are with nothing broken."
         ),
         on_screen(_levels(breakage), Head("What runs out"), _runs_out(answer)),
         on_paper(Beside(((_levels(breakage),), (_runs_out(answer),)), ("1.7fr", "1fr"))),
@@ -321,6 +313,11 @@ def breakage_card(told: HowLong) -> Blocks:
         _what_breaks(breakage),
         note(breakage.caution),
     )
+
+
+def _which(answer: AsBoatsBreak, told: HowLong) -> str:
+    some = answer.times.crossings
+    return "The same crossings" if some == told.passage.crossings else f"The first {some:,} of the same crossings"
 
 
 def _levels(breakage: Breakage) -> Grid:
@@ -402,7 +399,7 @@ def place_of(row: Day) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """How many crossings make landfall on each day, the miles to go by day, and the bracket."""
-    marks, half_pt = time_marks(outcome), (room.wide_pt - GUTTER_PT) / 2.0
+    marks, half_pt = figures.time_marks(outcome.times), (room.wide_pt - GUTTER_PT) / 2.0
     return {
         "times": figures.passage_times(outcome.crossings.arrival_h / 24.0, marks, half_pt, HALF_HIGH_PT),
         "to_go": to_go_drawn(outcome, half_pt, HALF_HIGH_PT),
@@ -412,15 +409,10 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
 
 def to_go_drawn(outcome: Outcome, wide_pt: float, high_pt: float = FAN_HIGH_PT) -> str:
     """The miles to go by days out."""
-    to_day = len(days(outcome))
-    return figures.fan(np.arange(to_day + 1.0), _to_go(outcome, to_day), time_marks(outcome), "miles", wide_pt, high_pt)
-
-
-def time_marks(outcome: Outcome) -> list[figures.Mark]:
-    """The days of the quick end, the typical passage and the slow end to be marked across a figure."""
-    times = outcome.times
-    named = (("quick", times.quick_days), ("typical", times.typical_days), ("slow end", times.slow_end_days))
-    return [figures.Mark(float(days), f"{name} {days}") for name, days in named if math.isfinite(days)]
+    to_day = len(until_in(outcome.by_day))
+    return figures.fan(
+        np.arange(to_day + 1.0), _to_go(outcome, to_day), figures.time_marks(outcome.times), "miles", wide_pt, high_pt
+    )
 
 
 def _spans(found: Bracket) -> list[Span]:

@@ -6,13 +6,13 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from passage.draw.chart import Besides, draw_chart
-from passage.inputs.monthly import MONTHS
-from passage.inputs.position import format_latitude, format_position
+from passage.inputs.months import MONTHS
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import waypoints_toml
 from passage.plan.charts import WIDE_PT, way_of
 from passage.plan.sheets.cautions import TRACK_CAUTION
 from passage.plan.sheets.legs import WaypointTold
+from passage.positions import format_latitude, format_position
 from passage.tell.blocks import (
     SMALL_PT,
     Beside,

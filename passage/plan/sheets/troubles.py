@@ -27,8 +27,8 @@ from passage.tell.blocks import (
 from passage.tell.customary import unit_words
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
-from passage.troubles.reckon import Troubled, reckon_troubles, sail_ways_out
-from passage.troubles.refuges import Lasts
+from passage.troubles.reckon import Troubled, reckon_troubles
+from passage.troubles.refuges import Lasts, sail_ways_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -44,11 +44,9 @@ if TYPE_CHECKING:
 MARKS = {Lasts.FULL_USE: "", Lasts.RATION: " r", Lasts.NEITHER: " !"}
 
 
-def table(outcome: Outcome, progress: Callable[[float], None] | None = None) -> Troubled:
-    """Every trouble that fits the boat, and every way out of every few days. progress: told the share done; the work is
-    then done here and now.
-    """
-    return reckon_troubles(outcome, progress) if progress else outcome.once(reckon_troubles)
+def table(outcome: Outcome) -> Troubled:
+    """Every trouble that fits the boat, and every way out of every few days."""
+    return outcome.once(reckon_troubles)
 
 
 # ---------------------------------------------------------------- what follows
@@ -320,5 +318,6 @@ SHEET = Sheet(
     record=Troubled,
     cards={"effects": effects_card, "first-steps": first_steps_card, "refuges": refuges_card},
     for_mate=(sail_ways_out,),
+    for_disk=(reckon_troubles,),
     short=troubles_short,
 )

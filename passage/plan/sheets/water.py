@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.stores.water import TankTold, Water
+from passage.consequences.times import until_in
 from passage.plan import figures
 from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Sheet
-from passage.plan.sheets.times import days, time_marks
 from passage.tell.blocks import Blocks, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
 from passage.tell.customary import per_metric, unit_words
 from passage.tell.figures import amount
@@ -127,10 +127,15 @@ def making_words(water: Water) -> str:
 
 def fan_drawn(outcome: Outcome, wide_pt: float) -> str:
     """What is left by days out, for a browser; on paper it stands among the other stores."""
-    to_day, store = len(days(outcome)), outcome.stores.water.store
+    to_day, store = len(until_in(outcome.by_day)), outcome.stores.water.store
     left = np.vstack([np.full(3, store.loaded), store.by_day[:to_day]])[: to_day + 1] * per_metric("litres")
     return figures.fan(
-        np.arange(len(left), dtype=float), left, time_marks(outcome), unit_words("litres"), wide_pt, FAN_HIGH_PT
+        np.arange(len(left), dtype=float),
+        left,
+        figures.time_marks(outcome.times),
+        unit_words("litres"),
+        wide_pt,
+        FAN_HIGH_PT,
     )
 
 

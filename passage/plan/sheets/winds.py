@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.rose import SECTORS, Rose, Sector, rose_on
-from passage.inputs.climate import month_weights
-from passage.inputs.position import format_position
+from passage.inputs.months import month_weights
 from passage.plan.sheet import Sheet
+from passage.positions import format_position
 from passage.tell.blocks import (
     SMALL_PT,
     Blocks,

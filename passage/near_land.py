@@ -1,0 +1,89 @@
+"""How near land each leg of a track runs, one that crosses it included; nothing is sailed.
+
+Every distance from land here is on data that may be three miles out at a remote island and shows hardly any reef:
+the chart decides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from passage.ground import legs_of
+from passage.sailings.land import HARBOUR_NM, NEAR_LAND_NM, Clearance, clearance, dangers_near, land_hits
+from passage.sailings.track import at_distance, lay_track
+
+if TYPE_CHECKING:
+    from passage.inputs.search import TrackLimits
+    from passage.inputs.voyage import Voyage
+    from passage.sailings.land import DangerNear, LandHit
+    from passage.sailings.track import Leg, Track
+
+
+@dataclass(frozen=True)
+class LegJudged:
+    """One leg beside the land. nearest_land: None where none lies within 60 nm, and for a leg all within a harbour.
+
+    land: stretches over land. dangers: listed ones within 60 nm, in the order met. Miles along are from where the leg
+    begins. too_near_by_day, too_near_by_night: nearer land or a danger's edge than the skipper wants.
+    """
+
+    number: int
+    from_name: str
+    to_name: str
+    sailing: str
+    distance_nm: float
+    nearest_land: Clearance | None
+    land: tuple[LandHit, ...]
+    dangers: tuple[DangerNear, ...]
+    too_near_by_day: bool
+    too_near_by_night: bool
+
+    @property
+    def danger(self) -> DangerNear | None:
+        """The nearest of them."""
+        return min(self.dangers, key=lambda near: near.clear_nm, default=None)
+
+
+def judge(voyage: Voyage, limits: TrackLimits) -> tuple[LegJudged, ...]:
+    """Every leg of a voyage as drawn, in order, whether it can be sailed or not. Raises as ``lay_track``."""
+    legs = legs_of(voyage)
+    return tuple(_judged(number, voyage, legs, limits) for number in range(1, len(legs) + 1))
+
+
+def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLimits) -> LegJudged:
+    track = lay_track(legs[number - 1 : number], 2.0)
+    begin_nm = HARBOUR_NM if number == 1 else 0.0
+    end_nm = track.length_nm - (HARBOUR_NM if number == len(legs) else 0.0)
+    nearest, hits, dangers = _beside(track, begin_nm, end_nm)
+    nearest_nm = min([nearest.distance_nm if nearest else np.inf, *(danger.clear_nm for danger in dangers)])
+    return LegJudged(
+        number=number,
+        from_name=voyage.waypoints[number - 1].name,
+        to_name=voyage.waypoints[number].name,
+        sailing=legs[number - 1].sailing,
+        distance_nm=track.length_nm,
+        nearest_land=nearest,
+        land=hits,
+        dangers=dangers,
+        too_near_by_day=nearest_nm < limits.limits.clear_by_day_nm,
+        too_near_by_night=nearest_nm < limits.limits.clear_by_night_nm,
+    )
+
+
+def _beside(
+    track: Track, begin_nm: float, end_nm: float
+) -> tuple[Clearance | None, tuple[LandHit, ...], tuple[DangerNear, ...]]:
+    """Nearest land, stretches over land and listed dangers of a part of a track; nothing where no part is left."""
+    if end_nm <= begin_nm:
+        return None, (), ()
+    inner = track.distance_nm[(track.distance_nm > begin_nm) & (track.distance_nm < end_nm)]
+    lat, lon, _ = at_distance(track, [begin_nm, *inner.tolist(), end_nm])
+    nearest = clearance(lat, lon, NEAR_LAND_NM, 0.0)
+    return (
+        nearest._replace(along_nm=nearest.along_nm + begin_nm) if nearest else None,
+        tuple(hit._replace(distance_nm=hit.distance_nm + begin_nm) for hit in land_hits(lat, lon, 0.0)),
+        tuple(near._replace(along_nm=near.along_nm + begin_nm) for near in dangers_near(lat, lon, NEAR_LAND_NM)),
+    )
