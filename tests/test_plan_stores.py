@@ -321,7 +321,10 @@ def test_what_a_remedy_leaves_is_counted_as_one_speaks(count: int, words: str) -
 
 @pytest.mark.parametrize(
     ("energy_days", "protein_days", "words"),
-    [(0, 1, "energy needed for no whole day, the protein for the first day;"), (9, 0, "for the first 9 days, the protein for no")],
+    [
+        (0, 1, "energy needed for no whole day, the protein for the first day;"),
+        (9, 0, "for the first 9 days, the protein for no"),
+    ],
 )
 def test_food_aboard_that_falls_short_says_of_which_days(energy_days: int, protein_days: int, words: str) -> None:
     short = Audit((), energy_days, protein_days, enough=False, no_cook_left_kcal=0.0, edible_kcal=1.0)

@@ -174,27 +174,23 @@ def dated_card(watched: Watched) -> Blocks:
     letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
     return (
         on_paper(
-            Title("Who has the watch"),
-            Say(f"{letters}. Ship's time, 0 to 24 h.", Size.LEAD),
-            *(
-                block
-                for number in range(_pages(watched.dated))
-                for block in (
-                    *((Break(),) if number else ()),
-                    Drawing(
-                        f"dated{number}",
-                        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the "
-                        "watch; the rotas say the same in words.",
-                    ),
-                )
-            ),
+            Together((Title("Who has the watch"), Say(strong(f"{letters}. Ship's time, 0 to 24 h.")), _strip(0))),
+            *(block for number in range(1, _pages(watched.dated)) for block in (Break(), _strip(number))),
             note(
-                "The small number is the day out. Up to the first noon all hands have the watch, until she is clear of "
+                "Up to the first noon all hands have the watch, until she is clear of "
                 "the land. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
                 "stands the hour more or less. Whenever it blows: the rota of heavy weather. "
                 f"{watched.cautions[0]}"
             ),
         ),
+    )
+
+
+def _strip(number: int) -> Drawing:
+    return Drawing(
+        f"dated{number}",
+        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the watch; the rotas say "
+        "the same in words.",
     )
 
 
@@ -473,9 +469,7 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     strips = [watched.dated[first : first + DATED_A_PAGE] for first in range(0, len(watched.dated), DATED_A_PAGE)]
     days = [f"{row.ship_date:short}" for own in watched.own_weeks[:1] for row in own.by_day]
     return {
-        f"dated{number}": draw_days(
-            strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT, number * DATED_A_PAGE
-        )
+        f"dated{number}": draw_days(strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT)
         for number, strip in enumerate(strips)
     } | {
         f"sleepiness{number}": curve(week, days, room.wide_pt, CURVE_HIGH_PT)
