@@ -52,6 +52,7 @@ from passage.plan.sheets import (
     winds,
 )
 from passage.plan.sheets.basis import forecast_counts
+from passage.sailings.clock import ship_zone_h
 from passage.steps import Steps
 from passage.tell.customary import unit_words
 from passage.tell.figures import day_words, moment_words
@@ -168,7 +169,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), outcome.noons[0].zone_h)
+    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts))
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 
@@ -225,6 +226,11 @@ def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> N
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
     head = Head(facts, told.now.started, told.forecast_counts)
     write_out(path, typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper), facts)
+
+
+def _zone_h(facts: Facts) -> int:
+    """Ship's time less UTC where she sails, as her noons have it."""
+    return ship_zone_h(facts.voyage.waypoints[0].position.longitude_deg)
 
 
 def room_on(paper: Paper) -> Room:

@@ -61,7 +61,7 @@ if TYPE_CHECKING:
     from passage.tell.blocks import Block
 
 MOST_NIGHTS = 21
-MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 112.0
+MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 132.0
 CURVE_HIGH_PT = 54.0
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
@@ -174,16 +174,27 @@ def dated_card(watched: Watched) -> Blocks:
     letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
     return (
         on_paper(
-            Together((Title("Who has the watch"), Say(strong(f"{letters}. Ship's time, 0 to 24 h.")), _strip(0))),
+            Together(
+                (
+                    Title("Who has the watch"),
+                    Say(strong(f"{letters}. Ship's time, 0 to 24 h.{_all_hands(watched)}")),
+                    _strip(0),
+                )
+            ),
             *(block for number in range(1, _pages(watched.dated)) for block in (Break(), _strip(number))),
             note(
-                "Up to the first noon all hands have the watch, until she is clear of "
-                "the land. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
+                "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
                 "stands the hour more or less. Whenever it blows: the rota of heavy weather. "
                 f"{watched.cautions[0]}"
             ),
         ),
     )
+
+
+def _all_hands(watched: Watched) -> str:
+    """Where she sails before noon."""
+    first = watched.dated[0].watches[0]
+    return " Up to noon all hands." if 1 < len(first.on_watch) == len(watched.keepers) else ""
 
 
 def _strip(number: int) -> Drawing:
