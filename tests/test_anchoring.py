@@ -6,7 +6,7 @@ derived from them (D) stand beside.
 
 from __future__ import annotations
 
-from math import cosh, hypot, sqrt
+from math import cosh, hypot, isnan, sqrt
 from typing import TYPE_CHECKING
 
 import pytest
