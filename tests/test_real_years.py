@@ -83,14 +83,14 @@ def test_a_year_without_difference_is_the_climatology() -> None:
 
 
 def test_el_nino_of_1983_is_the_slowest_of_eleven_years_to_the_marquesas() -> None:
-    """In the winter of 1982-83 the trades of the Pacific failed (Philander 1983, Nature 302, 295-301; M). A first trial
-    found eight days more.
+    """In the winter of 1982-83 the trades of the Pacific failed (Philander 1983, Nature 302, 295-301; M). By how much
+    is a pin: a first trial found eight days more, 12 were found before airs under 3 kn counted for nothing, 17 since.
     """
     facts = voyage(MARQUESAS, MARCH)
     told = sail_years(facts, lay_ground(facts), MARCH, 100, 1)
     slowest = max(told.years, key=lambda year: year.typical_days)
     assert 1983 == slowest.year
-    assert 6 < slowest.more_days < 16
+    assert 12 < slowest.more_days < 22
     assert () == told.left_out
 
 

@@ -48,17 +48,24 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     "--made", "today", metavar="DATE", callback=moment, help="Day the page is made, which it says; today if left out."
 )
 @breakage_option
+@click.option(
+    "--choices", "choosing", is_flag=True, help="With three to five tracks to choose between; takes twice as long."
+)
 @json_option
-def page_command(outcome: Sailing, out: Path | None, as_json: bool) -> None:
+def page_command(outcome: Sailing, out: Path | None, choosing: bool, as_json: bool) -> None:
     """Write one page for a browser, a phone's too.
 
     It shows the crossings day by day, without a network.
     """
+    from passage import api
     from passage.kept import keep
     from passage.plan.page import assemble
 
     keep(outcome, assemble.KEPT)
     path = out or here(outcome.facts.folder, "page.html")
+    sailed = outcome.crossings
+    with at("looking for tracks"):
+        chosen = api.choices(outcome.facts, sailed.members, sailed.seed, sailed.depart) if choosing else ()
     with at("making the page"):
-        told = assemble.written(outcome, path)
+        told = assemble.written(outcome, path, chosen)
     tell(told, as_json, assemble.text)

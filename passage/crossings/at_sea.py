@@ -74,6 +74,12 @@ EFFECTS = (
         "carried to leeward by the waves themselves",
         "Stokes 1847 for the wind's own sea (D); Ardhuin and others 2009, introduction read (S)",
     ),
+    Effect(
+        "slatting_below_kn",
+        "wind below which the swell shakes it out of the sails and nothing is made good",
+        "no published prediction reaches below 4 kn; rolling 5 degrees (rms) in 3.5 s takes sails 5 m up through the "
+        "air at up to 3 kn (D, an order of size); that none fill below it in a swell is reported (R2, weak)",
+    ),
     Effect("pole", "the headsail boomed out downwind", "drag of a squared sail, Hazen 1980 (M)"),
     Effect("spinnaker_up_to_kn", "true wind up to which two set a spinnaker or drifter", "common practice, no source"),
 )
@@ -88,6 +94,7 @@ _NOTHING = AtSea(
     propeller_share=0.0,
     leeway=False,
     wave_drift=False,
+    slatting_below_kn=0.0,
     pole=False,
     spinnaker_up_to_kn=80.0,
 )
@@ -114,7 +121,7 @@ def at_sea(hull: Hull, effects: AtSea, own: PolarTable | None = None) -> PolarTa
     drift_kn = _drift_kn(hull, winds) if effects.wave_drift else np.zeros(len(winds))
     turned = [_turned(angles, *row) for row in zip(speed_kn, np.maximum(leeway, 0.0), drift_kn, strict=True)]
     table = np.round(np.stack(turned), 2).astype(np.float64)
-    return PolarTable(winds, angles, table)
+    return _slatting(PolarTable(winds, angles, table), effects.slatting_below_kn)
 
 
 def only(effects: AtSea, *keys: str) -> AtSea:
@@ -146,6 +153,15 @@ def _read_at(winds_kn: Floats, angles_deg: Floats, values: Floats) -> Floats:
     """Values on the estimate's winds and angles, read linearly at others; at the ends as on the end."""
     along = np.stack([np.interp(angles_deg, ANGLES_DEG, row) for row in values])
     return np.stack([np.interp(winds_kn, WINDS_KN, column) for column in along.T], axis=1)
+
+
+def _slatting(table: PolarTable, below_kn: float) -> PolarTable:
+    """Nothing up to a wind; from there her speed comes in by the next wind of the table."""
+    if below_kn == 0.0:
+        return table
+    kept = table.wind_speed_kn > below_kn
+    speed_kn = np.vstack([np.zeros(len(table.wind_angle_deg)), table.boat_speed_kn[kept]])
+    return PolarTable(np.append(below_kn, table.wind_speed_kn[kept]), table.wind_angle_deg, speed_kn)
 
 
 def _drift_kn(hull: Hull, winds_kn: Floats) -> Floats:

@@ -15,6 +15,7 @@ from passage.draw.labels import Label, Room
 from passage.draw.names import names_within, ocean_at
 from passage.draw.paper import FACES, SQUATTEST, blank, draw_graticule, draw_land, mapped, projected
 from passage.draw.roses import ROSE_PT, draw_rose, longest_share
+from passage.draw.waters import draw_depths, draw_walls
 from passage.sailings.geodesic import inverse
 from passage.sailings.magnetic import variation
 from passage.sailings.track import at_distance, through_waypoints
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from passage.draw.labels import Box, Floats
     from passage.draw.names import Named
     from passage.draw.paper import Paper
+    from passage.draw.waters import Wall
     from passage.sailings.track import Track
 
 HALF_BREADTH = 4.5  # of the ellipse of a day, whose length alone is reckoned
@@ -69,12 +71,13 @@ class RoseAt(NamedTuple):
 
 
 class Besides(NamedTuple):
-    """What else a chart shows. refuges: to run for; year: of the variation, NaN for none; inset: the landfall, larger;
-    plotting: nothing but the graticule, the track and all its days.
+    """What else a chart shows. refuges: to run for; walls: what is kept out of; year: of the variation, NaN for none;
+    inset: the landfall, larger; plotting: nothing but the graticule, the track and all its days.
     """
 
     roses: Sequence[RoseAt] = ()
     refuges: Sequence[Place] = ()
+    walls: Sequence[Wall] = ()
     year: float = math.nan
     inset: bool = False
     plotting: bool = False
@@ -102,7 +105,8 @@ class Chart:
 
     def lat_lon(self, x: float, y: float) -> tuple[float, float]:
         """What lies at a point of the paper, counted downwards: degrees, east running on past 180."""
-        return self.paper.position(x, self.paper.size_pt[1] - y)
+        lat_deg, lon_deg = self.paper.positions(np.array([[x, self.paper.size_pt[1] - y]]))[0]
+        return float(lat_deg), float(lon_deg)
 
     @property
     def frame(self) -> Box:
@@ -129,6 +133,7 @@ def draw_chart(ways: Sequence[Way], wide_pt: float, high_pt: float, besides: Bes
     room = Room(_inside(paper.frame, 3.0), np.concatenate(lines))
     draw_graticule(paper, most_lines=14 if besides.plotting else 7)
     if not besides.plotting:
+        draw_depths(paper)
         room.ground = draw_land(paper)
         _isogonals(paper, besides.year)
     days = _days(paper, ways[0], 1 if besides.plotting else every_days(ways[0].days)) if len(ways) == 1 else []
@@ -219,20 +224,15 @@ def _days(paper: Paper, way: Way, every: int) -> list[Marked]:
 
 def _along(paper: Paper, track: Track, run_nm: Floats) -> Floats:
     """Points of places along the track."""
-    start = _unwrapped(track, track)[1]
     places = at_distance(track, run_nm)
-    near = np.interp(run_nm, np.linspace(0.0, track.length_nm, len(start)), start)
-    return paper.at(places.lat_deg, places.lon_deg + 360.0 * np.round((near - places.lon_deg) / 360.0))
+    return paper.at(places.lat_deg, paper.near(places.lon_deg))
 
 
 # ---------------------------------------------------------------- names
 
 
-def _point(paper: Paper, way: Way, place: Place | RoseAt | Named) -> tuple[float, float]:
-    """Where it is, on the turn of the world on which the track is."""
-    middle = float(_unwrapped(way.track, way.track)[1].mean())
-    lon_deg = place.lon_deg + 360.0 * round((middle - place.lon_deg) / 360.0)
-    x, y = paper.at(np.array([place.lat_deg]), np.array([lon_deg]))[0]
+def _point(paper: Paper, place: Place | RoseAt | Named) -> tuple[float, float]:
+    x, y = paper.at(np.array([place.lat_deg]), paper.near(np.array([place.lon_deg])))[0]
     return float(x), float(y)
 
 
@@ -242,7 +242,7 @@ def _waypoints(paper: Paper, room: Room, ways: Sequence[Way]) -> list[Label | No
     ends = first[:1] + first[1:][-1:]
     seen = {place.name for place in first}
     between = [*first[1:-1], *(place for way in ways[1:] for place in way.places if place.name not in seen)]
-    found = [(place, _point(paper, ways[0], place)) for place in (*ends, *between)]
+    found = [(place, _point(paper, place)) for place in (*ends, *between)]
     for number, (_, (x, y)) in enumerate(found):
         paper.dots(np.array([[x, y]]), *((6.5, "white", 0, 1.5) if number < len(ends) else (4.2, "white")))
         room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
@@ -274,22 +274,23 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
     found: list[Label | None] = []
     most = longest_share([rose.rose for rose in besides.roses])
     for rose in besides.roses:
-        found.append(_rose(paper, room, _point(paper, way, rose), line, rose, most))
+        found.append(_rose(paper, room, _point(paper, rose), line, rose, most))
     left, bottom, right, top = room.frame
     for refuge in besides.refuges:
-        x, y = _point(paper, way, refuge)
+        x, y = _point(paper, refuge)
         if left < x < right and bottom < y < top:
             nearest = line[int(np.argmin(np.hypot(*(line - (x, y)).T)))]
             paper.line(np.array([(x, y), nearest]), 0.7, DOTTED)
             paper.dots(np.array([[x, y]]), 8.0, "white", corners=3)
             room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
             found.append(room.name(refuge.name, (x, y), 7.5, bold=True))
+    found += draw_walls(paper, room, besides.walls)
     if besides.inset and way.track.length_nm > INSET_FROM_NM:
         _landfall(paper, room, way)
     known = {place.name for place in (*way.places, *besides.refuges)}
     for named in names_within(*paper.limits_deg()):
         if named.name not in known:
-            found.append(_geographic(room, named, _point(paper, way, named)))
+            found.append(_geographic(room, named, _point(paper, named)))
     return [*found, _ocean(room, way)]
 
 

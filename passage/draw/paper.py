@@ -65,17 +65,29 @@ class Paper:
         x = x0 + (data[:, 0] - left) * (x1 - x0) / (right - left)
         return np.stack([x, y0 + (data[:, 1] - low) * (y1 - y0) / (high - low)], axis=1)
 
-    def position(self, x: float, y: float) -> tuple[float, float]:
-        """Latitude and longitude of a point, degrees; longitudes run on past 180."""
+    def near(self, lon_deg: Floats) -> Floats:
+        """Longitudes on the turn of the world that the middle of the chart is on."""
+        middle = self.axis.projection.proj4_params["lon_0"]
+        return np.asarray(middle + (np.asarray(lon_deg) - middle + 180.0) % 360.0 - 180.0)
+
+    def shapes(self, shapes: Any) -> Any:
+        """Shapes of shapely's, of longitudes and latitudes, on the paper."""
+        import shapely
+
+        return shapely.transform(shapes, lambda points: self.at(points[:, 1], points[:, 0]))
+
+    def positions(self, points: Floats) -> Floats:
+        """Latitudes and longitudes (n, 2) of points, degrees; longitudes run on past 180."""
         import cartopy.crs as ccrs
 
         (left, right), (low, high) = self.axis.get_xlim(), self.axis.get_ylim()
-        across = left + (x - self.frame[0]) * (right - left) / (self.frame[2] - self.frame[0])
-        up = low + (y - self.frame[1]) * (high - low) / (self.frame[3] - self.frame[1])
-        mercator = isinstance(self.axis.projection, ccrs.Mercator)
-        lon_deg, lat_deg = ccrs.PlateCarree().transform_point(0.0 if mercator else across, up, self.axis.projection)
-        turned = math.degrees(across / _radius(self.axis.projection)) if mercator else 0.0
-        return float(lat_deg), float(lon_deg) + turned
+        x0, y0, x1, y1 = self.frame
+        across = left + (points[:, 0] - x0) * (right - left) / (x1 - x0)
+        up, turned = low + (points[:, 1] - y0) * (high - low) / (y1 - y0), 0.0 * across
+        if isinstance(self.axis.projection, ccrs.Mercator):
+            across, turned = turned, np.degrees(across / _radius(self.axis.projection))
+        found = ccrs.PlateCarree().transform_points(self.axis.projection, across, up)
+        return np.stack([found[:, 1], self.near(found[:, 0]) + turned], axis=1)
 
     def line(self, points: Floats, width: float, dash: Any = "-", zorder: float = 3.0) -> None:
         from matplotlib.lines import Line2D
@@ -105,28 +117,34 @@ class Paper:
         at: dict[str, Any] = {"ha": "center", "va": "center_baseline", "transform": self.points}
         self.figure.text(x, y, words, zorder=6, **style, **at)
 
+    def shape(self, shape: Any, edge: float, face: str = "none", dash: Any = "-", ticks: bool = False) -> None:
+        """A shape of shapely's within the frame, beneath all else; ticks: its edge bears them on its right."""
+        from cartopy.mpl.path import shapely_to_path
+
+        if not shape.is_empty:
+            self.patch(shapely_to_path(shape), ticks, facecolor=face, linewidth=edge, linestyle=dash)
+
+    def patch(self, path: Any, ticks: bool = False, **style: Any) -> None:
+        from matplotlib.patches import PathPatch
+        from matplotlib.patheffects import withTickedStroke
+
+        patch = PathPatch(path, edgecolor=INK, zorder=1, **style)
+        patch.set_transform(self.points)
+        if ticks:
+            patch.set_path_effects([withTickedStroke(spacing=9.0, length=0.5, angle=-90.0)])
+        self.axis.add_artist(patch)
+
     def limits_deg(self) -> tuple[float, float, float, float]:
         """West, south, east and north of what is shown; east may pass 180."""
-        import cartopy.crs as ccrs
+        import shapely
 
-        x, y = _edge(self.axis.get_xlim(), self.axis.get_ylim())
-        lat_deg = ccrs.PlateCarree().transform_points(
-            self.axis.projection, np.clip(x, *self.axis.projection.x_limits), y
-        )
-        middle = self.axis.projection.proj4_params["lon_0"]
-        south, north = float(lat_deg[:, 1].min()), float(lat_deg[:, 1].max())
-        if isinstance(self.axis.projection, ccrs.Mercator):
-            west, east = (math.degrees(edge / _radius(self.axis.projection)) for edge in self.axis.get_xlim())
-            return middle + west, south, middle + east, north
+        around = self.positions(shapely.get_coordinates(shapely.segmentize(shapely.box(*self.frame).boundary, 12.0)))
+        (south, west), (north, east) = around.min(axis=0).tolist(), around.max(axis=0).tolist()
         pole = math.copysign(90.0, south + north)
-        if self._holds(pole):
+        x, y = self.at(np.array([pole]), np.array([0.0]))[0]
+        if self.frame[0] < x < self.frame[2] and self.frame[1] < y < self.frame[3]:
             return -180.0, min(south, pole), 180.0, max(north, pole)
-        lon_deg = middle + (lat_deg[:, 0] - middle + 180.0) % 360.0 - 180.0
-        return float(lon_deg.min()), south, float(lon_deg.max()), north
-
-    def _holds(self, lat_deg: float) -> bool:
-        x, y = self.at(np.array([lat_deg]), np.array([0.0]))[0]
-        return bool(self.frame[0] < x < self.frame[2] and self.frame[1] < y < self.frame[3])
+        return west, south, east, north
 
     def svg(self) -> str:
         """The same drawing gives the same bytes."""
@@ -228,46 +246,28 @@ def projected(projection: Projection, lat_deg: Floats, lon_deg: Floats) -> Float
     return np.asarray(found)
 
 
-def _edge(across: tuple[float, float], up: tuple[float, float]) -> tuple[Floats, Floats]:
-    """Points along all four sides."""
-    x, y = np.linspace(*across, 41), np.linspace(*up, 41)
-    left, right, low, high = (np.full(41, side) for side in (*across, *up))
-    return np.concatenate([x, x, left, right]), np.concatenate([low, high, y, y])
-
-
 def draw_land(paper: Paper) -> Any:
     """Land within the frame, tinted; its shape on the paper comes back. Islets are dots, but those close inshore."""
     import shapely
-    from cartopy.mpl.path import shapely_to_path
     from matplotlib.path import Path
 
     west, south, east, north = paper.limits_deg()
     detail: Detail = "high" if east - west < CLOSE_LOOK_DEG else "intermediate"
     east = min(east + 0.3, west + 359.7)
     rings = coast_polygons(west - 0.3, max(south - 0.3, -90.0), east, min(north + 0.3, 90.0), detail)
-    shapes = [shapely.Polygon(paper.at(ring[:, 1], ring[:, 0])).simplify(FINEST) for ring in rings]
-    clipped = [shapely.clip_by_rect(shapely.make_valid(shape), *paper.frame) for shape in shapes]
-    seen = [(shape, max(np.ptp(np.reshape(shape.bounds, (2, 2)), axis=0))) for shape in clipped if not shape.is_empty]
-    large = [shape for shape, across in seen if across >= ISLET]
+    whole = paper.shapes(np.array([shapely.Polygon(ring) for ring in rings], dtype=object))
+    clipped = shapely.clip_by_rect(shapely.make_valid(shapely.simplify(whole, FINEST)), *paper.frame)
+    seen = clipped[~shapely.is_empty(clipped)]
+    across = np.ptp(np.reshape(shapely.bounds(seen), (-1, 2, 2)), axis=1).max(axis=1)
+    large, islets = seen[across >= ISLET], shapely.centroid(seen[across < ISLET])
     ground = shapely.union_all(large)
-    near = ground.buffer(3.0)
-    dots = [shape.centroid for shape, across in seen if across < ISLET and not near.contains(shape.centroid)]
-    if large:
-        land = shapely_to_path(shapely.GeometryCollection(large))
-        _patch(paper, land, facecolor=LAND, linewidth=0.5)
-    if dots:  # strokes of no length with round ends
-        ends = np.array([[(dot.x, dot.y), (dot.x + 0.01, dot.y)] for dot in dots]).reshape(-1, 2)
+    dots = islets[~shapely.contains(ground.buffer(3.0), islets)]
+    paper.shape(shapely.GeometryCollection(large), edge=0.5, face=LAND)
+    if len(dots):  # strokes of no length with round ends
+        ends = (shapely.get_coordinates(dots)[:, None, :] + [(0.0, 0.0), (0.01, 0.0)]).reshape(-1, 2)
         codes = np.tile([Path.MOVETO, Path.LINETO], len(dots))
-        _patch(paper, Path(ends, codes), facecolor="none", linewidth=ISLET, capstyle="round")
+        paper.patch(Path(ends, codes), facecolor="none", linewidth=ISLET, capstyle="round")
     return ground
-
-
-def _patch(paper: Paper, path: Any, **style: Any) -> None:
-    from matplotlib.patches import PathPatch
-
-    patch = PathPatch(path, edgecolor=INK, zorder=1, **style)
-    patch.set_transform(paper.points)
-    paper.axis.add_artist(patch)
 
 
 def draw_graticule(paper: Paper, most_lines: int) -> None:

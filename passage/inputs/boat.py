@@ -93,6 +93,7 @@ class AtSea(Section):
     windage_share: Annotated[float, Measured("share", 0, 2)] = 0.3
     leeway: bool = True
     wave_drift: bool = True
+    slatting_below_kn: Annotated[float, Measured("speed", 0, 8)] = 3.0
     pole: bool = True
     spinnaker_up_to_kn: Annotated[float, Measured("speed", 0, 80)] = 12.0
 

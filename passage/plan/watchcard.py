@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from passage.consequences.watches.posted import WatchDay
 
 HEAD_PT, MOST_ROW_PT = 22.0, 28.0
-DATE_PT = 92.0
-DATE_LETTERS, HOUR_LETTERS = 14.0, 12.0
+DATE_PT, END_PT = 102.0, 12.0
+LETTERS = 17.0
 
 
 def initials(names: Sequence[str]) -> dict[str, str]:
@@ -38,19 +38,19 @@ def draw_days(days: Sequence[WatchDay], names: Sequence[str], width: float, heig
     row = min((height - HEAD_PT) / len(days), MOST_ROW_PT)
     sheet = Sheet(width, HEAD_PT + row * len(days))
     letters = initials(names)
-    scale = (width - DATE_PT - 6.0) / 24.0
+    scale = (width - DATE_PT - END_PT) / 24.0
     for hour in range(0, 25, 3):
-        sheet.text(DATE_PT + hour * scale, HEAD_PT - 8.0, f"{hour:02d}", HOUR_LETTERS, bold=True, anchor="middle")
+        sheet.text(DATE_PT + hour * scale, HEAD_PT - 8.0, f"{hour:02d}", LETTERS, bold=True, anchor="middle")
         sheet.line([(DATE_PT + hour * scale, HEAD_PT - 5.0), (DATE_PT + hour * scale, HEAD_PT)], 1.2)
     for number, day in enumerate(days):
         top = HEAD_PT + number * row
-        middle = top + row / 2.0 + 0.35 * DATE_LETTERS
-        sheet.text(0.0, middle, f"{day.ship_date:short}", DATE_LETTERS, bold=True)
+        middle = top + row / 2.0 + 0.35 * LETTERS
+        sheet.text(0.0, middle, f"{day.ship_date:short}", LETTERS, bold=True)
         for spell in day.watches:
             left, right = (DATE_PT + hour * scale for hour in (spell.from_h, spell.to_h))
             tinted = list(names).index(spell.on_watch[0]) % 2 == 1
             box = f"M{left:.2f} {top + 2.0:.2f}H{right:.2f}V{top + row - 2.0:.2f}H{left:.2f}Z"
             sheet.path(box, 1.0, fill=TINT if tinted else "none")
             words = "+".join(letters[name] for name in spell.on_watch)
-            sheet.text((left + right) / 2.0, middle, words, DATE_LETTERS, bold=True, anchor="middle")
+            sheet.text((left + right) / 2.0, middle, words, LETTERS, bold=True, anchor="middle")
     return sheet.svg()

@@ -52,10 +52,15 @@ class Basin:
         return EARTH_NM**2 * math.radians((self.east_deg - self.west_deg) % 360.0) * height
 
     def in_season(self, day: date) -> bool:
-        today = (day.month, day.day)
-        if self.first_day <= self.last_day:
-            return self.first_day <= today <= self.last_day
-        return today >= self.first_day or today <= self.last_day
+        return falls_between(self.first_day, self.last_day, day)
+
+
+def falls_between(first_day: tuple[int, int], last_day: tuple[int, int], day: date) -> bool:
+    """Whether a date lies within days of every year, (month, day), both within, over the year's end where they wrap."""
+    today = (day.month, day.day)
+    if first_day <= last_day:
+        return first_day <= today <= last_day
+    return today >= first_day or today <= last_day
 
 
 @cache

@@ -18,7 +18,8 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
-from passage.draw.chart import draw_chart
+from passage.crossings.search.choices import Kind
+from passage.draw.chart import Way, draw_chart
 from passage.follows import bracket_of, watches_of
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
@@ -27,7 +28,7 @@ from passage.plan.face import FONTS
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.page.days import days_told, rough_words
 from passage.plan.page.fans import fan_html, fans
-from passage.plan.page.fleet import fleet, other_departures, track_on
+from passage.plan.page.fleet import fleet, other_departures, other_tracks, track_on
 from passage.plan.page.marks import moon_marks, turn_marks
 from passage.plan.sheets import front, power, when
 from passage.plan.sheets.basis import forecast_counts
@@ -41,10 +42,11 @@ from passage.troubles.breakage import breakage_of
 from passage.troubles.refuges import sail_ways_out
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
     from passage.draw.chart import Chart
+    from passage.offered import Offered
     from passage.plan.page.days import Words
     from passage.road import Outcome
 
@@ -53,17 +55,21 @@ CHART_HIGH_PT = 460.0
 FACES = {"normal": "B612-Regular.otf", "bold": "B612-Bold.otf"}
 
 
-def write_page(outcome: Outcome, path: Path) -> int:
-    """Write the page of ``outcome`` to ``path``; how many bytes it has comes back."""
-    content = page_html(outcome)
+def write_page(outcome: Outcome, path: Path, chosen: Sequence[Offered] = ()) -> int:
+    """Write the page of ``outcome`` to ``path``, with tracks to choose between; how many bytes it has comes back."""
+    content = page_html(outcome, chosen)
     write_out(path, content, outcome.facts)
     return len(content)
 
 
-def page_html(outcome: Outcome) -> bytes:
-    """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions."""
+def page_html(outcome: Outcome, chosen: Sequence[Offered] = ()) -> bytes:
+    """The page, UTF-8; a function of the outcome, the day its facts were read, and the versions.
+
+    chosen: tracks sailed by the same crossings from the same day, as ``choosing.choose`` brings them.
+    """
     days, page_one = days_told(outcome), front.table(outcome)
-    (chart, track), last_day = outcome.once(page_chart), len(days) - 1
+    last_day = len(days) - 1
+    chart, track, tracks = _drawn(outcome, chosen, last_day)
     style, script = _style(), _part("page.js")
     boats, starts = fleet(outcome.crossings, last_day), other_departures(outcome, outcome.once(when.around), last_day)
     turns = turn_marks(outcome)
@@ -73,7 +79,7 @@ def page_html(outcome: Outcome) -> bytes:
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
-        "starts": starts,
+        "others": [*starts, *tracks],
         "moons": moon_marks(outcome, last_day),
         "turns": [turn.mark for turn in turns if turn.mark["day"] <= last_day],
     }
@@ -88,6 +94,8 @@ def page_html(outcome: Outcome) -> bytes:
         first_day=_middle_day(outcome, last_day),
         rows=_rows(days),
         starts="".join(map(_start_html, starts)),
+        tracks="".join(map(_start_html, tracks)),
+        tracks_hidden="" if tracks else "hidden",
         scanned=min(outcome.times.crossings, when.SCANNED),
         turning="".join(f"<li>{escape(turn.words)}</li>" for turn in turns),
         turning_hidden="" if turns else "hidden",
@@ -138,11 +146,31 @@ def _face(weight: str, name: str) -> str:
 
 def page_chart(outcome: Outcome) -> tuple[str, dict[str, Any]]:
     """The plan's chart without days, for the script moves them, SVG; and the track on it."""
-    chart = draw_chart([way_of(outcome)._replace(days=())], WIDE_PT, CHART_HIGH_PT)
+    chart = _chart(outcome, ())
     return _framed(chart), track_on(outcome.ground.track, chart)
 
 
 KEPT = (page_chart, watches_of, bracket_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
+
+
+def _drawn(
+    outcome: Outcome, chosen: Sequence[Offered], last_day: int
+) -> tuple[str, dict[str, Any], list[dict[str, Any]]]:
+    """The chart, the track on it, and the other tracks as the script wants them."""
+    if not chosen:
+        return *outcome.once(page_chart), []
+    chart = _chart(outcome, chosen)
+    tracks = other_tracks(outcome, chosen, chart, last_day)
+    return _framed(chart), track_on(outcome.ground.track, chart), tracks
+
+
+def _chart(outcome: Outcome, chosen: Sequence[Offered]) -> Chart:
+    """The other tracks with their numbers, where there are any."""
+    drawn = next((str(one.number) for one in chosen if Kind.AS_DRAWN in one.kinds), "")
+    others = [
+        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if Kind.AS_DRAWN not in one.kinds
+    ]
+    return draw_chart([way_of(outcome, drawn)._replace(days=()), *others], WIDE_PT, CHART_HIGH_PT)
 
 
 def _framed(chart: Chart) -> str:
@@ -168,13 +196,14 @@ def _water_left(outcome: Outcome, drawn: int) -> list[int | None]:
 
 
 def _start_html(start: dict[str, Any]) -> str:
-    """A departure to choose."""
-    date = escape(start["leaves"].split(",")[0])
+    """A departure or a track to choose."""
+    name = escape(start["name"])
     pressed, planned = ("true", "; as planned") if start["planned"] else ("false", "")
-    named = f'aria-pressed="{pressed}" aria-label="Show the crossings of {date}"'
+    named = f'aria-pressed="{pressed}" aria-label="Show the crossings of {name}"'
     disabled = "" if start["planned"] or start["fleet"] else " disabled"
     button = f'<button type="button" class="live" {named}{disabled}>Show</button>'
-    return f"<div><p><b>{date}</b> {escape(start['words'])}{planned}.</p>{button}</div>"
+    why = f" {escape(start['why'])}" if "why" in start else ""
+    return f"<div><p><b>{name}</b> {escape(start['words'])}{planned}.{why}</p>{button}</div>"
 
 
 # ---------------------------------------------------------------- words
@@ -256,9 +285,9 @@ class Written(Record):
     crossings: int = told("how many crossings were sailed")
 
 
-def written(outcome: Outcome, path: Path) -> Written:
+def written(outcome: Outcome, path: Path, chosen: Sequence[Offered] = ()) -> Written:
     """Write the page to ``path``, and what to say of it."""
-    return Written(str(path), write_page(outcome, path), outcome.times.crossings)
+    return Written(str(path), write_page(outcome, path, chosen), outcome.times.crossings)
 
 
 def text(told: Written) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import first_of
 from passage.crossings.lanes import lane_of
+from passage.crossings.search.choices import Kind
 from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
 from passage.tell.figures import moment_words
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from passage.crossings.ensemble import Crossings
     from passage.departures import Start
     from passage.draw.chart import Chart
+    from passage.offered import Offered
     from passage.road import Outcome
     from passage.sailings.track import Track
 
@@ -31,6 +33,8 @@ MOST_DRAWN = 1000
 MOST_POSITIONS = 60_000  # two bytes each, so that a voyage of months keeps the page small
 WHOLE = 65_535  # the track's length
 OTHERS_DRAWN, OTHERS_POSITIONS = 100, 3_000  # of each other departure
+OTHER_NODES = 300  # of the line of another track
+TOO_FEW = "too few get there"
 GRID = 25  # places each way by which a position is laid on the chart
 ROUND_SHARE = 0.5  # of the track's extent, that the grid goes beyond it
 
@@ -52,24 +56,32 @@ def fleet(crossings: Crossings, days: int, most: int = MOST_DRAWN, positions: in
 
 
 def track_on(track: Track, chart: Chart) -> dict[str, Any]:
-    """The track on the chart, in points, and what lays a position on it.
+    """``line_on``, and what lays a position on the chart.
 
-    nodes: x and y by turns of points an even distance apart along the track, tenths of a point. lat, lon: of the same,
-    thousandths of a degree, east running on over 180. grid: south, west, north, east in degrees, and x and y of places
+    grid: south, west, north, east in degrees, and x and y of places
     evenly between them, row by row from the south, tenths of a point.
     """
     lon_deg = np.unwrap(track.lon_deg, period=360.0)
     bounds = [*_round(track.lat_deg), *_round(lon_deg)]
     south, north, west, east = max(bounds[0], -80.0), min(bounds[1], 80.0), *bounds[2:]
     lat, lon = np.meshgrid(np.linspace(south, north, GRID), np.linspace(west, east, GRID), indexing="ij")
+    grid = {"box": [south, west, north, east], "xy": _tenths(chart.xy(lat.ravel(), lon.ravel()))}
     return {
+        **line_on(track.lat_deg, lon_deg, chart),
         "whole": WHOLE,
-        "nodes": _tenths(chart.xy(track.lat_deg, lon_deg)),
-        "lat": np.round(1000.0 * track.lat_deg).astype(int).tolist(),
-        "lon": np.round(1000.0 * lon_deg).astype(int).tolist(),
         "length_nm": round(track.length_nm, 1),
-        "grid": {"box": [south, west, north, east], "xy": _tenths(chart.xy(lat.ravel(), lon.ravel()))},
+        "grid": grid,
     }
+
+
+def line_on(lat_deg: Floats, lon_deg: Floats, chart: Chart) -> dict[str, list[int]]:
+    """A track on the chart.
+
+    nodes: x and y by turns of points an even distance apart along the track, tenths of a point. lat, lon: of the same,
+    thousandths of a degree, east running on over 180.
+    """
+    lat, lon = (np.round(1000.0 * degrees).astype(int).tolist() for degrees in (lat_deg, lon_deg))
+    return {"nodes": _tenths(chart.xy(lat_deg, lon_deg)), "lat": lat, "lon": lon}
 
 
 def _round(degrees: Floats) -> tuple[float, float]:
@@ -99,12 +111,53 @@ def _leaving(outcome: Outcome, start: Start, boats: dict[str, Any]) -> dict[str,
     times = start.times
     planned = start.depart_utc == outcome.crossings.depart
     words = f"{times.typical_days} typical, slow end {times.slow_end_days}" if np.isfinite(times.slow_end_h) else ""
+    leaves, words = moment_words(start.depart_utc), words or TOO_FEW
     return {
-        "leaves": moment_words(start.depart_utc),
+        "name": leaves.split(",")[0],
         "planned": planned,
-        "words": words or "too few get there",
-        "unkind": ", ".join(start.unkind),
+        "words": words,
+        "after": f"after leaving {leaves}",
+        "said": f"Leaving {leaves}: {words}. {', '.join(start.unkind)}",
         **({} if planned else {"fleet": boats}),
+    }
+
+
+def other_tracks(outcome: Outcome, chosen: Sequence[Offered], chart: Chart, days: int) -> list[dict[str, Any]]:
+    """The tracks to choose between, as the departures are told; ``track`` is what the script draws of one that is not
+    as drawn.
+    """
+    return [_on_track(outcome, one, chart, days) for one in chosen]
+
+
+def _on_track(outcome: Outcome, one: Offered, chart: Chart, days: int) -> dict[str, Any]:
+    times = one.outcome.times
+    ends = f"{times.typical_days} days typically, slow end {times.slow_end_days}"
+    words = ends if np.isfinite(times.slow_end_h) else TOO_FEW
+    told = {
+        "name": f"Track {one.number}",
+        "planned": Kind.AS_DRAWN in one.kinds,
+        "words": f"{one.distance_nm} miles, {words}",
+        "why": one.why,
+        "after": f"on track {one.number}",
+        "said": f"Track {one.number}, {one.distance_nm} miles: {words}. {one.why}",
+    }
+    return told if told["planned"] else {**told, **_other_way(outcome.ground.track, one.outcome.crossings, chart, days)}
+
+
+def _other_way(first: Track, crossings: Crossings, chart: Chart, days: int) -> dict[str, Any]:
+    """Its crossings and its line, on the turn of the world on which the planned track is."""
+    track = crossings.track
+    lon_deg = np.unwrap(track.lon_deg, period=360.0)
+    lon_deg += 360.0 * round((float(first.lon_deg[0]) - float(lon_deg[0])) / 360.0)
+    at = np.linspace(0.0, track.nodes - 1.0, min(track.nodes, OTHER_NODES))
+    lat, lon = (np.interp(at, np.arange(track.nodes), degrees) for degrees in (track.lat_deg, lon_deg))
+    return {
+        "fleet": fleet(crossings, days, OTHERS_DRAWN, OTHERS_POSITIONS),
+        "track": {
+            **line_on(lat, lon, chart),
+            "length_nm": round(track.length_nm, 1),
+            "distance": f"{track.length_nm:,.0f}",
+        },
     }
 
 

@@ -13,7 +13,7 @@
   const NEAREST = 40; // times the whole chart
   const MEAN_RADIUS_NM = 3440.07;
 
-  const { days, track, planned, starts, water, water_unit, moons, turns } = JSON.parse(document.getElementById("data").textContent);
+  const { days, track: drawn, planned, others, water, water_unit, moons, turns } = JSON.parse(document.getElementById("data").textContent);
   const find = (name) => document.getElementById(name);
   const slider = find("day");
   const last = days.length - 1;
@@ -22,8 +22,13 @@
 
   // ---- the track on the chart
 
-  const knots = Array.from({ length: track.nodes.length / 2 }, (_, n) => [track.nodes[2 * n] / 10, track.nodes[2 * n + 1] / 10]);
-  const pieces = knots.length - 1;
+  let [track, knots, pieces] = [drawn, [], 0];
+  function onto(way) {
+    track = { ...drawn, ...way };
+    knots = Array.from({ length: track.nodes.length / 2 }, (_, n) => [track.nodes[2 * n] / 10, track.nodes[2 * n + 1] / 10]);
+    pieces = knots.length - 1;
+  }
+  onto(drawn);
 
   function point(share) {
     const at = Math.min(Math.max(share * pieces, 0), pieces);
@@ -47,7 +52,7 @@
     return { ...fleet, ranked, share: (day, boat) => view.getUint16(2 * (day * fleet.drawn + boat), true) / track.whole };
   }
   let boats = opened(planned);
-  let chosen = starts.findIndex((start) => start.planned);
+  let chosen = others.findIndex((other) => other.planned);
   let picked = -1;
   let here = null; // where you are, and on the chart
   let ownSpot = null;
@@ -75,6 +80,7 @@
 
   const chart = document.querySelector(".chart svg");
   const over = shape(chart, "g", "over", { "clip-path": "url(#frame)", "aria-hidden": "true" });
+  const way = shape(over, "path", "way");
   const spread = shape(over, "path", "spread");
   const middle = shape(over, "circle", "middle", { r: 3.4 });
   const cross = shape(over, "path", "picked");
@@ -172,7 +178,7 @@
 
   // ---- what is said of a day
 
-  const atPlanned = () => chosen < 0 || starts[chosen].planned;
+  const atPlanned = () => chosen < 0 || others[chosen].planned;
   const cell = (words) => {
     const made = document.createElement("td");
     made.dir = "auto";
@@ -199,7 +205,7 @@
     const [least, half, most] = boats.spread[day].map((share) => (1 - share) * track.length_nm);
     const inside = boats.arrive.filter((arrive) => arrive !== null && arrive <= day).length;
     const title = days[day].words.title;
-    const words = { title, moment: `after leaving ${starts[chosen].leaves}`, date: "", go: miles(half), go_unit: "miles", at: "–" };
+    const words = { title, moment: others[chosen].after, date: "", go: miles(half), go_unit: "miles", at: "–" };
     words.go_range = `8 in 10: ${miles(most)} to ${miles(least)}`;
     words.in = `${Math.floor((100 * inside) / boats.drawn)}`;
     words.aloud = `${title} ${words.moment}. To go typically ${words.go} miles. ${words.in} of 100 are in.`;
@@ -257,12 +263,16 @@
   ridge.addEventListener("pointerdown", touched);
   ridge.addEventListener("pointermove", (event) => event.buttons && touched(event));
 
-  // ---- another departure
+  // ---- another departure, another track
 
   const buttons = Array.from(document.querySelectorAll(".starts button"));
   function leave(at) {
     chosen = at;
-    boats = opened(starts[at].planned ? planned : starts[at].fleet);
+    boats = opened(atPlanned() ? planned : others[at].fleet);
+    onto(others[at].track);
+    way.setAttribute("d", others[at].track ? line(knots) : "");
+    if (here) here.track = nearestOnTrack(here.place);
+    rule();
     picked = -1;
     one.max = boats.drawn - 1;
     one.value = 0;
@@ -270,8 +280,8 @@
     find("drawn").textContent = miles(boats.drawn);
     document.documentElement.classList.toggle("elsewhere", !atPlanned());
     find("elsewhere").hidden = atPlanned();
-    find("elsewhere").textContent = `Leaving ${starts[at].leaves}: ${starts[at].words}. ${starts[at].unkind} Water, food, battery and watches are those of the planned day only.`;
-    buttons.forEach((button, number) => button.setAttribute("aria-pressed", number === at));
+    find("elsewhere").textContent = `${others[at].said} Water, food, battery and watches are those of the planned day and track only.`;
+    buttons.forEach((button, number) => button.setAttribute("aria-pressed", number === at || (atPlanned() && others[number].planned)));
     tell(+slider.value);
     draw(+slider.value);
   }

@@ -45,7 +45,8 @@ def chart_card(told: Charted) -> Blocks:
         ),
         Say(strong("; ".join(f"{number} {name}" for number, name in enumerate(told.numbered, start=1)))),
         note(
-            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. WGS 84. The coast may be a "
+            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. Dotted: 200 m, finer 2,000 m, "
+            "of a relief so coarse that it misses banks: no line is no promise of depth. WGS 84. The coast may be a "
             "mile out, three at a remote island, and shows no reef awash; names only tell places apart: "
             f"{strong('the official chart decides.')}"
         ),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 NIGHT = ("abandon ship", "man overboard", "flooding", "fire", "medical call")
 PACKING = ("grab bag", "raft pack")
+HULL_SHARE = 0.66  # of the page's breadth; set as large as it is drawn, so that its letters stay as large
 
 
 class Whom(Record):
@@ -68,7 +69,9 @@ def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     holes, hull = tables["emergency"].hull_holes, outcome.facts.boat.hull
     if not holes:
         return {}
-    return {"hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, room.wide_pt, NIGHT_LETTERS)}
+    return {
+        "hull_holes": plan_view(hull.length_overall_m, hull.beam_m, holes, HULL_SHARE * room.wide_pt, NIGHT_LETTERS)
+    }
 
 
 SHEET = Sheet("emergency", table, drawings, record=Emergency)

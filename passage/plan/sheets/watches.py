@@ -174,26 +174,22 @@ def dated_card(watched: Watched) -> Blocks:
     letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
     return (
         on_paper(
-            Title("Who has the watch"),
-            Say(f"{letters}. Ship's time, 0 to 24 h.", Size.LEAD),
-            *(
-                block
-                for number in range(_pages(watched.dated))
-                for block in (
-                    *((Break(),) if number else ()),
-                    Drawing(
-                        f"dated{number}",
-                        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the "
-                        "watch; the rotas say the same in words.",
-                    ),
-                )
-            ),
+            Together((Title("Who has the watch"), Say(strong(f"{letters}. Ship's time, 0 to 24 h.")), _strip(0))),
+            *(block for number in range(1, _pages(watched.dated)) for block in (Break(), _strip(number))),
             note(
                 "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the "
                 "hour more or less. Whenever it blows: the rota of heavy weather. "
                 f"{watched.cautions[0]}"
             ),
         ),
+    )
+
+
+def _strip(number: int) -> Drawing:
+    return Drawing(
+        f"dated{number}",
+        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the watch; the rotas say "
+        "the same in words.",
     )
 
 
