@@ -1,10 +1,11 @@
 """Where real passages of small boats stand among our crossings, by group, and what that says.
 
-    python benchmarks/real_passages.py [TABLE.csv] [--crossings N] [--smooth]
+    python benchmarks/real_passages.py [TABLE.csv] [--crossings N] [--smooth] [--breaks]
 
 For each passage a boat of its length and of the published hulls' usual proportions is sailed from the same place on
 the same day of the year; rank is the share of our crossings that were quicker. Nothing is fitted here, and no constant
-of the tool was set from these passages. ``--smooth`` leaves the effects of the sea out.
+of the tool was set from these passages. ``--smooth`` leaves the effects of the sea out;
+``--breaks`` ranks them among crossings in which things break at the likely rates, as they did in the real ones.
 
 A length that the table does not give is the one that its note or this script assumes, and marked so. Boats are taken
 without spinnaker, with every default of the boat file, a tenth heavier than the published hulls, which is what fitting
@@ -18,8 +19,9 @@ boats of that start sail, each with a performance of her own. The mean of the ye
 
 ``upwind`` holds starts of which every arrival was read but those that the notes name; of ``upwind, first of a list``
 the quickest alone were, so that its ranks are too low. Neither has those that gave up, half or more of the small
-fleets, and in no crossing of ours does anything break. By the years in their order every second start is *kept*:
-nothing was set from it, nor from the others, and whoever sets something from the others tries it on these.
+fleets, and but with ``--breaks`` in no crossing of ours does anything break. By the years in their order every second
+start is *kept*: nothing was set from it, nor from the others, and whoever sets something from the others tries it on
+these.
 """
 
 from __future__ import annotations
@@ -31,7 +33,7 @@ import tempfile
 from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +43,13 @@ from passage.crossings.simulate import arrivals_h
 from passage.crossings.wind import Luck
 from passage.ground import ground_under
 from passage.inputs.folder import read_folder
+from passage.road import walk
 from passage.sailings.track import Leg, lay_track
+from passage.troubles.struck import strike
+
+if TYPE_CHECKING:
+    from passage.crossings.ground import Ground
+    from passage.inputs.folder import Facts
 
 Floats = NDArray[np.float64]
 
@@ -107,7 +115,7 @@ capacity = "150 L"
 """
 
 
-def ranked(row: dict[str, str], crossings: int, smooth: bool) -> Ranked:
+def ranked(row: dict[str, str], crossings: int, *, smooth: bool = False, breaks: bool = False) -> Ranked:
     length_ft = float(row["loa_ft"] or ASSUMED_FT[row["group"]])
     depart = datetime.strptime(row["depart_utc"], "%Y-%m-%d %H:%M").replace(tzinfo=UTC, year=2027)
     with tempfile.TemporaryDirectory() as name:
@@ -126,12 +134,20 @@ def ranked(row: dict[str, str], crossings: int, smooth: bool) -> Ranked:
     ground = ground_under(facts, lay_track(legs), depart)
     lane = lane_of(ground, depart, Luck(SEED, crossings))
     own = np.random.default_rng([SEED, *row["days"].encode()]).permutation(lane.performance)
-    ours_d = arrivals_h([lane._replace(performance=own)])[0] / 24.0
+    lane = lane._replace(performance=own)
+    ours_d = (_as_boats_break(facts, ground, depart, crossings) if breaks else arrivals_h([lane])[0]) / 24.0
     days = float(row["days"])
     fast, typical, slow = (float(np.quantile(ours_d, share, method="lower")) for share in (0.1, 0.5, SLOW_SHARE))
     words = f"{row['from']} to {row['to']}, {length_ft:g} ft{'' if row['loa_ft'] else ' assumed'}"
     start = f"{row['from']} {row['depart_utc'][:4]}"
     return Ranked(row["group"], start, words, days, float((ours_d < days).mean()), fast, typical, slow, ours_d)
+
+
+def _as_boats_break(facts: Facts, ground: Ground, depart: datetime, crossings: int) -> Floats:
+    """Hours to landfall at the likely rates; the performance of crossing 7 is one for all boats of a start."""
+    struck = strike(walk(facts, ground, Luck(SEED, crossings), depart))
+    assert struck is not None
+    return struck.hurt[1].arrival_h
 
 
 def _via(words: str) -> list[tuple[float, float]]:
@@ -174,7 +190,10 @@ def main(arguments: list[str]) -> None:
     crossings = int(arguments[arguments.index("--crossings") + 1]) if "--crossings" in arguments else 400
     tables = [Path(argument) for argument in arguments if argument.endswith(".csv")]
     with (tables[0] if tables else TABLE).open(encoding="utf-8", newline="") as file:
-        rows = [ranked(row, crossings, "--smooth" in arguments) for row in csv.DictReader(file)]
+        rows = [
+            ranked(row, crossings, smooth="--smooth" in arguments, breaks="--breaks" in arguments)
+            for row in csv.DictReader(file)
+        ]
     print(f"{'':46}{'real':>7}{'rank':>7}   ours: 1 in 10, half, slow end (days)")
     for row in rows:
         print(f"{row.words:46}{row.days:7.1f}{row.rank:7.2f}{row.fast_d:10.1f}{row.typical_d:7.1f}{row.slow_d:7.1f}")

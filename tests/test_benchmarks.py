@@ -27,7 +27,7 @@ def real(**of: str) -> dict[str, str]:
 
 
 def test_a_real_passage_is_ranked_among_ours() -> None:
-    found = ranked(real(depart_utc="2016-05-15 12:00"), 20, smooth=False)
+    found = ranked(real(depart_utc="2016-05-15 12:00"), 20)
     assert 14.94 == found.days  # R2, the organiser's published arrival times
     assert found.fast_d < found.typical_d < found.slow_d
     assert 0.0 <= found.rank <= 1.0
@@ -36,8 +36,15 @@ def test_a_real_passage_is_ranked_among_ours() -> None:
 def test_an_engine_aboard_that_never_drives_her_drags_its_propeller() -> None:
     row = real(to="Terceira", loa_ft="27")
     assert "aboard" == row["engine_used"]
-    none, dragged = (ranked({**row, "engine_used": used}, 20, smooth=False) for used in ("no", "aboard"))
+    none, dragged = (ranked({**row, "engine_used": used}, 20) for used in ("no", "aboard"))
     assert none.typical_d < dragged.typical_d
+
+
+def test_a_real_passage_can_be_ranked_among_boats_that_break() -> None:
+    row = real(depart_utc="2016-05-15 12:00")
+    whole, struck = (ranked(row, 40, breaks=breaks) for breaks in (False, True))
+    assert whole.typical_d < struck.typical_d
+    assert struck.rank <= whole.rank
 
 
 def test_boats_of_one_start_stray_together() -> None:

@@ -68,9 +68,6 @@ def test_los_angeles_to_new_york_on_the_sphere() -> None:
     on = geodesic.direct(*lax, line.initial_course_deg, 100.0, NAUTICAL_SPHERE)
     assert pytest.approx(0.604180, abs=1e-6) == math.radians(on.lat_deg)
     assert pytest.approx(-2.034206, abs=1e-6) == math.radians(on.lon_deg)
-    crossing = geodesic.at_meridian(*lax, *jfk, -111.0, NAUTICAL_SPHERE)
-    assert pytest.approx(0.635200, abs=1e-6) == math.radians(crossing.lat_deg)
-    assert pytest.approx(-111.0, abs=1e-9) == crossing.lon_deg
     part = geodesic.direct(*lax, line.initial_course_deg, 0.4 * line.distance_nm, NAUTICAL_SPHERE)
     assert pytest.approx(38 + 40.167 / 60, abs=2e-5) == part.lat_deg
     assert pytest.approx(-(101 + 37.570 / 60), abs=2e-5) == part.lon_deg
@@ -208,24 +205,3 @@ def test_no_waypoint_is_beyond_the_extreme_latitudes() -> None:
         assert lat.min() >= south.lat_deg - 1e-9
         # 60 points miss a vertex by at most half a step: sagitta of the arc between two of them.
         assert lat.max() >= north.lat_deg - math.degrees((line.distance_nm / 3438 / 59) ** 2 / 8) * 60
-
-
-def test_a_meridian_is_crossed_on_the_geodesic() -> None:
-    for leg in random_legs(30, seed=5):
-        line = geodesic.inverse(*leg)
-        middle = geodesic.direct(leg[0], leg[1], line.initial_course_deg, line.distance_nm / 3)
-        crossing = geodesic.at_meridian(*leg, middle.lon_deg)
-        assert pytest.approx(0.0, abs=1e-6) == geodesic.inverse(*middle[:2], *crossing[:2]).distance_nm
-
-
-def test_a_meridian_not_crossed_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="does not cross"):
-        geodesic.at_meridian(10.0, 170.0, 20.0, -170.0, 10.0)
-    with pytest.raises(OutOfRange, match="does not cross"):
-        geodesic.at_meridian(10.0, 20.0, 30.0, 20.0, 20.0)
-
-
-def test_the_antimeridian_is_crossed_like_any_other() -> None:
-    crossing = geodesic.at_meridian(10.0, 170.0, 20.0, -170.0, 180.0)
-    assert pytest.approx(0.0, abs=1e-9) == abs(crossing.lon_deg) - 180.0
-    assert 15.0 < crossing.lat_deg < 15.5

@@ -17,15 +17,13 @@ from passage.errors import OutOfRange
 from passage.sailings.coast import coast
 from passage.sailings.land import (
     _inside,
+    clear_water,
     clearance,
     dangers_near,
-    first_land,
     known_dangers,
     land_hits,
     may_be_land,
-    nearest_danger,
     nearest_land,
-    nearest_water,
     on_land,
 )
 
@@ -240,10 +238,9 @@ def test_a_track_over_180_degrees_is_ordinary() -> None:
     """Along 16°51' S over Taveuni, which lies on the meridian; written with either sign of longitude."""
     lon = np.linspace(179.5, 180.5, 13)
     lat = np.full_like(lon, -16.85)
-    hit = first_land(lat, lon)
-    assert hit is not None
+    hit = land_hits(lat, lon)[0]
     assert abs(hit.lon_deg) > 179.7
-    assert hit == pytest.approx(first_land(lat, (lon + 180) % 360 - 180))
+    assert hit == pytest.approx(land_hits(lat, (lon + 180) % 360 - 180)[0])
     assert hit.distance_nm < 29 < hit.distance_nm + hit.across_nm < 40  # the meridian, 28.7 nm on, lies ashore
 
 
@@ -263,7 +260,7 @@ def test_harbours_at_either_end_are_forgiven_and_no_more() -> None:
 
 
 def test_open_water_is_clear() -> None:
-    assert first_land(*geodesic((20.0, -30.0), (15.0, -55.0))) is None
+    assert [] == land_hits(*geodesic((20.0, -30.0), (15.0, -55.0)))
 
 
 def test_what_is_no_track_is_refused() -> None:
@@ -368,17 +365,16 @@ def test_no_land_within_reach_is_said() -> None:
 
 @pytest.mark.parametrize(("lat", "lon"), [(28.27, -16.64), (-16.85, 179.99), (45.0, 5.0), (-19.0, 47.0), (64.9, -18.0)])
 def test_nearest_water_is_water_clear_of_land_and_near(lat: float, lon: float) -> None:
-    water = nearest_water(lat, lon)
+    water = clear_water(lat, lon)
     assert not on_land(*water)
     assert not may_be_land(*water)
     coast_nm = nearest_by_force(lat, lon, 4.0)
     assert coast_nm < distance_nm(lat, lon, *water) < coast_nm + 15  # a firth or two may lie between
 
 
-def test_water_is_left_where_it_is_and_deep_inland_is_refused() -> None:
-    assert (30.0, -40.0) == nearest_water(30.0, -40.0)
+def test_no_water_is_named_deep_inland() -> None:
     with pytest.raises(OutOfRange, match="no open water"):
-        nearest_water(46.0, 86.0)  # by the place farthest from any sea (P)
+        clear_water(46.0, 86.0)  # by the place farthest from any sea (P)
 
 
 # Dangers
@@ -417,9 +413,8 @@ def test_minerva_is_told_where_the_coastline_is_silent() -> None:
         walk = geodesic((-30.0, 177.0), (-20.0, -177.0), 0.5)
         away = [distance_nm(found.danger.lat_deg, found.danger.lon_deg, *at) for at in zip(*walk, strict=True)]
         assert found.clear_nm == pytest.approx(min(away) - found.danger.extent_nm, abs=0.02)
-    assert nearest_danger(*track) == min(near, key=lambda found: found.clear_nm)
 
 
 def test_a_track_through_a_danger_is_not_clear() -> None:
-    found = nearest_danger([-23.0, -24.5], [-178.9, -178.9])
+    found = min(dangers_near([-23.0, -24.5], [-178.9, -178.9], within_nm=60), key=lambda near: near.clear_nm)
     assert ("Minerva Reef, North", 0.0) == (found.danger.name, found.clear_nm)

@@ -304,7 +304,7 @@ def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() ->
     )
     voyage, troubles = facts.voyage.model_copy(update={"waypoints": places}), facts.troubles
     facts = unbreakable(replace(facts, voyage=voyage, troubles=troubles.model_copy(update={"refuges": ()})))
-    outcome = walk(facts, lay_ground(facts), Luck(1, 300), facts.voyage.departure.depart)
+    outcome = walk(facts, lay_ground(facts), Luck(1, 60), facts.voyage.departure.depart)
     assert outcome.times.typical_h > 24.0 * 50.0
     made = page_html(outcome)
     data = data_of(made)

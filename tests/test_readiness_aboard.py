@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from passage.consequences.readiness.dates import PassageDates, Status
-from passage.consequences.readiness.seacocks import bilge_pump_l_min, inflow_l_min, seacock_rows
+from passage.consequences.readiness.seacocks import inflow_l_min, seacock_rows
 from passage.consequences.readiness.spares import spares_aboard
 from passage.consequences.readiness.stowed import stowed_rows
 from passage.inputs.failure import Failure
@@ -59,11 +59,6 @@ def test_a_spare_for_nothing_aboard_is_idle() -> None:
 def test_published_inflow() -> None:
     # a 38 mm hole half a metre down: 128 L/min (D, three figures)
     assert inflow_l_min(38.0, 0.5) == pytest.approx(128.0, abs=0.5)
-
-
-@pytest.mark.parametrize(("length_m", "flow_l_min"), [(6.0, 10.0), (6.1, 15.0), (11.9, 15.0), (12.0, 30.0)])
-def test_published_bilge_pumps(length_m: float, flow_l_min: float) -> None:
-    assert bilge_pump_l_min(length_m) == flow_l_min  # ISO 15083, R2
 
 
 def test_a_hole_at_the_waterline_lets_nothing_in_and_twice_the_bore_four_times() -> None:

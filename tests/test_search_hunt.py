@@ -81,6 +81,20 @@ def test_no_place_is_left_out_through_which_she_could_sail_as_soon_at_her_fastes
     assert inside.north_deg < 6.0 < lattice.region().north_deg
 
 
+@pytest.mark.parametrize("most_h", [120.0, 140.0, 160.0, 180.0])
+def test_no_node_is_too_far_by_the_moves_that_is_not_by_straight_lines(most_h: float) -> None:
+    """D: geodesics on the ellipsoid to a place and on from it, at six knots."""
+    ends = Ends(-20.0, -40.0, -20.0, -30.0)
+    _, marked = reach_of(ends, SlowInTheNorth(6.0), most_h)
+    assert marked is not None
+    places = list(zip(*marked.lattice.place_deg, marked.worth, strict=True))
+    hours = [
+        sum(geodesic.inverse(*end, float(lat), float(lon)).distance_nm for end in (ends[:2], ends[2:])) / 6.0
+        for lat, lon, _ in places
+    ]
+    assert [] == [place for place, needs_h in zip(places, hours, strict=True) if needs_h <= most_h and not place[2]]
+
+
 @pytest.mark.parametrize("price", [0.0, 1.0])
 def test_a_harbour_among_islands_is_left_and_another_is_reached(price: float) -> None:
     """Galapagos to the Marquesas: both ends lie inside the distance to be kept from land."""

@@ -11,6 +11,7 @@ import pytest
 
 from passage.crossings.search import find, hunt
 from passage.crossings.search.find import find_track
+from passage.crossings.search.letout import off_lying
 from passage.crossings.search.lines import Steps
 from passage.crossings.search.raster import Raster, land_raster
 from passage.crossings.search.region import Ends, Region
@@ -249,6 +250,27 @@ def test_what_no_lattice_can_reach_is_found_out_on_the_first(
         find_track(question(start, goal, Steady(5.0), limits=limits, land=True))
     assert len(rows) <= 16
     assert min(rows) > 0.9 * find.HALF_DEGREE_NM / 2.0
+
+
+def test_every_cell_of_a_raster_is_found_at_its_middle_and_all_beyond_it_is_shut() -> None:
+    """Over the line of dates, invented."""
+    raster = Raster(Region(-3.0, 2.0, 176.0, 184.0), np.random.default_rng(1).random((5, 8)) < 0.5)
+    lat, lon = np.meshgrid(*raster.middles(), indexing="ij")
+    assert (raster.shut == raster.at(lat, lon)).all()
+    assert (raster.shut == raster.at(lat, lon - 360.0)).all()
+    assert [(0, 0), (4, 7)] == [raster.cell((lat[at], lon[at])) for at in ((0, 0), (-1, -1))]
+    assert raster.at(np.array([-3.1, 2.1, 0.0, 0.0]), np.array([180.0, 180.0, 175.9, -175.9])).all()
+
+
+def test_open_water_off_an_end_is_looked_for_as_many_miles_east_and_west_as_north_and_south() -> None:
+    """At 60 N a degree of longitude is half as long; sixty miles are looked over, invented."""
+    region, end = Region(58.0, 62.0, 0.0, 10.0), (60.0, 5.0)
+    for cell, found in {(60, 202): True, (60, 98): True, (86, 150): True, (60, 230): False, (100, 150): False}.items():
+        water = np.zeros((120, 300), dtype=bool)
+        water[cell] = True
+        off = off_lying(Raster(region, ~water), water, end)
+        middle = (58.0 + (cell[0] + 0.5) / 30.0, (cell[1] + 0.5) / 30.0)
+        assert (pytest.approx(middle) if found else None) == off
 
 
 def test_waters_are_parted_where_one_ends_within_the_raster_or_there_is_no_wider_one() -> None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from passage.consequences.stores.need import MJ_PER_KCAL, activity_level, basal_kcal, energy_kcal_h, levels, person_need
+from passage.consequences.stores.need import basal_kcal, energy_kcal_h, levels, person_need
 from passage.crossings.ensemble import HOVE_TO, MOTORING, RUNNING_OFF
 from passage.inputs.provisions import Activity
 from tests.stores_cases import MATE, SKIPPER, steady_crossings, two
+
+MJ_PER_KCAL = 4.184e-3  # the thermochemical calorie, exact
 
 
 @pytest.mark.parametrize(
@@ -45,23 +47,6 @@ def test_age_bands_step_at_thirty_and_sixty() -> None:
     """The upper band holds its first year (a choice, people.md); the step is real in the source."""
     assert basal_kcal("M", 30, 70.0) == basal_kcal("M", 45, 70.0) != basal_kcal("M", 29.9, 70.0)
     assert basal_kcal("F", 60, 70.0) == basal_kcal("F", 80, 70.0) != basal_kcal("F", 59.9, 70.0)
-
-
-@pytest.mark.parametrize(
-    ("level", "day"),
-    [  # FAO 2004 factorial examples: the ratios R2, the split of hours M; printed to two decimals
-        (1.53, [(8, 1.0), (1, 2.3), (1, 1.5), (1, 2.1), (8, 1.5), (1, 2.8), (1, 2.0), (1, 3.2), (2, 1.4)]),
-        (1.76, [(8, 1.0), (1, 2.3), (1, 1.5), (8, 2.2), (1, 1.2), (1, 3.2), (1, 4.2), (3, 1.4)]),
-        (2.25, [(8, 1.0), (1, 2.3), (1, 1.4), (1, 2.1), (6, 4.1), (1, 4.4), (1, 2.3), (1, 3.2), (4, 1.4)]),
-    ],
-)
-def test_factorial_days_sum_to_fao_levels(level: float, day: list[tuple[float, float]]) -> None:
-    assert pytest.approx(level, abs=0.006) == activity_level(day)
-
-
-def test_a_day_of_25_hours_is_refused() -> None:
-    with pytest.raises(ValueError, match="25"):
-        activity_level([(20, 1.0), (5, 2.0)])
 
 
 def test_the_weather_and_the_state_set_the_level() -> None:

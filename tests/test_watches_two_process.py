@@ -6,19 +6,23 @@ import numpy as np
 import pytest
 
 from passage.consequences.watches.two_process import (
-    entrained_sleep,
+    FALL_H,
+    LOWER,
+    RISE_H,
+    SWING,
+    UPPER,
     forced,
     longest_sleep_h,
-    natural_sleep_h,
-    natural_wake_h,
     sleep,
     wake,
 )
 
 
 def test_natural_sleep_and_wake_without_a_body_clock() -> None:
-    assert 5.760 == pytest.approx(natural_sleep_h(), abs=0.0005)  # course notes print 5.8 (R2)
-    assert 16.786 == pytest.approx(natural_wake_h(), abs=0.0005)  # course notes print 16.8 (R2)
+    assert 5.760 == pytest.approx(FALL_H * np.log(UPPER / LOWER), abs=0.0005)  # course notes print 5.8 (R2)
+    assert 16.786 == pytest.approx(
+        RISE_H * np.log((1.0 - LOWER) / (1.0 - UPPER)), abs=0.0005
+    )  # course notes print 16.8 (R2)
 
 
 @pytest.mark.parametrize(("awake", "asleep", "evening", "morning"), [(16, 8, 0.6234, 0.0928), (18, 6, 0.6895, 0.1652)])
@@ -29,8 +33,15 @@ def test_the_forced_day_in_closed_form(awake: float, asleep: float, evening: flo
 
 
 def test_entrained_sleep() -> None:
-    """D: asleep 00:17, awake 08:13, stepped by the minute."""
-    asleep, awake = entrained_sleep()
+    """D: a person free to sleep when the thresholds say so, stepped by the minute: asleep 00:17, awake 08:13."""
+    pressure, sleeping, edge = 0.5, False, [0.0, 0.0]
+    for minute in range(40 * 24 * 60):
+        threshold = (LOWER if sleeping else UPPER) + SWING * np.cos(2.0 * np.pi * (minute / 60.0 - 16.8) / 24.0)
+        if (pressure <= threshold) if sleeping else (pressure >= threshold):
+            sleeping = not sleeping
+            edge[0 if sleeping else 1] = minute / 60.0 % 24.0
+        pressure = float(sleep(pressure, 1.0 / 60.0) if sleeping else wake(pressure, 1.0 / 60.0))
+    asleep, awake = edge
     assert 17 / 60 == pytest.approx(asleep, abs=1.5 / 60)
     assert 8 + 13 / 60 == pytest.approx(awake, abs=1.5 / 60)
     assert 7.94 == pytest.approx(awake - asleep, abs=1.5 / 60)

@@ -119,12 +119,6 @@ class Bracket(Record):
     by_days: bool = told("whether landfall waits for daylight, so that the lines go by steps of a day")
     lines: tuple[BracketLine, ...] = told("typical passage and slow end with one doubtful figure changed")
 
-    @property
-    def slow_end_range_h(self) -> tuple[float, float]:
-        """Shortest and longest slow end that all but the current leave open."""
-        ends = [line.slow_end_h for line in self.lines if not line.change.value.startswith("current")]
-        return min(ends), max(ends)
-
 
 def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float, stores: Sequence[Used] = ()) -> Bracket:
     """The slow end at half and twice the persistence and the spread of performance, with her mean speed and the wind a

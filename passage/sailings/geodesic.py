@@ -22,8 +22,6 @@ from passage.sailings.earth import NAUTICAL_MILE_M, WGS84, Ellipsoid
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-HALVINGS = 56  # brings half the earth's circumference below a micrometre
-
 
 class CourseAndDistance(NamedTuple):
     """What an inverse problem answers. Courses are true, degrees [0, 360), in the direction of travel at each
@@ -185,32 +183,3 @@ def extreme_latitudes(
         if distance_nm < line.distance_nm:
             points.append(vertex)
     return max(points, key=lambda point: point.lat_deg), min(points, key=lambda point: point.lat_deg)
-
-
-def at_meridian(
-    from_lat_deg: float,
-    from_lon_deg: float,
-    to_lat_deg: float,
-    to_lon_deg: float,
-    meridian_lon_deg: float,
-    ellipsoid: Ellipsoid = WGS84,
-) -> LinePoint:
-    """Where the leg crosses a meridian. OutOfRange where it does not, or runs along one.
-
-    Longitude grows steadily along a geodesic, so halving the leg finds the place whatever its shape.
-    """
-    whole = difference_of_longitude_deg(from_lon_deg, to_lon_deg)
-    wanted = difference_of_longitude_deg(from_lon_deg, meridian_lon_deg)
-    if whole == 0.0 or not 0.0 <= wanted / whole <= 1.0:
-        raise OutOfRange(
-            f"the leg from longitude {from_lon_deg:g} to {to_lon_deg:g} does not cross "
-            f"the meridian {meridian_lon_deg:g}"
-        )
-    line = inverse(from_lat_deg, from_lon_deg, to_lat_deg, to_lon_deg, ellipsoid)
-    short_nm, far_nm = 0.0, line.distance_nm
-    for _ in range(HALVINGS):
-        middle_nm = (short_nm + far_nm) / 2.0
-        place = direct(from_lat_deg, from_lon_deg, line.initial_course_deg, middle_nm, ellipsoid)
-        reached = abs(normalise_lon_deg(place.lon_deg - from_lon_deg)) >= abs(wanted)
-        short_nm, far_nm = (short_nm, middle_nm) if reached else (middle_nm, far_nm)
-    return place

@@ -310,11 +310,6 @@ def land_hits(lat_deg: ArrayLike, lon_deg: ArrayLike, harbour_nm: float = 3.0) -
     return _hits(_line(lat_deg, lon_deg), harbour_nm)
 
 
-def first_land(lat_deg: ArrayLike, lon_deg: ArrayLike, harbour_nm: float = 3.0) -> LandHit | None:
-    """The first of ``land_hits``, or none."""
-    return next(iter(land_hits(lat_deg, lon_deg, harbour_nm)), None)
-
-
 # Clearance
 
 
@@ -420,15 +415,6 @@ def clearance(
     return Clearance(distance_nm, land_lat, land_lon, float(lat_at), float(lon_at), float(along[best]))
 
 
-def nearest_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
-    """Latitude and longitude of a place to start from: the point itself if it is water, else the middle of the
-    nearest one-minute cell that is clear of land by a minute all round. It may be an inlet: look at the chart.
-
-    Raises as ``clear_water``.
-    """
-    return clear_water(lat_deg, lon_deg) if on_land(lat_deg, lon_deg) else (lat_deg, lon_deg)
-
-
 def clear_water(lat_deg: float, lon_deg: float) -> tuple[float, float]:
     """The middle of the nearest one-minute cell that is clear of land by a minute all round. Raises OutOfRange where
     there is none within some 950 nm.
@@ -484,8 +470,3 @@ def dangers_near(lat_deg: ArrayLike, lon_deg: ArrayLike, within_nm: float = 25.0
             along_nm = np.interp(best + fraction[best], np.arange(len(point)), line.distance_nm)
             near.append(DangerNear(danger, clear_nm, float(along_nm)))
     return sorted(near, key=lambda found: found.along_nm)
-
-
-def nearest_danger(lat_deg: ArrayLike, lon_deg: ArrayLike) -> DangerNear:
-    """The known danger whose edge a track passes closest, however far."""
-    return min(dangers_near(lat_deg, lon_deg, np.inf), key=lambda found: found.clear_nm)

@@ -24,9 +24,6 @@ VALID_FROM, VALID_TO = 2025.0, 2030.0
 ANYWHERE_DEG = 0.26
 TIMES_INTENSITY_DEG_NT = 5417.0
 
-# NOAA's caution zone about the magnetic poles: with less horizontal force than this a compass may not settle.
-CAUTION_NT = 6000.0
-
 
 class Variation(NamedTuple):
     """Variation at one place and time, east positive, with the model's own uncertainty (its standard error)."""
@@ -34,11 +31,6 @@ class Variation(NamedTuple):
     variation_deg: float
     uncertainty_deg: float
     horizontal_nt: float
-
-    @property
-    def compass_doubtful(self) -> bool:
-        """Whether the horizontal force is too weak to trust a magnetic compass."""
-        return self.horizontal_nt < CAUTION_NT
 
 
 def decimal_year(when: datetime) -> float:

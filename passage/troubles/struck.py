@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import inf, nan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -25,32 +25,53 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from passage.crossings.ground import Ground
+    from passage.inputs.folder import Facts
     from passage.road import Outcome
 
 
 MOST = 4000  # crossings in which things break: more would say no more, and fill a small computer
 
 
-def reckon_breakage(outcome: Outcome) -> Breakage | None:
-    """On as many of the crossings as ``MOST``; None where the troubles file says that nothing breaks."""
-    if outcome.crossings.members > MOST:
-        outcome = replace(outcome, crossings=first_of(outcome.crossings, MOST))
+class Struck(NamedTuple):
+    """strikes: by level of ``Often``, of each hazard; left: the facts that each leaves; moves: whether it changes how
+    she sails; hurt: the crossings with all of them, by level.
+    """
+
+    hazards: Sequence[Hazard]
+    strikes: list[list[Strikes]]
+    left: list[Facts]
+    moves: list[bool]
+    hurt: list[Crossings]
+
+
+def strike(outcome: Outcome) -> Struck | None:
+    """Draw what breaks and sail the crossings with it; None where the troubles file says that nothing breaks."""
     hazards = hazards_of(outcome.facts, troubles_for(outcome.facts))
     if not any(hazard.rates.high for hazard in hazards):
         return None
     whole = outcome.crossings
     until_h = given_up_h(whole.track)
-    each = [
+    strikes = [
         [draw_strikes(hazard, hazard.rates[level], whole.seed, whole.members, until_h) for hazard in hazards]
         for level in range(len(Often))
     ]
     left = [hazard.trouble.change(outcome.facts, outcome.ground) for hazard in hazards]
-    facts = [facts for facts, _ in left]
     moves = [each.trouble.hold_h > 0 or now[1] is not outcome.ground for each, now in zip(hazards, left, strict=True)]
-    hurt = _sailed(outcome, hazards, [ground for _, ground in left], moves, each)
-    drawn = [drawn_as_boats_break(outcome, facts, *pair) for pair in zip(each, hurt, strict=True)]
-    levels = tuple(_level(outcome, *row) for row in zip(Often, each, hurt, drawn, strict=True))
-    troubles = tuple(_breaks(*row, outcome.crossings, hurt[1]) for row in zip(hazards, each[1], moves, strict=True))
+    hurt = _sailed(outcome, hazards, [ground for _, ground in left], moves, strikes)
+    return Struck(hazards, strikes, [facts for facts, _ in left], moves, hurt)
+
+
+def reckon_breakage(outcome: Outcome) -> Breakage | None:
+    """On as many of the crossings as ``MOST``; None where the troubles file says that nothing breaks."""
+    if outcome.crossings.members > MOST:
+        outcome = replace(outcome, crossings=first_of(outcome.crossings, MOST))
+    struck = strike(outcome)
+    if struck is None:
+        return None
+    hazards, strikes, left, moves, hurt = struck
+    drawn = [drawn_as_boats_break(outcome, left, *pair) for pair in zip(strikes, hurt, strict=True)]
+    levels = tuple(_level(outcome, *row) for row in zip(Often, strikes, hurt, drawn, strict=True))
+    troubles = tuple(_breaks(*row, outcome.crossings, hurt[1]) for row in zip(hazards, strikes[1], moves, strict=True))
     return Breakage(_answer(outcome, hurt[1], drawn[1], levels[1]), troubles, levels)
 
 

@@ -65,11 +65,6 @@ def length_for_level_pull(pull_n: float, height_m: float, weight_n_per_m: float,
     return (sqrt(bow_tension**2 - pull_n**2) - pull_n * tan(radians(angle_deg))) / weight_n_per_m
 
 
-def level_pull_for_length(length_m: float, height_m: float, weight_n_per_m: float) -> float:
-    """Largest pull in newtons at which one kind of line of this length still pulls level on the anchor."""
-    return weight_n_per_m * (length_m**2 - height_m**2) / (2.0 * height_m)
-
-
 def hang(lines: tuple[RodePart, ...], pull_n: float, lift_n: float = 0.0) -> tuple[float, float, float]:
     """Height risen (m), level reach (m) and upward pull at the top (N) of lines laid end to end from the lowest up."""
     height = reach = 0.0

@@ -76,14 +76,6 @@ class Account:
     asked_wh: dict[str, Floats]
     days: Floats
 
-    @property
-    def imbalance_wh(self) -> Floats:
-        """What the two sides of the balance differ by, (member,): rounding."""
-        run = self.run
-        come = sum(self.offered_wh.values(), start=run.engine_wh - run.spilled_wh)
-        gone = sum(self.asked_wh.values(), start=run.charge_loss_wh + run.self_discharge_wh - run.unserved_wh)
-        return np.asarray(come - gone - run.stored_wh)
-
 
 def plant_of(scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf) -> Plant:
     """All sources and loads of a scene; fuel_l: what there is for charging runs."""

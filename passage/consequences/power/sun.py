@@ -36,10 +36,6 @@ class Sun:
     normal_w_m2: Floats
 
     @property
-    def altitude_deg(self) -> Floats:
-        return np.degrees(np.arcsin(np.clip(self.up, -1.0, 1.0)))
-
-    @property
     def azimuth_deg(self) -> Floats:
         """True bearing, 0 to 360."""
         return np.degrees(np.arctan2(self.east, self.north)) % 360.0

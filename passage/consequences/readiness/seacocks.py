@@ -53,13 +53,6 @@ def inflow_l_min(bore_mm: float, depth_m: float) -> float:
     return DISCHARGE * area_m2 * sqrt(2.0 * GRAVITY_M_S2 * depth_m) * 60_000.0
 
 
-def bilge_pump_l_min(length_m: float) -> float:
-    """Least flow of a bilge pump by ISO 15083 (R2), litres a minute: for ordinary bilge water, *not* for damage."""
-    if length_m <= 6.0:
-        return 10.0
-    return 15.0 if length_m < 12.0 else 30.0
-
-
 def _row(number: int, seacock: Seacock) -> SeacockRow:
     return SeacockRow(
         number=number,

@@ -15,15 +15,12 @@ from passage.crossings.ensemble import AT_ANCHOR, HOVE_TO, MOTORING, RUNNING_OFF
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from passage.crossings.ensemble import Crossings
     from passage.inputs.crew import Crew, Person
     from passage.inputs.provisions import Activity
 
-MJ_PER_KCAL = 4.184e-3
 DRIFTING_KN = 4.0  # below it the vane does not steer
 OLDER = (30, 60)  # 30 belongs to the second band, 60 to the third
 
@@ -55,17 +52,6 @@ def basal_kcal(sex: str, age_years: float, mass_kg: float) -> tuple[float, float
     band = sum(age_years >= limit for limit in OLDER)
     slope, constant, error = _SCHOFIELD[sex][band]
     return slope * mass_kg + constant, error
-
-
-def activity_level(day: Sequence[tuple[float, float]]) -> float:
-    """Physical activity level of a day from (hours, physical activity ratio) pairs that fill 24 hours.
-
-    Raises ValueError where they do not.
-    """
-    hours = sum(spell for spell, _ in day)
-    if abs(hours - 24.0) > 1e-9:
-        raise ValueError(f"a day of {hours:g} hours; the spells must fill 24")
-    return sum(spell * ratio for spell, ratio in day) / 24.0
 
 
 def person_need(person: Person, activity: Activity, protein_per_kg: float) -> PersonNeed:

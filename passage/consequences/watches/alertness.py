@@ -25,7 +25,6 @@ BRAKED_PER_H = RECOVERY_PER_H * (BRAKE - UPPER)
 ACROPHASE_H = 16.8
 
 CONCERN_KSS = 7.0  # "sleepy, but no effort to stay awake": the usual line of concern
-NINETY_PER_CENT_KSS = 1.07  # added to the median for the 90 % limit
 BETWEEN_PERSONS_KSS = 0.84
 MODEL_ERROR_KSS = BETWEEN_PERSONS_KSS  # that part of the residual which more hours do not average out
 
@@ -74,27 +73,6 @@ def kss(alertness: ArrayLike) -> Floats:
     9.
     """
     return np.asarray(9.68 - 0.46 * np.asarray(alertness))
-
-
-def kss_older(alertness: ArrayLike) -> Floats:
-    """The earlier line, from A = S + C + U + W, by which the published check table was printed."""
-    return np.asarray(10.6 - 0.6 * np.asarray(alertness))
-
-
-def steady_unbraked(awake_h: float, asleep_h: float) -> tuple[float, float]:
-    """(S on waking, S on falling asleep) of an endless repetition, original form, in closed form."""
-    a, b = np.exp(DECAY_PER_H * awake_h), np.exp(RECOVERY_PER_H * asleep_h)
-    on_waking = (UPPER * (1.0 - b) + b * LOWER * (1.0 - a)) / (1.0 - a * b)
-    return float(on_waking), float(wake(on_waking, awake_h))
-
-
-def steady_nap(awake_h: float, asleep_h: float) -> float:
-    """S on waking of an endless repetition of naps too short to reach the brake level, in closed form.
-
-    Above the brake level (12.2) the linear form no longer holds and the number means nothing.
-    """
-    a = np.exp(DECAY_PER_H * awake_h)
-    return float((LOWER * (1.0 - a) + BRAKED_PER_H * asleep_h) / (1.0 - a))
 
 
 def steady(awake_h: float, asleep_h: float) -> tuple[float, float]:

@@ -82,15 +82,6 @@ def least_longest_h(rests: Rests, window_h: float, span_h: float) -> float:
     return float(overlap.max(axis=1, initial=0.0).min())
 
 
-def pieces_in_sliding_windows(rests: Rests, window_h: float, span_h: float) -> int:
-    """The most pieces of rest in any sliding window: the count that misleads, kept to show the trap."""
-    edges = np.array([edge for rest in rests for edge in rest] or [0.0])
-    turns = np.unique(np.concatenate([edges, edges - window_h, [0.0, span_h - window_h]]))
-    starts = (turns[1:] + turns[:-1]) / 2.0
-    starts = starts[(starts >= 0.0) & (starts <= span_h - window_h)]
-    return max((sum(a < start + window_h and b > start for a, b in rests) for start in starts), default=len(rests))
-
-
 def most_periods(rests: Rests, span_h: float) -> int:
     """Most rests begun within 24 h of work starting after a rest of six hours; without such a rest, of any work
     starting.
@@ -148,17 +139,3 @@ def judge_pattern(rests: Rests, period_h: float) -> RestVerdict:
         return judge(written, WEEK_H)
     origin = whole[0][0]
     return judge(tuple((a - origin, b - origin) for a, b in whole), whole[-1][1] - origin)
-
-
-def alternating_rests(lengths_h: tuple[float, ...], start_h: float = 0.0, first: bool = True) -> tuple[Rests, float]:
-    """Two people relieve each other by these watch lengths; the rests of one of them, and the hours after which they
-    repeat.
-
-    lengths_h: watches in turn, from start_h on the clock, repeated for ever; first: whether this person stands the
-    first.
-    """
-    whole = lengths_h if len(lengths_h) % 2 == 0 else lengths_h * 2
-    edges = start_h + np.concatenate([[0.0], np.cumsum(whole)])
-    begins = 1 if first else 0
-    rests = tuple((float(edges[k]), float(edges[k + 1])) for k in range(begins, len(whole), 2))
-    return rests, float(sum(whole))

@@ -37,38 +37,11 @@ def body_clock(clock_h: ArrayLike, acrophase_h: float = ACROPHASE_H) -> Floats:
     return np.asarray(np.cos(2.0 * np.pi * (np.asarray(clock_h) - acrophase_h) / 24.0))
 
 
-def natural_sleep_h(upper: float = UPPER, lower: float = LOWER) -> float:
-    """Hours of sleep from the upper to the lower threshold, body clock left out."""
-    return float(FALL_H * np.log(upper / lower))
-
-
-def natural_wake_h(upper: float = UPPER, lower: float = LOWER) -> float:
-    """Hours awake from the lower to the upper threshold, body clock left out."""
-    return float(RISE_H * np.log((1.0 - lower) / (1.0 - upper)))
-
-
 def forced(awake_h: float, asleep_h: float) -> tuple[float, float]:
     """(S on falling asleep, S on waking) of an endless forced day, in closed form."""
     a, b = np.exp(-awake_h / RISE_H), np.exp(-asleep_h / FALL_H)
     evening = (1.0 - a) / (1.0 - a * b)
     return float(evening), float(b * evening)
-
-
-def entrained_sleep(
-    acrophase_h: float = ACROPHASE_H, days: int = 40, step_h: float = 1.0 / 60.0
-) -> tuple[float, float]:
-    """Clock hours (asleep, awake) of a person free to sleep when the thresholds say so, after some days, stepped by
-    the minute.
-    """
-    pressure, sleeping, edge = 0.5, False, [0.0, 0.0]
-    for step in range(round(days * 24.0 / step_h)):
-        hour = step * step_h
-        threshold = (LOWER if sleeping else UPPER) + SWING * float(body_clock(hour, acrophase_h))
-        if (pressure <= threshold) if sleeping else (pressure >= threshold):
-            sleeping = not sleeping
-            edge[0 if sleeping else 1] = hour % 24.0
-        pressure = float(sleep(pressure, step_h) if sleeping else wake(pressure, step_h))
-    return edge[0], edge[1]
 
 
 def longest_sleep_h(begins_h: ArrayLike, acrophase_h: float = ACROPHASE_H) -> Floats:

@@ -110,10 +110,7 @@ def open_already(walls: Walls, waters: Ints, water: int, end: tuple[float, float
 
 def off_lying(raster: Raster, open_water: Bools, end: tuple[float, float]) -> tuple[float, float] | None:
     """Of cells of open water in the window round an end the middle of the nearest, None where there is none."""
-    row, column = raster.cell(end)
-    rows = round(WINDOWS_DEG[0] / CELL_DEG)
-    columns = round(rows / np.cos(np.radians(min(abs(end[0]) + 1.0, 85.0))))
-    where = (slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1))
+    where = _round(raster, end, WINDOWS_DEG[0])
     lat, lon = (middles[part] for middles, part in zip(raster.middles(), where, strict=True))
     up, across = np.nonzero(open_water[where])
     if not len(up):
@@ -122,11 +119,16 @@ def off_lying(raster: Raster, open_water: Bools, end: tuple[float, float]) -> tu
     return float(lat[up[nearest]]), normalise_lon_deg(float(lon[across[nearest]]))
 
 
-def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
+def _round(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[slice, slice]:
+    """Rows and columns of the cells within so many degrees of latitude, and as many miles east and west."""
     row, column = raster.cell(end)
     rows = round(size_deg / CELL_DEG)
     columns = round(rows / np.cos(np.radians(min(abs(end[0]) + size_deg, 85.0))))
-    where = (slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1))
+    return slice(max(row - rows, 0), row + rows + 1), slice(max(column - columns, 0), column + columns + 1)
+
+
+def _window(raster: Raster, end: tuple[float, float], size_deg: float) -> tuple[_Window, tuple[slice, slice]]:
+    (row, column), where = raster.cell(end), _round(raster, end, size_deg)
     lat, lon = raster.middles()
     lat, lon = lat[where[0]], lon[where[1]]
     inside = [np.arange(size)[part] for size, part in zip(raster.shut.shape, where, strict=True)]

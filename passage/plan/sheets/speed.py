@@ -35,8 +35,9 @@ DRAWN_KN = (8.0, 15.0, 25.0)
 SIZE_PT = 420.0
 CAUTION = (
     "Winds are at 10 m above the sea. Dead before a strong wind the poled-out headsail and the drift of the waves may "
-    "give more than the sea takes. Nothing here knows this hull, these sails or this crew: a table of the "
-    "boat's own, or noon runs told to the log, are worth more than an estimate."
+    "give more than the sea takes. To windward real boats took about a tenth longer than such crossings (34 boats in "
+    "eight years; it may be luck). Nothing here knows this hull, these sails or this crew: a table of the boat's own, "
+    "or noon runs told to the log, are worth more than an estimate."
 )
 
 
