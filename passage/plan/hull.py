@@ -29,7 +29,7 @@ class Letters(NamedTuple):
 
 
 DAY_LETTERS = Letters()
-NIGHT_LETTERS = Letters(words=17.0, number=17.0, ring=13.0, apart=29.0, edge=40.0, end=60.0)
+NIGHT_LETTERS = Letters(words=17.0, number=17.0, ring=13.0, apart=29.0, edge=30.0, end=60.0)
 
 
 class _Hull(NamedTuple):
