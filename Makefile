@@ -25,6 +25,7 @@ types: .venv/tested
 
 bench: .venv/tested              ## benchmarks with their peers; never part of the tests
 	$(BIN)/python -m pytest --benchmark-only --benchmark-columns=min,median,max,rounds
+	$(BIN)/python -m benchmarks.speeds
 
 mutants: .venv/tested           ## break the models in 200 places, one by one, and see what no test notices; hours
 	$(BIN)/python -m tests.mutants

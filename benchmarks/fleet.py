@@ -24,7 +24,7 @@ import time
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.fleets.cell import Asked, sail_cell
 from passage.fleets.run import local_workers, peak_mb, run
@@ -37,11 +37,12 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from passage.fleets.cell import Values
+    from passage.fleets.run import At
     from passage.inputs.folder import Facts
 
 ASLEEP_S = 0.25  # what a cell of 200 crossings takes
 KILLS = 20
-TRIED = ((5, 2, 200, 1), (5, 12, 200, 1), (5, 12, 200, 2), (2, 6, 1000, 2), (25, 12, 20, 2))
+TRIED = ((5, 2, 200, 1), (5, 12, 200, 1), (5, 12, 200, 2), (2, 6, 1000, 2), (40, 12, 20, 2))
 
 
 def lay(folder: Path, boats: int, departures: int, crossings: int) -> Path:
@@ -76,54 +77,76 @@ def digest(folder: Path) -> dict[str, bytes]:
     return {path.relative_to(folder).as_posix(): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
-def sailed(table: Fleet, folder: Path, workers: int) -> tuple[float, float, float]:
-    """Seconds of the run, the most MB of a worker, seconds to the first worker."""
+class Sailed(NamedTuple):
+    """A run. cpu_s: of all workers together; client_s: of this process, scheduler and store; peaks_mb: the most that
+    any worker had had by each quarter of the cells; up_s: until the first worker was there.
+    """
+
+    seconds: float
+    cpu_s: float
+    client_s: float
+    peaks_mb: list[float]
+    up_s: float
+
+
+def sailed(table: Fleet, folder: Path, workers: int) -> Sailed:
     shutil.rmtree(folder, ignore_errors=True)
     began = time.perf_counter()
     with local_workers(workers) as client:
         client.submit(sum, (1, 2)).result()
-        client.run(_warm)
         up_s = time.perf_counter() - began
-        ran = run(table, Store(folder, table), client)
+        client.run(_warm, table.a_voyage, _asked(table), table.departures[0])
+        before, own, peaks = client.run(time.process_time), time.process_time(), []
+
+        def told(at: At) -> None:
+            if at.cells * 4 >= (len(peaks) + 1) * at.of:
+                peaks.append(peak_mb(client))
+
+        ran = run(table, Store(folder, table), client, told)
         assert not ran.lost
-        return ran.seconds, peak_mb(client), up_s
+        own, after = time.process_time() - own, client.run(time.process_time)
+        return Sailed(ran.seconds, sum(after.values()) - sum(before.values()), own, peaks, up_s)
 
 
-def _warm() -> None:
-    """What a worker loads once: the tool, and the coast."""
-    from passage.fleets import cell  # noqa: F401
-    from passage.sailings.coast import coast
-
-    assert len(coast("high").runs.boxes.west) > 0
+def _warm(facts: Facts, asked: Asked, depart: datetime) -> None:
+    """What a worker loads once: the tool, the coast, and what a first cell asks for."""
+    sail_cell(facts, asked, depart, None)
 
 
-def plain(table: Fleet, most: int) -> float:
-    """Seconds of one cell by itself, in this process."""
-    asked = Asked(table.crossings, table.seed, table.days, tuple(table.stores))
-    cells = [(facts, day) for facts in table.facts.values() for day in table.departures][: most + 1]
-    sail_cell(cells[0][0], asked, cells[0][1], None)  # type: ignore[arg-type]
-    began = time.perf_counter()
-    for facts, day in cells[1:]:
-        sail_cell(facts, asked, day, None)  # type: ignore[arg-type]
-    return (time.perf_counter() - began) / (len(cells) - 1)
+def _asked(table: Fleet) -> Asked:
+    return Asked(table.crossings, table.seed, table.days, tuple(table.stores))
+
+
+class Plain(NamedTuple):
+    """A cell by itself, in this process: by the clock and by the processor."""
+
+    seconds: float
+    cpu_s: float
+
+
+def plain(table: Fleet, most: int) -> Plain:
+    """The mean of so many cells, from all over the table."""
+    cells = [(facts, day) for facts in table.facts.values() for day in table.departures]
+    some = cells[:: max(len(cells) // most, 1)]
+    _warm(some[0][0], _asked(table), some[0][1])  # type: ignore[arg-type]
+    began, cpu = time.perf_counter(), time.process_time()
+    for facts, day in some:
+        sail_cell(facts, _asked(table), day, None)  # type: ignore[arg-type]
+    return Plain((time.perf_counter() - began) / len(some), (time.process_time() - cpu) / len(some))
 
 
 def grow(arguments: argparse.Namespace) -> None:
-    print("boats days crossings workers   cells  seconds  cells/s  MB/worker  plain s/cell  store B/cell")
-    for boats, days, crossings, workers in (
-        (5, 2, 200, 1),
-        (5, 12, 200, 1),
-        (5, 12, 200, 2),
-        (5, 12, 1000, 2),
-        (40, 12, 20, 2),
-    ):
+    print("boats days crossings workers  cells  seconds   MB by quarters       ms of processor a cell:  store B/cell")
+    print("                                                                      plain worker client")
+    for boats, days, crossings, workers in TRIED:
         with fleet_of(boats, days, crossings) as (file, table):
-            alone = plain(table, 20)
-            seconds, megabytes, _ = sailed(table, file.with_name("s.zarr"), workers)
+            alone, seen = plain(table, 20), sailed(table, file.with_name("s.zarr"), workers)
             size = sum(map(len, digest(file.with_name("s.zarr")).values())) / table.cells
+            each = [1000.0 * s for s in (alone.cpu_s, seen.cpu_s / table.cells, seen.client_s / table.cells)]
             print(
-                f"{boats:5} {days:4} {crossings:9} {workers:7} {table.cells:7} {seconds:8.1f} "
-                f"{table.cells / seconds:8.1f} {megabytes:10.0f} {alone:13.3f} {size:13.0f}",
+                f"{boats:5} {days:4} {crossings:9} {workers:7} {table.cells:6} {seen.seconds:8.1f}   "
+                f"{' '.join(f'{peak:4.0f}' for peak in seen.peaks_mb):20} "
+                f"{each[0]:6.0f} {each[1]:6.0f} {each[2]:6.1f} {size:13.0f}",
                 flush=True,
             )
     moved(table)
@@ -131,8 +154,7 @@ def grow(arguments: argparse.Namespace) -> None:
 
 def moved(table: Fleet) -> None:
     """Bytes to a worker and back for a cell: the facts go along once a block."""
-    asked = Asked(table.crossings, table.seed, table.days, tuple(table.stores))
-    facts = table.a_voyage
+    asked, facts = _asked(table), table.a_voyage
     there = len(pickle.dumps(facts))
     back = len(pickle.dumps(sail_cell(facts, asked, table.departures[0], None)))
     print(
@@ -150,30 +172,18 @@ _ANSWER: list[Any] = []
 
 def asleep(arguments: argparse.Namespace) -> None:
     """Workers as threads of one process: they only sleep, so what is seen is the scheduler and the store."""
-    from distributed import Client, LocalCluster
-
     with fleet_of(arguments.boats, 12, 200) as (file, table):
-        asked = Asked(200, 1, table.days, tuple(table.stores))
-        _ANSWER[:] = [sail_cell(table.a_voyage, asked, table.departures[0], None)]
+        _ANSWER[:] = [sail_cell(table.a_voyage, _asked(table), table.departures[0], None)]
         for workers in (1, 10, 30, 100):
-            some = replace(table, boats=table.boats[: max(2, min(len(table.boats), workers * 2))])
-            folder = file.with_name(f"{workers}.zarr")
-            with (
-                LocalCluster(
-                    n_workers=workers,
-                    threads_per_worker=1,
-                    processes=False,
-                    dashboard_address="127.0.0.1:0",
-                    silence_logs=50,
-                ) as cluster,
-                Client(cluster) as client,
-            ):
+            boats = table.boats if workers == 100 else table.boats[: max(2, workers * 2)]
+            some, folder = replace(table, boats=boats), file.with_name(f"{workers}.zarr")
+            with local_workers(workers, processes=False) as client:
                 began = time.process_time()
                 ran = run(some, Store(folder, some), client, None, sleep_cell)
                 busy = time.process_time() - began
             best = some.cells * ASLEEP_S / workers
             print(
-                f"{workers:4} workers asleep: {some.cells:5} cells in {ran.seconds:6.1f} s, "
+                f"{workers:4} workers asleep: {some.cells:6} cells in {ran.seconds:6.1f} s, "
                 f"{some.cells / ran.seconds:6.1f} a second, at best {best:6.1f} s; "
                 f"processor {1000 * busy / some.cells:5.1f} ms a cell",
                 flush=True,
@@ -208,23 +218,29 @@ def killed(arguments: argparse.Namespace) -> None:
 def tcp(arguments: argparse.Namespace) -> None:
     """Everything a process of its own, as on several machines."""
     with fleet_of(6, 2, 50) as (file, _):
-        where = file.with_name("scheduler.json")
-        shared = ["--scheduler-file", str(where), "--no-dashboard"]
-        started = [_dask("scheduler", "--host", "127.0.0.1", "--port", "0", *shared)]
-        try:
-            while not where.exists():
-                time.sleep(0.1)
-            started += [_dask("worker", "--nthreads", "1", *shared) for _ in range(2)]
-            command = [sys.executable, "-m", "passage", "fleet", str(file), "--out"]
+        command = [sys.executable, "-m", "passage", "fleet", str(file), "--out"]
+        with _workers_over_tcp(file.with_name("scheduler.json")) as where:
             subprocess.run([*command, str(file.with_name("tcp.zarr")), "--scheduler", str(where)], check=True)
-        finally:
-            for process in reversed(started):
-                process.terminate()
-                process.wait()
         subprocess.run([*command, str(file.with_name("own.zarr"))], check=True, stdout=subprocess.DEVNULL)
         same = digest(file.with_name("tcp.zarr")) == digest(file.with_name("own.zarr"))
         print("over TCP and by own workers:", "the same, byte for byte" if same else "DIFFERS")
         assert same
+
+
+@contextmanager
+def _workers_over_tcp(where: Path) -> Iterator[Path]:
+    """A scheduler and two workers as processes of their own, on loopback; the file by which they find one another."""
+    shared = ["--scheduler-file", str(where), "--no-dashboard"]
+    started = [_dask("scheduler", "--host", "127.0.0.1", "--port", "0", *shared)]
+    try:
+        while not where.exists():
+            time.sleep(0.1)
+        started += [_dask("worker", "--nthreads", "1", *shared) for _ in range(2)]
+        yield where
+    finally:
+        for process in reversed(started):
+            process.terminate()
+            process.wait()
 
 
 def _dask(what: str, *words: str) -> subprocess.Popen[bytes]:
@@ -232,22 +248,44 @@ def _dask(what: str, *words: str) -> subprocess.Popen[bytes]:
 
 
 def rally(arguments: argparse.Namespace) -> None:
-    """The issue's own measure: two workers beside one, and beside the sum of plain runs."""
+    """The issue's own measure: two workers beside one, and beside the sum of plain runs; killed, and gone on with by
+    workers that are processes of their own.
+    """
     with fleet_of(arguments.boats, arguments.days, arguments.crossings) as (file, table):
-        each = plain(table, 60)
-        seconds = {}
+        alone, seen = plain(table, 60), {}
+        print(f"{table.cells} cells; plain {alone.seconds:.4f} s each, {alone.cpu_s:.4f} of processor", flush=True)
         for workers in (1, 2):
-            folder = file.with_name(f"{workers}.zarr")
-            seconds[workers], megabytes, up_s = sailed(table, folder, workers)
+            now = seen[workers] = sailed(table, file.with_name(f"{workers}.zarr"), workers)
+            quarters = ", ".join(f"{peak:.0f}" for peak in now.peaks_mb)
             print(
-                f"{workers} worker(s): {table.cells} cells in {seconds[workers]:.1f} s, up after {up_s:.1f} s, "
-                f"at most {megabytes:.0f} MB a worker",
+                f"{workers} worker(s): {now.seconds:.1f} s, {now.cpu_s:.1f} of processor, {now.client_s:.1f} of this "
+                f"process; MB of a worker by quarters {quarters}; up after {now.up_s:.1f} s",
                 flush=True,
             )
-        print(f"two are {seconds[1] / seconds[2]:.2f} times as fast as one")
-        whole = each * table.cells
-        print(f"plain cells {each:.4f} s each, {whole:.1f} s in all; one worker takes {seconds[1] / whole:.2f} of that")
-        print("same bytes:", digest(file.with_name("1.zarr")) == digest(file.with_name("2.zarr")))
+        one, two, whole = seen[1], seen[2], alone.seconds * table.cells
+        print(f"two are {one.seconds / two.seconds:.2f} times as fast as one")
+        print(f"one takes {one.seconds / whole:.2f} of the sum of plain cells, {whole:.1f} s;", end=" ")
+        print(f"by processor {one.cpu_s / (alone.cpu_s * table.cells):.2f}")
+        same = digest(file.with_name("1.zarr")) == digest(file.with_name("2.zarr"))
+        print("one and two: the same, byte for byte" if same else "one and two: DIFFERS", flush=True)
+        _killed_once(file, random.Random().uniform(0.1, 0.8) * two.seconds)
+
+
+def _killed_once(file: Path, after_s: float) -> None:
+    """The whole command killed at a moment, and the rest sailed over TCP: the bytes of two workers?"""
+    folder = file.with_name("killed.zarr")
+    command = [sys.executable, "-m", "passage", "fleet", str(file), "--out", str(folder)]
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    time.sleep(after_s)
+    os.kill(process.pid, signal.SIGKILL)
+    process.wait()
+    left, whole = len(digest(folder)) if folder.exists() else 0, digest(file.with_name("2.zarr"))
+    began = time.perf_counter()
+    with _workers_over_tcp(file.with_name("scheduler.json")) as where:
+        subprocess.run([*command, "--scheduler", str(where)], check=True, stdout=subprocess.DEVNULL)
+    same = "the same, byte for byte" if digest(folder) == whole else "DIFFERS"
+    print(f"killed after {after_s:.0f} s with {left} of {len(whole)} files, the rest sailed over TCP in", end=" ")
+    print(f"{time.perf_counter() - began:.0f} s: {same}")
 
 
 def main(words: Sequence[str] | None = None) -> None:

@@ -47,7 +47,7 @@ SHORTEST_NM = 60.0  # of open sea, for a search to be worth its name
 COUNTS_SHARE = 0.005  # a slow end shorter by less is as good as the same
 
 
-class Side(Record):
+class TrackSailed(Record):
     """What one track came to when sailed; nearest_land: of the open-sea part, None where none lies within 60 nm."""
 
     distance_nm: float = told("length of the track")
@@ -83,9 +83,9 @@ class Comparison:
     found: Found
     found_voyage: Voyage
     searched: tuple[str, str]
-    found_side: Side
+    found_side: TrackSailed
     found_outcome: Outcome
-    drawn_side: Side | None
+    drawn_side: TrackSailed | None
     drawn_outcome: Outcome | None
     better_at_slow_end: bool
     words: str
@@ -213,11 +213,11 @@ def drawn_ground(facts: Facts, depart: datetime) -> Ground | None:
     return None if land_hits(drawn.lat_deg, drawn.lon_deg) else lay_ground(facts, depart)
 
 
-def _side(outcome: Outcome, first: int, last: int) -> Side:
+def _side(outcome: Outcome, first: int, last: int) -> TrackSailed:
     """first, last: the waypoints between which lies the open sea."""
     times = outcome.times
     sea = lay_track(outcome.ground.legs[first:last])
-    return Side(
+    return TrackSailed(
         distance_nm=outcome.ground.track.length_nm,
         quick_days=times.fast_h / 24.0,
         typical_days=times.typical_h / 24.0,
@@ -229,7 +229,7 @@ def _side(outcome: Outcome, first: int, last: int) -> Side:
     )
 
 
-def _verdict(found: Found, found_side: Side, drawn_side: Side | None) -> str:
+def _verdict(found: Found, found_side: TrackSailed, drawn_side: TrackSailed | None) -> str:
     kept = f"It keeps {found.kept_clear_nm:g} nm off the land of this coastline but near its ends; the chart decides."
     if found.drawn_cost_h == np.inf:
         kept += " The drawn one does not keep so clear of land, or enters a box on its days."
@@ -251,7 +251,7 @@ def _sentences(words: tuple[str, ...]) -> list[str]:
     return [f"{each[0].upper()}{each[1:]}." for each in words if each]
 
 
-def _better_at_slow_end(found: Side, drawn: Side) -> bool:
+def _better_at_slow_end(found: TrackSailed, drawn: TrackSailed) -> bool:
     """By a difference that counts."""
     return found.slow_end_days < drawn.slow_end_days * (1.0 - COUNTS_SHARE)
 

@@ -5,7 +5,7 @@ make mutants
 A sample of a fixed seed over the models, drawn by each place's own words: a change of the code elsewhere leaves it as
 it was. Each mutant is tried, in a copy of the tree, on the quick ones of the test files that import its source file. Of
 what these do not notice it is asked whether it changes a figure on paper: the whole plan of the demonstrations and a
-found track are worked out again; where it does, whether the slow tests notice, and last the golden plans. Each is
+found track are worked out again; where it does, whether the others notice, and last the golden plans. Each is
 followed to its end before the next. Own and small, for the well-known tools either run every test for every mutant or
 keep books of their own; this one stops when its time is up and says how far it came. It needs a tree whose tests pass.
 """
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 ROOMS = ("crossings", "sailings", "consequences")
 PIN = "tests/test_golden.py"
-MOST_FILES = 6  # that a mutant is tried on: what every test imports would take hours
+MOST_FILES = 6  # that a mutant is tried on at first: what every test imports would take hours
 QUICK_S, SLOW_S = 15.0, 60.0  # test files slower than the first are asked later, than the second hardly ever
 LONGEST_S = 120  # longer than any test file: a mutant that takes more of the processor's time hangs, and is noticed
 READ_BEFORE = ("numpy", "scipy.interpolate", "scipy.optimize", "scipy.sparse.csgraph", "pandas", "pint", "shapely")
@@ -177,18 +177,18 @@ class Trials:
         self.took_s: dict[str, float] = {}  # CPU time of a test file that ran to its end
 
     def noticed_by(self, mutant: Mutant) -> str:
-        """Who notices: the quick tests, the one of its name mostly first; where a figure changes in print, the slow
-        ones.
+        """Who notices: a few quick tests, the one of its name mostly first; where a figure changes in print, the others
+        that import its source file.
         """
         with broken(mutant, self.tree):
-            own = _own(mutant)
-            quick = [test for test in own if self.took_s.get(test, 0.0) < QUICK_S]
+            own = [test for test in files_for(mutant.file) if test != PIN]
+            quick = [test for test in own[:MOST_FILES] if self.took_s.get(test, 0.0) < QUICK_S]
             if any(self._fails(test) for test in quick):
                 return "tests"
             if self.printed() == self.whole:
                 return "nothing in print changes"
-            slow = [test for test in own if QUICK_S <= self.took_s.get(test, 0.0) < SLOW_S]
-            if any(self._fails(test) for test in slow):
+            others = [test for test in own if test not in quick and self.took_s.get(test, 0.0) < SLOW_S]
+            if any(self._fails(test) for test in others):
                 return "tests"
             return "the pin alone" if self._fails(PIN) else "nobody, IN PRINT"
 
@@ -246,10 +246,6 @@ def drawn(every: Iterable[Mutant], seed: int) -> list[Mutant]:
         met[words] += 1
         lots[mutant] = hashlib.sha256(repr((seed, *words, met[words])).encode()).digest()
     return sorted(lots, key=lots.__getitem__)
-
-
-def _own(mutant: Mutant) -> list[str]:
-    return [test for test in files_for(mutant.file) if test != PIN][:MOST_FILES]
 
 
 def _tested(test: str) -> int:

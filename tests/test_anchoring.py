@@ -6,7 +6,7 @@ derived from them (D) stand beside.
 
 from __future__ import annotations
 
-from math import cosh, hypot, sqrt
+from math import cosh, hypot, isnan, sqrt
 from typing import TYPE_CHECKING
 
 import pytest
@@ -230,6 +230,13 @@ def test_a_line_of_rope_alone_has_no_straight_point() -> None:
     check = at_anchor(anchorage().model_copy(update={"anchors": (rope,)}), 9.6, 2.7).anchors[0]
     assert len(check.thresholds) == 2
     assert "no chain" in check.remarks[0]
+
+
+def test_how_much_chain_would_lie_level_is_told_of_chain_alone() -> None:
+    """One length answers it only where every metre weighs the same."""
+    bower, kedge = (check.level_pull_chain_m for check in at_anchor(anchorage(), 9.6, 2.7).anchors)
+    assert bower > 11.0
+    assert isnan(kedge)
 
 
 def test_chain_on_a_rope_lies_between_chain_and_rope() -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -41,7 +42,17 @@ def test_bench_solar_geometry_ours(benchmark: BenchmarkFixture, thousand) -> Non
     assert sun.up.shape == (scene.hours, len(scene.lat_deg))
 
 
-def test_bench_solar_geometry_peer_pvlib(benchmark: BenchmarkFixture, thousand) -> None:
+def test_bench_solar_geometry_peer_pvlib_on_arrays(benchmark: BenchmarkFixture, thousand) -> None:
+    """All times and places in one call of its own formulas of our precision."""
+    pvlib = pytest.importorskip("pvlib")
+    scene = scene_under_way(*thousand)
+    times = pd.DatetimeIndex(scene.middles.repeat(len(scene.lat_deg)), tz="UTC")
+    places = np.tile(scene.lat_deg, scene.hours), np.tile(scene.lon_deg, scene.hours)
+    found = benchmark.pedantic(pvlib.solarposition.ephemeris, args=(times, *places), rounds=5)
+    assert scene.hours * len(scene.lat_deg) == len(found)
+
+
+def test_bench_solar_geometry_peer_pvlib_place_by_place(benchmark: BenchmarkFixture, thousand) -> None:
     pvlib = pytest.importorskip("pvlib")
     scene = scene_under_way(*thousand)
     times = pd.DatetimeIndex(scene.middles, tz="UTC")

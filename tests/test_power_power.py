@@ -106,6 +106,13 @@ def test_the_worst_hour_is_the_lowest_of_the_fan() -> None:
     assert 0.0 <= outlook.worst.solar_hour < 24.0
 
 
+def test_a_night_is_told_once_midnight_is_reached() -> None:
+    """D: at 120 W it is midnight at 08 UTC: the rest of that night, a whole one, and one from noon to midnight."""
+    start = MIDSUMMER.replace(hour=8)
+    power = power_at_anchor(CALIFORNIA, still_climate(0.0), electrics(), start, days=2, members=2)
+    assert [0, 12, 36] == [night.begins_hour for night in power.low.nights]
+
+
 def test_nights_follow_each_other_and_end_with_the_boats() -> None:
     nights = crossing().low.nights
     assert list(range(1, len(nights) + 1)) == [night.night for night in nights]

@@ -13,7 +13,6 @@ from passage.consequences.power.scene import (
     Berth,
     scene_at_anchor,
     scene_under_way,
-    under_way,
 )
 from passage.consequences.power.sun import sun_at
 from passage.crossings.ensemble import ARRIVED, positions
@@ -36,8 +35,8 @@ def test_hours_at_sea_are_the_passage_time() -> None:
 
 def test_under_way_ends_at_landfall_and_never_begins_at_anchor() -> None:
     scene = sailed_scene()
-    assert np.array_equal(under_way(scene), scene.state != ARRIVED)
-    assert not under_way(anchored()).any()
+    assert np.array_equal(scene.under_way, scene.state != ARRIVED)
+    assert not anchored().under_way.any()
 
 
 def test_the_sun_from_the_boats_axes_is_the_sun_turned_by_the_course() -> None:

@@ -269,9 +269,11 @@ def _ways_named(room: Room, ways: Sequence[Way], lines: Sequence[Floats]) -> lis
 
 
 def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[Label | None]:
-    """Roses, refuges and their ways, the landfall, then names of seas, islands and capes as far as there is room."""
+    """The landfall, roses, refuges and their ways, walls, then names as far as there is room."""
     line = _dense(paper.at(*_unwrapped(way.track, way.track)))
     found: list[Label | None] = []
+    if besides.inset and way.track.length_nm > INSET_FROM_NM:
+        _landfall(paper, room, way)
     most = longest_share([rose.rose for rose in besides.roses])
     for rose in besides.roses:
         found.append(_rose(paper, room, _point(paper, rose), line, rose, most))
@@ -285,8 +287,6 @@ def _surroundings(paper: Paper, room: Room, way: Way, besides: Besides) -> list[
             room.taken.append((x - 4.0, y - 4.0, x + 4.0, y + 4.0))
             found.append(room.name(refuge.name, (x, y), 7.5, bold=True))
     found += draw_walls(paper, room, besides.walls)
-    if besides.inset and way.track.length_nm > INSET_FROM_NM:
-        _landfall(paper, room, way)
     known = {place.name for place in (*way.places, *besides.refuges)}
     for named in names_within(*paper.limits_deg()):
         if named.name not in known:

@@ -43,9 +43,8 @@ class Label:
     @property
     def edge(self) -> tuple[float, float]:
         """The point of its box that is nearest to the place, to which a leader runs."""
-        wide, high = extent_pt(self.words, self.size, self.bold)
-        x = min(max(self.place[0], self.x - wide / 2.0), self.x + wide / 2.0)
-        return x, min(max(self.place[1], self.y - high / 2.0), self.y + high / 2.0)
+        left, bottom, right, top = box_of(self.words, self.x, self.y, self.size, self.bold)
+        return min(max(self.place[0], left), right), min(max(self.place[1], bottom), top)
 
 
 @dataclass
@@ -94,7 +93,7 @@ class Room:
                 turn = math.tau * ((step + 1) // 2 * (-1) ** step) / DIRECTIONS  # from the right, up and down by turns
                 x = place[0] + math.cos(turn) * (reach + wide / 2.0)
                 y = place[1] + math.sin(turn) * (reach + high / 2.0)
-                box = (x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
+                box = box_of(words, x, y, size, bold)
                 far = reach > LEADER_FROM
                 leader = _between(place, (x, y)) if far else np.empty((0, 2))
                 if self.is_free(box) and not self._is_crossed(place, leader):
@@ -117,8 +116,7 @@ class Room:
 
     def centred(self, words: str, place: tuple[float, float], size: float) -> Label | None:
         """The words with the place as their middle, where that is free: the name of a sea."""
-        wide, high = extent_pt(words, size, bold=False)
-        box = (place[0] - wide / 2.0, place[1] - high / 2.0, place[0] + wide / 2.0, place[1] + high / 2.0)
+        box = box_of(words, *place, size, bold=False)
         if not self.is_free(box, clear=2.0 * CLEAR):
             return None
         self.taken.append(box)
@@ -128,6 +126,12 @@ class Room:
 def _between(place: tuple[float, float], end: tuple[float, float]) -> Floats:
     """Points (n, 2) along the thin line between the two."""
     return np.array(place) + np.array(LEADER_AT)[:, None] * (np.array(end) - place)
+
+
+def box_of(words: str, x: float, y: float, size: float, bold: bool) -> Box:
+    """That of words with their middle at (x, y)."""
+    wide, high = extent_pt(words, size, bold)
+    return x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0
 
 
 def extent_pt(words: str, size: float, bold: bool) -> tuple[float, float]:

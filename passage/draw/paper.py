@@ -108,14 +108,9 @@ class Paper:
 
     def words(self, words: str, x: float, y: float, size: float, bold: bool = False) -> None:
         """With their middle at (x, y)."""
-        style: dict[str, Any] = {
-            "fontsize": size,
-            "fontweight": "bold" if bold else "normal",
-            "family": FACES,
-            "parse_math": False,
-        }
-        at: dict[str, Any] = {"ha": "center", "va": "center_baseline", "transform": self.points}
-        self.figure.text(x, y, words, zorder=6, **style, **at)
+        style: dict[str, Any] = {"fontsize": size, "fontweight": "bold" if bold else "normal", "family": FACES}
+        at: dict[str, Any] = {"ha": "center", "va": "center_baseline", "transform": self.points, "zorder": 6}
+        self.figure.text(x, y, words, parse_math=False, **style, **at)
 
     def shape(self, shape: Any, edge: float, face: str = "none", dash: Any = "-", ticks: bool = False) -> None:
         """A shape of shapely's within the frame, beneath all else; ticks: its edge bears them on its right."""

@@ -35,6 +35,16 @@ WORKERS_ENVIRONMENT = {
     "MALLOC_TRIM_THRESHOLD_": 256 << 20,
     "MALLOC_MMAP_THRESHOLD_": 32 << 20,
 }
+# What dask does by the clock in every process, beside the sailing and for as long as it lasts: look where a thread is,
+# whether the loop is late, at memory and load, and which worker might take from another; all told a sixth of a cell.
+SELDOM = {
+    "distributed.worker.profile.enabled": False,
+    "distributed.admin.tick.interval": "500 ms",
+    "distributed.admin.system-monitor.interval": "5 s",
+    "distributed.worker.memory.monitor-interval": "500 ms",
+    "distributed.scheduler.active-memory-manager.start": False,
+    "distributed.scheduler.work-stealing": False,
+}
 CRITICAL = 50  # what dask itself may say on stderr
 
 
@@ -211,7 +221,7 @@ def local_workers(number: int | None = None, memory_mb: float = MEMORY_MB, *, pr
     settings = {
         "distributed.scheduler.allowed-failures": MOST_TRIES - 1,
         "distributed.nanny.pre-spawn-environ": WORKERS_ENVIRONMENT,
-        "distributed.worker.profile.enabled": False,  # it would look at the sailing a hundred times a second
+        **SELDOM,
     }
     with dask.config.set(settings):
         with _deaf_to_interrupts():

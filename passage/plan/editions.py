@@ -64,9 +64,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
             Card("rota", night=True, filled=lambda watches: bool(watches.rotas or watches.unplanned)),
         ),
         Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
-        Leaf(
-            "legs", Card("steering", night=True, filled=lambda legs: any(leg.points for leg in legs.legs), follows=True)
-        ),
+        Leaf("legs", Card("steering", night=True, follows=True)),
         Leaf("stores", Card("hand-table", night=True)),
         Leaf("watches", Card("by-date", night=True, filled=lambda watches: bool(watches.dated), follows=True)),
         Leaf("looks", Card("look-out", follows=True)),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.plan.face import width_em
-from passage.plan.svg import BLACK, TINT, Sheet, closed_path
+from passage.plan.svg import BLACK, TINT, Canvas, closed_path
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,7 +45,7 @@ def time_marks(times: Times) -> list[Mark]:
 class _Axes:
     """Days across, an amount upwards, on a sheet of paper."""
 
-    sheet: Sheet
+    sheet: Canvas
     days: tuple[float, float]
     most: float
     least: float = 0.0
@@ -66,10 +66,10 @@ def passage_times(arrival_days: Floats, marks: Sequence[Mark], width: float, hei
     """How many crossings in a hundred are in on each day out. arrival_days: (members,), infinite where never."""
     arrived = arrival_days[np.isfinite(arrival_days)]
     if not len(arrived):
-        return Sheet(width, height).svg()
+        return Canvas(width, height).svg()
     first, last = math.floor(arrived.min()), math.floor(arrived.max()) + 1
     share = 100.0 * np.histogram(arrived, np.arange(first, last + 1))[0] / len(arrival_days)
-    axes = _Axes(Sheet(width, height), (first - 0.5, last + 0.5), _round_top(float(share.max())))
+    axes = _Axes(Canvas(width, height), (first - 0.5, last + 0.5), _round_top(float(share.max())))
     for day, tall in enumerate(share, start=first):
         left, right, top, foot = axes.x(day + 0.06), axes.x(day + 0.94), axes.y(tall), axes.y(0.0)
         axes.sheet.path(f"M{left:.2f} {foot:.2f}V{top:.2f}H{right:.2f}V{foot:.2f}Z", 0.7, fill=TINT)
@@ -101,7 +101,7 @@ def fan(
     low = min(0.0, float(amounts.min()))
     most = _round_top(float(amounts.max()))
     last = max(float(days[-1]), 1.0)  # a passage of hours still has a first day
-    axes = _Axes(Sheet(width, height), (0.0, last), most, -_round_top(-low) if low < 0 else 0.0)
+    axes = _Axes(Canvas(width, height), (0.0, last), most, -_round_top(-low) if low < 0 else 0.0)
     edge = np.concatenate([axes.points(days, amounts[:, 0]), axes.points(days, amounts[:, 2])[::-1]])
     axes.sheet.path(closed_path(edge), 0, fill=TINT)
     _frame(axes, "days out", unit)
@@ -171,7 +171,7 @@ def moon(lit_share: float, waxing: bool, southern: bool, size: float = 11.0) -> 
 
     lit_share: 0 new, 1 full.
     """
-    sheet = Sheet(size, size)
+    sheet = Canvas(size, size)
     middle, radius = size / 2, size / 2 - 0.6
     sheet.dot(middle, middle, radius, fill="#fff", width=0.8)
     lit_right = waxing != southern

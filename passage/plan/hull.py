@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from passage.plan.svg import Sheet, closed_path
+from passage.plan.svg import Canvas, closed_path
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,7 +29,7 @@ class Letters(NamedTuple):
 
 
 DAY_LETTERS = Letters()
-NIGHT_LETTERS = Letters(words=17.0, number=17.0, ring=13.0, apart=29.0, edge=40.0, end=60.0)
+NIGHT_LETTERS = Letters(words=17.0, number=17.0, ring=13.0, apart=29.0, edge=30.0, end=60.0)
 
 
 class _Hull(NamedTuple):
@@ -56,7 +56,7 @@ def plan_view(
 ) -> str:
     """An outline of the hull from her length and beam with a dot for each hole and its number outside."""
     hull = _Hull(length_m, beam_m, width, letters)
-    sheet = Sheet(width, 2.0 * hull.middle)
+    sheet = Canvas(width, 2.0 * hull.middle)
     sheet.path(closed_path(_outline(hull)), 1.4)
     sheet.line([hull.at(0.0, 0.0), hull.at(length_m, 0.0)], 0.5, dash="10 3 2 3")
     for starboard in (True, False):
@@ -82,7 +82,7 @@ def _fullness(share: float) -> float:
     return 1.0 - (1.0 - TRANSOM) * ((share - WIDEST_AT) / (1.0 - WIDEST_AT)) ** 2
 
 
-def _numbers(sheet: Sheet, hull: _Hull, holes: Sequence[SeacockRow], starboard: bool) -> None:
+def _numbers(sheet: Canvas, hull: _Hull, holes: Sequence[SeacockRow], starboard: bool) -> None:
     """Dots, and numbers in rings along one edge of the paper with a line to each dot."""
     letters = hull.letters
     row = letters.ring + 1.0 if starboard else sheet.height - letters.ring - 1.0

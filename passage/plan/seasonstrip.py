@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from passage.inputs.months import MONTHS
-from passage.plan.svg import BLACK, TINT, Sheet
+from passage.plan.svg import BLACK, TINT, Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -44,7 +44,7 @@ def season_strip(told: SeasonTold, width: float = 500.0) -> str:
     """The strip as SVG, size in points."""
     walls = list({each.wall: each for each in told.walls}.values())
     height = TOP + LANE * (len(told.passages) + len(walls)) + 22.0
-    sheet = Sheet(width, height)
+    sheet = Canvas(width, height)
     first, last = ends_of(told)
 
     def x(day: date) -> float:
@@ -64,7 +64,7 @@ def season_strip(told: SeasonTold, width: float = 500.0) -> str:
     return sheet.svg()
 
 
-def _passage(sheet: Sheet, one: PassageTold, top: float, x: Days) -> None:
+def _passage(sheet: Canvas, one: PassageTold, top: float, x: Days) -> None:
     middle, foot = top + LANE / 2, top + (LANE + BAR) / 2
     _name(sheet, f"{one.number}  {one.passage}", middle)
     leaves, arrives = x(one.leaves_utc), x(one.arrives_utc)
@@ -79,7 +79,7 @@ def _passage(sheet: Sheet, one: PassageTold, top: float, x: Days) -> None:
         sheet.text(after + 3, foot - 2.0, port.name, SMALL)
 
 
-def _wall(sheet: Sheet, wall: WallTold, kept: Sequence[WallTold], top: float, x: Days) -> None:
+def _wall(sheet: Canvas, wall: WallTold, kept: Sequence[WallTold], top: float, x: Days) -> None:
     middle, foot = top + LANE / 2, top + (LANE + BAR) / 2
     _name(sheet, wall.wall, middle)
     left, right = x(wall.first_day), x(wall.last_day)
@@ -96,7 +96,7 @@ def _wall(sheet: Sheet, wall: WallTold, kept: Sequence[WallTold], top: float, x:
         sheet.line([(edge, highest), (edge, foot - BAR)], 0.7, dash="2 2")
 
 
-def _name(sheet: Sheet, words: str, middle: float) -> None:
+def _name(sheet: Canvas, words: str, middle: float) -> None:
     """In two lines where it is long."""
     parts = words.split()
     lines = [""]

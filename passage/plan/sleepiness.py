@@ -10,7 +10,7 @@ import numpy as np
 from passage.consequences.watches.alertness import CONCERN_KSS
 from passage.consequences.watches.rotas import WATCH
 from passage.consequences.watches.slots import SLOTS_PER_DAY
-from passage.plan.svg import Sheet
+from passage.plan.svg import Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,7 +28,7 @@ WORDS = 8.5
 
 def curve(week: Week, days: Sequence[str], width: float, height: float) -> str:
     """days: a word for each day. Days and nights begin at midnight, ship's time."""
-    sheet = Sheet(width, height)
+    sheet = Canvas(width, height)
     across = (width - LEFT - RIGHT) / len(days)
     foot, high = height - BOTTOM, height - TOP - BOTTOM
     x = LEFT + across * np.arange(len(week.kss)) / SLOTS_PER_DAY

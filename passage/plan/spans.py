@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from passage.plan.svg import Sheet
+from passage.plan.svg import Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,7 +32,7 @@ def draw_spans(spans: Sequence[Span]) -> list[str]:
 
     drawn = []
     for span in spans:
-        sheet, y = Sheet(WIDE, HIGH), HIGH / 2.0
+        sheet, y = Canvas(WIDE, HIGH), HIGH / 2.0
         if math.isfinite(spans[0].slow_end_days):
             sheet.line([(x(spans[0].slow_end_days), 0.0), (x(spans[0].slow_end_days), HIGH)], 0.6, dash="2 2")
         sheet.line([(x(span.typical_days), y), (x(span.slow_end_days), y)], 1.6)

@@ -22,7 +22,7 @@ TINT = "#dcdcdc"  # for areas that an outline bounds as well
 
 
 @dataclass
-class Sheet:
+class Canvas:
     """A drawing of width by height points. What is drawn later lies on top."""
 
     width: float

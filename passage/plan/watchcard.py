@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.plan.svg import TINT, Sheet
+from passage.plan.svg import TINT, Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -36,7 +36,7 @@ def initials(names: Sequence[str]) -> dict[str, str]:
 def draw_days(days: Sequence[WatchDay], names: Sequence[str], width: float, height: float, first_day: int = 0) -> str:
     """Each day a row: its date and, from 0 to 24 h, boxes with who has the watch; every second person's are tinted."""
     row = min((height - HEAD_PT) / len(days), MOST_ROW_PT)
-    sheet = Sheet(width, HEAD_PT + row * len(days))
+    sheet = Canvas(width, HEAD_PT + row * len(days))
     letters = initials(names)
     scale = (width - DATE_PT - END_PT) / 24.0
     for hour in range(0, 25, 3):

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from passage.departures import CYCLONE_CAUTION, better
 from passage.inputs.months import MONTHS
 from passage.plan.figures import moon
-from passage.plan.svg import BLACK, TINT, Sheet
+from passage.plan.svg import BLACK, TINT, Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -44,7 +44,7 @@ LETTERS_PT = 14.0  # from one figure of the scale to the next at least
 class _Strip:
     """Where things stand: starts across, days upwards between ``low`` and ``high``, lanes below ``foot``."""
 
-    sheet: Sheet
+    sheet: Canvas
     starts: Sequence[Start]
     low: float
     high: float
@@ -64,7 +64,7 @@ class _Strip:
 
 def year_strip(starts: Sequence[Start], southern: bool, width: float = 500.0, height: float = 290.0) -> str:
     """The strip as SVG, size in points. southern: whether the landfall lies south of the equator, for the moon."""
-    sheet = Sheet(width, height)
+    sheet = Canvas(width, height)
     lanes = _lanes(starts)
     foot = height - 31.0 - (LANE + GAP) * len(lanes) - MOON - 12.0
     reached = [

@@ -57,7 +57,7 @@ class Even:
         return Going(nothing + self.fastest_kn, nothing)
 
 
-class Sailed(NamedTuple):
+class Timed(NamedTuple):
     """Hours and priced hours of pieces of line, (n,), infinite where she cannot go."""
 
     hours: Floats
@@ -69,7 +69,7 @@ def changes_slowly(speeds: Speeds) -> bool:
     return bool(getattr(speeds, "changes_slowly", False))
 
 
-def sailed(steps: Steps, begins_h: Floats, speeds: Speeds, walls: Walls) -> Sailed:
+def sailed(steps: Steps, begins_h: Floats, speeds: Speeds, walls: Walls) -> Timed:
     """Pieces (n,) begun at hours since departure, the clock running: the place is the middle of the piece, the speed
     that of every hour on the way.
 
@@ -86,14 +86,14 @@ def sailed(steps: Steps, begins_h: Floats, speeds: Speeds, walls: Walls) -> Sail
         if not len(live.index):
             break
     live.give_up()
-    return Sailed(live.hours, live.cost_h)
+    return Timed(live.hours, live.cost_h)
 
 
-def _sailed_at_once(steps: Steps, hour: Floats, speeds: Speeds, walls: Walls) -> Sailed:
+def _sailed_at_once(steps: Steps, hour: Floats, speeds: Speeds, walls: Walls) -> Timed:
     going = speeds.along(steps, hour)
     moving = going.speed_kn > SLOWEST_KN
     hours = np.divide(steps.distance_nm, going.speed_kn, out=np.full(len(hour), np.inf), where=moving)
-    return Sailed(hours, hours * (1.0 + going.price + walls.price(steps, hour)))
+    return Timed(hours, hours * (1.0 + going.price + walls.price(steps, hour)))
 
 
 class _Afoot:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from passage.crossings.search.going import Sailed, Speeds
+    from passage.crossings.search.going import Speeds, Timed
     from passage.crossings.search.lines import Pieces
     from passage.crossings.search.walls import Walls
 
@@ -90,7 +90,7 @@ class Measure:
             cost[possible[shut]] = np.inf
         return hours, cost
 
-    def _on_the_clock(self, cut: Pieces, begins: Callable[[Floats], Floats], rounds: int) -> tuple[Sailed, Floats]:
+    def _on_the_clock(self, cut: Pieces, begins: Callable[[Floats], Floats], rounds: int) -> tuple[Timed, Floats]:
         """Pieces sailed, each begun when those before it are done, and when that is. The hours of all are found at once
         on a guessed clock, which is right up to one piece more each time and settles far sooner where winds are slow.
         """

@@ -8,7 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from passage.plan.sheets.cautions import DEFERS
-from passage.plan.svg import TINT, Sheet
+from passage.plan.svg import TINT, Canvas
 from passage.tell.blocks import Blocks, Drawing, Grid, Head, Say, Sketch, Title, grid, note, strong
 from passage.tell.figures import DASH, day_words
 from passage.tell.records import Record, reckoned, told, up
@@ -289,7 +289,7 @@ def drawings(told: FleetTold) -> dict[str, str]:
 
 def draw(landfall: Landfall) -> str:
     """Bars for the mean of each day, a stroke up to what 19 times in 20 is not exceeded, weeks along the foot."""
-    sheet = Sheet(WIDE_PT, HIGH_PT + FOOT_PT)
+    sheet = Canvas(WIDE_PT, HIGH_PT + FOOT_PT)
     most = max((int(day.most_boats) for day in landfall.days), default=1) or 1
     each = (WIDE_PT - LEFT_PT) / max(len(landfall.days), 1)
 
@@ -315,7 +315,7 @@ def picture(told: FleetTold) -> str:
     """The landfalls under one another, as one SVG."""
     drawn = [draw(each) for each in told.landfalls[:MOST_DRAWN]]
     step = HIGH_PT + FOOT_PT + 14.0
-    whole = Sheet(WIDE_PT, step * len(drawn))
+    whole = Canvas(WIDE_PT, step * len(drawn))
     for number, (svg, landfall) in enumerate(zip(drawn, told.landfalls, strict=False)):
         inner = svg.partition(">")[2].removesuffix("</svg>")
         whole.text(LEFT_PT, step * number + 10.0, _called(landfall, told), bold=True)

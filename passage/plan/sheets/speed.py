@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.pairs import PROBE_WIND_KN, Fit, Held, Speeds, sailed_kn
-from passage.plan.svg import Sheet
+from passage.plan.svg import Canvas
 from passage.tell.blocks import (
     SMALL_PT,
     Beside,
@@ -158,7 +158,7 @@ def _fit_words(found: Fit) -> str:
 def drawing(speeds: Speeds, held: Held | None = None) -> str:
     """Half of the polar diagram, wind from the top: smooth broken, at sea whole, the crew's pairs as dots. SVG."""
     top_kn = np.ceil(max(float(table.boat_speed_kn.max()) for table in (speeds.smooth, speeds.sea)))
-    sheet, left, middle = Sheet(SIZE_PT * 0.72, SIZE_PT), 34.0, SIZE_PT / 2.0
+    sheet, left, middle = Canvas(SIZE_PT * 0.72, SIZE_PT), 34.0, SIZE_PT / 2.0
     per_kn = (SIZE_PT / 2.0 - 20.0) / top_kn
 
     def at(angle_deg: float, speed_kn: float) -> tuple[float, float]:

@@ -30,7 +30,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.records import Record, reckoned, told
-from passage.tracks import Side
+from passage.tracks import TrackSailed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -54,8 +54,8 @@ class Compared(Record):
     slow_end_in: int = told("the slow end is what 1 crossing in so many exceeds")
     verdict: str = told("which is better, in words")
     better_at_slow_end: bool = told("whether the found track is quicker at the slow end")
-    drawn: Side | None = told("what the drawn track came to; null where it runs over land and was not sailed")
-    found: Side | None = told("what the found track came to; null where nothing better than the drawn was found")
+    drawn: TrackSailed | None = told("what the drawn track came to; null where it runs over land and was not sailed")
+    found: TrackSailed | None = told("what the found track came to; null where nothing better than the drawn was found")
     searched: str = told("where and how finely it was searched")
     unknown: str = told("what the crossings know and the search does not, else empty")
     kept_clear_nm: float = told("miles from land that the found track keeps at sea, but near its ends")
@@ -98,7 +98,7 @@ class Compared(Record):
     chart: str = told("path of the chart; empty where none was asked for", default="")
 
     @property
-    def sides(self) -> tuple[tuple[str, Side], ...]:
+    def sides(self) -> tuple[tuple[str, TrackSailed], ...]:
         return tuple((name, side) for name, side in (("drawn", self.drawn), ("found", self.found)) if side is not None)
 
 
