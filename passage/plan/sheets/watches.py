@@ -172,15 +172,10 @@ def dated_card(watched: Watched) -> Blocks:
     if not watched.dated:
         return ()
     letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
+    said = f"{letters}. Ship's time, 0 to 24 h.{_all_hands(watched)}"
     return (
         on_paper(
-            Together(
-                (
-                    Title("Who has the watch"),
-                    Say(strong(f"{letters}. Ship's time, 0 to 24 h.{_all_hands(watched)}")),
-                    _strip(0),
-                )
-            ),
+            Together((Title("Who has the watch"), Say(strong(said)), _strip(0))),
             *(block for number in range(1, _pages(watched.dated)) for block in (Break(), _strip(number))),
             note(
                 "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
