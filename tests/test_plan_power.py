@@ -179,7 +179,7 @@ def test_a_watermaker_of_the_stores_file_draws_on_the_battery() -> None:
     table = power.table(outcome)
     assert ["50"] == [str(row.wh_per_day) for row in table.low.energy if row.what == "watermaker"]
     assert outcome.stores.watermaker_wh_per_day == pytest.approx(50.0)
-    assert any("stores.toml" in words for words in table.notes)
+    assert any("given with its litres" in words for words in table.notes)
 
 
 def test_a_watermaker_in_both_files_is_counted_once() -> None:

@@ -62,7 +62,7 @@ if TYPE_CHECKING:
 
 MOST_NIGHTS = 21
 MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 132.0
-CURVE_HIGH_PT = 54.0
+CURVE_HIGH_PT = 64.0
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
     "[...]. All else in this plan is reckoned for everybody aboard."

@@ -1,0 +1,99 @@
+"""How the pages of the plan are filled: none more than a third empty, and no more of them than a person turns over.
+
+A page is a grid of cells of 12 points between head and foot, left of the thumb edge; a cell with a drop of ink in it is
+full. Ruled lines for notes or for the log are ink.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from passage.plan.document import MARGIN_PT
+from tests.plan_cases import ROUTES, plan_of, words_on
+from tests.test_plan_document import first_page_with, pdf
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.plan.document import Paper
+
+    Cells = NDArray[np.bool_]
+
+PIXELS_PER_PT, CELL_PX = 0.5, 6
+MOST_EMPTY = 1 / 3
+FLOAT_PLAN = "Float plan: tear off and leave ashore"
+MOST_PAGES = 38  # of St Helena on A4, as DEVELOPERS.md lists its cards
+
+
+def inked(pdf: bytes) -> list[Cells]:
+    """Every page as cells, (rows, columns): whether there is ink."""
+    top, foot, left, right = (
+        round((MARGIN_PT[side] + more) * PIXELS_PER_PT)
+        for side, more in (("top", -8.0), ("bottom", 2.0), ("left", -3.0), ("right", 4.0))
+    )
+    with pypdfium2.PdfDocument(pdf) as document:
+        pages = [page.render(scale=PIXELS_PER_PT, grayscale=True).to_numpy().squeeze() for page in document]
+    return [cells_of(page[top:-foot, left:-right] < 200) for page in pages]
+
+
+def cells_of(dark: Cells) -> Cells:
+    rows, columns = (size // CELL_PX for size in dark.shape)
+    kept = dark[: rows * CELL_PX, : columns * CELL_PX]
+    return np.asarray(kept.reshape(rows, CELL_PX, columns, CELL_PX).any(axis=(1, 3)), dtype=np.bool_)
+
+
+def largest_white(cells: Cells) -> float:
+    """The largest rectangle without ink, as a share of the page."""
+    best, high = 0, np.zeros(cells.shape[1], dtype=int)
+    for row in cells:
+        high = np.where(row, 0, high + 1)
+        best = max(best, _under(high.tolist()))
+    return best / cells.size
+
+
+def _under(heights: list[int]) -> int:
+    """The largest rectangle under a skyline."""
+    best, stack = 0, []
+    for at, high in enumerate([*heights, 0]):
+        begins = at
+        while stack and stack[-1][1] >= high:
+            begins, top = stack.pop()
+            best = max(best, top * (at - begins))
+        stack.append((begins, high))
+    return best
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("route", ROUTES)
+def test_no_page_is_more_than_a_third_empty(route: str, paper: Paper) -> None:
+    empty = {number: largest_white(page) for number, page in enumerate(inked(plan_of(route, paper)), start=1)}
+    assert {} == {number: share for number, share in empty.items() if share > MOST_EMPTY}
+
+
+def test_an_empty_page_a_hole_in_one_and_a_column_of_none_are_seen() -> None:
+    page = np.ones((60, 40), dtype=np.bool_)
+    assert 0.0 == largest_white(page)
+    assert 1.0 == largest_white(~page)
+    page[10:40, 5:35] = False
+    assert 30 * 30 / 2400 == largest_white(page)
+    page[:, 20:] = False
+    assert 0.5 == largest_white(page)
+
+
+def test_the_demonstration_has_no_more_pages_than_its_list_of_cards_says() -> None:
+    assert len(words_on(plan_of(ROUTES[0]))) <= MOST_PAGES
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("route", ROUTES)
+def test_nothing_needed_at_sea_is_on_the_leaf_that_is_left_ashore(route: str, paper: Paper) -> None:
+    """Printed on both sides pages 1 and 2 are a leaf; the float plan is the last one, after the sources."""
+    reader = pdf(route, paper)
+    order = [first_page_with(reader, heading) for heading in ("Log", "Sources and assumptions", FLOAT_PLAN)]
+    assert sorted(order) == order
+    assert len(reader.pages) - 1 == order[-1]
+    assert order[1] < order[-1]
