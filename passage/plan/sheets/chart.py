@@ -46,7 +46,8 @@ def chart_card(told: Charted) -> Blocks:
         ),
         Say(strong("; ".join(f"{number} {name}" for number, name in enumerate(told.numbered, start=1)))),
         note(
-            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. Dotted: {_deep(200.0)}, finer {_deep(2000.0)}, "
+            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. "
+            f"Dotted: {_deep(200.0)}, finer {_deep(2000.0)}, "
             "of a relief so coarse that it misses banks: no line is no promise of depth. WGS 84. The coast may be a "
             "mile out, three at a remote island, and shows no reef awash; names only tell places apart: "
             f"{strong('the official chart decides.')}"
