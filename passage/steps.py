@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from contextlib import contextmanager
+from contextvars import ContextVar
 from time import perf_counter
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+_TOLD: ContextVar[Callable[[float], None] | None] = ContextVar("whoever wants to know how far work is", default=None)
 _LOADED = perf_counter()  # the command's own modules come first, all others are loaded by the steps that need them
 
 
@@ -42,3 +44,20 @@ class Steps:
     def since_loaded(self) -> float:
         """Seconds since the tool was loaded, steps and all."""
         return perf_counter() - _LOADED
+
+
+@contextmanager
+def heard_by(told: Callable[[float], None]) -> Iterator[None]:
+    """Within it ``done`` tells this."""
+    before = _TOLD.set(told)
+    try:
+        yield
+    finally:
+        _TOLD.reset(before)
+
+
+def done(share: float) -> None:
+    """Long work that is asked for by name, as a part of an outcome is, says how much of it is done, 0 to 1."""
+    told = _TOLD.get()
+    if told is not None:
+        told(share)

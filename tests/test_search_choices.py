@@ -43,5 +43,5 @@ def test_a_waypoint_says_what_it_is_for() -> None:
     told = purposes(lat, lon, read_climate(), 10)
     assert ["", ""] == [told[0], told[-1]]
     assert "cross the doldrums here" == told[2]
-    assert "clear of the land" in told[3]
+    assert "clear of land" in told[3]
     assert purposes(lat[:2], lon[:2], read_climate(), 10) == ("", "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from passage import steps as module
-from passage.steps import Steps
+from passage.steps import Steps, done, heard_by
 
 
 @pytest.fixture
@@ -43,3 +43,12 @@ def test_each_is_told_as_it_begins() -> None:
     with steps("typesetting"):
         pass
     assert ["drawing", "typesetting"] == told
+
+
+def test_work_that_is_asked_for_by_name_is_heard_by_whoever_listens() -> None:
+    heard: list[float] = []
+    done(0.1)
+    with heard_by(heard.append):
+        done(0.5)
+    done(0.9)
+    assert [0.5] == heard

@@ -378,8 +378,9 @@ def troubles(outcome: Sailing, asked: Asked) -> None:
     """
     from passage.kept import keep
     from passage.plan.sheets.troubles import SHEET, table
+    from passage.steps import heard_by
 
-    with at("one trouble after another"):
+    with at("one trouble after another") as progress, heard_by(progress):
         keep(outcome, SHEET.kept)
         told = table(outcome)
     answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))

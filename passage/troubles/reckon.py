@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.times import Times
 from passage.crossings.wind import Luck
+from passage.steps import done
 from passage.tell.records import Record, told
 from passage.troubles import changes
 from passage.troubles.catalogue import troubles_for, vane_by_hand
@@ -48,7 +49,10 @@ def reckon_troubles(outcome: Outcome) -> Troubled:
     laid_in, fewer = outcome.stores, fewer_of(outcome)
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
-    effects = [effect_of(struck, fewer, before) for struck in strike(troubles_for(fewer.facts), fewer, luck)]
+    struck, effects = strike(troubles_for(fewer.facts), fewer, luck), []
+    for number, one in enumerate(struck):
+        done(number / len(struck))
+        effects.append(effect_of(one, fewer, before))
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
     return Troubled(

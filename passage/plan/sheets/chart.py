@@ -9,6 +9,7 @@ from passage.draw.chart import every_days
 from passage.plan.charts import passage_chart, plotting_sheet
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.tell.blocks import Blocks, Drawing, Say, Title, note, strong
+from passage.tell.customary import per_metric, unit_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -45,12 +46,19 @@ def chart_card(told: Charted) -> Blocks:
         ),
         Say(strong("; ".join(f"{number} {name}" for number, name in enumerate(told.numbered, start=1)))),
         note(
-            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. Dotted: 200 m, finer 2,000 m, "
+            f"{ELLIPSES} Roses: see winds. Triangles: refuges. Broken lines: variation. "
+            f"Dotted: {_deep(200.0)}, finer {_deep(2000.0)}, "
             "of a relief so coarse that it misses banks: no line is no promise of depth. WGS 84. The coast may be a "
             "mile out, three at a remote island, and shows no reef awash; names only tell places apart: "
             f"{strong('the official chart decides.')}"
         ),
     )
+
+
+def _deep(depth_m: float) -> str:
+    """A depth of the relief, which is not known to ten feet."""
+    of_feet = per_metric("m")
+    return f"{depth_m:,.0f} m" if of_feet == 1.0 else f"{round(depth_m * of_feet, -1):,.0f} {unit_words('m')}"
 
 
 def plotting_card(told: Charted) -> Blocks:
