@@ -19,6 +19,7 @@ Anchor = Literal["start", "middle", "end"]
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 BLACK = "#000"
 TINT = "#dcdcdc"  # for areas that an outline bounds as well
+WHITE = "#fff"
 
 
 @dataclass

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from passage.plan.svg import TINT, Canvas
+from passage.plan.svg import TINT, WHITE, Canvas
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,7 +50,7 @@ def draw_days(days: Sequence[WatchDay], names: Sequence[str], width: float, heig
             left, right = (DATE_PT + hour * scale for hour in (spell.from_h, spell.to_h))
             tinted = list(names).index(spell.on_watch[0]) % 2 == 1
             box = f"M{left:.2f} {top + 2.0:.2f}H{right:.2f}V{top + row - 2.0:.2f}H{left:.2f}Z"
-            sheet.path(box, 1.0, fill=TINT if tinted else "none")
+            sheet.path(box, 1.0, fill=TINT if tinted else WHITE)
             words = "+".join(letters[name] for name in spell.on_watch)
             sheet.text((left + right) / 2.0, middle, words, LETTERS, bold=True, anchor="middle")
     return sheet.svg()

@@ -49,7 +49,7 @@ if TYPE_CHECKING:
     from passage.consequences.stores.stowage import Stowed
     from passage.road import Outcome
 
-LEAST_ACROSS, MOST_ACROSS, FAN_HIGH_PT = 3, 5, 94.0  # fans of stores side by side
+FANS_ACROSS, FAN_HIGH_PT = 3, 98.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
@@ -146,14 +146,8 @@ def _fans(stores: Stores) -> Blocks:
             "Between the light lines 8 crossings in 10; heavy: the middle one. After landfall a crossing keeps what it "
             "had; below nought it is short by so much."
         ),
-        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr",) * _across(stores)),
+        Beside(tuple(_fan_block(number, row) for number, row in _drawn(stores)), ("1fr",) * FANS_ACROSS),
     )
-
-
-def _across(stores: Stores) -> int:
-    """So many side by side that no row is left with one or two."""
-    drawn = len(_drawn(stores)) or 1
-    return min(max(-(-drawn // -(-drawn // MOST_ACROSS)), LEAST_ACROSS), MOST_ACROSS)
 
 
 def verdict_words(answer: StoresAnswer) -> str:
@@ -262,7 +256,7 @@ def _hand_grids(stores: Stores, *, survival: bool) -> tuple[Block, ...]:
                     *((("ours", lambda row: "____", "left 1fr"),) if survival else ()),
                 )
             ),
-            inset=5.2,
+            inset=4.7,
             every=1,
         )
         for part in (shown[first : first + STORES_AT_ONCE] for first in shown[::STORES_AT_ONCE])
@@ -387,8 +381,7 @@ def payload_words(stowed: Stowed) -> str:
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """What is left by days out of each store."""
-    across, to_day = _across(tables["stores"]), len(until_in(outcome.by_day))
-    wide_pt = (room.wide_pt - GUTTER_PT * (across - 1)) / across
+    to_day, wide_pt = len(until_in(outcome.by_day)), (room.wide_pt - GUTTER_PT * (FANS_ACROSS - 1)) / FANS_ACROSS
     return {
         f"store{number}": _fan(outcome, row, to_day, (wide_pt, FAN_HIGH_PT)) for number, row in _drawn(tables["stores"])
     }

@@ -31,6 +31,7 @@ from passage.tell.blocks import (
     Say,
     Sketch,
     Title,
+    Together,
     grid,
     note,
     on_paper,
@@ -317,7 +318,7 @@ def breakage_card(told: HowLong) -> Blocks:
         Head("What breaks"),
         on_screen(_what_breaks(breakage.troubles)),
         on_paper(
-            Beside(tuple((_what_breaks(half, rated=False),) for half in _halves(breakage.troubles))),
+            Together((Beside(tuple((_what_breaks(half, rated=False),) for half in _halves(breakage.troubles))),)),
             note("How often each, low, likely and high: with the sources."),
         ),
         note(breakage.caution),

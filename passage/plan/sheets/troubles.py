@@ -70,7 +70,7 @@ def effects_card(told: Troubled) -> Blocks:
                 ("what, and what is then reckoned", _what, "left 1.35fr"),
                 ("slow end,\ndays", lambda effect: _slow_end(effect, times.crossings)),
                 ("more,\ndays", lambda effect: effect.more_days),
-                (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.15fr"),
+                (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.35fr"),
                 ("if not:\nleast to spare", _spare, "left 0.75fr"),
                 every=1,
             ),
@@ -317,14 +317,14 @@ def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
         ("date", lambda row: f"{row.ship_date:short}", "left"),
     )
     whole = (
-        ("all whole", lambda row: strong(short[row.whole.way]) if row.whole else "none", "left 1.05fr"),
+        ("all whole", lambda row: strong(short[row.whole.way]) if row.whole else "none", "left 1.25fr"),
         ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
         ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
         ("days", lambda row: row.whole and _days(row.whole), "left"),
     )
     hurt = (
-        ("under jury rig", lambda row: damaged(row.jury), "left 1.8fr"),
-        ("rudder lost", lambda row: damaged(row.rudder), "left 1.8fr"),
+        ("under jury rig", lambda row: damaged(row.jury), "left 1.7fr"),
+        ("rudder lost", lambda row: damaged(row.rudder), "left 1.7fr"),
     )
     true = (("true", lambda row: row.whole and row.whole.course_deg),)
     to_go = (("to go,\nmiles", lambda row: row.to_go_nm),)
