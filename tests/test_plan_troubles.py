@@ -237,4 +237,4 @@ def test_courses_to_a_refuge_are_steered_by_the_compass(route: str) -> None:
 def test_where_no_way_is_reached_on_the_water_the_row_gives_no_order() -> None:
     paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(told(ROUTES[0])))))
     dry = [row for row in told(ROUTES[0]).refuges.nearest if row.jury and not row.jury.reached]
-    assert len(dry) == paper.count("water too short;")
+    assert len(dry) == paper.count("water too short")
