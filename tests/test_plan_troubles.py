@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from html import unescape
 from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, Any
@@ -14,12 +15,14 @@ from passage.plan.sheets import sources
 from passage.plan.sheets.sources import TROUBLES_WORDS
 from passage.plan.sheets.troubles import SHEET, dry_words, people_words, ration_words, table
 from passage.plan.turns import turn_words
+from passage.sailings.magnetic import decimal_year, variation
 from passage.tell.paper import set_blocks
 from passage.tell.records import as_json, keys_of
 from passage.tell.web import html
 from passage.troubles import reckon
 from passage.troubles.effects import Ration
 from passage.troubles.hands import Hands, Keeping
+from passage.troubles.resail import strike_at
 from passage.troubles.turning import Turning
 from passage.troubles.ways import Lasts
 from tests.plan_cases import ROUTES, sailed
@@ -201,7 +204,8 @@ def test_every_day_of_the_passage_has_its_harbour_with_course_miles_and_days(rou
         assert row.whole is not None
         name = row.whole.way.split(" to ")[0]
         days = f"{row.whole.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{row.whole.slow_end_days}"
-        told_so = f"{row.ship_date:short} {row.to_go_nm} {name} {row.whole.course_deg} {row.whole.distance_nm} {days}"
+        course = row.whole.magnetic_course_deg
+        told_so = f"{row.ship_date:short} {row.to_go_nm} {name} {course} {row.whole.distance_nm} {days}"
         assert told_so in paper
 
 
@@ -215,3 +219,22 @@ def test_the_order_to_go_on_never_goes_against_what_the_water_reaches(route: str
             for day in (day for day in refuges.days if day.day >= turning.slow_end_day):
                 on, other = (getattr(day, state)[way] for way in (0, at))
                 assert on.water is not Lasts.NEITHER or other.water is Lasts.NEITHER
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_courses_to_a_refuge_are_steered_by_the_compass(route: str) -> None:
+    """The variation is that of the model, which is held elsewhere: magnetic and variation, east positive, give true."""
+    outcome = sailed(route)
+    for row in told(route).refuges.nearest:
+        harbours = [harbour for harbour in (row.whole, row.jury, row.rudder) if harbour]
+        node = strike_at(outcome.crossings, 24 * row.day).node
+        track, at = outcome.ground.track, outcome.crossings.depart + timedelta(days=row.day)
+        here = variation(float(track.lat_deg[node]), float(track.lon_deg[node]), decimal_year(at)).variation_deg
+        for harbour in harbours:
+            assert harbour.course_deg == pytest.approx((harbour.magnetic_course_deg + here) % 360.0)
+
+
+def test_where_no_way_is_reached_on_the_water_the_row_gives_no_order() -> None:
+    paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(told(ROUTES[0])))))
+    dry = [row for row in told(ROUTES[0]).refuges.nearest if row.jury and not row.jury.reached]
+    assert len(dry) == paper.count("water too short")

@@ -144,7 +144,8 @@ INDEX = {  # what is looked for in a hurry, emergencies first: the card it stand
     "What to load": "load",
     "What to buy": "shopping",
     "Is she ready?": "due",
-    "Course to steer": "legs",
+    "Course to steer": "steering",
+    "When to heave to, and which sails": "sails",
     "When somebody ashore asks": "shore",
 }
 BRIEF = (

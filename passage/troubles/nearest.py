@@ -7,11 +7,12 @@ on either side from which it is sailed; before the first and after the last it i
 from __future__ import annotations
 
 from datetime import date
-from math import inf, isfinite
+from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 import numpy as np
 
+from passage.sailings.magnetic import magnetic_course_deg
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -32,12 +33,16 @@ class Sailed(Protocol):
 
 
 class DayOut(NamedTuple):
-    """The ways from where the middle crossing is at the end of a day: miles, and true course at first."""
+    """The ways from where the middle crossing is at the end of a day: miles, and true course at first.
+
+    variation_deg: there and then, east positive; nan where the model does not reach.
+    """
 
     day: int
     to_go_nm: float
     lengths_nm: tuple[float, ...]
     courses_deg: tuple[float, ...]
+    variation_deg: float
 
 
 class Harbour(Record):
@@ -45,6 +50,7 @@ class Harbour(Record):
 
     way: str = told("on, back, or the name of the refuge")
     course_deg: float = told("true course at first", unit="course_deg")
+    magnetic_course_deg: float = told("magnetic course at first; null where no variation is known", unit="course_deg")
     distance_nm: float = told("miles")
     typical_h: float
     slow_end_h: float
@@ -93,6 +99,7 @@ def soonest_harbour(names: tuple[str, ...], out: DayOut, paces: Sequence[Pace], 
         Harbour(
             way=name,
             course_deg=course_deg,
+            magnetic_course_deg=_magnetic(course_deg, out.variation_deg),
             distance_nm=length_nm,
             typical_h=length_nm * typical,
             slow_end_h=length_nm * slow_end,
@@ -104,3 +111,7 @@ def soonest_harbour(names: tuple[str, ...], out: DayOut, paces: Sequence[Pace], 
     ]
     there = [harbour for harbour in found if isfinite(harbour.typical_h)]
     return min(there, key=lambda each: (not each.reached, each.slow_end_h, each.typical_h), default=None)
+
+
+def _magnetic(course_deg: float, variation_deg: float) -> float:
+    return magnetic_course_deg(course_deg, variation_deg) if isfinite(variation_deg) else nan

@@ -23,7 +23,7 @@ from passage.crossings.search.find import shortest_track
 from passage.crossings.search.region import Ends
 from passage.crossings.simulate import LONGEST_WAIT_H, SLOWEST_MEAN_KN, arrivals_h
 from passage.crossings.wind import Luck
-from passage.errors import InputFaults, RouteRefused
+from passage.errors import InputFaults, OutOfRange, RouteRefused
 from passage.ground import lay_ground
 from passage.inputs.climate import climate_at
 from passage.inputs.current import current_at
@@ -32,6 +32,7 @@ from passage.inputs.search import Limits, TrackLimits
 from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
+from passage.sailings.magnetic import decimal_year, variation
 from passage.sailings.track import Leg, lay_track, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
@@ -97,18 +98,25 @@ def ways_out(outcome: Outcome) -> WaysOut:
         whole=whole,
         jury=crippled,
         rudder=by_hand,
-        every_day=[_leads(ground.track, *each) for each in zip(daily, found.tracks, strict=True)],
+        every_day=[_leads(outcome, *each) for each in zip(daily, found.tracks, strict=True)],
         crossings=luck.members,
     )
 
 
-def _leads(track: Track, strike: Strike, aside: Sequence[Track]) -> DayOut:
-    course_deg = float(track.course_deg[strike.node])
+def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
+    track, at = outcome.ground.track, strike.node
+    course_deg = float(track.course_deg[at])
+    year = decimal_year(outcome.crossings.depart + timedelta(hours=float(strike.hour)))
+    try:
+        variation_deg = variation(float(track.lat_deg[at]), float(track.lon_deg[at]), year).variation_deg
+    except OutOfRange:  # a year beyond the model: true courses alone
+        variation_deg = nan
     return DayOut(
         day=strike.hour // 24,
         to_go_nm=track.length_nm - strike.run_nm,
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
+        variation_deg=variation_deg,
     )
 
 

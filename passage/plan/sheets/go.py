@@ -113,10 +113,25 @@ def _boat(outcome: Outcome) -> Iterator[str]:
 def _papers(outcome: Outcome) -> Iterator[str]:
     for row in outcome.readiness.papers_to_do:
         yield f"Put right since this was printed, {row.label}: {row.said}."
+    if blank := _blank(outcome):
+        yield f"Written into the distress cards and the float plan, where they are blank: {', '.join(blank)}."
     yield "Passports, ship's papers and insurance aboard; cleared outwards."
     late = outcome.float_plan
     days = f"begins asking {late.worry_utc}, alarm {late.alarm_utc}, at the latest" if late.worry_utc else "days agreed"
     yield f"Float plan left with {LINE}: {days}."
+
+
+def _blank(outcome: Outcome) -> list[str]:
+    """What rescuers ask for first, and the voyage's files do not tell."""
+    who, rules = outcome.facts.gear.identity, outcome.facts.gear.float_plan
+    known = {
+        "call sign": who.call_sign,
+        "MMSI": who.mmsi,
+        "EPIRB identity": who.epirb_id,
+        "rescue authority": rules.rescue_authority,
+        "its telephone": rules.rescue_telephone,
+    }
+    return [words for words, given in known.items() if not given]
 
 
 def go_card(told: GoNoGo) -> Blocks:

@@ -290,6 +290,7 @@ def refuges_card(told: Troubled) -> Blocks:
             f"Bold: the quickest at the slow end of those that the water reaches. r: only the survival ration of water "
             "reaches it; !: not even that, or too few get there, and it counts as no way. f: at full use food or "
             'medicine is gone before. "Over": too few get there in that time, which is a knot made good. '
+            "Courses are magnetic, your own deviation left out, from where the middle crossing is. "
             f"{ways.crossings} crossings each way from {len(ways.days)} of the days; the days between have their own "
             "miles, at a pace between. Sea state, a lee shore, shelter, repair and papers weigh too. "
             f"{told.cautions[0]} Ask the rescue services early; the chart and the port's rules decide on a refuge."
@@ -303,7 +304,12 @@ def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
     def damaged(harbour: Harbour | None) -> str:
         if harbour is None:
             return "none"
-        where = "" if short[harbour.way] == names[0] else f" {harbour.course_deg}"
+        by_compass = (
+            f"{harbour.magnetic_course_deg} M" if isfinite(harbour.magnetic_course_deg) else f"{harbour.course_deg} T"
+        )
+        where = "" if short[harbour.way] == names[0] else f" {by_compass}"
+        if not harbour.reached:
+            return small(f"{strong('water too short')}; {short[harbour.way]}{where} {_days(harbour)}")
         return small(f"{strong(short[harbour.way])}{where}, {_days(harbour)}")
 
     when = (
@@ -312,7 +318,7 @@ def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
     )
     whole = (
         ("all whole", lambda row: strong(short[row.whole.way]) if row.whole else "none", "left 1.25fr"),
-        ("course,\ntrue", lambda row: row.whole and strong(row.whole.course_deg)),
+        ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
         ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
         ("days", lambda row: row.whole and _days(row.whole), "left"),
     )
@@ -320,11 +326,12 @@ def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
         ("under jury rig", lambda row: damaged(row.jury), "left 1.7fr"),
         ("rudder lost", lambda row: damaged(row.rudder), "left 1.7fr"),
     )
+    true = (("true", lambda row: row.whole and row.whole.course_deg),)
     to_go = (("to go,\nmiles", lambda row: row.to_go_nm),)
     days = refuges.nearest
     return (
         on_paper(grid(days, *when, *to_go, *whole, *hurt, every=3, inset=1.4)),
-        on_screen(grid(days, *when, *whole), grid(days, *when, *hurt)),
+        on_screen(grid(days, *when, *whole, *true), grid(days, *when, *hurt)),
     )
 
 
