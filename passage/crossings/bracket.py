@@ -152,7 +152,7 @@ def _shortages(
     """
     found = []
     for store in stores:
-        rate = np.where(np.isfinite(base_h), store.by_crossing / base_h, np.nan)
+        rate = np.divide(store.by_crossing, base_h, out=np.full(base_h.shape, np.nan), where=np.isfinite(base_h))
         rate = np.where(np.isnan(rate), np.nanmedian(rate) if np.isfinite(base_h).any() else inf, rate)
         short = 100.0 * float((rate * arrival_h > store.usable + ROUNDING).mean())
         found += [RunsShort(store.name, short)] if short > 0 else []

@@ -257,7 +257,7 @@ def draw_land(paper: Paper) -> Any:
     large, islets = seen[across >= ISLET], shapely.centroid(seen[across < ISLET])
     ground = shapely.union_all(large)
     dots = islets[~shapely.contains(ground.buffer(3.0), islets)]
-    paper.shape(shapely.GeometryCollection(large), edge=0.5, face=LAND)
+    paper.shape(shapely.GeometryCollection(list(large)), edge=0.5, face=LAND)
     if len(dots):  # strokes of no length with round ends
         ends = (shapely.get_coordinates(dots)[:, None, :] + [(0.0, 0.0), (0.01, 0.0)]).reshape(-1, 2)
         codes = np.tile([Path.MOVETO, Path.LINETO], len(dots))
