@@ -28,8 +28,7 @@ SOURCE = "coastguard float-plan form (R2)"
 DAY_H = 24.0
 
 OVERDUE = (
-    "Late is not lost: the two days above are reckoned from the slow end of simulated crossings, and breakages are not "
-    "in it.",
+    "Late is not lost: both days are reckoned from the slow end of simulated crossings, in which nothing breaks.",
     "Begin asking: look at the times again, then call the boat, then those who may have heard from her.",
     "Raise the alarm: call the rescue authority and read this sheet to them.",
     "Better one call too many: it can be taken back.",
