@@ -249,4 +249,4 @@ def test_a_plotting_sheet_has_every_day_and_no_land() -> None:
 
 def test_roses_refuges_and_the_lines_of_variation_are_on_the_chart_of_the_passage() -> None:
     words = words_of(passage_chart(sailed(ROUTES[0]))[0])
-    assert {"A", "B", "Lüderitz", "15°W", "St Helena"} <= set(words)
+    assert {"A", "B", "Lüderitz", "var 15°W", "St Helena"} <= set(words)

@@ -238,3 +238,14 @@ def test_where_no_way_is_reached_on_the_water_the_row_gives_no_order() -> None:
     paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(told(ROUTES[0])))))
     dry = [row for row in told(ROUTES[0]).refuges.nearest if row.jury and not row.jury.reached]
     assert len(dry) == paper.count("water too short")
+
+
+def test_a_harbour_that_the_water_does_not_reach_is_no_order_with_everything_whole_either() -> None:
+    whole = told(ROUTES[0])
+    nearest = tuple(
+        replace(row, whole=replace(row.whole, reached=False)) if row.whole else row for row in whole.refuges.nearest
+    )
+    dry = replace(whole, refuges=replace(whole.refuges, nearest=nearest))
+    paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(dry))))
+    hurt = [row for row in nearest if row.jury and not row.jury.reached]
+    assert len(hurt) + len(nearest) == paper.count("water too short")

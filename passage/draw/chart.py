@@ -189,7 +189,7 @@ def _isogonals(paper: Paper, year: float) -> None:
 
 def _variation_words(variation_deg: float) -> str:
     letter = "" if variation_deg == 0 else "E" if variation_deg > 0 else "W"
-    return f"{abs(variation_deg):g}°{letter}"
+    return f"var {abs(variation_deg):g}°{letter}"  # beside longitudes, of which it must not look like one
 
 
 # ---------------------------------------------------------------- tracks and days

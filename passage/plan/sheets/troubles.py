@@ -312,12 +312,17 @@ def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
             return small(f"{strong('water too short')}; {short[harbour.way]}{where} {_days(harbour)}")
         return small(f"{strong(short[harbour.way])}{where}, {_days(harbour)}")
 
+    def named(harbour: Harbour | None) -> str:
+        if harbour is None:
+            return "none"
+        return strong(short[harbour.way]) if harbour.reached else f"{strong('water too short')}; {short[harbour.way]}"
+
     when = (
         ("day", lambda row: strong(row.day)),
         ("date", lambda row: f"{row.ship_date:short}", "left"),
     )
     whole = (
-        ("all whole", lambda row: strong(short[row.whole.way]) if row.whole else "none", "left 1.25fr"),
+        ("all whole", lambda row: named(row.whole), "left 1.25fr"),
         ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
         ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
         ("days", lambda row: row.whole and _days(row.whole), "left"),
