@@ -100,7 +100,7 @@ def test_on_one_processor_or_unwanted_there_is_no_mate(
         mate.set_to(fresh(), [times_of])
 
 
-@pytest.mark.usefixtures("two_processors")
+@pytest.mark.usefixtures("two_processors", "nothing_kept")
 @pytest.mark.parametrize(("options", "calls"), [(["--only", "rota"], False), (["--short"], True), ([], True)])
 def test_a_single_card_calls_no_mate(
     options: list[str], calls: bool, monkeypatch: pytest.MonkeyPatch, tmp_path: Path

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import pandas as pd
 import pytest
 
-from passage.plan.document import SHEETS, plan_tables
+from passage.plan.document import SHEETS
 from passage.tell.blocks import Medium, shown_on
 from passage.tell.figures import Count, Figure
 from passage.tell.frames import frames, to_csv
@@ -20,7 +20,7 @@ from passage.tell.paper import set_blocks
 from passage.tell.records import Record, as_json, as_printed, keys_of, tellings
 from passage.tell.terminal import blocks_text
 from passage.tell.web import html
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, tables_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -32,7 +32,7 @@ FIGURE = re.compile(r"−?\d+(?:,\d{3})*(?:\.\d+)?")
 
 
 def records(route: str) -> dict[str, Any]:
-    return {name: table for name, table in plan_tables(sailed(route)).items() if isinstance(table, Record)}
+    return {name: table for name, table in tables_of(route).items() if isinstance(table, Record)}
 
 
 class Told(NamedTuple):
