@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 FAST_SHARE = 0.1
 FEW_SHARE = 0.2
 IN_PORT_NM = 1.0
+AHEAD_DEG = 60.0  # off the course, to either side: where she beats
 IN_HARBOUR_IN_100 = 99
 
 
@@ -171,6 +172,18 @@ def passage_times(crossings: Crossings, slow_share: float) -> Times:
         at_anchor_h=_mean_h(crossings.state == AT_ANCHOR),
         gale_seen=gale_seen,
     )
+
+
+def wind_ahead_share(crossings: Crossings) -> float:
+    """Share of the hours under way with wind in which it is within 60 degrees of right ahead, read every sixth hour;
+    a wind from everywhere alike has a third, and not a number is where there is no wind.
+    """
+    hours = np.arange(0, crossings.hours, 6)
+    east, north, wind = crossings.wind_east_kn[:, hours], crossings.wind_north_kn[:, hours], crossings.wind_kn[:, hours]
+    course = np.radians(crossings.track.course_deg[crossings.node_at(hours)])
+    ahead = -(east * np.sin(course) + north * np.cos(course)) > np.cos(np.radians(AHEAD_DEG)) * wind
+    blows = crossings.under_way[:, hours] & (wind >= CALM_KN)
+    return float((ahead & blows).sum() / blows.sum()) if blows.any() else float("nan")
 
 
 def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float, Gales]:
