@@ -28,7 +28,8 @@ from passage.consequences.times import until_in
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.changes import changed
-from passage.inputs.folder import Facts, read_folder
+from passage.inputs.folder import Facts as Facts
+from passage.inputs.folder import read_folder
 from passage.road import CROSSINGS as CROSSINGS
 from passage.road import SEED as SEED
 from passage.road import Outcome, walk
