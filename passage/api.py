@@ -456,8 +456,7 @@ def battery_at_anchor(
     wind_kn: float | None = None,
 ) -> Power:
     """The battery of a boat that lies at a latitude and longitude (degrees), under so many skies, from ``start`` (UTC;
-    today's noon if left out). heading_deg: true bearing of her bow, into the mean wind if left out; wind_kn: over her,
-    the mean over open water there if left out. Raises InputFaults.
+    today's noon if left out). heading_deg, true, and wind_kn over her: the means there if left out. Raises InputFaults.
     """
     from passage.plan.sheets.power import anchor_table
 
