@@ -95,7 +95,7 @@ def tool_key() -> str:
     from passage.shipped import shipped
 
     here = Path(__file__).parent
-    sources = sorted(path for path in here.rglob("*") if not set(_PARTS) & set(path.parts) and path.is_file())
+    sources = sorted(path for path in here.rglob("[!.]*") if not set(_PARTS) & set(path.parts) and path.is_file())
     data = sorted(path for name in ("climatology_demo", "coastline") for path in shipped(name).iterdir())
     return content_key(
         [(path.relative_to(here).as_posix(), path.read_bytes()) for path in sources],
