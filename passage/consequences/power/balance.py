@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.battery import Bank, Rule, Run, bank_of, rule_of, run_bank
+from passage.consequences.power.battery import Bank, ChargingRule, Run, bank_of, rule_of, run_bank
 from passage.consequences.power.loads import load_w
 from passage.consequences.power.panels import faces, harvest_w
 from passage.consequences.power.sources import motoring_w, towed_w, wind_w
@@ -130,7 +130,7 @@ def account_of(plant: Plant) -> Account:
     )
 
 
-def _rule(plant: Plant) -> Rule:
+def _rule(plant: Plant) -> ChargingRule:
     charging = plant.electrics.charging
     return rule_of(
         plant.electrics.alternator,

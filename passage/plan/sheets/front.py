@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.consequences.power.power import BatteryAnswer, Holds
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
-from passage.consequences.stores.loading import Rule, Verdict
+from passage.consequences.stores.loading import LoadingRule, Verdict
 from passage.consequences.stores.water import OtherUse, TankLost, WaterAnswer, air_words
 from passage.consequences.times import Times
 from passage.crossings.seasons import Met, basins_along, seasons_met
@@ -267,7 +267,7 @@ def said(page: Front) -> Said:
         crew=f"{_listed(page.crew)} ({len(page.crew)} aboard)",
         unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
         overdue=overdue_words(broken) if broken else "",
-        old_rule=old_rule_words(broken, water.governs == Rule.TYPICAL_AND_HALF) if broken else "",
+        old_rule=old_rule_words(broken, water.governs == LoadingRule.TYPICAL_AND_HALF) if broken else "",
         broken_water=_broken_water(broken),
         broken_stores=f"As boats break, anything runs out in {_beside(broken)}." if broken else "",
         not_reached=NOT_REACHED,
