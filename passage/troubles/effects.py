@@ -11,7 +11,6 @@ import numpy as np
 from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
-from passage.consequences.stores.drawdown import drawn_by
 from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit
@@ -301,6 +300,6 @@ def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | 
     water = next((store for store in now.stores if store.name == "water"), None)
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
-    begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
+    begun = worse_end(water.usable - water.drawing.drawn_before(struck_h), times.slow_share) if water else 0.0
     days = struck_h / 24.0 + begun / facts.crew.ration_l_per_day
     return Ration(days, days >= times.slow_end_h / 24.0)
