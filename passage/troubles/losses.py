@@ -61,15 +61,21 @@ class _Touch(NamedTuple):
 
 
 def drawn_as_boats_break(
-    outcome: Outcome, left: Sequence[Facts], strikes: Sequence[Strikes], hurt: Crossings
+    outcome: Outcome,
+    left: Sequence[Facts],
+    strikes: Sequence[Strikes],
+    hurt: Crossings,
+    who: slice = slice(None),
 ) -> tuple[Drawn, ...]:
-    """Every store that is counted. left: the facts that each trouble leaves; hurt: the crossings with its strikes."""
+    """Every store that is counted, in some of the crossings. left: the facts that each trouble leaves; hurt: those
+    crossings with its strikes.
+    """
     whole = outcome.crossings
     charging_h = outcome.power.low.charging_h if outcome.power else np.zeros(whole.members)
-    by_hour = charging_h / np.minimum(whole.arrival_h, whole.hours)
+    by_hour = (charging_h / np.minimum(whole.arrival_h, whole.hours))[who]
     base = _stores(outcome, outcome.facts, hurt, by_hour)
     struck = [_struck(outcome, *pair, hurt, by_hour) for pair in zip(left, strikes, strict=True)]
-    before = {store.name: _runs_out(store) for store in outcome.stores.all}
+    before = {store.name: _runs_out(store)[who] for store in outcome.stores.all}
     return tuple(
         Drawn(name, _short(store, [each for each in struck if each]), before[name])
         for name, store in base.items()
