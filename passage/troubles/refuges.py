@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import drawn_by
 from passage.crossings.ensemble import first_of, passage_time_h, worse_end
 from passage.crossings.search.find import shortest_track
 from passage.crossings.search.region import Ends
@@ -251,7 +250,7 @@ def _day(
 ) -> WaysOfDay:
     track, facts = outcome.ground.track, outcome.facts
     left = {
-        store.name: (worse_end(store.usable - drawn_by(store, strike.hour), outcome.slow_share), store.daily)
+        store.name: (worse_end(store.usable - store.drawing.drawn_before(strike.hour), outcome.slow_share), store.daily)
         for store in before.stores
     }
     water_l, daily_l = left.get("water", (0.0, 1.0))

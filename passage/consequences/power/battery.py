@@ -6,7 +6,7 @@ when it is drawn more gently than that. Peukert's law is applied only where the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import exp, inf
 from typing import TYPE_CHECKING
 
@@ -83,11 +83,13 @@ class ChargingRule:
 class Run:
     """A bank run through every hour. soc: state of charge, share of full, (hour + 1, member), the first at departure.
 
-    All else (member,), Wh from departure to landfall: engine_wh from charging runs, spilled_wh offered and not taken,
-    unserved_wh asked of an empty bank, charge_loss_wh, self_discharge_wh; engine_h hours of charging runs.
+    All else (member,): lowest, the least charge at sea; Wh from departure to landfall: engine_wh from charging runs,
+    spilled_wh offered and not taken, unserved_wh asked of an empty bank, charge_loss_wh, self_discharge_wh; engine_h
+    hours of charging runs.
     """
 
     soc: Floats32
+    lowest: Floats32
     engine_wh: Floats
     spilled_wh: Floats
     unserved_wh: Floats
@@ -95,6 +97,9 @@ class Run:
     self_discharge_wh: Floats
     stored_wh: Floats
     engine_h: Floats
+
+
+SUMS = tuple(field.name for field in fields(Run) if field.name != "soc")  # (member,) each
 
 
 def bank_of(battery: Battery, start: float, mean_draw_w: float) -> Bank:
@@ -169,6 +174,7 @@ def run_bank(
     sums = course.sums
     return Run(
         soc=soc,
+        lowest=np.where(at_sea > 0.0, soc[1:], np.float32(inf)).min(axis=0),
         engine_wh=rule.power_w * sums["run_h"],
         spilled_wh=sums["spilled"],
         unserved_wh=sums["unserved"],
