@@ -49,7 +49,7 @@ from passage.ground import ground_under
 from passage.inputs.folder import read_folder
 from passage.road import walk
 from passage.sailings.track import Leg, lay_track
-from passage.troubles.struck import strike
+from passage.troubles.struck import ends_of, strike
 
 if TYPE_CHECKING:
     from passage.crossings.ground import Ground
@@ -154,9 +154,10 @@ def ranked(row: dict[str, str], crossings: int, *, smooth: bool = False, breaks:
 
 def _as_boats_break(facts: Facts, ground: Ground, depart: datetime, crossings: int) -> Floats:
     """Hours to landfall at the likely rates; the performance of crossing 7 is one for all boats of a start."""
-    struck = strike(walk(facts, ground, Luck(SEED, crossings), depart))
+    outcome = walk(facts, ground, Luck(SEED, crossings), depart)
+    struck = strike(outcome)
     assert struck is not None
-    return struck.hurt[1].arrival_h
+    return ends_of(outcome, struck)[1].arrival_h
 
 
 def _via(words: str) -> list[tuple[float, float]]:
