@@ -58,6 +58,11 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("emergency", Card("fire", night=True)),
         Leaf("emergency", Card("medical", night=True)),
     ),
+    "Trouble": (
+        Leaf("troubles", Card("refuges", night=True)),
+        Leaf("troubles", Card("turn-back", night=True)),
+        Leaf("troubles", Card("first-steps", night=True)),
+    ),
     "Watch": (
         Leaf(
             "watches",
@@ -66,6 +71,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
         Leaf("legs", Card("steering", night=True, follows=True)),
         Leaf("stores", Card("hand-table", night=True)),
+        Leaf("stores", Card("ration", night=True)),
         Leaf("watches", Card("by-date", night=True, filled=lambda watches: bool(watches.dated), follows=True)),
         Leaf("looks", Card("look-out", follows=True)),
         Leaf("looks", Card("overboard", follows=True)),
@@ -89,19 +95,18 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("times", Card("by-day", follows=True)),
     ),
     "Stores": (
-        Leaf("stores", Card("load", follows=True)),
+        Leaf("stores", Card("load")),
         Leaf("water", Card("water", follows=True)),
-        Leaf("stores", Card("ration", follows=True)),
+        Leaf("stores", Card("division", follows=True)),
         Leaf("stores", Card("weights", follows=True)),
         Leaf("food", Card("shopping", follows=True)),
         Leaf("food", Card("food-by-day", follows=True)),
         Leaf("power", Card("battery", follows=True)),
         Leaf("sky", Card("sky", follows=True)),
     ),
-    "Trouble": (
+    "What if": (
         Leaf("troubles", Card("effects", follows=True)),
-        Leaf("troubles", Card("refuges", follows=True)),
-        Leaf("troubles", Card("first-steps", follows=True)),
+        Leaf("troubles", Card("ways", follows=True)),
     ),
     "Boat": (
         Leaf("ready", Card("due", follows=True)),
@@ -130,23 +135,24 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
     ),
     "Ashore": (Leaf("shore", Card("shore")),),  # torn off: last, so that its leaf has nothing else but sources on it
 }
-INDEX = {  # what is looked for in a hurry, emergencies first: the card it stands on
+IN_A_HURRY = 6  # of these stand on page one
+INDEX = {  # what is looked for in a hurry, by the words of its page's title: the card it stands on
+    "MAYDAY": "distress",
+    "Who has the watch, by date": "by-date",
+    "When to turn back": "turn-back",
+    "Nearest refuge, day by day": "refuges",
+    "What to load": "load",
+    "When to heave to": "sails",
+    "What to do first": "first-steps",
     "Man overboard": "man-overboard",
     "Fire": "fire",
     "Flooding": "flooding",
     "Abandon ship": "abandon",
-    "Words for a MAYDAY": "distress",
-    "Who has the watch, by date": "by-date",
-    "Nearest refuge, day by day": "refuges",
-    "When to turn back": "refuges",
-    "When something breaks": "first-steps",
     "What should still be aboard": "hand-table",
-    "What to load": "load",
     "What to buy": "shopping",
     "Is she ready?": "due",
     "Course to steer": "steering",
-    "When to heave to, and which sails": "sails",
-    "When somebody ashore asks": "shore",
+    "If somebody ashore asks": "shore",
 }
 BRIEF = (
     Card("course", needs=("legs",)),

@@ -109,6 +109,10 @@ class Effect(Record):
     def more_days(self) -> float:
         return (self.times.slow_end_h - self.times_before.slow_end_h) / 24.0 if self.resailed else 0.0
 
+    @reckoned("days of the slow end from when it happens; null where it is not reached")
+    def days_left(self) -> float:
+        return (self.times.slow_end_h - 24.0 * self.strike_day) / 24.0
+
     @reckoned("whether the slow end is reached, or too many crossings make less than a knot good")
     def reached(self) -> bool:
         return isfinite(self.times.slow_end_h)
