@@ -34,7 +34,7 @@ LEAST_PT = 17.0
 SMALL_PRINT_PT = 8.0  # sources and cautions
 NIGHT = [leaf.card.name for leaf in WHOLE.leaves if leaf.card.night]
 SHORT_NIGHT = Edition({"brief": tuple(leaf for leaf in SHORT.asked["brief"] if leaf.card.night)})
-FINE_PRINT = """Emergency Watch Letters Sources
+FINE_PRINT = """Emergency Trouble Watch Letters Sources
 Metres from the bow, bore. From your gear file; an outline from length and beam, not her lines: go and put your hand on
 each. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the hour more or
 less. Whenever it blows: the rota of heavy weather. Miles to go; days to go at the slow end. The largest of the three
@@ -76,21 +76,9 @@ def pieces(page: Any) -> list[tuple[str, float, bool]]:
 
 
 def test_the_cards_for_the_worst_night_and_for_the_watch_are_for_the_night() -> None:
-    assert {
-        "rota",
-        "handover",
-        "hand-table",
-        "ration",
-        "refuges",
-        "turn-back",
-        "first-steps",
-        "by-date",
-        "abandon",
-        "distress",
-        "radio",
-        "man-overboard",
-        "fire",
-    } <= set(NIGHT)
+    watch = {"rota", "handover", "hand-table", "ration", "by-date"}
+    trouble = {"refuges", "turn-back", "first-steps", "abandon", "distress", "radio", "man-overboard", "fire"}
+    assert watch | trouble <= set(NIGHT)
     assert ["aboard", "worst"] == [card.name for card in BRIEF if card.night]
 
 
