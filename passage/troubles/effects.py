@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.power.balance import plant_of, run_plant
+from passage.consequences.power.balance import mean_draws_w, plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
-from passage.consequences.stores.drawdown import drawn_by
 from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit, out_for
@@ -41,6 +40,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from passage.consequences.power.balance import Plant
     from passage.consequences.power.scene import Scene
     from passage.consequences.stores.drawdown import Store
     from passage.consequences.stores.landfall import Stores
@@ -142,14 +142,16 @@ class Aboard:
 
 @dataclass(frozen=True)
 class Bank:
-    """The battery in the low case. soc: share of full, (hours + 1, members); charging_h: engine hours for it alone,
-    (members,); fuel_l: that there was for these.
+    """The battery in the low case. scenes: of a block of boats each; fuel_l: what there was for charging; lowest: least
+    charge at sea, share of full; flat_h: hours from departure until it is flat, inf where it never is; charging_h:
+    engine hours for it alone, (members,) each.
     """
 
-    scene: Scene
+    scenes: tuple[Scene, ...]
     electrics: Electrics
     fuel_l: float
-    soc: NDArray[np.float32]
+    lowest: Floats
+    flat_h: Floats
     charging_h: Floats
 
 
@@ -267,9 +269,19 @@ def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | N
     same = before.bank if before and before.crossings is crossings else None
     if same and same.electrics == electrics and same.fuel_l == fuel_l:
         return same
-    scene = same.scene if same else scene_under_way(crossings, ground.climate)
-    run = run_plant(plant_of(scene, electrics, "low", fuel_l))[1]
-    return Bank(scene, electrics, fuel_l, run.soc, run.engine_h)
+    scenes = same.scenes if same else tuple(part for _, part in scene_under_way(crossings, ground.climate).in_blocks())
+    mean_w = mean_draws_w(scenes, electrics)
+    ends = [_ends(plant_of(scene, electrics, "low", fuel_l, mean_w)) for scene in scenes]
+    return Bank(scenes, electrics, fuel_l, *(np.concatenate(part) for part in zip(*ends, strict=True)))
+
+
+def _ends(plant: Plant) -> tuple[Floats, Floats, Floats]:
+    """Of a block of boats what ``Bank`` has last."""
+    run = run_plant(plant)[1]
+    flat = (run.soc[1:] < EMPTY) & plant.scene.under_way
+    flat_h = np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
+    lowest = np.where(plant.scene.under_way, run.soc[1:], np.float32(1.0)).min(axis=0)
+    return lowest.astype(float), flat_h, run.engine_h
 
 
 def _food_kcal(laid_in: Stores, planned: Facts, facts: Facts) -> float:
@@ -332,9 +344,7 @@ def _charge(aboard: Aboard) -> tuple[Floats, Floats]:
     """Lowest charge at sea, and hours from departure until it is flat, inf where it never is, (members,) each."""
     if aboard.bank is None:
         return np.ones(aboard.crossings.members), np.full(aboard.crossings.members, inf)
-    soc = np.where(aboard.crossings.under_way.T, aboard.bank.soc[1:], np.float32(1.0))
-    flat = soc < EMPTY
-    return soc.min(axis=0).astype(float), np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
+    return aboard.bank.lowest, aboard.bank.flat_h
 
 
 def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | None:
@@ -342,6 +352,6 @@ def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | 
     water = next((store for store in now.stores if store.name == "water"), None)
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
-    begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
+    begun = worse_end(water.usable - water.drawing.drawn_before(struck_h), times.slow_share) if water else 0.0
     days = struck_h / 24.0 + begun / facts.crew.ration_l_per_day
     return Ration(days, days >= times.slow_end_h / 24.0)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
-from passage.crossings.search.choices import Kind
+from passage.crossings.search.choices import TrackKind
 from passage.draw.chart import Way, draw_chart
 from passage.follows import bracket_of, watches_of
 from passage.hidden import uncovered, uncovered_json
@@ -36,7 +36,7 @@ from passage.plan.sheets.cautions import DEFERS, NO_BATTERY, NO_FOOD
 from passage.plan.sheets.times import NOT_REACHED
 from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
-from passage.tell.figures import Day
+from passage.tell.figures import PrintedDate
 from passage.tell.records import Record, told
 from passage.troubles.breakage import breakage_of
 from passage.troubles.refuges import sail_ways_out
@@ -166,9 +166,9 @@ def _drawn(
 
 def _chart(outcome: Outcome, chosen: Sequence[Offered]) -> Chart:
     """The other tracks with their numbers, where there are any."""
-    drawn = next((str(one.number) for one in chosen if Kind.AS_DRAWN in one.kinds), "")
+    drawn = next((str(one.number) for one in chosen if TrackKind.AS_DRAWN in one.kinds), "")
     others = [
-        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if Kind.AS_DRAWN not in one.kinds
+        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if TrackKind.AS_DRAWN not in one.kinds
     ]
     return draw_chart([way_of(outcome, drawn)._replace(days=()), *others], WIDE_PT, CHART_HIGH_PT)
 
@@ -231,7 +231,7 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
         **{f"{name}_landfall": f"{landfall}" if landfall else NOT_REACHED for name, (_, landfall) in ends.items()},
         "slow_end_in": f"{times.slow_end_in}",
         "caution": FORECAST_CAUTION if forecast_counts(outcome) else CAUTION,
-        "made": f"{Day(made.year, made.month, made.day)}",
+        "made": f"{PrintedDate(made.year, made.month, made.day)}",
         "version": __version__,
         "fingerprint": fingerprint(outcome.facts),
         "seed": f"{outcome.crossings.seed}",
