@@ -39,7 +39,7 @@ from passage.troubles.damage import damaged_vessel
 from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, soonest_harbour
 from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
 from passage.troubles.turning import Turning, turning_points
-from passage.troubles.ways import Day, Lasts, Refuges, Way, WaysOut
+from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -138,7 +138,7 @@ def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     )
 
 
-def _turnings(names: tuple[str, ...], days: Sequence[Day], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
+def _turnings(names: tuple[str, ...], days: Sequence[WaysOfDay], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
     """As by time, a way counting as none where even the survival ration of water is gone before."""
     rows = [
         (day.day, [tuple(_within(hours, day.ration_days) for hours in (way.typical_h, way.slow_end_h)) for way in row])
@@ -152,7 +152,7 @@ def _within(hours: float, days: float) -> float:
 
 
 def _nearest(
-    outcome: Outcome, names: tuple[str, ...], days: Sequence[Day], every_day: Sequence[DayOut]
+    outcome: Outcome, names: tuple[str, ...], days: Sequence[WaysOfDay], every_day: Sequence[DayOut]
 ) -> tuple[Nearest, ...]:
     noons = {noon.day: noon.ship_date for noon in outcome.noons}
     sailed = [day.day for day in days]
@@ -247,7 +247,7 @@ def _day(
     whole: list[Times],
     jury: list[Times],
     rudder: list[Times],
-) -> Day:
+) -> WaysOfDay:
     track, facts = outcome.ground.track, outcome.facts
     left = {
         store.name: (worse_end(store.usable - store.drawing.drawn_before(strike.hour), outcome.slow_share), store.daily)
@@ -275,7 +275,7 @@ def _day(
             for length_nm, (typical_h, slow_h), last in zip(lengths_nm, times, lasts, strict=True)
         )
 
-    return Day(
+    return WaysOfDay(
         day=strike.hour // 24,
         run_nm=strike.run_nm,
         lat_deg=float(track.lat_deg[strike.node]),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.battery import SUMS, Bank, Rule, Run, bank_of, rule_of, run_bank
+from passage.consequences.power.battery import SUMS, Bank, ChargingRule, Run, bank_of, rule_of, run_bank
 from passage.consequences.power.loads import load_w
 from passage.consequences.power.panels import faces, harvest_w
 from passage.consequences.power.sources import motoring_w, towed_w, wind_w
@@ -179,7 +179,7 @@ def _joined(accounts: list[Account], soc: Floats32) -> Account:
     return Account(accounts[0].bank, Run(soc=soc, **sums), offered, asked, days)
 
 
-def _rule(plant: Plant) -> Rule:
+def _rule(plant: Plant) -> ChargingRule:
     charging = plant.electrics.charging
     return rule_of(
         plant.electrics.alternator,

@@ -76,7 +76,7 @@ class NightRow(Record):
     lowest_typical_in_100: float = down("the same for half the boats")
 
 
-class Kind(StrEnum):
+class FlowKind(StrEnum):
     SOURCE = "source"
     LOAD = "load"
     OTHER = "other"  # what is not taken, lost or stored
@@ -86,7 +86,7 @@ class EnergyRow(Record):
     """Mean energy a day at sea."""
 
     what: str = told("name of a source, a load or a loss")
-    kind: Kind = told("source, load or other")
+    kind: FlowKind = told("source, load or other")
     wh_per_day: float = told("Wh a day; for 'other' as they stand in the balance")
     ah_per_day: float = told("Ah a day at the bank's voltage")
 
@@ -233,7 +233,7 @@ class Power(Record):
 
     @reckoned("all loads together, Wh a day")
     def used_wh_per_day(self) -> float:
-        return sum(row.wh_per_day for row in self.low.energy if row.kind is Kind.LOAD)
+        return sum(row.wh_per_day for row in self.low.energy if row.kind is FlowKind.LOAD)
 
     @reckoned("all loads together, Ah a day")
     def used_ah_per_day(self) -> float:
@@ -412,19 +412,19 @@ def _energy(account: Account, voltage_v: float) -> tuple[EnergyRow, ...]:
     """The daily table: sources less what is not taken equal loads met, losses and what is stored."""
     days, run = max(float(account.days.sum()), 1e-9), account.run
 
-    def row(name: str, kind: Kind, energy_wh: Floats) -> EnergyRow:
+    def row(name: str, kind: FlowKind, energy_wh: Floats) -> EnergyRow:
         wh_per_day = float(energy_wh.sum()) / days
         return EnergyRow(name, kind, wh_per_day, wh_per_day / voltage_v)
 
     return (
-        *(row(name, Kind.SOURCE, energy) for name, energy in account.offered_wh.items()),
-        *([row(ENGINE, Kind.SOURCE, run.engine_wh)] if run.engine_wh.any() else []),
-        row("not taken by a full battery", Kind.OTHER, -run.spilled_wh),
-        *(row(name, Kind.LOAD, energy) for name, energy in account.asked_wh.items()),
-        row("asked of an empty battery", Kind.OTHER, -run.unserved_wh),
-        row("lost in charging", Kind.OTHER, run.charge_loss_wh),
-        row("self-discharge", Kind.OTHER, run.self_discharge_wh),
-        row("left in the battery", Kind.OTHER, run.stored_wh),
+        *(row(name, FlowKind.SOURCE, energy) for name, energy in account.offered_wh.items()),
+        *([row(ENGINE, FlowKind.SOURCE, run.engine_wh)] if run.engine_wh.any() else []),
+        row("not taken by a full battery", FlowKind.OTHER, -run.spilled_wh),
+        *(row(name, FlowKind.LOAD, energy) for name, energy in account.asked_wh.items()),
+        row("asked of an empty battery", FlowKind.OTHER, -run.unserved_wh),
+        row("lost in charging", FlowKind.OTHER, run.charge_loss_wh),
+        row("self-discharge", FlowKind.OTHER, run.self_discharge_wh),
+        row("left in the battery", FlowKind.OTHER, run.stored_wh),
     )
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from passage.consequences.stores.loading import Load, Rule, RuleTold, to_load
+from passage.consequences.stores.loading import Load, LoadingRule, RuleTold, to_load
 from passage.consequences.stores.together import Piece, Shortage
 from passage.crossings.ensemble import DAY_H, Crossings, blocks, some_of
 from passage.tell.customary import per_metric, unit_words
@@ -182,7 +182,7 @@ class Store(Record):
         return self.load_amount * self.per_own
 
     @reckoned("which of the three loading rules decides")
-    def governs(self) -> Rule:
+    def governs(self) -> LoadingRule:
         return self.load.governs
 
     @reckoned("the three loading rules")

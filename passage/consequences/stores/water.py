@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.stores.drawdown import CAN_KG_PER_L, Hourly, Laden, Left, Store, Use, draw_down
-from passage.consequences.stores.loading import Rule, RuleTold, Verdict, verdict
+from passage.consequences.stores.loading import LoadingRule, RuleTold, Verdict, verdict
 from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
@@ -107,7 +107,7 @@ class WaterAnswer(Record):
     verdict: Verdict = told("whether it lasts: yes, nearly always, too little in hand, not always")
     short: Share = told("crossings in which it runs out")
     load_l: float = up("litres to load; null where a deciding crossing never arrives")
-    governs: Rule = told("which of the three loading rules decides")
+    governs: LoadingRule = told("which of the three loading rules decides")
     tanks_give_l: float = down("litres that can be drawn at departure")
     emergency_l: float = down("sealed water apart, never counted, litres")
     daily_l_per_day: float = told("mean use of the whole crew, litres a day")

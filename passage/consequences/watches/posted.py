@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from passage.consequences.watches.choose import Choice
     from passage.consequences.watches.phases import Phase, WatchPlan
-    from passage.consequences.watches.timetable import Kept, Week
+    from passage.consequences.watches.timetable import KeptDay, Week
 
 WEEK_DAYS = 7
 
@@ -122,7 +122,7 @@ class WatchDay(Record):
     watches: tuple[Spell, ...] = told("watches in order, ship's time; one over midnight stands on both dates")
 
 
-def dated(kept: Sequence[Kept], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:
+def dated(kept: Sequence[KeptDay], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:
     """Every date of the days kept but the last one, from that on which she sails at an hour of ship's time; up to the
     first noon all hands have the watch, to bring her clear of the land (common practice, no source).
     """

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.consequences.stores.landfall import Stores
-from passage.consequences.stores.loading import Rule, Verdict
+from passage.consequences.stores.loading import LoadingRule, Verdict
 from passage.consequences.times import until_in
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -53,9 +53,9 @@ FANS_ACROSS, FAN_HIGH_PT = 3, 98.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
-    Rule.TO_SLOW_END: "full use,\nto the\nslow end",
-    Rule.TYPICAL_AND_HALF: "typical,\nand half\nas much",
-    Rule.SURVIVAL_IN_ALL: "survival,\nin every\ncrossing",
+    LoadingRule.TO_SLOW_END: "full use,\nto the\nslow end",
+    LoadingRule.TYPICAL_AND_HALF: "typical,\nand half\nas much",
+    LoadingRule.SURVIVAL_IN_ALL: "survival,\nin every\ncrossing",
 }
 
 
@@ -191,7 +191,7 @@ def _first_to_go(row: Store) -> str:
     return str(row.shortage.first.count) if row.shortage.first.count else "–"
 
 
-def _asked(row: Store, rule: Rule) -> str:
+def _asked(row: Store, rule: LoadingRule) -> str:
     asks = next(asks for asks in row.rules if asks.rule is rule)
     return strong(asks.load) if asks.governs and isfinite(asks.load) else str(asks.load)
 
