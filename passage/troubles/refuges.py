@@ -32,7 +32,7 @@ from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.magnetic import decimal_year, variation
-from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.sailings.track import Leg, lay_track, legs_nm, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
@@ -406,8 +406,8 @@ class _Ways:
 
     def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
         """The shortest of the ways that meet no land."""
-        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
-        for track in sorted(tracks, key=lambda track: track.length_nm):
+        for legs in sorted((_legs([here, *via, self._refuge.position]) for via in ways), key=legs_nm):
+            track = lay_track(legs)
             if not land_hits(*through_waypoints(track)[1:]):
                 return track
         return None
