@@ -4,7 +4,7 @@
     python benchmarks/fleet.py asleep             # cells that only sleep, on many workers: what the scheduler takes
     python benchmarks/fleet.py killed             # 20 times kill -9 at a random moment, started again: the same bytes?
     python benchmarks/fleet.py tcp                # a scheduler and two workers as processes of their own, over loopback
-    python benchmarks/fleet.py rally              # 200 boats x 12 departures x 200 crossings, one worker and two; long
+    python benchmarks/fleet.py rally              # 200 boats x 12 departures x 200 crossings; one worker, two; 20 kills
 
 Boats are invented, the track is the shipped one to the Azores. Each prints what it saw; nothing is a limit here.
 """
@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from passage.fleets.cell import Asked, sail_cell
-from passage.fleets.run import local_workers, peak_mb, run
+from passage.fleets.run import WORKERS_ENVIRONMENT, local_workers, peak_mb, run
 from passage.fleets.store import Store
 from passage.fleets.table import Fleet, table_of
 from passage.shipped import shipped
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 
 ASLEEP_S = 0.25  # what a cell of 200 crossings takes
 KILLS = 20
+UP_S = 5.0  # until the workers of a command are there
 TRIED = ((5, 2, 200, 1), (5, 12, 200, 1), (5, 12, 200, 2), (2, 6, 1000, 2), (40, 12, 20, 2))
 
 
@@ -96,7 +97,8 @@ def sailed(table: Fleet, folder: Path, workers: int) -> Sailed:
         client.submit(sum, (1, 2)).result()
         up_s = time.perf_counter() - began
         client.run(_warm, table.a_voyage, _asked(table), table.departures[0])
-        before, own, peaks = client.run(time.process_time), time.process_time(), []
+        before, own = client.run(time.process_time), time.process_time()
+        peaks: list[float] = []
 
         def told(at: At) -> None:
             if at.cells * 4 >= (len(peaks) + 1) * at.of:
@@ -248,12 +250,13 @@ def _dask(what: str, *words: str) -> subprocess.Popen[bytes]:
 
 
 def rally(arguments: argparse.Namespace) -> None:
-    """The issue's own measure: two workers beside one, and beside the sum of plain runs; killed, and gone on with by
-    workers that are processes of their own.
+    """Two workers beside one, and beside the sum of plain runs; killed again and again, and ended by workers that are
+    processes of their own.
     """
     with fleet_of(arguments.boats, arguments.days, arguments.crossings) as (file, table):
         alone, seen = plain(table, 60), {}
         print(f"{table.cells} cells; plain {alone.seconds:.4f} s each, {alone.cpu_s:.4f} of processor", flush=True)
+        print(f"with as many in another process beside them {_side_by_side(file):.2f} times as long", flush=True)
         for workers in (1, 2):
             now = seen[workers] = sailed(table, file.with_name(f"{workers}.zarr"), workers)
             quarters = ", ".join(f"{peak:.0f}" for peak in now.peaks_mb)
@@ -268,34 +271,61 @@ def rally(arguments: argparse.Namespace) -> None:
         print(f"by processor {one.cpu_s / (alone.cpu_s * table.cells):.2f}")
         same = digest(file.with_name("1.zarr")) == digest(file.with_name("2.zarr"))
         print("one and two: the same, byte for byte" if same else "one and two: DIFFERS", flush=True)
-        _killed_once(file, random.Random().uniform(0.1, 0.8) * two.seconds)
+        if arguments.kills:
+            _killed_again_and_again(file, two.seconds, arguments.kills)
 
 
-def _killed_once(file: Path, after_s: float) -> None:
-    """The whole command killed at a moment, and the rest sailed over TCP: the bytes of two workers?"""
-    folder = file.with_name("killed.zarr")
+def _side_by_side(file: Path) -> float:
+    """How much longer plain cells take when as many are sailed beside them in another process, with no dask at all:
+    what two workers of this machine can do at best is two over this.
+    """
+    command = [sys.executable, __file__, "plain", "--fleet", str(file)]
+    environment = os.environ | {name: str(value) for name, value in WORKERS_ENVIRONMENT.items()}
+
+    def seconds(processes: int) -> float:
+        started = [subprocess.Popen(command, stdout=subprocess.PIPE, env=environment) for _ in range(processes)]
+        return max(float(process.communicate()[0]) for process in started)
+
+    return seconds(2) / seconds(1)
+
+
+def plain_cells(arguments: argparse.Namespace) -> None:
+    """Only for ``_side_by_side``: seconds of a plain cell, printed."""
+    print(plain(table_of(arguments.fleet), 60).seconds)
+
+
+def _killed_again_and_again(file: Path, whole_s: float, kills: int) -> None:
+    """The command, killed at random moments, the rest sailed over TCP: the bytes of two workers?"""
+    folder, chance = file.with_name("killed.zarr"), random.Random(22)
     command = [sys.executable, "-m", "passage", "fleet", str(file), "--out", str(folder)]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    time.sleep(after_s)
-    os.kill(process.pid, signal.SIGKILL)
-    process.wait()
-    left, whole = len(digest(folder)) if folder.exists() else 0, digest(file.with_name("2.zarr"))
-    began = time.perf_counter()
+    whole, began, seen = digest(file.with_name("2.zarr")), time.perf_counter(), []
+    for _ in range(kills):
+        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        time.sleep(UP_S + chance.uniform(0.0, 1.6 * whole_s / kills))
+        seen.append(process.poll())
+        os.kill(process.pid, signal.SIGKILL)
+        process.wait()
+        seen[-1] = len(digest(folder)) if seen[-1] is None and folder.exists() else -1
+    print(f"killed {kills} times, with so many files of {len(whole)}: {', '.join(map(str, seen))}", flush=True)
     with _workers_over_tcp(file.with_name("scheduler.json")) as where:
         subprocess.run([*command, "--scheduler", str(where)], check=True, stdout=subprocess.DEVNULL)
     same = "the same, byte for byte" if digest(folder) == whole else "DIFFERS"
-    print(f"killed after {after_s:.0f} s with {left} of {len(whole)} files, the rest sailed over TCP in", end=" ")
-    print(f"{time.perf_counter() - began:.0f} s: {same}")
+    print(f"the rest sailed over TCP; all in {time.perf_counter() - began:.0f} s: {same}")
 
 
 def main(words: Sequence[str] | None = None) -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("what", choices=("grow", "asleep", "killed", "tcp", "rally"))
+    parser.add_argument("what", choices=WHAT)
     parser.add_argument("--boats", type=int, default=200)
     parser.add_argument("--days", type=int, default=12)
     parser.add_argument("--crossings", type=int, default=200)
+    parser.add_argument("--kills", type=int, default=KILLS, help="of the rally; none of it with 0")
+    parser.add_argument("--fleet", type=Path, help=argparse.SUPPRESS)
     arguments = parser.parse_args(words)
-    globals()[arguments.what](arguments)
+    WHAT[arguments.what](arguments)
+
+
+WHAT = {"grow": grow, "asleep": asleep, "killed": killed, "tcp": tcp, "rally": rally, "plain": plain_cells}
 
 
 if __name__ == "__main__":

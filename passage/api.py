@@ -28,7 +28,8 @@ from passage.consequences.times import until_in
 from passage.crossings.wind import Luck
 from passage.ground import lay_ground
 from passage.inputs.changes import changed
-from passage.inputs.folder import Facts, read_folder
+from passage.inputs.folder import Facts as Facts
+from passage.inputs.folder import read_folder
 from passage.road import CROSSINGS as CROSSINGS
 from passage.road import SEED as SEED
 from passage.road import Outcome, walk
@@ -455,8 +456,7 @@ def battery_at_anchor(
     wind_kn: float | None = None,
 ) -> Power:
     """The battery of a boat that lies at a latitude and longitude (degrees), under so many skies, from ``start`` (UTC;
-    today's noon if left out). heading_deg: true bearing of her bow, into the mean wind if left out; wind_kn: over her,
-    the mean over open water there if left out. Raises InputFaults.
+    today's noon if left out). heading_deg, true, and wind_kn over her: the means there if left out. Raises InputFaults.
     """
     from passage.plan.sheets.power import anchor_table
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from passage.crossings.ensemble import ARRIVED
 from passage.crossings.rose import CALM_KN
-from passage.crossings.search.choices import Kind, apart_nm, find_choices
+from passage.crossings.search.choices import TrackKind, apart_nm, find_choices
 from passage.crossings.search.expected import ExpectedSpeeds
 from passage.crossings.search.find import Search, find_track
 from passage.crossings.search.lines import normals
@@ -113,13 +113,13 @@ def farthest_nm(outcome: Outcome) -> float:
 
 
 IS = {
-    Kind.QUICKEST: "the quickest",
-    Kind.AS_DRAWN: "the track as drawn",
-    Kind.CLEAR_OF_SEASON: "the quickest at the price you ask of cyclone waters in their season",
-    Kind.KINDEST: "the kindest, with fewest hours of hard beating and strong wind for the time",
-    Kind.FEWEST_CALMS: "the one with fewest calms for the time",
-    Kind.SHORTEST: "the shortest way round the land",
-    Kind.ANOTHER_WAY: "another way, well off the tracks above",
+    TrackKind.QUICKEST: "the quickest",
+    TrackKind.AS_DRAWN: "the track as drawn",
+    TrackKind.CLEAR_OF_SEASON: "the quickest at the price you ask of cyclone waters in their season",
+    TrackKind.KINDEST: "the kindest, with fewest hours of hard beating and strong wind for the time",
+    TrackKind.FEWEST_CALMS: "the one with fewest calms for the time",
+    TrackKind.SHORTEST: "the shortest way round the land",
+    TrackKind.ANOTHER_WAY: "another way, well off the tracks above",
 }
 
 

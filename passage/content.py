@@ -1,7 +1,7 @@
 """What facts say, as a key: the same for the same content, whatever the files are called and where they lie.
 
 A key is made of every value that a fact holds, of the bytes of every file that it names, and, with ``tool_key``, of the
-tool's own sources and the shipped data that work on it. A pickle would not do: it is not the same for the same facts.
+tool's own files and the shipped data that work on it. A pickle would not do: it is not the same for the same facts.
 """
 
 from __future__ import annotations
@@ -87,13 +87,15 @@ def _of_file(path: Path) -> bytes:
 
 @cache
 def tool_key() -> str:
-    """Of the sources of this tool, the sizes of what is shipped with it, and the arithmetic beneath it."""
+    """Of all that this tool is made of, faces and page files too, the sizes of what is shipped with it, and the
+    arithmetic beneath it.
+    """
     import numpy as np
 
     from passage.shipped import shipped
 
     here = Path(__file__).parent
-    sources = sorted(path for path in here.rglob("*.py") if not set(_PARTS) & set(path.parts))
+    sources = sorted(path for path in here.rglob("[!.]*") if not set(_PARTS) & set(path.parts) and path.is_file())
     data = sorted(path for name in ("climatology_demo", "coastline") for path in shipped(name).iterdir())
     return content_key(
         [(path.relative_to(here).as_posix(), path.read_bytes()) for path in sources],

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from passage.crossings.ground import Ground
     from passage.crossings.wind import Luck
     from passage.inputs.folder import Facts
-    from passage.inputs.voyage import DepartureRule, Kind
+    from passage.inputs.voyage import DepartureRule, KindWeek
 
 CYCLONE_CAUTION = "cyclones are not in these numbers"
 NEAR_LEAST = 1.25  # of the least hours of any week, where none keeps to the limit
@@ -117,7 +117,7 @@ def scan(
 
 class Measure(NamedTuple):
     """One thing that a small crew minds. of: hours in 100 of a start, not a number where it is not known; limit: the
-    key of ``Kind``, a share.
+    key of ``KindWeek``, a share.
     """
 
     words: str
@@ -138,7 +138,7 @@ MEASURES = (
 )
 
 
-def weighed(starts: Sequence[Start], kind: Kind) -> tuple[Start, ...]:
+def weighed(starts: Sequence[Start], kind: KindWeek) -> tuple[Start, ...]:
     """The starts with why each is not kind. Where no start keeps to a limit, what is a quarter over the least will do,
     for then it is the passage that is not kind, and no week of it.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import nan
 
-from passage.crossings.search.choices import Kind
+from passage.crossings.search.choices import TrackKind
 from passage.inputs.voyage import Voyage, waypoints_toml
 from passage.positions import format_position
 from passage.road import Outcome
@@ -26,7 +26,7 @@ class Offered(Record):
     outcome: Outcome
     purposes: tuple[str, ...]  # of each waypoint of the voyage
     number: int = told("its number on the chart")
-    kinds: tuple[Kind, ...] = told(
+    kinds: tuple[TrackKind, ...] = told(
         "all that the track is: quickest, as drawn, clear of the season, kindest, fewest calms, shortest, another way"
     )
     why: str = told("why the track is as it is, beside the first")

@@ -17,13 +17,14 @@ _LOADED = perf_counter()  # the command's own modules come first, all others are
 class Steps:
     """Seconds by step, in the order first begun; a step within another is counted for itself alone.
 
-    told: called with the name of each step as it begins.
+    told: called with the name of each step as it begins. meanwhile_s: what a second process was busy.
     """
 
     def __init__(self, told: Callable[[str], None] | None = None) -> None:
         self._told = told
         self._within: list[float] = []  # seconds spent in inner steps, by step under way
         self.seconds: dict[str, float] = {}
+        self.meanwhile_s = 0.0
 
     @contextmanager
     def __call__(self, name: str) -> Iterator[None]:

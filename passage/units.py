@@ -36,7 +36,7 @@ class Misread(ValueError):
 
 
 @dataclass(frozen=True)
-class Kind:
+class Quantity:
     """What is measured, in which unit it is kept, and how people may write it.
 
     sign: the unit it is kept and printed in; suffix: how names of such floats end;
@@ -62,8 +62,8 @@ _QUARTS = "write gallons, of which a quart is a quarter and a pint an eighth: 'g
 _MILES = "write nautical miles as 'nm', or spell out 'statute miles'"
 _TONS = "tons differ: write 't' (1000 kg), 'kg' or 'lb'"
 
-KINDS: dict[str, Kind] = {
-    "length": Kind(
+KINDS: dict[str, Quantity] = {
+    "length": Quantity(
         "m",
         "_m",
         "9.2 m",
@@ -76,7 +76,7 @@ KINDS: dict[str, Kind] = {
         ),
         {"'": "write feet as 'ft'", '"': "write inches as 'in'"},
     ),
-    "distance": Kind(
+    "distance": Quantity(
         "nm",
         "_nm",
         "1700 nm",
@@ -87,14 +87,14 @@ KINDS: dict[str, Kind] = {
             "m": "write nautical miles: 1 nm is 1852 m",
         },
     ),
-    "speed": Kind(
+    "speed": Quantity(
         "kn",
         "_kn",
         "5 kn",
         _spelled(knot="kn kt kts knot knots", metre_per_second="m/s", kilometre_per_hour="km/h"),
         {"mph": "write knots as 'kn': 1 kn is 1.151 mph", "nm": "write knots as 'kn'"},
     ),
-    "volume": Kind(
+    "volume": Quantity(
         "L",
         "_l",
         "120 L",
@@ -106,8 +106,8 @@ KINDS: dict[str, Kind] = {
         ),
         dict.fromkeys(("qt", "quart", "quarts", "pint", "pints"), _QUARTS),
     ),
-    "pressure": Kind("hPa", "_hpa", "1019 hPa", _spelled(hectopascal="hPa hpa mbar mb")),
-    "daily volume": Kind(
+    "pressure": Quantity("hPa", "_hpa", "1019 hPa", _spelled(hectopascal="hPa hpa mbar mb")),
+    "daily volume": Quantity(
         "L/day",
         "_l_per_day",
         "3 L/day",
@@ -118,54 +118,54 @@ KINDS: dict[str, Kind] = {
         ),
         dict.fromkeys(("L", "l", "litres", "gal"), "say that it is for a day: 'L/day'"),
     ),
-    "mass": Kind(
+    "mass": Quantity(
         "kg",
         "_kg",
         "5400 kg",
         _spelled(kilogram="kg", tonne="t tonne tonnes", gram="g", pound="lb lbs pound pounds"),
         dict.fromkeys(("ton", "tons", "T"), _TONS),
     ),
-    "area": Kind("m²", "_m2", "38 m2", _spelled(square_metre="m² m2 sq_m sqm", square_foot="ft2 ft² sq_ft sqft")),
-    "power": Kind(
+    "area": Quantity("m²", "_m2", "38 m2", _spelled(square_metre="m² m2 sq_m sqm", square_foot="ft2 ft² sq_ft sqft")),
+    "power": Quantity(
         "W",
         "_w",
         "60 W",
         _spelled(watt="W watt watts", kilowatt="kW", horsepower="hp"),
         {"A": "write watts, which are amperes times volts"},
     ),
-    "energy": Kind(
+    "energy": Quantity(
         "Wh",
         "_wh",
         "900 Wh",
         _spelled(watt_hour="Wh", kilowatt_hour="kWh", kilocalorie="kcal", kilojoule="kJ", megajoule="MJ"),
         {"cal": "write 'kcal'", "Cal": "write 'kcal'", "Ah": "write watt-hours: ampere-hours times volts"},
     ),
-    "temperature": Kind(
+    "temperature": Quantity(
         "°C",
         "_c",
         "24 °C",
         _spelled(celsius="°C degC C", fahrenheit="°F degF F"),
         dict.fromkeys(("°", "deg", "K"), "write '°C' or '°F'"),
     ),
-    "duration": Kind(
+    "duration": Quantity(
         "h",
         "_h",
         "3 h",
         _spelled(hour="h hour hours", minute="min minute minutes", day="d day days", week="week weeks"),
         dict.fromkeys(("month", "months", "year", "years"), "months differ: write days or weeks"),
     ),
-    "angle": Kind("°", "_deg", "45 deg", _spelled(degree="° deg degree degrees")),
-    "share": Kind("%", "_share", "90 %", _spelled(percent="% percent"), scale=0.01),
-    "current": Kind("A", "_a", "5 A", _spelled(ampere="A", milliampere="mA")),
-    "voltage": Kind("V", "_v", "12.8 V", _spelled(volt="V")),
-    "charge": Kind(
+    "angle": Quantity("°", "_deg", "45 deg", _spelled(degree="° deg degree degrees")),
+    "share": Quantity("%", "_share", "90 %", _spelled(percent="% percent"), scale=0.01),
+    "current": Quantity("A", "_a", "5 A", _spelled(ampere="A", milliampere="mA")),
+    "voltage": Quantity("V", "_v", "12.8 V", _spelled(volt="V")),
+    "charge": Quantity(
         "Ah",
         "_ah",
         "200 Ah",
         _spelled(ampere_hour="Ah"),
         dict.fromkeys(("Wh", "kWh"), "write ampere-hours: watt-hours divided by volts"),
     ),
-    "flow": Kind(
+    "flow": Quantity(
         "L/h",
         "_l_h",
         "1.5 L/h",
@@ -176,7 +176,7 @@ KINDS: dict[str, Kind] = {
         ),
         dict.fromkeys(("L", "l", "litres", "gal", "nm/L", "L/nm"), "say how much in an hour: 'L/h' or 'gal/h'"),
     ),
-    "consumption": Kind("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
+    "consumption": Quantity("g/kWh", "_g_kwh", "250 g/kWh", _spelled(gram_per_kilowatt_hour="g/kWh")),
 }
 
 # Exact by definition: the international foot and pound, the nautical and the statute mile, both gallons, the
@@ -293,7 +293,7 @@ def shown(text: str) -> str:
     return f'"{plain}"' if len(text) <= 60 else f'"{plain[:60]}..."'
 
 
-def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
+def _taken_apart(text: str, meant: Quantity) -> tuple[float, str]:
     if thousands := _THOUSANDS.fullmatch(text):
         plain = f"{thousands[1].replace(',', '')} {thousands[2]}".strip()
         raise Misread(shown(text), f"write no comma: '{plain}', or a decimal point where it stands for one")
@@ -311,7 +311,7 @@ def _taken_apart(text: str, meant: Kind) -> tuple[float, str]:
     return float(match[1]), " ".join(match[2].split())
 
 
-def _right_unit(unit: str, meant: Kind) -> str:
+def _right_unit(unit: str, meant: Quantity) -> str:
     if not unit:
         return f"say in which unit, such as '{meant.example}'"
     if hint := meant.hints.get(unit) or meant.hints.get(unit[:1] if unit[:1] in "'\"" else ""):

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from passage.crossings.bracket import Change, Used, bracket
+from passage.crossings.bracket import Assumption, Used, bracket
 from passage.crossings.ensemble import passage_time_h
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
@@ -42,7 +42,7 @@ def test_longer_weather_and_more_uneven_crews_make_the_slow_end_later() -> None:
 def test_her_mean_speed_moves_all_by_itself() -> None:
     """5 kn in any wind from 10 kn up: a tenth slower takes 1 / 0.9 of the time (D)."""
     found = bracket(laid(TRACK, steady(TRACK, 0.0, 25.0), vessel()), DEPART, Luck(5, 20), 0.95)
-    slower, quicker = (line for line in found.lines if line.change in (Change.SLOWER, Change.QUICKER))
+    slower, quicker = (line for line in found.lines if line.change in (Assumption.SLOWER, Assumption.QUICKER))
     assert ["90 %", "110 %"] == [slower.to, quicker.to]
     times = [slower.typical_h, quicker.typical_h]
     assert [found.typical_h / 0.9, found.typical_h / 1.1] == pytest.approx(times, rel=1e-3)
@@ -70,8 +70,8 @@ def test_shortages_follow_the_time_that_each_line_takes() -> None:
     plenty = store._replace(name="gas", usable=1e6)
     found = bracket(laid(TRACK, steady(TRACK, 0.0, 25.0), vessel()), DEPART, Luck(5, 20), 0.95, stores=(store, plenty))
     short = {line.change: [(row.store, row.short_in_100) for row in line.short] for line in found.lines}
-    assert [("water", 100.0)] == short[Change.SLOWER] == short[Change.CURRENT_AGAINST]
-    assert [] == short[Change.QUICKER] == short[Change.WEATHER_HALF]
+    assert [("water", 100.0)] == short[Assumption.SLOWER] == short[Assumption.CURRENT_AGAINST]
+    assert [] == short[Assumption.QUICKER] == short[Assumption.WEATHER_HALF]
 
 
 def test_half_a_knot_changes_the_time_by_what_it_adds() -> None:

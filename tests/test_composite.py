@@ -10,7 +10,7 @@ from scipy.optimize import minimize
 
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic, rhumb
-from passage.sailings.composite import Part, composite
+from passage.sailings.composite import CompositePart, composite
 from passage.sailings.earth import NAUTICAL_SPHERE, WGS84, Ellipsoid
 
 # Derived from Napier's rules, cos DLo = tan L / tan Lmax and cos D = sin L / sin Lmax, and confirmed by a constrained
@@ -24,7 +24,7 @@ CASES = [
 Ends = tuple[float, float, float, float]
 
 
-def length_nm(parts: tuple[Part, ...]) -> float:
+def length_nm(parts: tuple[CompositePart, ...]) -> float:
     return sum(part.distance_nm for part in parts)
 
 

@@ -21,7 +21,7 @@ from passage.errors import RouteRefused
 from passage.ground import ground_under, lay_ground
 from passage.inputs.current import along_the_course
 from passage.inputs.folder import read_folder
-from passage.inputs.voyage import DepartureRule, Kind
+from passage.inputs.voyage import DepartureRule, KindWeek
 from passage.plan.yearstrip import year_strip
 from passage.road import walk
 from passage.sailings.track import Leg, lay_track
@@ -253,7 +253,7 @@ def test_a_year_is_fifty_two_weeks() -> None:
     assert datetime(2027, 12, 26, 8, tzinfo=UTC) == year[-1]
 
 
-def weeks_of(*hours: tuple[float, float, float], kind: Kind | None = None) -> tuple[Start, ...]:
+def weeks_of(*hours: tuple[float, float, float], kind: KindWeek | None = None) -> tuple[Start, ...]:
     """Invented starts out of season, each with strong wind and calm in 100 hours, and its slow end in days."""
     starts = [
         Start(
@@ -261,7 +261,7 @@ def weeks_of(*hours: tuple[float, float, float], kind: Kind | None = None) -> tu
         )
         for strong, calm, slow_days in hours
     ]
-    return weighed(starts, kind or Kind())
+    return weighed(starts, kind or KindWeek())
 
 
 def timed(slow_days: float) -> Times:
@@ -284,9 +284,9 @@ def test_where_no_week_keeps_to_a_limit_the_best_and_what_is_near_it_will_do() -
 
 def test_the_user_says_what_counts() -> None:
     hours = (4.0, 20.0, 20.0), (1.0, 5.0, 22.0)
-    lenient = weeks_of(*hours, kind=Kind(strong_wind_share=0.05, calm_share=0.3))
+    lenient = weeks_of(*hours, kind=KindWeek(strong_wind_share=0.05, calm_share=0.3))
     assert all(start in better(lenient) for start in lenient[:1])
-    by_length = weeks_of(*hours, kind=Kind(counts=False))
+    by_length = weeks_of(*hours, kind=KindWeek(counts=False))
     assert ((), ()) == tuple(start.unkind for start in by_length)
 
 

@@ -178,11 +178,11 @@ def test_what_comes_before_the_server_is_up_is_not_lost(tmp_path: Path, monkeypa
     import asyncio
 
     from passage.desk.desk import Desk
-    from passage.desk.part import Line, Part
+    from passage.desk.part import Line, PartialAnswer
 
     monkeypatch.setattr(Worker, "set_to", lambda *_: None)
     desk = Desk(voyage_in(tmp_path))
-    desk._hand_over(Result(1, Part(200, (Line("typical", "Typical passage", "18.0 days"),))))
+    desk._hand_over(Result(1, PartialAnswer(200, (Line("typical", "Typical passage", "18.0 days"),))))
     assert desk.answers.newest is None
 
     async def up() -> None:

@@ -87,7 +87,7 @@ def test_in_fast_water_damage_at_sea_is_sailed_as_alone(monkeypatch: pytest.Monk
         plain = lane(track.length_nm, boat, Luck(3 + number, 60), current=current)
         lanes.append(plain._replace(refits=becomes))
     abreast = []
-    monkeypatch.setattr(simulate, "Waters", lambda sailed, block: abreast.append(len(sailed)) or Waters(sailed, block))
+    monkeypatch.setattr(simulate, "Waters", lambda sailed: abreast.append(len(sailed)) or Waters(sailed))
     together = sail_lanes(lanes)
     assert [5] == abreast
     for one, crossings in zip(lanes, together, strict=True):

@@ -18,7 +18,7 @@ from click.testing import CliRunner
 from passage.api import unbreakable
 from passage.cli import main
 from passage.consequences.watches.posted import RotaKind
-from passage.crossings.search.choices import Kind
+from passage.crossings.search.choices import TrackKind
 from passage.crossings.wind import Luck
 from passage.draw.chart import draw_chart
 from passage.follows import stores_of
@@ -270,7 +270,7 @@ def test_tracks_to_choose_between_have_their_line_their_crossings_and_their_reas
     others = [other for other in data_of(made)["others"] if "why" in other]
     assert len(made) < 1_000_000
     assert [one.why for one in tracks] == [other["why"] for other in others]
-    assert [Kind.AS_DRAWN in one.kinds for one in tracks] == [other["planned"] for other in others]
+    assert [TrackKind.AS_DRAWN in one.kinds for one in tracks] == [other["planned"] for other in others]
     chart = _chart(outcome, tracks)
     for one, other in zip(tracks, others, strict=True):
         assert one.why in Read(made).words

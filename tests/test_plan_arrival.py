@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from passage.consequences.noons import SkyDay, ship_noons, sky_days
 from passage.inputs.gear import Gear, Paper
-from passage.plan.document import PAPERS_PT, Head, plan_drawings, plan_pdf, plan_tables, room_on, typeset
+from passage.plan.document import PAPERS_PT, PageHead, plan_drawings, plan_pdf, plan_tables, room_on, typeset
 from passage.plan.editions import only
 from passage.plan.sheets import arrival
 from passage.plan.sheets.sky import ship_clock
@@ -88,7 +88,7 @@ def test_a_landfall_without_a_night_is_told_so_and_a_sun_that_stays_up_too() -> 
     printed = edition.filled(tables)
     drawings = plan_drawings(printed, outcome, tables, room_on("a4"))
     pages = PdfReader(
-        BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, outcome.crossings.depart), "a4"))
+        BytesIO(typeset(printed, tables, drawings, PageHead(outcome.facts, outcome.crossings.depart), "a4"))
     ).pages
     sun, landfall = (" ".join(page.extract_text().split()) for page in pages)
     assert "It does not get dark there" in landfall and "All up in the dark" not in landfall

@@ -67,3 +67,23 @@ def test_a_season_is_a_doubt_and_storms_in_two_crossings_of_a_hundred_stop_her()
     assert Grade.DOUBTFUL is grades(few)[Question.CYCLONES]
     assert Grade.STOPS is grades(many)[Question.CYCLONES]
     assert "2.5 of 100 crossings come near a named storm" in said(many).verdict
+
+
+def test_page_one_trusts_the_second_slow_end_where_the_wind_is_ahead_and_else_says_nothing_of_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    outcome = sailed(ROUTES[0])
+    assert not any("Wind ahead" in words for words in front.table(outcome).left_out)
+    monkeypatch.setattr(front, "wind_ahead_share", lambda crossings: 0.472)
+    page = front.table(outcome)
+    assert page.left_out[0].startswith("Wind ahead in 47 of 100 hours: upwind real boats took about a tenth longer")
+    assert page.left_out[0].endswith("Trust the slow end as boats break.")
+    assert "Trust the slow end as boats break." in " ".join(blocks_text(in_short(page)).split())
+
+
+def test_where_nothing_breaks_no_slow_end_is_trusted_to_windward() -> None:
+    (words,) = front._to_windward(0.5, False)
+    assert "Wind ahead in 50 of 100 hours" in words
+    assert words.endswith("Nothing breaks here: trust no slow end.")
+    assert () == front._to_windward(0.3, True)
+    assert () == front._to_windward(float("nan"), True)

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from passage.plan.sheets import go
-from passage.plan.sheets.go import Part
+from passage.plan.sheets.go import Subject
 from passage.tell.blocks import TICK, Beside, Grid, Medium, Together, shown_on
 from tests.plan_cases import ROUTES, sailed
 
@@ -15,7 +15,7 @@ from tests.plan_cases import ROUTES, sailed
 @pytest.mark.parametrize("route", ROUTES)
 def test_every_part_has_boxes_and_every_check_is_one(route: str) -> None:
     told = go.table(sailed(route))
-    assert list(Part) == list(dict.fromkeys(check.part for check in told.checks))
+    assert list(Subject) == list(dict.fromkeys(check.part for check in told.checks))
     (whole,) = shown_on(Medium.PAPER, go.SHEET.blocks(told))
     assert isinstance(whole, Together)
     halves = next(block for block in whole.blocks if isinstance(block, Beside)).parts
@@ -38,8 +38,8 @@ def test_what_keeps_her_from_being_ready_has_a_box_and_nothing_else_of_hers() ->
     outcome = sailed(ROUTES[0])
     ready = outcome.readiness
     checks = [check for check in go.table(outcome).checks if check.wanted.startswith("Put right")]
-    assert {Part.BOAT, Part.PAPERS} == {check.part for check in checks}
-    wanted = [check.wanted for check in checks if check.part is Part.BOAT]
+    assert {Subject.BOAT, Subject.PAPERS} == {check.part for check in checks}
+    wanted = [check.wanted for check in checks if check.part is Subject.BOAT]
     gear = [finding.name for finding in ready.findings if finding.name in ready.because]
     assert len(gear) > 2
     assert [f"Put right since this was printed, {name}" for name in gear] == [words.split(":")[0] for words in wanted]
@@ -47,7 +47,7 @@ def test_what_keeps_her_from_being_ready_has_a_box_and_nothing_else_of_hers() ->
 
 def test_papers_not_in_order_and_the_days_told_ashore_are_on_it() -> None:
     outcome = sailed(ROUTES[0])
-    papers = [check.wanted.lower() for check in go.table(outcome).checks if check.part is Part.PAPERS]
+    papers = [check.wanted.lower() for check in go.table(outcome).checks if check.part is Subject.PAPERS]
     assert all(any(row.label.lower() in words for words in papers) for row in outcome.readiness.papers_to_do)
     assert any(str(outcome.float_plan.worry_utc).lower() in words for words in papers)
 

@@ -13,7 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
+from passage.consequences.power.balance import account_of, plant_of
 from passage.consequences.power.power import ChargingRuns
+from passage.consequences.power.scene import scene_under_way
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults, OutOfRange
 from passage.follows import electrics_of
@@ -93,7 +95,10 @@ def test_what_is_told_is_json(route: str) -> None:
 def test_shares_are_those_of_the_crossings_and_rounded_to_the_safe_side(outcome: Outcome) -> None:
     table, reckoned = power.table(outcome).to_json(), outcome.power
     assert reckoned is not None
-    below = reckoned.low.account.run.soc[1:] < reckoned.floor
+    scene, electrics = scene_under_way(outcome.crossings, outcome.ground.climate), electrics_of(outcome.facts)
+    assert electrics is not None
+    soc = account_of(plant_of(scene, electrics, "low", reckoned.fuel_l)).run.soc  # of all at once
+    below = soc[1:] < reckoned.floor
     at_sea = np.arange(len(below))[:, None] < outcome.crossings.arrival_h
     count = int((below & at_sea).any(axis=0).sum())
     assert -(-100 * count // outcome.crossings.members) == table["answer"]["below_in_100"]

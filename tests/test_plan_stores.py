@@ -168,7 +168,7 @@ def test_the_hand_table_begins_with_what_page_one_says_to_load_and_falls(route: 
 def test_the_hand_table_counts_each_crossing_s_own_water() -> None:
     """Against a plain loop over crossings, hour by hour."""
     outcome = sailed(ROUTES[1])
-    crossings, needed = outcome.crossings, outcome.stores.water.store.needed
+    crossings, needed = outcome.crossings, outcome.stores.water.store.drawing.needed(slice(None))
     row = stores.table(outcome).hand_table.rows[4]
     mark_nm = crossings.track.length_nm - row.to_go_nm
     left = []

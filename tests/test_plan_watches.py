@@ -21,7 +21,7 @@ from passage.consequences.watches.lookout import BY_NIGHT, approach
 from passage.consequences.watches.posted import RotaKind
 from passage.inputs.crew import Person
 from passage.inputs.watch import FirstDays, FixedHour, LookOut, OwnWatch, Rough, Settled, WatchKeeper
-from passage.plan.document import Head, plan_pdf, room_on, typeset
+from passage.plan.document import PageHead, plan_pdf, room_on, typeset
 from passage.plan.editions import SHORT, WHOLE
 from passage.plan.sheet import Room
 from passage.plan.sheets import looks, watches
@@ -232,7 +232,7 @@ def pages_of(people: int, own: bool, paper: str) -> list[Any]:
     drawings = watches.drawings(outcome, tables, room_on(paper))
     return list(
         PdfReader(
-            BytesIO(typeset(printed, tables, drawings, Head(outcome.facts, outcome.crossings.depart), paper))
+            BytesIO(typeset(printed, tables, drawings, PageHead(outcome.facts, outcome.crossings.depart), paper))
         ).pages
     )
 

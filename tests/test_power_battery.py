@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from passage.consequences.power.battery import PROFILES, Bank, Rule, bank_of, peukert_share, rule_of, run_bank
+from passage.consequences.power.battery import PROFILES, Bank, ChargingRule, bank_of, peukert_share, rule_of, run_bank
 from passage.inputs.electrics import Alternator, Battery, Charging
 
 HOURS = 72
@@ -19,12 +19,19 @@ def bank(chemistry: str = "lead", start: float = 1.0) -> Bank:
     return Bank(2400.0, start, 0.5, PROFILES[chemistry])
 
 
-def run(held: Bank, offered_w: float = 0.0, load_w: float = 0.0, rule: Rule | None = None, motoring: bool = False):
+def run(
+    held: Bank, offered_w: float = 0.0, load_w: float = 0.0, rule: ChargingRule | None = None, motoring: bool = False
+):
     def all_hours(value: float) -> np.ndarray:
         return np.full((HOURS, 1), value, dtype=np.float32)
 
     return run_bank(
-        held, all_hours(offered_w), all_hours(load_w), all_hours(1.0), np.full((HOURS, 1), motoring), rule or Rule()
+        held,
+        all_hours(offered_w),
+        all_hours(load_w),
+        all_hours(1.0),
+        np.full((HOURS, 1), motoring),
+        rule or ChargingRule(),
     )
 
 
@@ -72,8 +79,8 @@ def test_loads_are_fed_first_without_a_charging_loss() -> None:
     assert (0.0, 0.0) == (result.charge_loss_wh[0], result.spilled_wh[0])
 
 
-def rule(**changes: float) -> Rule:
-    return Rule(**({"power_w": 500.0, "consumption_l_h": 1.2, "start_below": 0.6, "run_h": 2.0} | changes))
+def rule(**changes: float) -> ChargingRule:
+    return ChargingRule(**({"power_w": 500.0, "consumption_l_h": 1.2, "start_below": 0.6, "run_h": 2.0} | changes))
 
 
 def test_the_engine_starts_below_the_mark_and_runs_its_time() -> None:

@@ -5,23 +5,27 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from datetime import timedelta
 from functools import cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 
+from passage.consequences.power.balance import account_of, plant_of
 from passage.consequences.power.power import (
     BACK_SHARE,
-    Outlook,
     Power,
     charging_fuel_l,
     first_noon,
     power_at_anchor,
     power_to_landfall,
 )
-from passage.consequences.power.scene import scene_at_anchor
+from passage.consequences.power.scene import scene_at_anchor, scene_under_way
 from passage.inputs.boat import Boat
 from passage.inputs.electrics import Battery, Departure, Electrics, Load, Panel
 from tests.power_cases import CALIFORNIA, MIDSUMMER, electrics, sailed, still_climate
+
+if TYPE_CHECKING:
+    from passage.consequences.power.cloud import Case
 
 WEEKS = 3
 
@@ -39,9 +43,9 @@ def test_the_first_noon_is_the_suns(hour: int, noon_h: int) -> None:
     assert noon_h == first_noon(scene_at_anchor(CALIFORNIA, still_climate(0.0), start, 2, 3, seed=1))
 
 
-def at_anchor(cloud: float, night_ah: float, day_ah: float = 0.0, panels_w: float = 250.0) -> Power:
-    """A 200 Ah lead bank, full at noon, unplugged for three weeks of June at 34N."""
-    boat = Electrics(
+def lying(night_ah: float, day_ah: float = 0.0, panels_w: float = 250.0) -> Electrics:
+    """A 200 Ah lead bank, full at noon, unplugged."""
+    return Electrics(
         battery=Battery(chemistry="lead", capacity_ah=200.0, voltage_v=12.0),
         departure=Departure(shore_power=True),
         panels=(Panel(name="deck", power_w=panels_w),),
@@ -50,12 +54,23 @@ def at_anchor(cloud: float, night_ah: float, day_ah: float = 0.0, panels_w: floa
             Load(name="round the clock", power_w=day_ah * 12.0 / 24.0),
         ),
     )
+
+
+def at_anchor(cloud: float, night_ah: float, day_ah: float = 0.0) -> Power:
+    """For three weeks of June at 34N."""
+    boat = lying(night_ah, day_ah)
     return power_at_anchor(CALIFORNIA, still_climate(cloud), boat, MIDSUMMER, days=7 * WEEKS, members=2)
 
 
-def soc_at(outlook: Outlook, solar_hour: int) -> np.ndarray:
-    """Charge at that hour of ship's time every day; MIDSUMMER is noon there."""
-    return outlook.account.run.soc[(solar_hour - 12) % 24 :: 24, 0]
+def charge(cloud: float, case: Case, **given: float) -> np.ndarray:
+    """Charge hour by hour of such a boat, (hours + 1, members)."""
+    scene = scene_at_anchor(CALIFORNIA, still_climate(cloud), MIDSUMMER, 7 * WEEKS, 2, 1)
+    return account_of(plant_of(scene, lying(**given), case)).run.soc
+
+
+def charge_at(cloud: float, night_ah: float, solar_hour: int) -> np.ndarray:
+    """At that hour of ship's time every day, little sun; MIDSUMMER is noon there."""
+    return charge(cloud, "low", night_ah=night_ah)[(solar_hour - 12) % 24 :: 24, 0]
 
 
 @pytest.mark.parametrize("night_ah", [15.0, 20.0, 25.0])
@@ -63,8 +78,8 @@ def test_250_w_refill_a_lead_bank_by_ten_on_clear_summer_mornings_for_weeks(nigh
     # P, common practice, no source: 250 W and 200 Ah at 34N, a night's use of 15 to 25 Ah, back by about ten.
     # "Back" is 97 per cent: the last part of a lead battery's charge has no end.
     outlook = at_anchor(0.0, night_ah).low
-    assert soc_at(outlook, 5)[1:].max() < 0.93
-    assert soc_at(outlook, 10)[1:].min() > 0.97
+    assert charge_at(0.0, night_ah, 5)[1:].max() < 0.93
+    assert charge_at(0.0, night_ah, 10)[1:].min() > 0.97
     back = [night.to_json()["back_in_100"] for night in outlook.nights]
     assert [100] * (7 * WEEKS - 1) + [None] == back  # the last day is not whole
     assert 100.0 == outlook.back_in_100
@@ -73,7 +88,7 @@ def test_250_w_refill_a_lead_bank_by_ten_on_clear_summer_mornings_for_weeks(nigh
 
 @pytest.mark.parametrize("night_ah", [15.0, 20.0, 25.0])
 def test_under_lasting_cloud_they_do_not(night_ah: float) -> None:
-    assert soc_at(at_anchor(1.0, night_ah).low, 10)[1:].max() < 0.97
+    assert charge_at(1.0, night_ah, 10)[1:].max() < 0.97
 
 
 def test_under_lasting_cloud_an_ordinary_use_at_anchor_empties_what_clear_skies_hold() -> None:
@@ -83,8 +98,8 @@ def test_under_lasting_cloud_an_ordinary_use_at_anchor_empties_what_clear_skies_
 
 
 def test_in_an_always_clear_sky_the_two_cases_agree() -> None:
-    power = at_anchor(0.0, 20.0)
-    assert np.array_equal(power.high.account.run.soc, power.low.account.run.soc)
+    high, low = (charge(0.0, case, night_ah=20.0) for case in ("high", "low"))
+    assert np.array_equal(high, low)
 
 
 def test_the_fan_goes_on_while_one_boat_in_twenty_is_at_sea() -> None:
@@ -150,15 +165,29 @@ def test_charging_costs_litres_and_never_more_than_there_are() -> None:
 
 @pytest.mark.parametrize("more", [{"panels_w": 400.0}, {"night_ah": 10.0}])
 def test_more_sun_or_less_use_never_leaves_less(more: dict[str, float]) -> None:
-    plain = {"cloud": 0.9, "night_ah": 30.0, "panels_w": 150.0}
-    less, better = (at_anchor(**given).low.account.run.soc for given in (plain, plain | more))
+    plain = {"night_ah": 30.0, "panels_w": 150.0}
+    less, better = (charge(0.9, "low", **given) for given in (plain, plain | more))
     assert (better >= less - 1e-6).all()
 
 
 def test_more_members_never_alter_earlier_ones() -> None:
-    few, many = (power_to_landfall(*sailed(members), electrics(), remedies=False).low for members in (5, 12))
-    hours = min(len(few.account.run.soc), len(many.account.run.soc))
-    assert np.array_equal(few.account.run.soc[:hours], many.account.run.soc[:hours, :5])
+    few, many = (
+        account_of(plant_of(scene_under_way(*sailed(members)), electrics(), "low", mean_w={"all": 40.0})).run.soc
+        for members in (5, 12)
+    )
+    hours = min(len(few), len(many))
+    assert np.array_equal(few[:hours], many[:hours, :5])
+
+
+def test_block_by_block_is_as_all_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    at_once = power_to_landfall(*sailed(24), electrics(), 20.0)
+    monkeypatch.setattr("passage.crossings.ensemble.BLOCK_H", 5 * sailed(24)[0].hours)
+    in_blocks = power_to_landfall(*sailed(24), electrics(), 20.0)
+    for one, other in ((at_once.low, in_blocks.low), (at_once.high, in_blocks.high)):
+        assert np.array_equal(one.ended, other.ended)
+        assert one.fan == other.fan
+        assert [night.to_json() for night in one.nights] == [night.to_json() for night in other.nights]
+    assert [each.to_json() for each in at_once.remedies] == [each.to_json() for each in in_blocks.remedies]
 
 
 def test_reckoning_the_battery_changes_no_crossing() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from passage.consequences.power.balance import account_of, plant_of, run_plant
+from passage.consequences.power.balance import plant_of, run_plant
 from passage.consequences.power.panels import faces, harvest_w
 from passage.consequences.power.remedies import MORE_W, remedies_for
 from passage.inputs.electrics import Panel, Prices
@@ -16,7 +16,7 @@ from tests.power_cases import electrics, sailed_scene
 
 def remedies(**changes: object):
     plant = plant_of(sailed_scene(), electrics(**changes), "low", 25.0)
-    return {remedy.remedy: remedy for remedy in remedies_for(plant, account_of(plant))}
+    return {remedy.remedy: remedy for remedy in remedies_for([plant])}
 
 
 def test_every_load_that_can_go_is_tried_and_no_needed_one() -> None:

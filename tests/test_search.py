@@ -16,7 +16,7 @@ from passage.crossings.search.going import Going
 from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import edges_of, lay_lattice
 from passage.crossings.search.lines import length_nm, normals, positions
-from passage.crossings.search.polish import Measure, polished
+from passage.crossings.search.polish import TrackCost, polished
 from passage.crossings.search.region import Ends
 from passage.crossings.search.walls import Days, Walls
 from passage.errors import OutOfRange, RouteRefused
@@ -129,7 +129,7 @@ def test_no_heading_is_dearer_than_another(speeds: Speeds) -> None:
     lattice = lay_lattice(ends, 30.0, 300.0, 300.0)
     walls = Walls(Days(DEPART), None)
     labels = set_labels(lattice, edges_of(lattice, walls), speeds, walls)
-    measure = Measure(speeds, walls, 10.0)
+    measure = TrackCost(speeds, walls, 10.0)
     rows = [(8, 0), (8, 1), (8, 2), (8, 3), (7, 5), (6, 8), (3, 8), (1, 8), (0, 8), (-2, 7), (-7, 3), (-7, -4), (1, -9)]
     for along, across in rows:
         node = lattice.start + along * lattice.across + across
@@ -191,7 +191,7 @@ WEST, EAST = (0.5, -40.0), (0.5, -20.0)
 
 def test_the_best_of_several_lanes_is_found_though_another_was_drawn() -> None:
     """Each lane holds a track that no small change betters; the search must come back with the best of them."""
-    measure = Measure(Patchy(), Walls(Days(DEPART), None), 10.0)
+    measure = TrackCost(Patchy(), Walls(Days(DEPART), None), 10.0)
     valleys = {}
     for lane in (-1.5, 0.5, 3.0):
         corners = [WEST, (lane, -38.0), (lane, -30.0), (lane, -22.0), EAST]

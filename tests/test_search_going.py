@@ -10,7 +10,7 @@ import pytest
 
 from passage.crossings.search.going import Even, Going, sailed
 from passage.crossings.search.lines import between, normals
-from passage.crossings.search.polish import Measure
+from passage.crossings.search.polish import TrackCost
 from passage.crossings.search.walls import Days, Walls
 from tests.search_cases import DEPART, plane
 
@@ -40,7 +40,7 @@ def first_slow(hour: np.ndarray) -> np.ndarray:
 
 def hours(speeds: ByTheClock, miles: float, legs: int, step_nm: float = 10.0) -> float:
     track = np.stack([normals(*plane(miles * at / legs, 0.0)) for at in range(legs + 1)])
-    return float(Measure(speeds, WALLS, step_nm).schedule(track).hours.sum())
+    return float(TrackCost(speeds, WALLS, step_nm).schedule(track).hours.sum())
 
 
 @pytest.mark.parametrize("legs", [1, 2, 7, 50])
@@ -78,4 +78,4 @@ def test_who_sets_out_later_never_arrives_earlier(seed: int) -> None:
 
 def test_an_even_speed_is_the_same_everywhere() -> None:
     track = np.stack([normals(*plane(0.0, 0.0)), normals(*plane(60.0, 80.0))])
-    assert 20.0 == pytest.approx(Measure(Even(5.0), WALLS, 10.0).schedule(track).hours.sum(), rel=1e-4)
+    assert 20.0 == pytest.approx(TrackCost(Even(5.0), WALLS, 10.0).schedule(track).hours.sum(), rel=1e-4)

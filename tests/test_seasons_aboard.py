@@ -43,7 +43,7 @@ def test_the_battery_charges_at_anchor_where_there_is_no_shore_power() -> None:
     at_once = brought(Aboard(), outcome, NOTHING, 0.0, ARRIVES).charge_share
     after_days = brought(Aboard(), outcome, NOTHING, 72.0, ARRIVES).charge_share
     assert at_once is not None
-    assert float(np.median(outcome.power.low.account.run.soc[-1])) == at_once  # type: ignore[union-attr]
+    assert float(np.median(outcome.power.low.ended)) == at_once  # type: ignore[union-attr]
     assert after_days is not None
     assert 0.0 < after_days <= 1.0
     electrics = with_aboard(outcome.facts, Aboard(charge_share=0.4)).electrics

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from passage.tell.figures import (
     Count,
-    Day,
     Figure,
     Moment,
+    PrintedDate,
     Side,
     Telling,
     figured,
@@ -109,7 +109,7 @@ def test_figures_are_numbers_to_numpy_json_and_pickle() -> None:
 def test_days_and_moments_print_themselves() -> None:
     telling = Telling("when she sails")
     assert "Wed 10 Feb 2027" == f"{figured(date(2027, 2, 10), telling)}"
-    assert "Wed 10 Feb" == f"{Day(2027, 2, 10):short}"
+    assert "Wed 10 Feb" == f"{PrintedDate(2027, 2, 10):short}"
     moment = figured(datetime(2027, 2, 10, 8, 5, tzinfo=UTC), telling)
     assert isinstance(moment, Moment)
     assert "Wed 10 Feb 2027, 0805 UTC" == f"{moment}"

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from passage.consequences.times import day_by_day, passage_times
+from passage.consequences.times import day_by_day, passage_times, wind_ahead_share
 from passage.crossings.simulate import sail
 from passage.crossings.wind import Luck
 from passage.plan.sheets.times import stop_words
@@ -61,3 +61,17 @@ def test_boats_that_never_arrive_make_the_slow_end_infinite() -> None:
     times = passage_times(late, 0.95)
     assert (2, np.inf) == (times.never_crossings, times.slow_end_h)
     assert np.isfinite(times.typical_h)
+
+
+def test_a_wind_is_ahead_by_the_course_and_one_from_everywhere_in_a_third_of_the_hours() -> None:
+    track = north_track(600.0)
+    north = sail(laid(track, steady(track, 0.0, 15.0), vessel()), DEPART, Luck(1, 200))
+    assert 0.0 == wind_ahead_share(north)
+    southerly = replace(north, wind_north_kn=-north.wind_north_kn)
+    assert 1.0 == wind_ahead_share(southerly)
+    rng = np.random.default_rng(1)
+    east, north_kn = (rng.normal(0.0, 10.0, north.state.shape).astype(np.float32) for _ in range(2))
+    everywhere = wind_ahead_share(replace(north, wind_east_kn=east, wind_north_kn=north_kn))
+    assert 1 / 3 == pytest.approx(everywhere, abs=0.03)  # D; three binomial errors of some 4,000 hours are 0.022
+    calm = replace(north, wind_east_kn=0.0 * east, wind_north_kn=0.0 * east)
+    assert np.isnan(wind_ahead_share(calm))

@@ -80,7 +80,7 @@ def test_she_lies_still_first_where_the_trouble_says_so() -> None:
 def test_several_sets_of_strikes_are_each_sailed_as_alone() -> None:
     moving = [Moving(SLOW, 0)]
     sets = [[strikes((7, 20, NEVER_H))], [strikes()], [strikes((7, 20, NEVER_H), (9, 3, 30))]]
-    found = sail_hurt(GROUND, WHOLE, LUCK, moving, sets)
+    found = [*sail_hurt(GROUND, WHOLE, LUCK, moving, sets)]
     assert found[1] is WHOLE
     for one, theirs in zip(found, sets, strict=True):
         (by_itself,) = sail_hurt(GROUND, WHOLE, LUCK, moving, [theirs])

@@ -21,8 +21,8 @@ from passage.sailings.geodesic import inverse
 from passage.sailings.land import land_hits
 from passage.shipped import shipped
 from passage.troubles.effects import aboard
-from passage.troubles.refuges import days_of, lay_with_refuges, refuges_of, tracks_to_refuges, ways_out, within_reach
-from passage.troubles.resail import strike_at
+from passage.troubles.refuges import lay_with_refuges, refuges_of, tracks_to_refuges, ways_out, within_reach
+from passage.troubles.resail import days_out, strike_at
 from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
 
@@ -69,7 +69,7 @@ def test_the_ways_are_on_back_and_the_refuges_of_the_file() -> None:
 
 
 def test_days_stand_every_few_days_while_the_middle_crossing_is_at_sea() -> None:
-    days = days_of(demo())
+    days = days_out(demo().crossings)
     assert 3 <= len(days) <= 9
     assert days[-1] * 24.0 < demo().times.typical_h
     assert len({later - earlier for earlier, later in pairwise(days)}) == 1

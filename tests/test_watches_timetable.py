@@ -10,14 +10,14 @@ import pytest
 from passage.consequences.watches.alertness import kss, rhythm
 from passage.consequences.watches.rotas import UP, WATCH, Fixed, rota_of
 from passage.consequences.watches.score import Conditions, Keeper
-from passage.consequences.watches.timetable import Kept, own_spells, timetable, weeks
+from passage.consequences.watches.timetable import KeptDay, own_spells, timetable, weeks
 
 FOUR = rota_of(tuple((k % 2, 4.0 * k, 4.0 * k + 4) for k in range(6)), 2)
 ALTERNATING = rota_of(((0, 0.0, 12.0), (1, 12.0, 24.0), (1, 24.0, 36.0), (0, 36.0, 48.0)), 2, days=2)
 CONDITIONS = Conditions(dark=np.zeros(48), fixed=(Fixed("meal", 18.0, 1.0),))
 NAMES = ("skipper", "mate")
 PAIR = (Keeper("skipper"), Keeper("mate"))
-KEPT = Kept(FOUR, PAIR, CONDITIONS)
+KEPT = KeptDay(FOUR, PAIR, CONDITIONS)
 
 
 def test_the_watches_of_a_day_follow_each_other_whoever_else_is_up() -> None:
@@ -66,7 +66,7 @@ def test_a_persons_own_week_covers_every_hour_of_seven_days() -> None:
 
 def test_each_day_is_kept_as_its_own_rota_says() -> None:
     """Two days of one rota, then days of one that takes turns, which goes on counting from the first day at sea."""
-    skipper, _ = weeks([KEPT, KEPT, *[Kept(ALTERNATING, PAIR, CONDITIONS)] * 2])
+    skipper, _ = weeks([KEPT, KEPT, *[KeptDay(ALTERNATING, PAIR, CONDITIONS)] * 2])
     on = (skipper.duty == WATCH).reshape(4, 48)
     assert (on[0] == on[1]).all()
     assert (on[2] == (np.arange(48) < 24)).all()

@@ -55,6 +55,18 @@ def test_a_member_has_the_same_luck_however_many_sail_with_it(few: int) -> None:
             assert np.array_equal(alone, among[:, :few])
 
 
+def test_the_luck_of_a_part_is_that_of_its_members_among_all() -> None:
+    late_h = np.arange(2 * FLEET + 20) % 3
+    whole, who = Luck(3, 2 * FLEET + 20).delayed(late_h), slice(FLEET, 2 * FLEET + 20)
+    part = whole.part(who)
+    assert np.array_equal(whole.numbers[who], part.numbers)
+    assert np.array_equal(whole.performance_z[who], part.performance_z)
+    for hour in (0, CHUNK_H + 3):
+        assert np.array_equal(whole.eddy(hour)[:, who], part.eddy(hour))
+        for among, alone in zip(whole.hour(hour), part.hour(hour), strict=True):
+            assert np.array_equal(among[:, who], alone)
+
+
 def test_luck_does_not_depend_on_the_order_of_asking() -> None:
     forward, backward = Luck(seed=3, members=4), Luck(seed=3, members=4)
     last = backward.hour(2 * CHUNK_H)

@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import Summarised, main
-from passage.cli.options import answer, answer_options, as_path, folder_argument, json_option, moment, seed_option, tell
+from passage.cli.options import (
+    answer_options,
+    answer_text,
+    as_path,
+    folder_argument,
+    json_option,
+    moment,
+    say_once,
+    seed_option,
+    tell,
+)
 from passage.cli.progress import at
 
 if TYPE_CHECKING:
@@ -33,9 +43,14 @@ def years(folder: Path, depart: datetime | None, crossings: int, seed: int, aske
     from passage import api
     from passage.plan.sheets import years as sheet
 
-    with at("sailing year by year"):
-        told = api.years(api.read(folder), crossings, seed, depart)
-    answer({"years": told}, asked, lambda: sheet.years_card(told), lambda: sheet.full_card(told))
+    facts = api.read(folder)
+
+    def told() -> str:
+        with at("sailing year by year"):
+            table = api.years(facts, crossings, seed, depart)
+        return answer_text({"years": table}, asked, lambda: sheet.years_card(table), lambda: sheet.full_card(table))
+
+    say_once(facts, "years", asked, told, crossings, seed, depart)
 
 
 @main.group(cls=Summarised)

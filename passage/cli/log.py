@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from passage.cli.group import log
-from passage.cli.options import folder_argument, json_option, out_option, sailed, tell
+from passage.cli.options import folder_argument, json_option, out_option, read_to_sail, tell
 from passage.cli.progress import at
 from passage.errors import NotTold
 from passage.logbook import BETWEEN, OPTIONS
@@ -95,7 +95,7 @@ def _planned(folder: Path, depart: Any) -> dict[str, Any]:
     from passage.api import CROSSINGS, SEED
     from passage.logbook import planned
 
-    return planned(sailed(folder, CROSSINGS, SEED, depart))
+    return planned(read_to_sail(folder, CROSSINGS, SEED, depart).outcome)
 
 
 @log.command()

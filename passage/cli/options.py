@@ -6,7 +6,9 @@ import errno
 import functools
 import os
 import sys
-from typing import TYPE_CHECKING, Any, NamedTuple
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
@@ -16,15 +18,19 @@ from passage.hidden import uncovered, uncovered_json
 from passage.steps import Steps
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from datetime import datetime
     from pathlib import Path
 
-    from passage.api import Sailing
+    from passage.api import Facts, Sailing
     from passage.plan.editions import Edition
     from passage.plan.sheet import Sheet
     from passage.tell.blocks import Blocks
 
+    Work = Callable[[Any], Any]
+
+
+Result = TypeVar("Result")
 
 LARGEST_SEED = 999_999_999  # nine digits, which a file of crossings can hold
 
@@ -140,13 +146,32 @@ def answer(
     told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks], *, tight: bool = False
 ) -> None:
     """Print it as JSON, in short, whole, or what is said of some words. tight: the whole without empty lines too."""
+    say(answer_text(told, asked, short, full, tight=tight))
+
+
+def answer_text(
+    told: Any, asked: Asked, short: Callable[[], Blocks], full: Callable[[], Blocks], *, tight: bool = False
+) -> str:
+    """What ``answer`` prints."""
 
     def text(_: Any) -> str:
         from passage.tell.terminal import blocks_text
 
         return blocks_text(asked.of(short, full), tight=tight or asked.in_short)
 
-    tell(told, asked.as_json, text)
+    return _written(told, asked.as_json, text)
+
+
+def say_once(
+    facts: Facts, name: str, asked: Asked, make: Callable[[], str], *said: Any, out: Path | None = None
+) -> None:
+    """Print an answer, from the disk where the same was asked of the same before. said: all that it hangs on beside
+    the facts and their files, and how much of it is asked for; out: a file that is written with it, so always anew.
+    """
+    from passage.cli.screen import screen
+    from passage.kept import answered
+
+    say(make() if out else answered(facts, name, (*said, asked, screen()), make))
 
 
 class _Named(click.Option):
@@ -219,7 +244,7 @@ breakage_option = click.option(
 
 
 def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Options of every command that sails the crossings; the command is given an ``outcome`` instead."""
+    """Options of every command that sails the crossings; the command is given what is ``to_sail`` instead."""
 
     @crossing_options
     @functools.wraps(command)
@@ -232,13 +257,66 @@ def sailing_options(command: Callable[..., Any]) -> Callable[..., Any]:
         nothing_breaks: bool = False,
         **others: Any,
     ) -> Any:
-        outcome = sailed(folder, crossings, seed, depart, today, nothing_breaks=nothing_breaks)
-        return command(outcome=outcome, **others)
+        to_sail = read_to_sail(folder, crossings, seed, depart, today, nothing_breaks=nothing_breaks)
+        return command(to_sail=to_sail, **others)
 
     return sailing_command
 
 
-def sailed(
+@dataclass
+class ToSail:
+    """Crossings that are sailed when they are first asked for: an answer that was kept on disk needs none."""
+
+    facts: Facts
+    crossings: int
+    seed: int
+    depart: datetime | None
+    steps: Steps
+
+    @functools.cached_property
+    def outcome(self) -> Sailing:
+        from passage import api
+
+        with self.steps("laying the track"), at("laying the track"):
+            ground = api.lay(self.facts, self._departs)
+        with self.steps("sailing"), at("sailing") as progress:
+            return api.sail(self.facts, self.crossings, self.seed, self._departs, ground=ground, progress=progress)
+
+    def answered(self, name: str, make: Callable[[], Result], *said: Any) -> Result:
+        """What is made of the outcome, from the disk where the same was made before. said: what else it hangs on."""
+        from passage.kept import answered
+
+        return answered(self.facts, name, (*self._luck, *said), make)
+
+    def say_once(self, name: str, asked: Asked, make: Callable[[], str]) -> None:
+        """Print what is made of the outcome, from the disk where the same was asked before."""
+        say_once(self.facts, name, asked, make, *self._luck)
+
+    @contextmanager
+    def worked_on(self, keep: Sequence[Work], mate: Sequence[Work] = ()) -> Iterator[Sailing]:
+        """The outcome while something is made of it. keep: work behind it, to be kept on disk; mate: of it, what a
+        second process is at meanwhile, in the order in which it will be asked for.
+        """
+        from passage import kept
+        from passage.mate import Mate
+
+        with Mate(wanted=bool(mate)) as second:
+            outcome = self.outcome
+            second.set_to(outcome, kept.missing(outcome, mate))
+            kept.keep(outcome, keep)
+            yield outcome
+        self.steps.meanwhile_s = second.busy_s
+
+    @property
+    def _luck(self) -> tuple[int, int, datetime]:
+        return self.crossings, self.seed, self._departs
+
+    @property
+    def _departs(self) -> datetime:
+        return self.depart or self.facts.voyage.departure.depart
+
+
+def read_to_sail(
     folder: Path,
     crossings: int,
     seed: int,
@@ -247,17 +325,14 @@ def sailed(
     steps: Steps | None = None,
     *,
     nothing_breaks: bool = False,
-) -> Sailing:
+) -> ToSail:
     steps = steps or Steps()
     with steps("reading"), at("reading"):
         from passage import api
 
         facts = api.read(folder, today.date() if today else None)
         facts = api.unbreakable(facts) if nothing_breaks else facts
-    with steps("laying the track"), at("laying the track"):
-        ground = api.lay(facts, depart or facts.voyage.departure.depart)
-    with steps("sailing"), at("sailing") as progress:
-        return api.sail(facts, crossings, seed, depart, ground=ground, progress=progress)
+    return ToSail(facts, crossings, seed, depart, steps)
 
 
 def typed(before: str) -> str:
@@ -270,8 +345,13 @@ def typed(before: str) -> str:
     return input(before)
 
 
-def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
+def tell_sheets(to_sail: ToSail, asked: Asked, *sheets: Sheet) -> None:
     """The records of some sheets under their names, or their cards one after another."""
+    name = "-".join(sheet.name for sheet in sheets)
+    to_sail.say_once(name, asked, lambda: records_text(_records(to_sail.outcome, sheets), asked, *sheets))
+
+
+def _records(outcome: Sailing, sheets: Sequence[Sheet]) -> dict[str, Any]:
     from passage.kept import keep
 
     keep(outcome, [work for sheet in sheets for work in sheet.kept])
@@ -279,11 +359,12 @@ def tell_sheets(outcome: Sailing, asked: Asked, *sheets: Sheet) -> None:
     for number, sheet in enumerate(sheets, 1):
         with at(f"working out {sheet.name}, {number} of {len(sheets)}"):
             records[sheet.name] = sheet.table(outcome)
-    tell_records(records, asked, *sheets)
+    return records
 
 
-def tell_records(records: dict[str, Any], asked: Asked, *sheets: Sheet) -> None:
-    answer(
+def records_text(records: dict[str, Any], asked: Asked, *sheets: Sheet) -> str:
+    """The records as JSON, or the cards of their sheets."""
+    return answer_text(
         records,
         asked,
         lambda: tuple(block for sheet in sheets for block in sheet.in_short(records[sheet.name])),
@@ -314,15 +395,22 @@ def _on_screen(table: Any, text: Callable[[Any], str]) -> str:
 
 
 def tell(table: Any, as_json: bool, text: Callable[[Any], str]) -> None:
-    """Print it, as JSON or in words. Raises NotTold where what it is printed to takes no more."""
-    if as_json:
-        import json
+    """Print it, as JSON or in words. Raises as ``say``."""
+    say(_written(table, as_json, text))
 
-        from passage.tell.records import as_json as in_json
 
-        said = uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
-    else:
-        said = _on_screen(table, text)
+def _written(table: Any, as_json: bool, text: Callable[[Any], str]) -> str:
+    if not as_json:
+        return _on_screen(table, text)
+    import json
+
+    from passage.tell.records import as_json as in_json
+
+    return uncovered_json(json.dumps(in_json(table), indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def say(said: str) -> None:
+    """Print it. Raises NotTold where what it is printed to takes no more."""
     quiet()
     try:
         click.echo(said)

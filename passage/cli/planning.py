@@ -9,8 +9,10 @@ import click
 from passage.cli.group import main
 from passage.cli.options import (
     Asked,
+    ToSail,
     answer,
     answer_options,
+    answer_text,
     as_path,
     breakage_option,
     crossing_options,
@@ -22,10 +24,12 @@ from passage.cli.options import (
     out_option,
     paper_option,
     place,
-    sailed,
+    read_to_sail,
+    records_text,
     sailing_options,
+    say,
+    say_once,
     seed_option,
-    tell_records,
     tell_sheets,
 )
 from passage.cli.progress import at, now_at
@@ -34,8 +38,9 @@ if TYPE_CHECKING:
     from datetime import datetime
     from pathlib import Path
 
-    from passage.api import Sailing
+    from passage.api import Facts
     from passage.plan.editions import Edition
+    from passage.plan.sheets.front import Front
 
 
 @main.command()
@@ -47,11 +52,18 @@ def check(folder: Path, asked: Asked) -> None:
     It lays the track, tries the refuges and looks for land.
     """
     from passage import api
+
+    facts = api.read(folder)
+    say_once(facts, "check", asked, lambda: _checked(facts, asked))
+
+
+def _checked(facts: Facts, asked: Asked) -> str:
+    from passage import api
     from passage.plan.sheets.before import check_card, check_short
 
     with at("laying the track and looking for land"):
-        told = api.check(api.read(folder))
-    answer(told, asked, lambda: check_short(told), lambda: check_card(told))
+        told = api.check(facts)
+    return answer_text(told, asked, lambda: check_short(told), lambda: check_card(told))
 
 
 @main.command("legs")
@@ -65,21 +77,21 @@ def legs_command(folder: Path, asked: Asked) -> None:
     from passage import api
     from passage.plan.sheets import legs
 
-    tell_records({"legs": legs.table(api.read(folder))}, asked, legs.SHEET)
+    say(records_text({"legs": legs.table(api.read(folder))}, asked, legs.SHEET))
 
 
 @main.command()
 @sailing_options
 @breakage_option
 @answer_options
-def sail(outcome: Sailing, asked: Asked) -> None:
+def sail(to_sail: ToSail, asked: Asked) -> None:
     """Sail the crossings: how long it takes.
 
     Typically, at the quick end and at the slow end.
     """
     from passage.plan.sheets import times
 
-    tell_sheets(outcome, asked, times.SHEET)
+    tell_sheets(to_sail, asked, times.SHEET)
 
 
 @main.command()
@@ -104,21 +116,26 @@ def track(
     if choosing:
         _choices(folder, crossings, seed, depart, out, paper, asked)
         return
-    from dataclasses import replace
-
     from passage import api
-    from passage.plan.sheets import track as sheet
 
     facts = api.read(folder)
-    with at("looking for a better track"):
-        found = api.track(facts, crossings, seed, depart)
-    told = sheet.table(found, facts.limits)
-    if out:
-        from passage.plan.document import write_track
 
-        write_track(found, out, paper)
-        told = replace(told, chart=str(out))
-    answer({"track": told}, asked, lambda: sheet.track_short(told), lambda: sheet.track_card(told))
+    def told() -> str:
+        from dataclasses import replace
+
+        from passage.plan.sheets import track as sheet
+
+        with at("looking for a better track"):
+            found = api.track(facts, crossings, seed, depart)
+        table = sheet.table(found, facts.limits)
+        if out:
+            from passage.plan.document import write_track
+
+            write_track(found, out, paper)
+            table = replace(table, chart=str(out))
+        return answer_text({"track": table}, asked, lambda: sheet.track_short(table), lambda: sheet.track_card(table))
+
+    say_once(facts, "track", asked, told, crossings, seed, depart, out=out)
 
 
 def _choices(
@@ -167,9 +184,13 @@ def when(
     from passage.plan.sheets import when as sheet
 
     facts = api.read(folder)
-    with at("sailing from week to week") as progress:
-        told = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
-    tell_records({"when": told}, asked, sheet.SHEET)
+
+    def told() -> str:
+        with at("sailing from week to week") as progress:
+            table = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
+        return records_text({"when": table}, asked, sheet.SHEET)
+
+    say_once(facts, "when", asked, told, first, weeks, crossings, seed, out=out)
 
 
 @main.command()
@@ -243,27 +264,27 @@ def speed_command(
 @main.command("winds")
 @sailing_options
 @answer_options
-def winds_command(outcome: Sailing, asked: Asked) -> None:
+def winds_command(to_sail: ToSail, asked: Asked) -> None:
     """The wind along the track, for the days on which she is there.
 
     Roses in figures.
     """
     from passage.plan.sheets import winds
 
-    tell_sheets(outcome, asked, winds.SHEET)
+    tell_sheets(to_sail, asked, winds.SHEET)
 
 
 @main.command()
 @sailing_options
 @answer_options
-def stores(outcome: Sailing, asked: Asked) -> None:
+def stores(to_sail: ToSail, asked: Asked) -> None:
     """Do water, food, fuel and gas last, and what to load and buy.
 
     Also what runs out first, and what it weighs.
     """
     from passage.plan.sheets import food, stores, water
 
-    tell_sheets(outcome, asked, stores.SHEET, water.SHEET, food.SHEET)
+    tell_sheets(to_sail, asked, stores.SHEET, water.SHEET, food.SHEET)
 
 
 @main.command()
@@ -311,24 +332,20 @@ def power(
     if at_anchor is None:
         if (days, heading, wind) != (None, None, None):
             raise click.UsageError("--days, --heading and --wind go with --at-anchor only")
-        outcome = sailed(folder, crossings, seed, depart)
-        with at("working out the battery, hour by hour"):
-            told = sheet.table(outcome)
-    else:
-        from passage import api
+        tell_sheets(read_to_sail(folder, crossings, seed, depart), asked, sheet.SHEET)
+        return
+    from passage import api
 
-        with at("a battery at anchor under many skies"):
-            told = api.battery_at_anchor(
-                api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind
-            )
-    tell_records({"power": told}, asked, sheet.SHEET)
+    with at("a battery at anchor under many skies"):
+        told = api.battery_at_anchor(api.read(folder), at_anchor, days or 10, crossings, seed, depart, heading, wind)
+    say(records_text({"power": told}, asked, sheet.SHEET))
 
 
 @main.command()
 @sailing_options
 @click.option("--today", metavar="DATE", callback=moment, help="Hold gear and papers against this day, not today.")
 @answer_options
-def ready(outcome: Sailing, asked: Asked) -> None:
+def ready(to_sail: ToSail, asked: Asked) -> None:
     """Is she ready: gear, papers, work, spares, seacocks, sails.
 
     Gear and papers are held against the slow end and the stay; also what is to be proved before she sails.
@@ -336,8 +353,7 @@ def ready(outcome: Sailing, asked: Asked) -> None:
     from passage.plan.sheets import ready as sheet
     from passage.plan.sheets import sails
 
-    sheet.refuse_nothing_listed(outcome)
-    tell_sheets(outcome, asked, sheet.SHEET, sails.SHEET)
+    tell_sheets(to_sail, asked, sheet.SHEET, sails.SHEET)
 
 
 @main.command()
@@ -358,32 +374,35 @@ def anchor(folder: Path, asked: Asked) -> None:
 @main.command()
 @sailing_options
 @answer_options
-def watch(outcome: Sailing, asked: Asked) -> None:
+def watch(to_sail: ToSail, asked: Asked) -> None:
     """Watches for one to four people, and how often to look out.
 
     Also what the watches do to each of them.
     """
     from passage.plan.sheets import looks, watches
 
-    tell_sheets(outcome, asked, watches.SHEET, looks.SHEET)
+    tell_sheets(to_sail, asked, watches.SHEET, looks.SHEET)
 
 
 @main.command()
 @sailing_options
 @answer_options
-def troubles(outcome: Sailing, asked: Asked) -> None:
+def troubles(to_sail: ToSail, asked: Asked) -> None:
     """If this breaks: what to do first, and what runs out when.
 
     Also whether to go on, turn back, or make for a refuge.
     """
-    from passage.kept import keep
+    to_sail.say_once("troubles", asked, lambda: _troubles(to_sail, asked))
+
+
+def _troubles(to_sail: ToSail, asked: Asked) -> str:
     from passage.plan.sheets.troubles import SHEET, table
     from passage.steps import heard_by
 
-    with at("one trouble after another") as progress, heard_by(progress):
-        keep(outcome, SHEET.kept)
+    at_them = at("one trouble after another")
+    with to_sail.worked_on(SHEET.kept) as outcome, at_them as progress, heard_by(progress):
         told = table(outcome)
-    answer(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
+    return answer_text(told, asked, lambda: SHEET.in_short(told), lambda: SHEET.blocks(told))
 
 
 @main.command()
@@ -418,26 +437,33 @@ def plan(
 
     Page one is summed up here if it is in it.
     """
-    from passage.kept import keep, missing
-    from passage.mate import Mate
+    from passage import api
     from passage.plan.editions import WHOLE
+    from passage.plan.sheets import front
+    from passage.plan.sheets import timings as sheet
     from passage.steps import Steps
 
-    chosen = edition or WHOLE
-    with at("reading"), Mate(wanted=len(chosen.sheets) > 1) as mate:
-        steps = Steps(now_at)
-        from passage.plan.document import work_for_mate, work_to_keep, write_plan
-        from passage.plan.sheets import front
-        from passage.plan.sheets import timings as sheet
-
-        outcome = sailed(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
-        path = out or here(outcome.facts.folder, "plan.pdf")
-        mate.set_to(outcome, missing(outcome, work_for_mate(chosen)))
-        keep(outcome, work_to_keep(chosen))
-        write_plan(outcome, path, paper, chosen, steps)
-        page = front.table(outcome) if "front" in chosen.sheets else None
-    took = sheet.timings(steps, mate.busy_s)
+    chosen, steps = edition or WHOLE, Steps(now_at)
+    with at("reading"):
+        to_sail = read_to_sail(folder, crossings, seed, depart, today, steps, nothing_breaks=nothing_breaks)
+        path = out or here(to_sail.facts.folder, "plan.pdf")
+        cards = [leaf.card.name for leaf in chosen.leaves]
+        asked_for = (paper, cards, sorted(chosen.asked), chosen.strict, chosen.log_pages)
+        content, page = to_sail.answered("plan", lambda: _printed(to_sail, paper, chosen), *asked_for)
+        api.write(path, content, to_sail.facts)
+    took = sheet.timings(steps, steps.meanwhile_s)
     told = front.PlanWritten(str(path), page, took if timings else None)
     answer(told, asked, lambda: front.written_short(told), lambda: front.written_card(told))
     if timings and not asked.as_json:
         click.echo(sheet.text(took))
+
+
+def _printed(to_sail: ToSail, paper: Literal["a4", "us-letter"], chosen: Edition) -> tuple[bytes, Front | None]:
+    """The paper, and page one where it is in it."""
+    from passage.plan.document import plan_pdf, work_for_mate, work_to_keep
+    from passage.plan.sheets import front
+
+    mate = work_for_mate(chosen) if len(chosen.sheets) > 1 else ()
+    with to_sail.worked_on(work_to_keep(chosen), mate) as outcome:
+        content = plan_pdf(outcome, paper, chosen, to_sail.steps)
+        return content, front.table(outcome) if "front" in chosen.sheets else None

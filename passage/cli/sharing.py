@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 import click
 
 from passage.cli.group import main
-from passage.cli.options import breakage_option, here, json_option, moment, out_option, sailing_options, tell
+from passage.cli.options import ToSail, breakage_option, here, json_option, moment, out_option, sailing_options, tell
 from passage.cli.progress import at
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from passage.api import Sailing
 
 FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "netcdf": "nc"}
 
@@ -23,22 +22,27 @@ FORMATS = {"gpx": "gpx", "geojson": "geojson", "ics": "ics", "csv": "csv.zip", "
 @click.argument("format", type=click.Choice(list(FORMATS)))
 @out_option("--out", "Where to write it.")
 @json_option
-def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> None:
+def export(to_sail: ToSail, format: str, out: Path | None, as_json: bool) -> None:
     """Write the plan in an open format.
 
     gpx: route and waypoints; geojson: track and run by day; ics: departure, landfall, reports, watches, sun; csv: every
     table, zipped; netcdf: the crossings.
     """
     from passage import api
-    from passage.kept import keep
-    from passage.plan.exports import work_behind
     from passage.plan.sheets.handed import HandedOn, handed_on_text
 
-    keep(outcome, work_behind(format))
-    path = out or here(outcome.facts.folder, FORMATS[format])
+    path = out or here(to_sail.facts.folder, FORMATS[format])
     with at(f"writing {format}"):
-        api.write(path, outcome.export(format), outcome.facts)
+        content = to_sail.answered(f"export-{format}", lambda: _exported(to_sail, format))
+        api.write(path, content, to_sail.facts)
     tell(HandedOn(format, str(path)), as_json, handed_on_text)
+
+
+def _exported(to_sail: ToSail, format: str) -> bytes:
+    from passage.plan.exports import work_behind, work_for_mate
+
+    with to_sail.worked_on(work_behind(format), work_for_mate(format)) as outcome:
+        return outcome.export(format)
 
 
 @main.command("page")
@@ -52,20 +56,28 @@ def export(outcome: Sailing, format: str, out: Path | None, as_json: bool) -> No
     "--choices", "choosing", is_flag=True, help="With three to five tracks to choose between; takes twice as long."
 )
 @json_option
-def page_command(outcome: Sailing, out: Path | None, choosing: bool, as_json: bool) -> None:
+def page_command(to_sail: ToSail, out: Path | None, choosing: bool, as_json: bool) -> None:
     """Write one page for a browser, a phone's too.
 
     It shows the crossings day by day, without a network.
     """
     from passage import api
-    from passage.kept import keep
+    from passage.plan.sheets.handed import PageWritten, page_text
+
+    path = out or here(to_sail.facts.folder, "page.html")
+    content, sailed = to_sail.answered("page", lambda: _page(to_sail, choosing), choosing)
+    api.write(path, content, to_sail.facts)
+    tell(PageWritten(str(path), len(content), sailed), as_json, page_text)
+
+
+def _page(to_sail: ToSail, choosing: bool) -> tuple[bytes, int]:
+    """The page, and how many crossings it shows."""
+    from passage import api
     from passage.plan.page import assemble
 
-    keep(outcome, assemble.KEPT)
-    path = out or here(outcome.facts.folder, "page.html")
-    sailed = outcome.crossings
-    with at("looking for tracks"):
-        chosen = api.choices(outcome.facts, sailed.members, sailed.seed, sailed.depart) if choosing else ()
-    with at("making the page"):
-        told = assemble.written(outcome, path, chosen)
-    tell(told, as_json, assemble.text)
+    with to_sail.worked_on(assemble.KEPT) as outcome:
+        sailed = outcome.crossings
+        with at("looking for tracks"):
+            chosen = api.choices(outcome.facts, sailed.members, sailed.seed, sailed.depart) if choosing else ()
+        with at("making the page"):
+            return assemble.page_html(outcome, chosen), outcome.times.crossings

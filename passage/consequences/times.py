@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from math import isfinite
@@ -16,6 +17,7 @@ from passage.crossings.ensemble import (
     RUNNING_OFF,
     STANDING_OFF,
     Crossings,
+    in_blocks,
     passage_time_h,
     sampling_range_h,
 )
@@ -33,7 +35,15 @@ if TYPE_CHECKING:
 FAST_SHARE = 0.1
 FEW_SHARE = 0.2
 IN_PORT_NM = 1.0
+AHEAD_DEG = 60.0  # off the course, to either side: where she beats
 IN_HARBOUR_IN_100 = 99
+_STATES = {
+    "motoring_h": MOTORING,
+    "hove_to_h": HOVE_TO,
+    "running_off_h": RUNNING_OFF,
+    "standing_off_h": STANDING_OFF,
+    "at_anchor_h": AT_ANCHOR,
+}
 
 
 class Gales(StrEnum):
@@ -150,27 +160,50 @@ class Day(Record):
 
 def passage_times(crossings: Crossings, slow_share: float) -> Times:
     """Times and hours of ``crossings``; slow_share 0.95 makes the slow end the time 1 crossing in 20 exceeds."""
-    under_way, wind = crossings.under_way, crossings.wind_kn
-    strong_h, gale_seen = strong_and_gales(crossings, under_way)
-    arrival = crossings.arrival_h
+    return times_from(crossings.depart, crossings.arrival_h, tally_of(crossings), slow_share)
+
+
+Tally = Counter[str]  # hours of all crossings together, by the fields of ``Times``, and how many saw a gale
+
+
+def tally_of(crossings: Crossings) -> Tally:
+    """What is added up of the hours of some crossings; tallies may be added."""
+    tally: Tally = Counter()
+    for _, some in in_blocks(crossings):
+        under_way, wind = some.under_way, some.wind_kn
+        strong_h, gales = _strong_and_gales(wind, under_way)
+        tally.update(strong_h=strong_h, gales=gales, calm_h=int(((wind < CALM_KN) & under_way).sum()))
+        tally.update({name: int((some.state == state).sum()) for name, state in _STATES.items()})
+    return tally
+
+
+def times_from(depart: datetime, arrival_h: NDArray[np.float64], tally: Tally, slow_share: float) -> Times:
+    """Of crossings that left at ``depart`` (UTC), by their landfalls, (members,), and their tally."""
+    arrival, members = arrival_h, len(arrival_h)
     return Times(
-        depart=crossings.depart,
+        depart=depart,
         slow_share=slow_share,
         fast_h=passage_time_h(arrival, FAST_SHARE),
         typical_h=passage_time_h(arrival, 0.5),
         slow_end_h=passage_time_h(arrival, slow_share),
         slow_end_between_h=sampling_range_h(arrival, slow_share),
-        crossings=crossings.members,
+        crossings=members,
         never_crossings=int(np.isinf(arrival).sum()),
-        calm_h=_mean_h((wind < CALM_KN) & under_way),
-        strong_h=strong_h,
-        motoring_h=_mean_h(crossings.state == MOTORING),
-        hove_to_h=_mean_h(crossings.state == HOVE_TO),
-        running_off_h=_mean_h(crossings.state == RUNNING_OFF),
-        standing_off_h=_mean_h(crossings.state == STANDING_OFF),
-        at_anchor_h=_mean_h(crossings.state == AT_ANCHOR),
-        gale_seen=gale_seen,
+        gale_seen=_seen(tally["gales"] / members),
+        **{name: tally[name] / members for name in ("calm_h", "strong_h", *_STATES)},
     )
+
+
+def wind_ahead_share(crossings: Crossings) -> float:
+    """Share of the hours under way with wind in which it is within 60 degrees of right ahead, read every sixth hour;
+    a wind from everywhere alike has a third, and not a number is where there is no wind.
+    """
+    hours = np.arange(0, crossings.hours, 6)
+    east, north, wind = crossings.wind_east_kn[:, hours], crossings.wind_north_kn[:, hours], crossings.wind_kn[:, hours]
+    course = np.radians(crossings.track.course_deg[crossings.node_at(hours)])
+    ahead = -(east * np.sin(course) + north * np.cos(course)) > np.cos(np.radians(AHEAD_DEG)) * wind
+    blows = crossings.under_way[:, hours] & (wind >= CALM_KN)
+    return float((ahead & blows).sum() / blows.sum()) if blows.any() else float("nan")
 
 
 def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float, Gales]:
@@ -179,15 +212,17 @@ def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float
     """
     if not of.any():
         return float("nan"), Gales.UNSAID
-    wind = crossings.wind_kn
-    gales = ((wind >= GALE_KN) & of).any(axis=1).mean()
-    return _mean_h(
-        (wind >= STRONG_KN) & of
-    ), Gales.NONE if gales == 0 else Gales.FEW if gales < FEW_SHARE else Gales.SOME
+    strong_h, gales = _strong_and_gales(crossings.wind_kn, of)
+    return strong_h / crossings.members, _seen(gales / crossings.members)
 
 
-def _mean_h(hours: NDArray[np.bool_]) -> float:
-    return float(hours.sum() / hours.shape[0])
+def _strong_and_gales(wind_kn: NDArray[np.float32], of: NDArray[np.bool_]) -> tuple[int, int]:
+    """Hours of strong wind in all, and how many crossings saw a gale."""
+    return int(((wind_kn >= STRONG_KN) & of).sum()), int(((wind_kn >= GALE_KN) & of).any(axis=1).sum())
+
+
+def _seen(share: float) -> Gales:
+    return Gales.NONE if share == 0 else Gales.FEW if share < FEW_SHARE else Gales.SOME
 
 
 def until_in(rows: Sequence[Day]) -> tuple[Day, ...]:

@@ -39,7 +39,7 @@ OFF_SHARE = 0.1  # of her mean speed, and of the wind: our choice
 STRONGER = 1.7  # what the shipped averages are short by beside published ones (guide: "The current beside others")
 
 
-class Change(StrEnum):
+class Assumption(StrEnum):
     """What is changed in a line of the bracket."""
 
     WEATHER_HALF = "weather half as long"
@@ -61,20 +61,22 @@ class Change(StrEnum):
 
 
 _WORDS = {
-    Change.WEATHER_HALF: "if weather lasts half as long as we think",
-    Change.WEATHER_TWICE: "if weather lasts twice as long as we think",
-    Change.SPEED_HALF: "if her speed differs half as much from passage to passage",
-    Change.SPEED_TWICE: "if her speed differs twice as much from passage to passage",
-    Change.SLOWER: "if she is a tenth slower than we think",
-    Change.QUICKER: "if she is a tenth quicker than we think",
-    Change.WIND_LIGHTER: "if the wind is a tenth lighter than we think",
-    Change.WIND_STRONGER: "if the wind is a tenth stronger than we think",
-    Change.CURRENT_WITH: "with half a knot of current with her all the way",
-    Change.CURRENT_AGAINST: "with half a knot of current against her all the way",
-    Change.CURRENT_NONE: "in water that does not move",
-    Change.CURRENT_STRONGER: f"if the current is {STRONGER:g} times as strong",
+    Assumption.WEATHER_HALF: "if weather lasts half as long as we think",
+    Assumption.WEATHER_TWICE: "if weather lasts twice as long as we think",
+    Assumption.SPEED_HALF: "if her speed differs half as much from passage to passage",
+    Assumption.SPEED_TWICE: "if her speed differs twice as much from passage to passage",
+    Assumption.SLOWER: "if she is a tenth slower than we think",
+    Assumption.QUICKER: "if she is a tenth quicker than we think",
+    Assumption.WIND_LIGHTER: "if the wind is a tenth lighter than we think",
+    Assumption.WIND_STRONGER: "if the wind is a tenth stronger than we think",
+    Assumption.CURRENT_WITH: "with half a knot of current with her all the way",
+    Assumption.CURRENT_AGAINST: "with half a knot of current against her all the way",
+    Assumption.CURRENT_NONE: "in water that does not move",
+    Assumption.CURRENT_STRONGER: f"if the current is {STRONGER:g} times as strong",
 }
-_Case = tuple[Change, str, Lane | None]  # what is changed, to what, and what is sailed: nothing where the current wins
+_Case = tuple[
+    Assumption, str, Lane | None
+]  # what is changed, to what, and what is sailed: nothing where the current wins
 
 
 class Used(NamedTuple):
@@ -95,7 +97,7 @@ class RunsShort(Record):
 class BracketLine(Record):
     """One line; times are infinite where not reached."""
 
-    change: Change = told("what is changed")
+    change: Assumption = told("what is changed")
     to: str = told("to what")
     typical_h: float
     slow_end_h: float
@@ -130,7 +132,7 @@ def bracket(ground: Ground, depart: datetime, luck: Luck, slow_share: float, sto
     """
     as_given = lane_of(ground, depart, luck)
     cases = [*_persistence(as_given), *_unevenness(as_given), *_performance(as_given)]
-    for share, change in ((1.0 - OFF_SHARE, Change.WIND_LIGHTER), (1.0 + OFF_SHARE, Change.WIND_STRONGER)):
+    for share, change in ((1.0 - OFF_SHARE, Assumption.WIND_LIGHTER), (1.0 + OFF_SHARE, Assumption.WIND_STRONGER)):
         windier = replace(ground, climate=_windier(ground.climate, share))
         cases.append((change, f"{100.0 * share:.0f} %", _unless_refused(windier, depart, luck)))
     for change, to, other in _other_currents(ground):
@@ -170,36 +172,36 @@ def _times_h(arrival_h: NDArray[np.float64], slow_share: float) -> tuple[float, 
 
 def _persistence(lane: Lane) -> Iterator[_Case]:
     luck = lane.luck
-    for change, times in ((Change.WEATHER_HALF, 0.5), (Change.WEATHER_TWICE, 2.0)):
+    for change, times in ((Assumption.WEATHER_HALF, 0.5), (Assumption.WEATHER_TWICE, 2.0)):
         fast_h, slow_h = times * luck.fast_efolding_h, times * luck.slow_efolding_h
         value = f"{fast_h:.0f} h and {slow_h / 24.0:.0f} days"
         yield change, value, lane._replace(luck=Luck(luck.seed, luck.members, fast_h, slow_h))
 
 
 def _performance(lane: Lane) -> Iterator[_Case]:
-    for change, share in ((Change.SLOWER, 1.0 - OFF_SHARE), (Change.QUICKER, 1.0 + OFF_SHARE)):
+    for change, share in ((Assumption.SLOWER, 1.0 - OFF_SHARE), (Assumption.QUICKER, 1.0 + OFF_SHARE)):
         mean = share * lane.vessel.helm.performance_mean_share
         helm = lane.vessel.helm.model_copy(update={"performance_mean_share": mean})
         yield change, f"{100.0 * mean:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
 def _unevenness(lane: Lane) -> Iterator[_Case]:
-    for change, times in ((Change.SPEED_HALF, 0.5), (Change.SPEED_TWICE, 2.0)):
+    for change, times in ((Assumption.SPEED_HALF, 0.5), (Assumption.SPEED_TWICE, 2.0)):
         spread = times * lane.vessel.helm.performance_sd_share
         helm = lane.vessel.helm.model_copy(update={"performance_sd_share": spread})
         yield change, f"{100.0 * spread:.0f} %", lane._replace(performance=performance_of(helm, lane.luck))
 
 
-def _other_currents(ground: Ground) -> Iterator[tuple[Change, str, TrackCurrent | None]]:
+def _other_currents(ground: Ground) -> Iterator[tuple[Assumption, str, TrackCurrent | None]]:
     """What else the water might do, as printed; a person's own current is taken as it is."""
     current = ground.current
     if current is None:
-        for drift_kn, change in ((DRIFT_KN, Change.CURRENT_WITH), (-DRIFT_KN, Change.CURRENT_AGAINST)):
+        for drift_kn, change in ((DRIFT_KN, Assumption.CURRENT_WITH), (-DRIFT_KN, Assumption.CURRENT_AGAINST)):
             word = change.value.removeprefix("current ")
             yield change, f"{DRIFT_KN:g} kn {word}", along_the_course(drift_kn, ground.track.course_deg)
     elif current.is_shipped:
-        yield Change.CURRENT_NONE, "none", None
-        yield Change.CURRENT_STRONGER, f"x {STRONGER:g}", current.times(STRONGER)
+        yield Assumption.CURRENT_NONE, "none", None
+        yield Assumption.CURRENT_STRONGER, f"x {STRONGER:g}", current.times(STRONGER)
 
 
 def _unless_refused(ground: Ground, depart: datetime, luck: Luck) -> Lane | None:

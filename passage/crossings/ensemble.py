@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
 
     import xarray as xr
     from numpy.typing import NDArray
@@ -136,6 +136,17 @@ class Crossings:
         return np.asarray(np.clip(self.arrival_h[:, None] - np.arange(self.hours), 0.0, 1.0))
 
     @property
+    def at_sea_by_hour(self) -> NDArray[np.float64]:
+        """Boats at sea in each hour, (hour,): a boat counts for the part of it before her landfall."""
+        return np.asarray(np.sum([some.at_sea.sum(axis=0) for _, some in in_blocks(self)], axis=0))
+
+    @property
+    def typical_run_nm(self) -> NDArray[np.float32]:
+        """Distance along the track of the middle crossing when each hour begins, (hour,)."""
+        days = (self.distance_nm[:, first : first + DAY_H] for first in range(0, self.hours, DAY_H))
+        return np.concatenate([np.quantile(day, 0.5, axis=0, method="inverted_cdf") for day in days])
+
+    @property
     def motoring_h(self) -> NDArray[np.float64]:
         return np.asarray((self.state == MOTORING).sum(axis=1), dtype=np.float64)
 
@@ -169,6 +180,7 @@ BY_MEMBER = ("distance_nm", "speed_kn", "wind_east_kn", "wind_north_kn", "state"
 BY_HOUR = BY_MEMBER[:5]  # (member, hour) each
 SHARED = ("air_by_day_c", "sea_by_day_c", "vapour_by_day_g_kg")  # (day, node) each
 DAY_H = 24  # from departure on; what a month changes by is not felt within one
+BLOCK_H = 300_000  # hours of all its members together: what is reckoned of a block stays small, and near the processor
 
 
 def first_of(crossings: Crossings, members: int) -> Crossings:
@@ -179,6 +191,17 @@ def first_of(crossings: Crossings, members: int) -> Crossings:
 def some_of(crossings: Crossings, who: slice | NDArray[np.intp]) -> Crossings:
     """Some of the crossings alone."""
     return replace(crossings, **{name: getattr(crossings, name)[who] for name in BY_MEMBER})
+
+
+def blocks(members: int, hours: int) -> Iterator[slice]:
+    """So many members a few hundred at a time."""
+    size = max(BLOCK_H // max(hours, 1), 1)
+    return (slice(first, min(first + size, members)) for first in range(0, members, size))
+
+
+def in_blocks(crossings: Crossings) -> Iterator[tuple[slice, Crossings]]:
+    """The crossings a few hundred at a time, and which they are, for what is reckoned hour by hour and not kept."""
+    return ((who, some_of(crossings, who)) for who in blocks(crossings.members, crossings.hours))
 
 
 def with_others(crossings: Crossings, who: NDArray[np.intp], others: Crossings) -> Crossings:

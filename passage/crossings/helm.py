@@ -65,6 +65,13 @@ class Refit(NamedTuple):
     vessel: Vessel
     who: NDArray[np.intp] | None = None
 
+    def of(self, members: slice) -> Refit:
+        """For neighbours among the lane's own."""
+        if self.who is None:
+            return self
+        among = (self.who >= members.start) & (self.who < members.stop)
+        return self._replace(who=self.who[among] - members.start)
+
 
 @dataclass
 class AtHelm:

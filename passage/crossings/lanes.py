@@ -64,6 +64,11 @@ class Lane(NamedTuple):
         known = {id(vessel): vessel for vessel in (self.vessel, *(refit.vessel for refit in self.refits))}
         return tuple(known.values())
 
+    def part(self, who: slice) -> Lane:
+        """Neighbours among those who sail it, and their luck alone."""
+        refits = tuple(refit.of(who) for refit in self.refits)
+        return self._replace(luck=self.luck.part(who), performance=self.performance[who], refits=refits)
+
 
 def lane_of(ground: Ground, depart: datetime, luck: Luck, weather: Weather | None = None) -> Lane:
     """Arguments as for ``simulate.sail``; weather: that of another lane where it is the same. Raises RouteRefused where
@@ -86,14 +91,13 @@ def performance_of(helm: Helm, luck: Luck) -> NDArray[np.float64]:
 
 
 class Waters:
-    """What the boats of one block of every lane meet, hour by hour. sizes: boats of each lane, in the order of their
-    columns. Lanes that share a weather or a luck have it once.
+    """What the boats of every lane meet, hour by hour. sizes: boats of each lane, in the order of their columns. Lanes
+    that share a weather or a luck have it once.
     """
 
-    def __init__(self, lanes: Sequence[Lane], block: slice) -> None:
+    def __init__(self, lanes: Sequence[Lane]) -> None:
         self._lanes = lanes
-        self._block = block
-        self.sizes = [len(lane.performance[block]) for lane in lanes]
+        self.sizes = [len(lane.performance) for lane in lanes]
         self._first = np.concatenate([[0], np.cumsum(self.sizes)[:-1]])  # column of each lane's first boat
         self._per_nm = np.array([1.0 / lane.track.spacing_nm for lane in lanes], dtype=np.float32)
         self._nodes = np.array([lane.track.nodes for lane in lanes])
@@ -101,14 +105,13 @@ class Waters:
         self._weathers, self._weather_of = _each_once([lane.weather for lane in lanes])
         self._lucks, self._luck_of = _each_once([lane.luck for lane in lanes])
         self._with_luck = np.concatenate(self._columns_of_luck())
-        self._number = np.concatenate([lane.luck.numbers[block] for lane in lanes])
+        self._number = np.concatenate([lane.luck.numbers for lane in lanes])
         self.only(np.arange(len(lanes)))
 
     def _columns_of_luck(self) -> list[Index]:
         """Of every boat of each lane the column in the lucks that stand side by side."""
         first = np.cumsum([0, *(luck.members for luck in self._lucks)])
-        begin = self._block.start or 0
-        return [first[self._luck_of[lane]] + begin + np.arange(size) for lane, size in enumerate(self.sizes)]
+        return [first[self._luck_of[lane]] + np.arange(size) for lane, size in enumerate(self.sizes)]
 
     def only(self, sailed: Index) -> None:
         """Leave out the lanes that nobody sails any more."""
@@ -142,7 +145,7 @@ class Waters:
         deviations = [luck.hour(hour) for luck in self._lucks]
         if len(self._lanes) == 1:
             fast, slow = deviations[0]
-            return _columns(fast[:, self._block], at), _columns(slow[:, self._block], at)
+            return _columns(fast, at), _columns(slow, at)
         columns = self._with_luck[at]
         beside: Rows = np.concatenate([np.concatenate(deviation) for deviation in deviations], axis=1)
         rows = beside.take(columns, axis=1, mode="clip")
@@ -152,7 +155,7 @@ class Waters:
         """Standardised deviations of the water of the boats in the columns ``at``, (2, boats): along and across."""
         eddies = [luck.eddy(hour) for luck in self._lucks]
         if len(self._lanes) == 1:
-            return _columns(eddies[0][:, self._block], at)
+            return _columns(eddies[0], at)
         beside: Rows = np.concatenate(eddies, axis=1)
         return beside.take(self._with_luck[at], axis=1, mode="clip")
 

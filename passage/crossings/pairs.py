@@ -42,7 +42,7 @@ class Pair(NamedTuple):
     boat_kn: float
 
 
-class Part(Record):
+class PairGroup(Record):
     """Pairs of one point of sailing or of one strength of wind."""
 
     part: str = told("which of them")
@@ -57,7 +57,7 @@ class Fit(Record):
     left_out: int = told("those where it promises next to nothing")
     ratio: float = told("median of hers over the table's", places=2)
     sd: float = told("standard deviation of that ratio; null of fewer than two", places=2)
-    parts: tuple[Part, ...] = told("the same by point of sailing and by strength of wind")
+    parts: tuple[PairGroup, ...] = told("the same by point of sailing and by strength of wind")
 
 
 class Held(Record):
@@ -73,7 +73,7 @@ class Held(Record):
         return len(self.pairs)
 
 
-class Change(Record):
+class EffectAlone(Record):
     """What one effect alone makes of the speed made good in smooth water, in 16 kn of wind."""
 
     effect: str = told("the effect, by the key of [at_sea] that sets it")
@@ -101,7 +101,7 @@ class Speeds(Record):
         "whether the smooth-water table is an estimate from the hull's figures, not a table of her own"
     )
     sails_by_sea: bool = told("whether the crossings sail by the table at sea, not by the smooth one")
-    effects: tuple[Change, ...] = told("what each effect of [at_sea] makes of her speed by itself")
+    effects: tuple[EffectAlone, ...] = told("what each effect of [at_sea] makes of her speed by itself")
 
     @reckoned("wind angles of the columns, degrees")
     def wind_angles_deg(self) -> tuple[float, ...]:
@@ -143,7 +143,7 @@ def speeds_of(boat: Boat, own: PolarTable | None) -> Speeds:
     changes = []
     for effect in EFFECTS:
         alone = at_sea(boat.hull, only(boat.at_sea, effect.key), own)
-        changes.append(Change(*effect, str(getattr(boat.at_sea, effect.key)), *_percent(smooth, alone)))
+        changes.append(EffectAlone(*effect, str(getattr(boat.at_sea, effect.key)), *_percent(smooth, alone)))
     return Speeds(smooth, at_sea(boat.hull, boat.at_sea, own), own is None, boat.reckons_sea, tuple(changes))
 
 
@@ -212,12 +212,12 @@ def fit(pairs: Sequence[Pair], table: PolarTable) -> Fit:
     return spread(ratio, len(pairs) - len(kept), tuple(part for part in parts if part.count))
 
 
-def spread(ratio: NDArray[np.float64], left_out: int, parts: tuple[Part, ...] = ()) -> Fit:
+def spread(ratio: NDArray[np.float64], left_out: int, parts: tuple[PairGroup, ...] = ()) -> Fit:
     """Ratios of hers to the table's, summed up."""
     middle = float(np.median(ratio)) if len(ratio) else nan
     return Fit(len(ratio), left_out, middle, float(np.std(ratio, ddof=1)) if len(ratio) > 1 else nan, parts)
 
 
-def _part(words: str, ratio: NDArray[np.float64], within: NDArray[np.bool_]) -> Part:
+def _part(words: str, ratio: NDArray[np.float64], within: NDArray[np.bool_]) -> PairGroup:
     count = int(within.sum())
-    return Part(words, count, float(np.median(ratio[within])) if count else nan)
+    return PairGroup(words, count, float(np.median(ratio[within])) if count else nan)

@@ -13,7 +13,6 @@ from passage.crossings.helm import AtHelm, steer
 from passage.crossings.lanes import Lane, Waters, lane_of
 from passage.crossings.speed import Hulls
 from passage.crossings.weather import STILL
-from passage.crossings.wind import CHUNK_H, Luck
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -23,12 +22,13 @@ if TYPE_CHECKING:
 
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Refit, Vessel
+    from passage.crossings.wind import Luck
     from passage.inputs.boat import Helm
     from passage.sailings.track import Track
 
 SLOWEST_MEAN_KN = 1.0  # a crossing that has not made good a knot on average is counted as never arriving
 LONGEST_WAIT_H = 24
-BLOCK = 16_384  # boats of one lane: an hour costs 10,000 less than twice what it costs 2,000
+BLOCK = 8000  # boats of one lane, whole fleets: an hour costs them less than twice what it costs 2,000
 ABREAST = 6000  # boats of several lanes: up to there the hours cost more than the boats
 LOGGED_H = 10_000_000  # of all boats abreast together, at 17 bytes an hour
 ROLL_CALL_H = 12  # how often boats that are in are left out of the work
@@ -62,8 +62,7 @@ def arrivals_h(lanes: Sequence[Lane]) -> list[NDArray[np.float64]]:
     found: dict[int, NDArray[np.float64]] = {}
     for numbers in _abreast(lanes):
         abreast = [lanes[number] for number in numbers]
-        whole = slice(0, max(lane.luck.members for lane in abreast))
-        found.update(zip(numbers, _by_lane(_Fleet(abreast, whole).sail(), abreast), strict=True))
+        found.update(zip(numbers, _by_lane(_Fleet(abreast).sail(), abreast), strict=True))
     return [found[number] for number in range(len(lanes))]
 
 
@@ -74,15 +73,14 @@ def _by_lane(boats: NDArray[Any], lanes: Sequence[Lane]) -> list[NDArray[Any]]:
 
 def _logged(lanes: Sequence[Lane], progress: Callable[[float], None] | None) -> list[Crossings]:
     """The crossings of lanes abreast: a lane alone block by block, several as one block."""
-    members = max(lane.luck.members for lane in lanes)
+    log, members = _Log(lanes), sum(lane.luck.members for lane in lanes)
     size = BLOCK if len(lanes) == 1 else members
-    blocks = [slice(start, min(start + size, members)) for start in range(0, members, size)]
-    logs = [_Log.of(lanes, block) for block in blocks]
-    arrived = [
-        _Fleet(lanes, block, log).sail(_telling(progress, block, members))
-        for block, log in zip(blocks, logs, strict=True)
-    ]
-    fields = {name: _by_lane(field, lanes) for name, field in _joined(logs).items()}
+    arrived = []
+    for first in range(0, members, size):
+        block = slice(first, min(first + size, members))
+        abreast = [lanes[0].part(block)] if len(lanes) == 1 else lanes
+        arrived.append(_Fleet(abreast, log, block).sail(_telling(progress, block, members)))
+    fields = {name: _by_lane(field, lanes) for name, field in log.closed().items()}
     arrivals = _by_lane(np.concatenate(arrived), lanes)
     return [
         _crossings(lane, arrivals[at], {name: field[at] for name, field in fields.items()})
@@ -158,9 +156,9 @@ class _Fleet:
     roll call.
     """
 
-    def __init__(self, lanes: Sequence[Lane], block: slice, log: _Log | None = None) -> None:
-        self._waters = Waters(lanes, block)
-        self._lanes, self._block = lanes, block
+    def __init__(self, lanes: Sequence[Lane], log: _Log | None = None, block: slice = slice(None)) -> None:
+        self._waters = Waters(lanes)
+        self._lanes = lanes
         self._sizes, members = self._waters.sizes, sum(self._waters.sizes)
         self._rules = lanes[0].vessel.helm
         self._moving, self._stirred = lanes[0].moving, any(lane.weather.stirred for lane in lanes)
@@ -173,7 +171,7 @@ class _Fleet:
         self._lane = np.repeat(np.arange(len(lanes)), self._sizes)
         self._length = self._of_lane([lane.track.length_nm for lane in lanes])
         self._given_up_h = np.repeat([given_up_h(lane.track) for lane in lanes], self._sizes)
-        self._factor = np.concatenate([lane.performance[block] for lane in lanes]).astype(np.float32)
+        self._factor = np.concatenate([lane.performance for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
         self._waited = np.zeros(members, dtype=np.int16)
@@ -184,7 +182,7 @@ class _Fleet:
         self._watch = AtHelm.begin(self._motor_hours, engine_below_kn)
         self._stops = _Stops.of([lane.track for lane in lanes], self._lane)
         self._near = True  # whether anybody may be in before the next roll call
-        self._log = log
+        self._log, self._block = log, block  # which columns of the log are theirs
 
     def _of_lane(self, values: list[float]) -> NDArray[np.float32]:
         """One value for each lane as one for each boat."""
@@ -208,7 +206,7 @@ class _Fleet:
             self._hour(hour)
         self._arrival_h[self._arrival_h > given_up_h] = np.inf
         if self._log is not None:
-            self._log.end(self._arrival_h)
+            self._log.end(self._block, self._arrival_h)
         return self._arrival_h
 
     def _refit(self, number: int, refit: Refit) -> None:
@@ -228,8 +226,7 @@ class _Fleet:
         place: NDArray[np.intp] = (self._lane == number).nonzero()[0]
         if refit.who is None:
             return place
-        wanted = refit.who - self._block.start
-        wanted = wanted[(wanted >= 0) & (wanted < self._sizes[number])] + sum(self._sizes[:number])
+        wanted = refit.who + sum(self._sizes[:number])
         place = np.searchsorted(self._column, wanted)
         still: NDArray[np.bool_] = self._column.take(place, mode="clip") == wanted
         return np.asarray(place[still])
@@ -258,7 +255,7 @@ class _Fleet:
         if self._near:
             self._landfall(hour, speed, state, east, north)
         if self._log is not None:
-            self._log.write(self._at, self._distance, speed, east, north, state)
+            self._log.write(hour, self._block, self._at, (self._distance, speed, east, north, state))
         self._distance += speed
         np.maximum(self._distance, np.float32(0.0), out=self._distance)
         np.minimum(self._distance, self._length, out=self._distance)
@@ -399,8 +396,8 @@ class _Stops:
 
 
 class _Log:
-    """Rows written hour by hour in chunks, so that memory follows the slowest boat and no guess of her; what is not
-    written says that she is in.
+    """Rows written hour by hour, (hours, boats) a field, with room until the last is given up: what is never written
+    takes no memory. What is not written of a row says that she is in.
     """
 
     FIELDS: ClassVar[dict[str, type]] = {
@@ -411,55 +408,39 @@ class _Log:
         "state": np.uint8,
     }
 
-    def __init__(self, length_nm: NDArray[np.float32]) -> None:
-        self.members = len(length_nm)
-        self.length_nm = length_nm
-        self._after = {"distance_nm": length_nm, "state": ARRIVED}
-        self._chunks: dict[str, list[NDArray[Any]]] = {name: [] for name in self.FIELDS}
-        self.hours = 0
+    def __init__(self, lanes: Sequence[Lane]) -> None:
+        lengths = [np.full(lane.luck.members, lane.track.length_nm, np.float32) for lane in lanes]
+        self._length_nm = np.concatenate(lengths)
+        most_h = max(given_up_h(lane.track) for lane in lanes)
+        self._fields: dict[str, NDArray[Any]] = {
+            name: np.empty((most_h, len(self._length_nm)), kind) for name, kind in self.FIELDS.items()
+        }
+        self._written: list[tuple[slice, int]] = []  # hours of each block
+        self._sailed_h = 0  # by the block that is at it
 
-    @classmethod
-    def of(cls, lanes: Sequence[Lane], block: slice) -> _Log:
-        lengths = [np.full(len(lane.performance[block]), lane.track.length_nm, np.float32) for lane in lanes]
-        return cls(np.concatenate(lengths))
+    def write(self, hour: int, block: slice, at: slice | NDArray[np.intp], values: tuple[NDArray[Any], ...]) -> None:
+        """An hour of the boats in the columns ``block``, where they stand among these."""
+        for (name, field), value in zip(self._fields.items(), values, strict=True):
+            row = field[hour, block]
+            if not isinstance(at, slice):
+                row[:] = self._in_port(name, block)
+            row[at] = value
+        self._sailed_h = hour + 1
 
-    def write(self, at: slice | NDArray[np.intp], *values: NDArray[Any]) -> None:
-        row = self.hours % CHUNK_H
-        if row == 0:
-            for name in self.FIELDS:
-                self._chunks[name].append(self.empty(name, CHUNK_H))
-        for chunks, value in zip(self._chunks.values(), values, strict=True):
-            chunks[-1][row][at] = value
-        self.hours += 1
-
-    def empty(self, name: str, hours: int) -> NDArray[Any]:
-        """Rows of boats that are in, (hours, members)."""
-        shape = (hours, self.members)
-        after = self._after.get(name)
-        return np.zeros(shape, self.FIELDS[name]) if after is None else np.full(shape, after, self.FIELDS[name])
-
-    def end(self, arrival_h: NDArray[np.float64]) -> None:
+    def end(self, block: slice, arrival_h: NDArray[np.float64]) -> None:
         """Rows after the last landfall are left out."""
         last_h = arrival_h.max()
-        self.hours = int(last_h) + 1 if np.isfinite(last_h) else self.hours
+        self._written.append((block, int(last_h) + 1 if np.isfinite(last_h) else self._sailed_h))
 
-    def pour(self, name: str, into: NDArray[Any]) -> None:
-        """All rows of a field into (hours, members); the chunks are given up."""
-        for number, chunk in enumerate(self._chunks.pop(name)):
-            rows = into[number * CHUNK_H : (number + 1) * CHUNK_H]
-            rows[:] = chunk[: len(rows)]
+    def closed(self) -> dict[str, NDArray[Any]]:
+        """Every field as (boats, hours), hour by hour in memory; no more is written."""
+        hours = max(written_h for _, written_h in self._written)
+        for name, field in self._fields.items():
+            for block, written_h in self._written:
+                field[written_h:hours, block] = self._in_port(name, block)
+            field.resize((hours, len(self._length_nm)), refcheck=False)  # nobody else has seen it yet
+        return {name: field.T for name, field in self._fields.items()}
 
-
-def _joined(logs: list[_Log]) -> dict[str, NDArray[Any]]:
-    """Every field of all blocks as (members, hours), hour by hour in memory."""
-    hours = max(log.hours for log in logs)
-    whole = _Log(np.concatenate([log.length_nm for log in logs]))
-    fields = {}
-    for name in _Log.FIELDS:
-        field = whole.empty(name, hours)
-        start = 0
-        for log in logs:
-            log.pour(name, field[:, start : start + log.members])
-            start += log.members
-        fields[name] = field.T
-    return fields
+    def _in_port(self, name: str, block: slice) -> Any:
+        after: dict[str, Any] = {"distance_nm": self._length_nm[block], "state": ARRIVED}
+        return after.get(name, 0)

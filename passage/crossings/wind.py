@@ -82,14 +82,19 @@ class Luck:
     _eddies: _Eddies = field(init=False, repr=False)
     _delays: tuple[tuple[int, NDArray[np.bool_]], ...] = field(init=False, repr=False, default=())
     _chosen: NDArray[np.intp] | None = field(init=False, repr=False, default=None)
+    _first: int = field(init=False, repr=False, default=0)
 
     def __post_init__(self) -> None:
-        fleets = np.random.SeedSequence(self.seed).spawn(-(-self.members // FLEET))
-        streams = [np.random.Generator(np.random.SFC64(fleet)) for fleet in fleets]
+        self._draw_first(range(-(-self.members // FLEET)))
+
+    def _draw_first(self, fleets: range) -> None:
+        """Draw what comes first of these fleets' streams."""
+        seeds = [np.random.SeedSequence(self.seed, spawn_key=(fleet,)) for fleet in fleets]
+        streams = [np.random.Generator(np.random.SFC64(fleet)) for fleet in seeds]
         first = _drawn(streams, (5,), self.members)
         self.performance_z = first[0].astype(np.float64)
         self._series = _Series(streams, first[1:], self.fast_efolding_h, self.slow_efolding_h)
-        self._eddies = _Eddies([fleet.spawn(1)[0] for fleet in fleets], self.members)
+        self._eddies = _Eddies([fleet.spawn(1)[0] for fleet in seeds], self.members)
 
     def hour(self, hour: int) -> Deviation:
         """Deviations of the wind at a whole hour after departure."""
@@ -106,7 +111,7 @@ class Luck:
     @property
     def numbers(self) -> NDArray[np.intp]:
         """Which of the seed's crossings these are, (members,)."""
-        return np.arange(self.members) if self._chosen is None else self._chosen
+        return self._first + np.arange(self.members) if self._chosen is None else self._chosen
 
     def of(self, who: NDArray[np.intp]) -> Luck:
         """The luck of some of the members alone, by their places here in ascending order."""
@@ -114,6 +119,19 @@ class Luck:
         fewer.members, fewer.performance_z = len(who), self.performance_z[who]
         fewer._chosen = self.numbers[who]
         fewer._delays = tuple((delay_h, late[who]) for delay_h, late in self._delays)
+        return fewer
+
+    def part(self, who: slice) -> Luck:
+        """The luck of neighbours alone, whole fleets but for the last: what is made for them is given up with them."""
+        if who.stop - who.start == self.members:
+            return self
+        if self._chosen is not None:
+            return self.of(np.arange(who.start, who.stop))
+        fewer = copy(self)
+        fewer.members = who.stop - who.start
+        fewer._draw_first(range(who.start // FLEET, -(-who.stop // FLEET)))
+        fewer._delays = tuple((delay_h, late[who]) for delay_h, late in self._delays)
+        fewer._first = self._first + who.start
         return fewer
 
     def _of_chosen(self, rows: tuple[NDArray[np.float32], ...]) -> tuple[NDArray[np.float32], ...]:
@@ -152,6 +170,12 @@ class KnownMonths(Luck):
         self._skipped_h = int((np.datetime64(depart.replace(tzinfo=None), "h") - self._begin).astype(int))
         self._means: dict[int, NDArray[np.float32]] = {}
         return self
+
+    def part(self, who: slice) -> Luck:
+        fewer = super().part(who)
+        if isinstance(fewer, KnownMonths) and fewer is not self:
+            fewer._means = {}
+        return fewer
 
     def hour(self, hour: int) -> Deviation:
         later = hour + self._skipped_h

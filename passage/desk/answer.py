@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from passage.consequences.power.power import Holds
 from passage.consequences.stores.loading import Verdict
-from passage.desk.part import Line, Part
+from passage.desk.part import Line, PartialAnswer
 from passage.plan.page.fleet import WHOLE, fleet
 from passage.plan.sheets import front, water
 from passage.plan.sheets.compared import least_sleep_h
@@ -29,9 +29,9 @@ NO_BATTERY = "No electrics are given."
 NO_ROTA = "Nobody is named to keep watches."
 
 
-def quick_part(sailing: Sailing) -> Part:
+def quick_part(sailing: Sailing) -> PartialAnswer:
     """What can be said at once: how long, water, fuel, battery. The sailing is one without shopping."""
-    return Part(sailing.crossings.members, tuple(_quick(sailing)), boats=None)
+    return PartialAnswer(sailing.crossings.members, tuple(_quick(sailing)), boats=None)
 
 
 def _quick(sailing: Sailing) -> list[Line]:
@@ -74,13 +74,13 @@ def _battery(sailing: Sailing) -> Line:
     return Line("battery", "Battery", verdict_words(answer), battery_words(answer), answer.verdict in EMPTY)
 
 
-def boats_part(sailing: Sailing, part: Part) -> Part:
+def boats_part(sailing: Sailing, part: PartialAnswer) -> PartialAnswer:
     """With the crossings for the chart."""
     days = next((day.day for day in sailing.by_day if day.arrived_in_100 >= 99), len(sailing.by_day))
     return part._replace(boats={**fleet(sailing.crossings, days), "days": days, "whole": WHOLE})
 
 
-def whole_part(sailing: Sailing) -> Part:
+def whole_part(sailing: Sailing) -> PartialAnswer:
     """Page one of the plan."""
     page = front.table(sailing)
     words, answer = front.said(page), page.stores
@@ -101,7 +101,7 @@ def whole_part(sailing: Sailing) -> Part:
         lines.append(Line("breaks", "Slow end as boats break", _days(broken.times.slow_end_days), more))
     lines.append(Line("ready", "Is she ready?", page.ready.words, page.ready_words))
     lines.append(Line("cyclones", "Cyclones", words.cyclones))
-    return Part(sailing.crossings.members, tuple(lines), whole=True)
+    return PartialAnswer(sailing.crossings.members, tuple(lines), whole=True)
 
 
 def _breaks(sailing: Sailing) -> str:

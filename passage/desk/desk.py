@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from passage.desk.chart import Chart
 from passage.desk.draft import Draft, contained
-from passage.desk.part import ALL, FEW, Line, Part
+from passage.desk.part import ALL, FEW, Line, PartialAnswer
 from passage.desk.work import Order, Result, Worker
 from passage.errors import Fault, InputFaults, PassageError
 from passage.inputs.home import VOYAGE_FILE
@@ -59,8 +59,8 @@ class Row:
 class Answers:
     """What is known to follow. parts: of the facts as they are now; before: of those before the last change."""
 
-    parts: dict[int, Part] = field(default_factory=dict)
-    before: dict[int, Part] = field(default_factory=dict)
+    parts: dict[int, PartialAnswer] = field(default_factory=dict)
+    before: dict[int, PartialAnswer] = field(default_factory=dict)
     last: dict[str, Line] = field(default_factory=dict)  # each line as it was last shown
 
     def begin_anew(self) -> None:
@@ -69,13 +69,13 @@ class Answers:
             self.before = {**self.before, **self.parts}
         self.parts = {}
 
-    def take(self, part: Part) -> None:
+    def take(self, part: PartialAnswer) -> None:
         self.parts[part.crossings] = part
         for line in part.lines:
             self.last[line.key] = line
 
     @property
-    def newest(self) -> Part | None:
+    def newest(self) -> PartialAnswer | None:
         return self.parts.get(ALL) or self.parts.get(FEW)
 
     @property
@@ -235,7 +235,7 @@ class Desk:
     def _answered(self, result: Result) -> None:
         if result.faults or result.refused:
             self.faults, self.refused = result.faults, result.refused
-        elif isinstance(result.value, Part):
+        elif isinstance(result.value, PartialAnswer):
             kept = self.answers.parts.get(result.value.crossings)
             part = result.value if result.value.boats or kept is None else result.value._replace(boats=kept.boats)
             self.answers.take(part)

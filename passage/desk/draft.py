@@ -37,7 +37,7 @@ DRAFT_FILE = ".desk-draft.json"  # beside the voyage, while something is not sav
 MOST_CHANGES = 5000
 
 
-class Change(NamedTuple):
+class Edit(NamedTuple):
     """One change of one file. what: ``set`` a key, ``add`` an entry of a list of tables, ``remove`` one; value: of the
     key, None to take it away, or the new entry's keys and values. together: changes with one number are undone as one.
     """
@@ -64,7 +64,7 @@ class Draft:
 
     folder: Path
     base: dict[Path, str] = field(default_factory=dict)
-    changes: list[Change] = field(default_factory=list)
+    changes: list[Edit] = field(default_factory=list)
     texts: dict[Path, str] = field(default_factory=dict)
     lost: list[str] = field(default_factory=list)  # changes that a file changed meanwhile has no place for
     kept: bool = True  # whether the changes are beside the voyage too
@@ -135,27 +135,27 @@ class Draft:
 
     def set(self, file: str, key: KeyPath, value: Any, together: int = 0) -> bool:
         """Set a key, or take it away; whether that changes anything. Raises ValueError in words."""
-        return self._changed(Change(file, self._is_hers(file, key), "set", key, value, together or self._next()))
+        return self._changed(Edit(file, self._is_hers(file, key), "set", key, value, together or self._next()))
 
     def add(self, file: str, key: KeyPath, values: dict[str, Any], together: int = 0) -> bool:
         """Put in one more of a list of tables: its name and the number that it is to have."""
-        return self._changed(Change(file, self._is_hers(file, key), "add", key, values, together or self._next()))
+        return self._changed(Edit(file, self._is_hers(file, key), "add", key, values, together or self._next()))
 
     def remove(self, file: str, key: KeyPath, together: int = 0) -> bool:
         """Take one of a list of tables out."""
-        return self._changed(Change(file, self._is_hers(file, key), "remove", key, None, together or self._next()))
+        return self._changed(Edit(file, self._is_hers(file, key), "remove", key, None, together or self._next()))
 
     def _next(self) -> int:
         return self.changes[-1].together + 1 if self.changes else 1
 
-    def _changed(self, change: Change) -> bool:
+    def _changed(self, change: Edit) -> bool:
         if len(self.changes) >= MOST_CHANGES:
             raise ValueError("so many changes are not saved yet; save them first")
         did = self._make(change)
         self._keep()
         return did
 
-    def _make(self, change: Change) -> bool:
+    def _make(self, change: Edit) -> bool:
         """Make a change on the texts. Raises ValueError, nothing changed."""
         path = self._path(change)
         before = self.texts.get(path, "")
@@ -180,7 +180,7 @@ class Draft:
             if path not in self.texts and (text := _text_at(path)) is not None:
                 self.base[path] = self.texts[path] = text
 
-    def _path(self, change: Change) -> Path:
+    def _path(self, change: Edit) -> Path:
         home = self.home
         folder = home.boat if change.hers and home.boat else home.folder
         return folder / change.file
@@ -220,7 +220,7 @@ class Draft:
         """Back to what is saved."""
         self._made_again([])
 
-    def _made_again(self, changes: list[Change]) -> None:
+    def _made_again(self, changes: list[Edit]) -> None:
         self.changes, self.texts = [], dict(self.base)
         for change in changes:
             self._make(change)
@@ -275,7 +275,7 @@ class Draft:
             self.kept = False
 
 
-def _changed_text(text: str, change: Change) -> str:
+def _changed_text(text: str, change: Edit) -> str:
     if change.what == "set":
         return with_keys(text, {change.key: change.value})
     name, at = str(change.key[0]), int(change.key[1])
@@ -295,13 +295,13 @@ def _text_at(path: Path) -> str | None:
         return None
 
 
-def told(change: Change) -> str:
+def told(change: Edit) -> str:
     """A change in a few words."""
     key = ".".join(str(part + 1) if isinstance(part, int) else part for part in change.key)
     return f"{change.file}: {key} {'=' if change.what == 'set' else change.what} {change.value or ''}".strip()
 
 
-def _as_json(change: Change) -> list[Any]:
+def _as_json(change: Edit) -> list[Any]:
     value = None if change.value is None else as_toml(change.value)
     return [change.file, change.hers, change.what, list(change.key), value, change.together]
 
@@ -310,11 +310,11 @@ def _back(value: str | None) -> Any:
     return None if value is None else tomllib.loads(f"value = {value}")["value"]
 
 
-def _kept(folder: Path) -> list[Change]:
+def _kept(folder: Path) -> list[Edit]:
     """What was not saved the last time; nothing where it cannot be read."""
     try:
         rows = json.loads((folder / DRAFT_FILE).read_bytes()[:LARGEST])
-        return [Change(file, hers, what, tuple(key), _back(value), at) for file, hers, what, key, value, at in rows]
+        return [Edit(file, hers, what, tuple(key), _back(value), at) for file, hers, what, key, value, at in rows]
     except (OSError, ValueError, TypeError, KeyError):
         return []
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from passage import api
 from passage.desk.answer import boats_part, quick_part, whole_part
-from passage.desk.part import ALL, FEW, Part
+from passage.desk.part import ALL, FEW, PartialAnswer
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -25,7 +25,7 @@ YEAR_CROSSINGS = 100
 STEPS_OF_PLAN = 32  # sheets, drawing, typesetting
 
 
-def few(facts: Facts, progress: Progress, look: Look) -> Iterator[Part]:
+def few(facts: Facts, progress: Progress, look: Look) -> Iterator[PartialAnswer]:
     """The first answer."""
     sailing = replace(api.sail(facts, FEW, progress=look), shopping=False)
     part = quick_part(sailing)
@@ -33,7 +33,7 @@ def few(facts: Facts, progress: Progress, look: Look) -> Iterator[Part]:
     yield boats_part(sailing, part)
 
 
-def all_of_them(facts: Facts, progress: Progress, look: Look) -> Iterator[Part]:
+def all_of_them(facts: Facts, progress: Progress, look: Look) -> Iterator[PartialAnswer]:
     """The whole answer, by all the crossings: what is quickly said first, page one of the plan last."""
     sailing = api.sail(facts, ALL, progress=look)
     part = quick_part(replace(sailing, shopping=False))

@@ -20,7 +20,7 @@ class Line(NamedTuple):
     bad: bool = False
 
 
-class Part(NamedTuple):
+class PartialAnswer(NamedTuple):
     """Lines from so many crossings; whole: whether nothing more is to come; boats: for the chart, by day."""
 
     crossings: int

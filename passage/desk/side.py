@@ -16,7 +16,7 @@ from passage.tell.blocks import bare
 from passage.tell.figures import day_words
 
 if TYPE_CHECKING:
-    from passage.desk.part import Part
+    from passage.desk.part import PartialAnswer
     from passage.inputs.folder import Facts
     from passage.offered import Offered
     from passage.plan.sheets.when import Departures
@@ -110,7 +110,7 @@ def otherwise(facts: Facts, depart: str, boat: str, waypoints: str) -> Facts:
     return replace(facts, voyage=Voyage(**kept, waypoints=tuple(places)))
 
 
-def compared(one: Part, other: Part, words: str) -> dict[str, Any]:
+def compared(one: PartialAnswer, other: PartialAnswer, words: str) -> dict[str, Any]:
     """Both answers line by line."""
     beside = {line.key: line for line in other.lines}
     rows = [

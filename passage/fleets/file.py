@@ -74,7 +74,7 @@ Files = Annotated[tuple[NamedFile, ...], Field(strict=False, max_length=MOST), A
 Moments = Annotated[tuple[Moment, ...], Field(strict=False, max_length=MOST), AfterValidator(_each_once)]
 
 
-class Head(Section):
+class FleetHead(Section):
     """What the whole is called, and how often each cell is sailed."""
 
     name: Name = "Fleet"
@@ -144,7 +144,7 @@ class Climates(Section):
 class FleetFile(Section):
     """The whole file."""
 
-    fleet: Head = Head()
+    fleet: FleetHead = FleetHead()
     boats: Boats
     tracks: Tracks
     departures: Departures = Departures()

@@ -216,7 +216,7 @@ class Reserve(Section):
     typical_factor: float = Field(1.5, ge=1, le=4)
 
 
-class Kind(Section):
+class KindWeek(Section):
     """What makes a week kind to a small crew, as shares of the hours at sea (common practice, no source). At most so
     much of it: wind of 28 kn and more; hard on the wind; calm; air colder than ``cold_below_c``;
     air so damp over so cold a sea that fog is likely. ``counts`` false: weeks are marked by length alone.
@@ -275,7 +275,7 @@ class Voyage(Section):
     reserve: Reserve = Reserve()
     forecast: Forecasting = Forecasting()
     departure_rule: DepartureRule = DepartureRule()
-    kind: Kind = Kind()
+    kind: KindWeek = KindWeek()
 
     @property
     def set_by_leg(self) -> bool:

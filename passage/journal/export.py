@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from passage.journal.entries import STORED
 from passage.journal.record import EntryTold, stamp
 from passage.tell import frames, gpx
-from passage.tell.gpx import Place
+from passage.tell.gpx import GpxPlace
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -39,7 +39,7 @@ def to_csv(entries: Iterable[Entry]) -> str:
 def to_gpx(track: Iterable[Point], setting: Setting) -> str:
     """The points as a track, reckoned ones said to be so."""
     places = (
-        Place(point.lat_deg, point.lon_deg, "", stamp(point.time), "" if point.fix else "dead reckoning")
+        GpxPlace(point.lat_deg, point.lon_deg, "", stamp(point.time), "" if point.fix else "dead reckoning")
         for point in track
     )
     return gpx.document(gpx.track(f"{setting.ship} to {setting.destination}", places))

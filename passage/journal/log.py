@@ -22,7 +22,7 @@ from passage.journal.entries import (
 )
 from passage.journal.reckoning import Point, hours_between, points, run, sailed_nm, stream
 from passage.journal.record import Entry, EntryTold, stamp
-from passage.journal.storage import Kept, add, has_log, now_utc, read_journal
+from passage.journal.storage import KeptEntry, add, has_log, now_utc, read_journal
 from passage.journal.upkeep import due
 from passage.positions import format_position
 from passage.tell.customary import Units
@@ -260,7 +260,7 @@ def _questions(entries: Sequence[Entry], number: int, setting: Setting, clock: d
     return doubts(entry, before, setting, clock) if entry else ()
 
 
-def _answer(kept: Kept, before: Sequence[Entry]) -> Iterator[str]:
+def _answer(kept: KeptEntry, before: Sequence[Entry]) -> Iterator[str]:
     """What was kept, the run since the last point, set and drift."""
     entry = kept.entry
     yield f"Entry {entry.number} kept: {entry.kind}, {_shown(entry.time)}."

@@ -29,7 +29,7 @@ WORTH_SAYING = 0.005  # half a per cent: less is not proposed
 
 
 @dataclass(frozen=True)
-class Change:
+class KeyChange:
     """One key of one file: its path, the value to write, and why."""
 
     file: str
@@ -44,7 +44,7 @@ class Proposal:
     changes.
     """
 
-    changes: tuple[Change, ...]
+    changes: tuple[KeyChange, ...]
     texts: tuple[tuple[Path, str], ...]
     diff: str
 
@@ -71,11 +71,11 @@ def accept(proposal: Proposal) -> None:
         write_whole(path, text.encode(), partial(read_fact, fact=kind))
 
 
-def _changes(facts: Facts, lessons: Lessons) -> tuple[Change, ...]:
+def _changes(facts: Facts, lessons: Lessons) -> tuple[KeyChange, ...]:
     return (*_performance(facts, lessons), *_fuel(facts, lessons), *_water(facts, lessons))
 
 
-def _performance(facts: Facts, lessons: Lessons) -> list[Change]:
+def _performance(facts: Facts, lessons: Lessons) -> list[KeyChange]:
     learned, helm = lessons.performance, facts.boat.helm
     belief = next_time(learned)
     why = f"{learned.days} days of the log; half the spread is taken as the boat's own"
@@ -84,25 +84,27 @@ def _performance(facts: Facts, lessons: Lessons) -> list[Change]:
         ("performance_sd", helm.performance_sd_share, belief.sd),
     )
     return [
-        Change("boat.toml", ("helm", key), written(round(new, 3), "share"), why)
+        KeyChange("boat.toml", ("helm", key), written(round(new, 3), "share"), why)
         for key, old, new in rows
         if abs(new - old) >= WORTH_SAYING
     ]
 
 
-def _fuel(facts: Facts, lessons: Lessons) -> list[Change]:
+def _fuel(facts: Facts, lessons: Lessons) -> list[KeyChange]:
     engine, factor = facts.boat.engine, lessons.fuel.after.mean
     if engine is None or abs(factor - 1.0) < WORTH_SAYING or not lessons.fuel.days:
         return []
     value = written(round(engine.consumption_l_h * factor, 2), "flow")
-    return [Change("boat.toml", ("engine", "consumption"), value, f"{lessons.fuel.days} days under engine")]
+    return [KeyChange("boat.toml", ("engine", "consumption"), value, f"{lessons.fuel.days} days under engine")]
 
 
-def _water(facts: Facts, lessons: Lessons) -> list[Change]:
+def _water(facts: Facts, lessons: Lessons) -> list[KeyChange]:
     factor, use = lessons.water.after.mean, facts.crew.water
     if not lessons.water.days or abs(factor - 1.0) < WORTH_SAYING:
         return []
     value = round(max(use.drink_and_cook_l_per_day * factor, use.survival_l_per_day), 2)
     return [
-        Change("crew.toml", ("water", "drink_and_cook"), written(value, "daily volume"), f"{lessons.water.days} days")
+        KeyChange(
+            "crew.toml", ("water", "drink_and_cook"), written(value, "daily volume"), f"{lessons.water.days} days"
+        )
     ]

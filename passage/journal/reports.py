@@ -153,24 +153,24 @@ def next_report(last: datetime, every_h: float, began: datetime | None = None) -
 
 
 @dataclass(frozen=True)
-class Step:
+class ShoreStep:
     """What the shore contact does, and from when on."""
 
     from_time: datetime
     what: str
 
 
-def if_missed(last: datetime, every_h: float, late: Overdue, began: datetime | None = None) -> tuple[Step, ...]:
+def if_missed(last: datetime, every_h: float, late: Overdue, began: datetime | None = None) -> tuple[ShoreStep, ...]:
     """For the person ashore: the steps of the float plan's sheet with their hours, and the days on which she is
     overdue. began: the schedule's, as ``next_report`` takes it.
     """
     due = next_report(last, every_h, began)
-    steps = [Step(due + timedelta(hours=step.after_h), step.what) for step in silent_steps(every_h)]
+    steps = [ShoreStep(due + timedelta(hours=step.after_h), step.what) for step in silent_steps(every_h)]
     for moment, text in (
         (late.worry_at, "She is overdue, reports or none: begin to ask after her, as the float plan says."),
         (late.alarm_at, "Not in and long overdue: ring the rescue authority whatever else is known."),
     ):
-        steps += [Step(moment, text)] if moment else []
+        steps += [ShoreStep(moment, text)] if moment else []
     return tuple(sorted(steps, key=lambda step: step.from_time))
 
 

@@ -11,7 +11,7 @@ from passage.tell.records import Record, reckoned, told
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from passage.consequences.watches.timetable import Kept
+    from passage.consequences.watches.timetable import KeptDay
     from passage.journal.reckoning import Point
     from passage.road import Outcome
 
@@ -51,7 +51,7 @@ def planned_watches(outcome: Outcome) -> dict[str, Any]:
     }
 
 
-def _rows(kept: Sequence[Kept], day: int) -> list[list[Any]]:
+def _rows(kept: Sequence[KeptDay], day: int) -> list[list[Any]]:
     from passage.consequences.watches.turns import turns
 
     return [[turn.from_h % 24.0, turn.to_h % 24.0, list(turn.on_watch)] for turn in turns(kept, day)]

@@ -89,7 +89,7 @@ class Journal(Record):
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptEntry:
     """An entry that is on the disk, and what there is to say about the log beside it."""
 
     entry: Entry
@@ -131,7 +131,7 @@ def add(
     written: datetime,
     corrects: int | None = None,
     disk: Disk = DISK,
-) -> Kept:
+) -> KeptEntry:
     """Keep one entry. Comes back only when it is on the disk; the folder must hold a log unless kind is ``start``.
 
     Raises LogRefused where another writer holds the log, NotKept where neither copy would take the entry.
@@ -160,7 +160,7 @@ def _add(
     written: datetime,
     corrects: int | None,
     disk: Disk,
-) -> Kept:
+) -> KeptEntry:
     database = _locked_database(folder, disk)
     try:
         copy = _read_copy(folder, disk)
@@ -176,7 +176,7 @@ def _add(
         _close(database)
     if database.trouble and copy.trouble:
         raise NotKept(f"NOT KEPT. {database.trouble} {copy.trouble} Write it on paper: {_on_paper(entry)}")
-    return Kept(entry, warnings(database, copy))
+    return KeptEntry(entry, warnings(database, copy))
 
 
 def _next_free(held: Mapping[int, Entry], taken: set[int]) -> int:

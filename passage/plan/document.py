@@ -16,7 +16,7 @@ from unicodedata import bidirectional
 
 from passage import __version__
 from passage.inputs.output import refuse_own, write_out
-from passage.plan.editions import CHAPTERS, FRONT, INDEX, WHOLE, Card, Edition, Leaf, chapter_of
+from passage.plan.editions import CHAPTERS, FRONT, IN_A_HURRY, INDEX, WHOLE, Edition, Leaf, PlanCard, chapter_of
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -86,7 +86,7 @@ _BOAT = (troubles, go, ready, sails, anchor, arrival, shore)
 SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brief))
 
 
-class Head(NamedTuple):
+class PageHead(NamedTuple):
     """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers; zone_h: ship's
     time less UTC at the departure, None where no passage is told.
     """
@@ -169,7 +169,7 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts))
+    head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts))
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 
@@ -178,18 +178,18 @@ def write_track(comparison: Comparison, path: Path, paper: Paper = "a4") -> None
     """Write the page that shows a found track beside the drawn one to ``path`` as PDF."""
     outcome = comparison.found_outcome
     told = track.table(comparison, outcome.facts.limits)
-    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
+    head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = track.drawings(comparison, told, room_on(paper))
-    write_out(path, typeset([Leaf("track", Card("track"))], {"track": told}, drawings, head, paper), outcome.facts)
+    write_out(path, typeset([Leaf("track", PlanCard("track"))], {"track": told}, drawings, head, paper), outcome.facts)
 
 
 def write_choices(chosen: Sequence[Offered], path: Path, paper: Paper = "a4") -> None:
     """Write the page of tracks to choose between to ``path`` as PDF."""
     outcome, told = chosen[0].outcome, choices.table(chosen)
-    head = Head(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
+    head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome))
     drawings = choices.drawings(chosen, room_on(paper))
     write_out(
-        path, typeset([Leaf("choices", Card("choices"))], {"choices": told}, drawings, head, paper), outcome.facts
+        path, typeset([Leaf("choices", PlanCard("choices"))], {"choices": told}, drawings, head, paper), outcome.facts
     )
 
 
@@ -197,9 +197,9 @@ def write_year(
     facts: Facts, ground: Ground, starts: Sequence[Start], crossings: int, path: Path, paper: Paper = "a4"
 ) -> None:
     """Write the strip of ``starts``, each sailed by so many crossings, to ``path`` as PDF."""
-    head = Head(facts, facts.voyage.departure.depart, any(start.forecast_counts for start in starts))
+    head = PageHead(facts, facts.voyage.departure.depart, any(start.forecast_counts for start in starts))
     told, drawings = when.departures(facts, starts, crossings), when.drawn(ground, starts, room_on(paper))
-    write_out(path, typeset([Leaf("when", Card("when"))], {"when": told}, drawings, head, paper), facts)
+    write_out(path, typeset([Leaf("when", PlanCard("when"))], {"when": told}, drawings, head, paper), facts)
 
 
 def write_season(told: season.SeasonTold, facts: Sequence[Facts], path: Path, paper: Paper = "a4") -> None:
@@ -207,9 +207,9 @@ def write_season(told: season.SeasonTold, facts: Sequence[Facts], path: Path, pa
     first = facts[0]
     called = first.voyage.departure.model_copy(update={"name": told.name})
     named = replace(first, voyage=first.voyage.model_copy(update={"departure": called}))
-    head = Head(named, first.voyage.departure.depart)
+    head = PageHead(named, first.voyage.departure.depart)
     drawings = {"season": season.drawing(told, room_on(paper).wide_pt)}
-    content = typeset([Leaf("season", Card("season"))], {"season": told}, drawings, head, paper)
+    content = typeset([Leaf("season", PlanCard("season"))], {"season": told}, drawings, head, paper)
     for each in facts[1:]:
         refuse_own(path, each)
     write_out(path, content, first)
@@ -217,15 +217,15 @@ def write_season(told: season.SeasonTold, facts: Sequence[Facts], path: Path, pa
 
 def write_speeds(told: speed.BoatSpeed, drawing: str, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the page of boat speeds, given its table and its diagram, to ``path`` as PDF."""
-    cards = [Leaf("speed", Card("speed"))]
-    head = Head(facts, facts.voyage.departure.depart)
+    cards = [Leaf("speed", PlanCard("speed"))]
+    head = PageHead(facts, facts.voyage.departure.depart)
     write_out(path, typeset(cards, {"speed": told}, {"speed": drawing}, head, paper), facts)
 
 
 def write_now(told: NowTold, facts: Facts, path: Path, paper: Paper = "a4") -> None:
     """Write the card of ``now``, given its table, to ``path`` as PDF of one page."""
-    head = Head(facts, told.now.started, told.forecast_counts)
-    write_out(path, typeset([Leaf("now", Card("now"))], {"now": told}, {}, head, paper), facts)
+    head = PageHead(facts, told.now.started, told.forecast_counts)
+    write_out(path, typeset([Leaf("now", PlanCard("now"))], {"now": told}, {}, head, paper), facts)
 
 
 def _zone_h(facts: Facts) -> int:
@@ -239,7 +239,7 @@ def room_on(paper: Paper) -> Room:
 
 
 def typeset(
-    printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: Head, paper: Paper, log_pages: int = 1
+    printed: Sequence[Leaf], tables: Tables, drawings: Drawings, head: PageHead, paper: Paper, log_pages: int = 1
 ) -> bytes:
     """Cards, each in the page file of its sheet's name, set with tables and drawings; of log pages so many."""
     import typst
@@ -286,12 +286,15 @@ def _printed(leaf: Leaf) -> dict[str, Any]:
     return {"sheet": leaf.sheet, "name": card.name, "night": card.night, "follows": card.follows, "chapter": chapter}
 
 
-def _index(printed: Sequence[Leaf]) -> list[dict[str, str]]:
+def _index(printed: Sequence[Leaf]) -> list[dict[str, Any]]:
     """What is looked for in a hurry and the card it stands on, for the back of page one of a whole plan."""
     if FRONT not in printed or len(printed) < FEWEST_FOR_CONTENTS:
         return []
     names = {leaf.card.name for leaf in printed}
-    return [{"asked": asked, "card": card} for asked, card in INDEX.items() if card in names]
+    hurry = list(INDEX)[:IN_A_HURRY]
+    return [
+        {"asked": asked, "card": card, "in_a_hurry": asked in hurry} for asked, card in INDEX.items() if card in names
+    ]
 
 
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:

@@ -20,7 +20,7 @@ def _always(table: Any) -> bool:
 
 
 @dataclass(frozen=True)
-class Card:
+class PlanCard:
     """A page, pages that belong together, or a part of one, which can be printed without the others.
 
     name: what it is asked for by, and its key among the ``cards`` of the sheet's page file. night: read by red light:
@@ -40,74 +40,79 @@ class Leaf(NamedTuple):
     """One card of a sheet."""
 
     sheet: str
-    card: Card
+    card: PlanCard
 
 
-FRONT = Leaf("front", Card("front"))
+FRONT = Leaf("front", PlanCard("front"))
 CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its own place at the thumb edge
     "Emergency": (
-        Leaf("emergency", Card("abandon", night=True)),
-        Leaf("emergency", Card("distress", night=True)),
-        Leaf("emergency", Card("radio", night=True)),
-        Leaf("emergency", Card("man-overboard", night=True)),
-        Leaf("emergency", Card("flooding", night=True)),
+        Leaf("emergency", PlanCard("abandon", night=True)),
+        Leaf("emergency", PlanCard("distress", night=True)),
+        Leaf("emergency", PlanCard("radio", night=True)),
+        Leaf("emergency", PlanCard("man-overboard", night=True)),
+        Leaf("emergency", PlanCard("flooding", night=True)),
         Leaf(
             "emergency",
-            Card("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes), follows=True),
+            PlanCard("seacocks", night=True, filled=lambda emergency: bool(emergency.hull_holes), follows=True),
         ),
-        Leaf("emergency", Card("fire", night=True)),
-        Leaf("emergency", Card("medical", night=True)),
+        Leaf("emergency", PlanCard("fire", night=True)),
+        Leaf("emergency", PlanCard("medical", night=True)),
+    ),
+    "Trouble": (
+        Leaf("troubles", PlanCard("refuges", night=True)),
+        Leaf("troubles", PlanCard("turn-back", night=True)),
+        Leaf("troubles", PlanCard("first-steps", night=True)),
     ),
     "Watch": (
         Leaf(
             "watches",
-            Card("rota", night=True, filled=lambda watches: bool(watches.rotas or watches.unplanned)),
+            PlanCard("rota", night=True, filled=lambda watches: bool(watches.rotas or watches.unplanned)),
         ),
-        Leaf("looks", Card("handover", night=True, filled=lambda looks: not looks.one_keeper)),
-        Leaf("legs", Card("steering", night=True, follows=True)),
-        Leaf("stores", Card("hand-table", night=True)),
-        Leaf("watches", Card("by-date", night=True, filled=lambda watches: bool(watches.dated), follows=True)),
-        Leaf("looks", Card("look-out", follows=True)),
-        Leaf("looks", Card("overboard", follows=True)),
-        Leaf("watches", Card("tiredness", filled=lambda watches: bool(watches.rotas), follows=True)),
-        Leaf("watches", Card("own-and-best", filled=lambda watches: watches.compared is not None, follows=True)),
-        Leaf("watches", Card("weeks", filled=lambda watches: bool(watches.own_weeks), follows=True)),
-        Leaf("watches", Card("nights", filled=lambda watches: not watches.unplanned, follows=True)),
-        Leaf("services", Card("services", follows=True)),
+        Leaf("looks", PlanCard("handover", night=True, filled=lambda looks: not looks.one_keeper)),
+        Leaf("legs", PlanCard("steering", night=True, follows=True)),
+        Leaf("stores", PlanCard("hand-table", night=True)),
+        Leaf("stores", PlanCard("ration", night=True)),
+        Leaf("watches", PlanCard("by-date", night=True, filled=lambda watches: bool(watches.dated), follows=True)),
+        Leaf("looks", PlanCard("look-out", follows=True)),
+        Leaf("looks", PlanCard("overboard", follows=True)),
+        Leaf("watches", PlanCard("tiredness", filled=lambda watches: bool(watches.rotas), follows=True)),
+        Leaf("watches", PlanCard("own-and-best", filled=lambda watches: watches.compared is not None, follows=True)),
+        Leaf("watches", PlanCard("weeks", filled=lambda watches: bool(watches.own_weeks), follows=True)),
+        Leaf("watches", PlanCard("nights", filled=lambda watches: not watches.unplanned, follows=True)),
+        Leaf("services", PlanCard("services", follows=True)),
     ),
     "Course": (
-        Leaf("go", Card("go-no-go", follows=True)),
-        Leaf("chart", Card("chart")),
-        Leaf("legs", Card("legs", follows=True)),
-        Leaf("winds", Card("winds", follows=True)),
+        Leaf("go", PlanCard("go-no-go", follows=True)),
+        Leaf("chart", PlanCard("chart")),
+        Leaf("legs", PlanCard("legs", follows=True)),
+        Leaf("winds", PlanCard("winds", follows=True)),
     ),
     "Time": (
-        Leaf("times", Card("days", follows=True)),
-        Leaf("times", Card("slow-end", follows=True)),
-        Leaf("times", Card("breakage", filled=lambda times: times.breakage is not None, follows=True)),
-        Leaf("when", Card("when", follows=True)),
-        Leaf("times", Card("by-day", follows=True)),
+        Leaf("times", PlanCard("days", follows=True)),
+        Leaf("times", PlanCard("slow-end", follows=True)),
+        Leaf("times", PlanCard("breakage", filled=lambda times: times.breakage is not None, follows=True)),
+        Leaf("when", PlanCard("when", follows=True)),
+        Leaf("times", PlanCard("by-day", follows=True)),
     ),
     "Stores": (
-        Leaf("stores", Card("load", follows=True)),
-        Leaf("water", Card("water", follows=True)),
-        Leaf("stores", Card("ration", follows=True)),
-        Leaf("stores", Card("weights", follows=True)),
-        Leaf("food", Card("shopping", follows=True)),
-        Leaf("food", Card("food-by-day", follows=True)),
-        Leaf("power", Card("battery", follows=True)),
-        Leaf("sky", Card("sky", follows=True)),
+        Leaf("stores", PlanCard("load")),
+        Leaf("water", PlanCard("water", follows=True)),
+        Leaf("stores", PlanCard("division", follows=True)),
+        Leaf("stores", PlanCard("weights", follows=True)),
+        Leaf("food", PlanCard("shopping", follows=True)),
+        Leaf("food", PlanCard("food-by-day", follows=True)),
+        Leaf("power", PlanCard("battery", follows=True)),
+        Leaf("sky", PlanCard("sky", follows=True)),
     ),
-    "Trouble": (
-        Leaf("troubles", Card("effects", follows=True)),
-        Leaf("troubles", Card("refuges", follows=True)),
-        Leaf("troubles", Card("first-steps", follows=True)),
+    "What if": (
+        Leaf("troubles", PlanCard("effects", follows=True)),
+        Leaf("troubles", PlanCard("ways", follows=True)),
     ),
     "Boat": (
-        Leaf("ready", Card("due", follows=True)),
+        Leaf("ready", PlanCard("due", follows=True)),
         Leaf(
             "ready",
-            Card(
+            PlanCard(
                 "work",
                 filled=lambda ready: any(
                     (ready.work.groups, ready.papers, ready.proofs, ready.spares.parts, ready.stowed)
@@ -115,43 +120,46 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
                 follows=True,
             ),
         ),
-        Leaf("emergency", Card("grab-bag", follows=True)),
-        Leaf("ready", Card("holes", filled=lambda ready: bool(ready.seacocks), follows=True)),
-        Leaf("sails", Card("sails", follows=True)),
+        Leaf("emergency", PlanCard("grab-bag", follows=True)),
+        Leaf("ready", PlanCard("holes", filled=lambda ready: bool(ready.seacocks), follows=True)),
+        Leaf("sails", PlanCard("sails", follows=True)),
     ),
     "Arrival": (
-        Leaf("anchor", Card("anchor", follows=True)),
-        Leaf("arrival", Card("arrival", needs=("anchor", "food", "shore"))),
+        Leaf("anchor", PlanCard("anchor", follows=True)),
+        Leaf("arrival", PlanCard("arrival", needs=("anchor", "food", "shore"))),
     ),
     "Log": (
-        Leaf("chart", Card("plotting")),
-        Leaf("logpages", Card("log")),
-        Leaf("sources", Card("sources")),
+        Leaf("chart", PlanCard("plotting")),
+        Leaf("logpages", PlanCard("log")),
+        Leaf("sources", PlanCard("sources")),
     ),
-    "Ashore": (Leaf("shore", Card("shore")),),  # torn off: last, so that its leaf has nothing else but sources on it
+    "Ashore": (
+        Leaf("shore", PlanCard("shore")),
+    ),  # torn off: last, so that its leaf has nothing else but sources on it
 }
-INDEX = {  # what is looked for in a hurry, emergencies first: the card it stands on
+IN_A_HURRY = 6  # of these stand on page one
+INDEX = {  # what is looked for in a hurry, by the words of its page's title: the card it stands on
+    "MAYDAY": "distress",
+    "Who has the watch, by date": "by-date",
+    "When to turn back": "turn-back",
+    "Nearest refuge, day by day": "refuges",
+    "What to load": "load",
+    "When to heave to": "sails",
+    "What to do first": "first-steps",
     "Man overboard": "man-overboard",
     "Fire": "fire",
     "Flooding": "flooding",
     "Abandon ship": "abandon",
-    "Words for a MAYDAY": "distress",
-    "Who has the watch, by date": "by-date",
-    "Nearest refuge, day by day": "refuges",
-    "When to turn back": "refuges",
-    "When something breaks": "first-steps",
     "What should still be aboard": "hand-table",
-    "What to load": "load",
     "What to buy": "shopping",
     "Is she ready?": "due",
     "Course to steer": "steering",
-    "When to heave to, and which sails": "sails",
-    "When somebody ashore asks": "shore",
+    "If somebody ashore asks": "shore",
 }
 BRIEF = (
-    Card("course", needs=("legs",)),
-    Card("aboard", night=True, needs=("watches", "stores")),
-    Card("worst", night=True, needs=("emergency",)),
+    PlanCard("course", needs=("legs",)),
+    PlanCard("aboard", night=True, needs=("watches", "stores")),
+    PlanCard("worst", night=True, needs=("emergency",)),
 )
 
 

@@ -8,7 +8,6 @@ from passage.journal.entries import STORED
 from passage.journal.log import Logged
 from passage.journal.storage import Checked, Journal
 from passage.plan.document import SHEETS
-from passage.plan.page import assemble as page
 from passage.plan.sheets import (
     before,
     choices,
@@ -50,11 +49,11 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "new": _bare(first.Begun),
     "new --template": _bare(before.NewFolder),
     "boat split": _bare(before.TwoFolders),
-    "compare": {"compare": compared.Compared},
+    "compare": {"compare": compared.RefitsCompared},
     "foods": _bare(foods.Foods),
     "check": _bare(before.SoundFolder),
     "legs": _sheets("legs"),
-    "track": {"track": track.Compared},
+    "track": {"track": track.TracksCompared},
     "track --choices": {"choices": choices.Choices},
     "when": _sheets("when"),
     "years": {"years": RealYears},
@@ -72,7 +71,7 @@ PRINTED: Mapping[str, Mapping[str, type[Record]]] = {
     "anchor": _bare(_OF_PLAN["anchor"]),
     "plan": _bare(front.PlanWritten),
     "export": _bare(handed.HandedOn),
-    "page": _bare(page.Written),
+    "page": _bare(handed.PageWritten),
     "now": _bare(now.NowTold),
     "relearn": _bare(relearned.RelearnedTold),
     "verify": _bare(verified.Verified),

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from passage.consequences.noons import Noon
-    from passage.consequences.watches.timetable import Kept, Spell
+    from passage.consequences.watches.timetable import KeptDay, Spell
     from passage.road import Outcome
 
 
@@ -31,7 +31,7 @@ class Stood(NamedTuple):
     standby: tuple[str, ...]
 
 
-def noon_to_noon(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[dict[str, Any]]:
+def noon_to_noon(kept: Sequence[KeptDay], day: int, begins_h: float = 12.0) -> list[dict[str, Any]]:
     """The `turns` of a day in words."""
     return [
         {

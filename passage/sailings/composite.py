@@ -19,7 +19,7 @@ from passage.sailings.geodesic import check_position, difference_of_longitude_de
 NEGLIGIBLE_NM = 1e-6  # 2 mm; a part shorter than this is rounding, not sailing
 
 
-class Part(NamedTuple):
+class CompositePart(NamedTuple):
     """One piece of a composite track; the rhumb line among them follows the limiting parallel."""
 
     sailing: Literal["great circle", "rhumb line"]
@@ -41,7 +41,7 @@ def composite(
     to_lon_deg: float,
     limiting_lat_deg: float,
     ellipsoid: Ellipsoid = WGS84,
-) -> tuple[Part, ...]:
+) -> tuple[CompositePart, ...]:
     """One to three parts, in sailing order, none of them empty; a single part where the limit does not bind.
 
     limiting_lat_deg: north positive; 47 means never north of 47 N, -40 never south of 40 S. OutOfRange for a
@@ -53,7 +53,7 @@ def composite(
     north, south = geodesic.extreme_latitudes(*ends, ellipsoid)
     northern = limiting_lat_deg > 0.0
     if north.lat_deg <= limiting_lat_deg if northern else south.lat_deg >= limiting_lat_deg:
-        return (Part("great circle", *ends, whole.distance_nm),)
+        return (CompositePart("great circle", *ends, whole.distance_nm),)
     eastward = difference_of_longitude_deg(from_lon_deg, to_lon_deg) > 0.0
     reach_lon_deg, first_nm = _touch(from_lat_deg, from_lon_deg, limiting_lat_deg, eastward, ellipsoid)
     leave_lon_deg, last_nm = _touch(to_lat_deg, to_lon_deg, limiting_lat_deg, not eastward, ellipsoid)
@@ -61,9 +61,9 @@ def composite(
     parallel_nm = math.radians(along_deg) * _parallel_radius_nm(limiting_lat_deg, ellipsoid)
     reach, leave = (limiting_lat_deg, reach_lon_deg), (limiting_lat_deg, leave_lon_deg)
     parts = (
-        Part("great circle", from_lat_deg, from_lon_deg, *reach, first_nm),
-        Part("rhumb line", *reach, *leave, parallel_nm),
-        Part("great circle", *leave, to_lat_deg, to_lon_deg, last_nm),
+        CompositePart("great circle", from_lat_deg, from_lon_deg, *reach, first_nm),
+        CompositePart("rhumb line", *reach, *leave, parallel_nm),
+        CompositePart("great circle", *leave, to_lat_deg, to_lon_deg, last_nm),
     )
     return tuple(part for part in parts if part.distance_nm > NEGLIGIBLE_NM)
 

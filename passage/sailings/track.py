@@ -16,7 +16,7 @@ import numpy as np
 
 from passage.errors import OutOfRange, RouteRefused
 from passage.sailings import geodesic, rhumb
-from passage.sailings.composite import Part, composite
+from passage.sailings.composite import CompositePart, composite
 from passage.sailings.geodesic import (
     CourseAndDistance,
     Positions,
@@ -157,6 +157,11 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns, stops)
 
 
+def legs_nm(legs: Sequence[Leg]) -> float:
+    """Miles of the legs end to end, as they would be laid."""
+    return sum(part.distance_nm for leg in legs for part in _parts(leg))
+
+
 def through_waypoints(track: Track) -> TrackLine:
     """The nodes of a track with its turns among them, so that no corner is cut."""
     ahead = np.searchsorted(track.leg, np.arange(1, len(track.turns) + 1))
@@ -226,7 +231,7 @@ def _check_joins(legs: Sequence[Leg]) -> None:
 
 
 @lru_cache(maxsize=256)
-def _parts(leg: Leg) -> tuple[Part, ...]:
+def _parts(leg: Leg) -> tuple[CompositePart, ...]:
     """The leg as pieces of geodesic and rhumb line."""
     if leg.sailing not in SAILINGS:
         raise RouteRefused(f"a leg cannot be sailed by '{leg.sailing}'; choose one of: {', '.join(SAILINGS)}")
@@ -243,15 +248,15 @@ def _parts(leg: Leg) -> tuple[Part, ...]:
     if leg.limiting_lat_deg is not None:
         return composite(*leg.ends, leg.limiting_lat_deg)
     if leg.sailing == "rhumb line":
-        return (Part("rhumb line", *leg.ends, rhumb.inverse(*leg.ends).distance_nm),)
-    return (Part("great circle", *leg.ends, direct_nm),)
+        return (CompositePart("rhumb line", *leg.ends, rhumb.inverse(*leg.ends).distance_nm),)
+    return (CompositePart("great circle", *leg.ends, direct_nm),)
 
 
-def _inverse(part: Part) -> CourseAndDistance:
+def _inverse(part: CompositePart) -> CourseAndDistance:
     return rhumb.inverse(*part.ends) if part.sailing == "rhumb line" else geodesic.inverse(*part.ends)
 
 
-def _along(part: Part, distance_nm: FloatArray) -> Positions:
+def _along(part: CompositePart, distance_nm: FloatArray) -> Positions:
     start = (part.from_lat_deg, part.from_lon_deg, _inverse(part).initial_course_deg)
     return rhumb.along(*start, distance_nm) if part.sailing == "rhumb line" else geodesic.along(*start, distance_nm)
 
@@ -270,7 +275,7 @@ def _summary(leg: Leg, starts_at_nm: float) -> LegSummary:
     )
 
 
-def _latitudes(part: Part) -> tuple[float, float]:
+def _latitudes(part: CompositePart) -> tuple[float, float]:
     """Northernmost and southernmost latitude of a part."""
     if part.sailing == "rhumb line":
         return max(part.from_lat_deg, part.to_lat_deg), min(part.from_lat_deg, part.to_lat_deg)

@@ -155,7 +155,7 @@ def _charge(outcome: Outcome, lies_h: float, arrives: datetime) -> float | None:
     power = outcome.power
     if power is None or outcome.facts.electrics is None:
         return None
-    ended = float(np.median(power.low.account.run.soc[-1]))
+    ended = float(np.median(power.low.ended))
     days = min(round(lies_h / 24.0), LONGEST_AT_ANCHOR_DAYS)
     if days < 1:
         return ended
@@ -165,4 +165,4 @@ def _charge(outcome: Outcome, lies_h: float, arrives: datetime) -> float | None:
     luck = Luck(outcome.crossings.seed, SKIES)
     place = float(track.lat_deg[-1]), float(track.lon_deg[-1])
     lying = battery_at_anchor(facts, place, luck, arrives, days)
-    return float(np.median(lying.low.account.run.soc[-1])) if lying else None
+    return float(np.median(lying.low.ended)) if lying else None

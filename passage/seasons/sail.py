@@ -91,7 +91,7 @@ class Round:
         return here.arrives_h, here.arrives_h + stay_h if last else self.passed[number + 1].leaves_h
 
 
-class Kept(NamedTuple):
+class WallMargin(NamedTuple):
     """How a wall stands to one passage or port. number: of the passage; spare_h: hours between the two, less than
     nothing where she is in it, (members,).
     """
@@ -179,17 +179,17 @@ def _passed(
     )
 
 
-def walls_kept(sailed: Round) -> tuple[Kept, ...]:
+def walls_kept(sailed: Round) -> tuple[WallMargin, ...]:
     """Every wall beside every passage and port that it keeps her from, in the order of the file."""
     return tuple(kept for wall in sailed.season.file.walls for kept in _beside(sailed, wall))
 
 
-def _beside(sailed: Round, wall: Wall) -> Iterator[Kept]:
+def _beside(sailed: Round, wall: Wall) -> Iterator[WallMargin]:
     for number, here in enumerate(sailed.passed):
         if not wall.keeps_from or here.voyage in wall.keeps_from:
-            yield Kept(wall, here.voyage, number, _spare_h(sailed, wall, here.leaves_h, here.arrives_h))
+            yield WallMargin(wall, here.voyage, number, _spare_h(sailed, wall, here.leaves_h, here.arrives_h))
         if here.port and (not wall.keeps_from or here.port.name in wall.keeps_from):
-            yield Kept(wall, here.port.name, number, _spare_h(sailed, wall, *sailed.in_port_h(number)))
+            yield WallMargin(wall, here.port.name, number, _spare_h(sailed, wall, *sailed.in_port_h(number)))
 
 
 def _spare_h(sailed: Round, wall: Wall, comes_h: Hours, goes_h: Hours) -> Hours:

@@ -271,7 +271,7 @@ def _formatted(value: float, telling: Telling, spec: str) -> str:
     return format(float(value), spec)
 
 
-class Day(date):
+class PrintedDate(date):
     """A date that prints itself as ``Wed 10 Feb 2027``; ``f"{day:short}"`` leaves out the year."""
 
     def __format__(self, spec: str) -> str:
@@ -333,7 +333,7 @@ def figured(value: Any, telling: Telling) -> Any:
     if isinstance(value, datetime):
         return Moment(*value.timetuple()[:6], tzinfo=value.tzinfo)
     if isinstance(value, date):
-        return Day(value.year, value.month, value.day)
+        return PrintedDate(value.year, value.month, value.day)
     return tuple(figured(each, telling) for each in value) if type(value) is tuple else value
 
 

@@ -2,43 +2,56 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.power.balance import plant_of, run_plant
+from passage.consequences.power.balance import mean_draws_w, plant_of, run_plant
 from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
-from passage.consequences.stores.drawdown import drawn_by
 from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
-from passage.crossings.helm import Refit
+from passage.crossings.helm import Refit, out_for
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
+from passage.crossings.wind import Luck
 from passage.follows import drawn_down, electrics_of
 from passage.tell.figures import Side
 from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.catalogue import Trouble, When
 from passage.troubles.flooding import Flooding, flooding
 from passage.troubles.hands import Hands, hands_of
-from passage.troubles.resail import halfway_h, held
+from passage.troubles.resail import (
+    AT_DEPARTURE,
+    fuel_left,
+    held,
+    joined,
+    lane_from,
+    later,
+    midway_h,
+    onwards,
+    strike_at,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from passage.consequences.power.balance import Plant
     from passage.consequences.power.scene import Scene
     from passage.consequences.stores.drawdown import Store
     from passage.consequences.stores.landfall import Stores
     from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
-    from passage.crossings.wind import Luck
+    from passage.crossings.helm import Vessel
+    from passage.crossings.lanes import Lane
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
     from passage.road import Outcome
+    from passage.troubles.resail import Strike
 
     Floats = NDArray[np.float64]
 
@@ -96,6 +109,10 @@ class Effect(Record):
     def more_days(self) -> float:
         return (self.times.slow_end_h - self.times_before.slow_end_h) / 24.0 if self.resailed else 0.0
 
+    @reckoned("days of the slow end from when it happens; null where it is not reached")
+    def days_left(self) -> float:
+        return (self.times.slow_end_h - 24.0 * self.strike_day) / 24.0
+
     @reckoned("whether the slow end is reached, or too many crossings make less than a knot good")
     def reached(self) -> bool:
         return isfinite(self.times.slow_end_h)
@@ -125,14 +142,16 @@ class Aboard:
 
 @dataclass(frozen=True)
 class Bank:
-    """The battery in the low case. soc: share of full, (hours + 1, members); charging_h: engine hours for it alone,
-    (members,); fuel_l: that there was for these.
+    """The battery in the low case. scenes: of a block of boats each; fuel_l: what there was for charging; lowest: least
+    charge at sea, share of full; flat_h: hours from departure until it is flat, inf where it never is; charging_h:
+    engine hours for it alone, (members,) each.
     """
 
-    scene: Scene
+    scenes: tuple[Scene, ...]
     electrics: Electrics
     fuel_l: float
-    soc: NDArray[np.float32]
+    lowest: Floats
+    flat_h: Floats
     charging_h: Floats
 
 
@@ -149,26 +168,50 @@ class Struck(NamedTuple):
 
 
 def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[Struck]:
-    """Sail every trouble that changes the boat, all side by side, each boat struck where she then is; luck: of the
-    outcome's crossings.
+    """Sail every trouble that changes the boat, all side by side: from departure, or from where the middle crossing is
+    at the end of the day on which it strikes; luck: of the outcome's crossings. A boat that only lies still does so
+    where she is.
     """
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
-    hours = [halfway_h(crossings) if trouble.when is When.HALFWAY else 0 for trouble in troubles]
-    lane = lane_of(was, crossings.depart, luck)
-    sailed = iter(
-        sail_lanes(
-            [
-                lane._replace(refits=(Refit(hour, ground.vessel),))
-                for hour, (_, ground) in zip(hours, left, strict=True)
-                if ground is not was
-            ]
-        )
-    )
-    return [
-        Struck(trouble, facts, ground, hour, held(crossings if ground is was else next(sailed), hour, trouble.hold_h))
-        for trouble, hour, (facts, ground) in zip(troubles, hours, left, strict=True)
+    at_sea = strike_at(crossings, midway_h(crossings))
+    strikes = [at_sea if trouble.when is When.HALFWAY else AT_DEPARTURE for trouble in troubles]
+    lanes = [
+        _lane(outcome, when, ground.vessel, luck)
+        for when, (_, ground) in zip(strikes, left, strict=True)
+        if ground is not was
     ]
+    sailed = iter(sail_lanes(lanes))
+    return [
+        Struck(
+            trouble,
+            facts,
+            ground,
+            when.hour,
+            held(crossings if ground is was else _from_there(outcome, when, next(sailed)), when.hour, trouble.hold_h),
+        )
+        for trouble, when, (facts, ground) in zip(troubles, strikes, left, strict=True)
+    ]
+
+
+def _lane(outcome: Outcome, when: Strike, vessel: Vessel, luck: Luck) -> Lane:
+    """Her whole until the hour of the strike, and then that vessel."""
+    crossings, was = outcome.crossings, outcome.ground
+
+    def there(vessel: Vessel) -> Vessel:
+        left = fuel_left(vessel, crossings, when)
+        return replace(left, helm=out_for(left.helm, when.hour))
+
+    lane = lane_from(onwards(was, when), there(was.vessel), crossings, when, later(luck, when))
+    return lane._replace(refits=(Refit(0, there(vessel)),))
+
+
+def _from_there(outcome: Outcome, when: Strike, left: Crossings) -> Crossings:
+    if when is AT_DEPARTURE:
+        return left
+    ground, crossings = outcome.ground, outcome.crossings
+    weather = lane_of(ground, crossings.depart, Luck(crossings.seed, 1)).weather
+    return joined(crossings, when, left, weather.warmth(when.hour + left.hours))
 
 
 def effect_of(struck: Struck, outcome: Outcome, before: Aboard) -> Effect:
@@ -226,9 +269,19 @@ def _bank(facts: Facts, ground: Ground, crossings: Crossings, before: Aboard | N
     same = before.bank if before and before.crossings is crossings else None
     if same and same.electrics == electrics and same.fuel_l == fuel_l:
         return same
-    scene = same.scene if same else scene_under_way(crossings, ground.climate)
-    run = run_plant(plant_of(scene, electrics, "low", fuel_l))[1]
-    return Bank(scene, electrics, fuel_l, run.soc, run.engine_h)
+    scenes = same.scenes if same else tuple(part for _, part in scene_under_way(crossings, ground.climate).in_blocks())
+    mean_w = mean_draws_w(scenes, electrics)
+    ends = [_ends(plant_of(scene, electrics, "low", fuel_l, mean_w)) for scene in scenes]
+    return Bank(scenes, electrics, fuel_l, *(np.concatenate(part) for part in zip(*ends, strict=True)))
+
+
+def _ends(plant: Plant) -> tuple[Floats, Floats, Floats]:
+    """Of a block of boats what ``Bank`` has last."""
+    run = run_plant(plant)[1]
+    flat = (run.soc[1:] < EMPTY) & plant.scene.under_way
+    flat_h = np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
+    lowest = np.where(plant.scene.under_way, run.soc[1:], np.float32(1.0)).min(axis=0)
+    return lowest.astype(float), flat_h, run.engine_h
 
 
 def _food_kcal(laid_in: Stores, planned: Facts, facts: Facts) -> float:
@@ -291,9 +344,7 @@ def _charge(aboard: Aboard) -> tuple[Floats, Floats]:
     """Lowest charge at sea, and hours from departure until it is flat, inf where it never is, (members,) each."""
     if aboard.bank is None:
         return np.ones(aboard.crossings.members), np.full(aboard.crossings.members, inf)
-    soc = np.where(aboard.crossings.under_way.T, aboard.bank.soc[1:], np.float32(1.0))
-    flat = soc < EMPTY
-    return soc.min(axis=0).astype(float), np.where(flat.any(axis=0), flat.argmax(axis=0), inf)
+    return aboard.bank.lowest, aboard.bank.flat_h
 
 
 def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | None:
@@ -301,6 +352,6 @@ def _ration(facts: Facts, now: Aboard, times: Times, struck_h: int) -> Ration | 
     water = next((store for store in now.stores if store.name == "water"), None)
     if water is not None and water.short <= 1.0 - times.slow_share:
         return None
-    begun = worse_end(water.usable - drawn_by(water, struck_h), times.slow_share) if water else 0.0
+    begun = worse_end(water.usable - water.drawing.drawn_before(struck_h), times.slow_share) if water else 0.0
     days = struck_h / 24.0 + begun / facts.crew.ration_l_per_day
     return Ration(days, days >= times.slow_end_h / 24.0)

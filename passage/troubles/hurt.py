@@ -50,7 +50,7 @@ class _Turn(NamedTuple):
 
 def sail_hurt(
     ground: Ground, whole: Crossings, luck: Luck, moving: Sequence[Moving], each: Sequence[Sequence[Strikes]]
-) -> list[Crossings]:
+) -> Iterator[Crossings]:
     """The crossings with what strikes them, for each of several sets of strikes; ``whole``: with none of it, which is
     what comes back where nobody is struck. moving: of the troubles, in the order of a set's strikes.
     """
@@ -64,8 +64,9 @@ def sail_hurt(
         for struck, by_member in zip(who, turns, strict=True)
         if len(struck)
     ]
-    sailed = iter(sail_lanes(lanes))
-    return [with_others(whole, struck, next(sailed)) if len(struck) else whole for struck in who]
+    sailed = sail_lanes(lanes)
+    for struck in who:
+        yield with_others(whole, struck, sailed.pop(0)) if len(struck) else whole
 
 
 def _turns(moving: Sequence[Moving], strikes: Sequence[Strikes], whole: Crossings) -> dict[int, list[_Turn]]:

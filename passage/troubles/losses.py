@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.consequences.stores.drawdown import ROUNDING
-from passage.crossings.ensemble import some_of
+from passage.crossings.ensemble import blocks, some_of
 from passage.troubles.effects import stores_aboard
 
 if TYPE_CHECKING:
@@ -28,8 +28,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
     Bools = NDArray[np.bool_]
-
-SLACK = 1e-4  # of a stock: what is drawn is kept in short numbers
 
 
 class Drawn(NamedTuple):
@@ -59,19 +57,25 @@ class _Touch(NamedTuple):
     begin_h: int
     end_h: int
     lost: float
-    use: NDArray[np.float32] | None
+    use: Floats | None
 
 
 def drawn_as_boats_break(
-    outcome: Outcome, left: Sequence[Facts], strikes: Sequence[Strikes], hurt: Crossings
+    outcome: Outcome,
+    left: Sequence[Facts],
+    strikes: Sequence[Strikes],
+    hurt: Crossings,
+    who: slice = slice(None),
 ) -> tuple[Drawn, ...]:
-    """Every store that is counted. left: the facts that each trouble leaves; hurt: the crossings with its strikes."""
+    """Every store that is counted, in some of the crossings. left: the facts that each trouble leaves; hurt: those
+    crossings with its strikes.
+    """
     whole = outcome.crossings
     charging_h = outcome.power.low.charging_h if outcome.power else np.zeros(whole.members)
-    by_hour = charging_h / np.minimum(whole.arrival_h, whole.hours)
+    by_hour = (charging_h / np.minimum(whole.arrival_h, whole.hours))[who]
     base = _stores(outcome, outcome.facts, hurt, by_hour)
     struck = [_struck(outcome, *pair, hurt, by_hour) for pair in zip(left, strikes, strict=True)]
-    before = {store.name: _runs_out(store) for store in outcome.stores.all}
+    before = {store.name: _runs_out(store)[who] for store in outcome.stores.all}
     return tuple(
         Drawn(name, _short(store, [each for each in struck if each]), before[name])
         for name, store in base.items()
@@ -109,8 +113,11 @@ def _short(store: Store, struck: Sequence[_Struck]) -> Bools:
     for each in struck:
         for member, touch in _touching(each, store):
             touches[member].append(touch)
-    for member, theirs in touches.items():
-        short[member] |= _runs_out_of(store, member, theirs)
+    struck_members = np.array(sorted(touches), dtype=np.intp)
+    for some in blocks(len(struck_members), store.drawing.crossings.hours):
+        who = struck_members[some]
+        for member, drawn in zip(who.tolist(), store.drawing.drawn(who), strict=True):
+            short[member] |= _runs_out_of(store, drawn, touches[member])
     return short
 
 
@@ -120,17 +127,22 @@ def _touching(struck: _Struck, store: Store) -> Iterator[tuple[int, _Touch]]:
     if other is None and store.name == "fuel":
         return
     lost = 1.0 - (other.loaded / store.loaded if other else 0.0)
-    used = None if other is None or np.array_equal(other.drawn, store.drawn[struck.who]) else other.drawn
-    if lost <= 0.0 and used is None:
-        return
-    for member, row, begin_h, end_h in zip(*(part.tolist() for part in struck[1:5]), strict=True):
-        use = None if used is None else np.diff(used[row], prepend=np.float32(0.0))[begin_h:end_h]
-        yield member, _Touch(begin_h, end_h, lost, use)
+    by_row = np.argsort(struck.row, kind="stable")
+    for some in blocks(len(struck.who), store.drawing.crossings.hours):
+        drawn = None if other is None else other.drawing.drawn(some)
+        if drawn is not None and np.array_equal(drawn, store.drawing.drawn(struck.who[some])):
+            drawn = None
+        if lost <= 0.0 and drawn is None:
+            continue
+        rows = by_row[np.searchsorted(struck.row[by_row], some.start) : np.searchsorted(struck.row[by_row], some.stop)]
+        for member, row, begin_h, end_h in zip(*(part[rows].tolist() for part in struck[1:5]), strict=True):
+            use = None if drawn is None else np.diff(drawn[row - some.start], prepend=0.0)[begin_h:end_h].copy()
+            yield member, _Touch(begin_h, end_h, lost, use)
 
 
-def _runs_out_of(store: Store, member: int, touches: list[_Touch]) -> bool:
-    """Whether one crossing does, under all that strikes her."""
-    use = np.diff(store.drawn[member].astype(float), prepend=0.0)
+def _runs_out_of(store: Store, drawn: Floats, touches: list[_Touch]) -> bool:
+    """Whether one crossing does, under all that strikes her; drawn: by the end of each hour with none of it."""
+    use = np.diff(drawn, prepend=0.0)
     for touch in touches:
         if touch.use is not None:
             use[touch.begin_h : touch.end_h] = np.maximum(use[touch.begin_h : touch.end_h], touch.use)
@@ -142,4 +154,4 @@ def _runs_out_of(store: Store, member: int, touches: list[_Touch]) -> bool:
             left = store.loaded - lost - (drawn[touch.begin_h - 1] if touch.begin_h else 0.0)
             lost += max(left, 0.0) * gone / whole
             whole -= gone
-    return bool(drawn[-1] + lost > store.usable + SLACK * store.loaded)
+    return bool(drawn[-1] + lost > store.usable + ROUNDING)

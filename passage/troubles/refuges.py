@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import drawn_by
 from passage.crossings.ensemble import first_of, passage_time_h, worse_end
 from passage.crossings.search.find import shortest_track
 from passage.crossings.search.region import Ends
@@ -33,14 +32,26 @@ from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.magnetic import decimal_year, variation
-from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.sailings.track import Leg, lay_track, legs_nm, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, soonest_harbour
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
+from passage.troubles.resail import (
+    AT_DEPARTURE,
+    MEMBERS,
+    days_out,
+    fuel_left,
+    homewards,
+    lane_from,
+    last_day,
+    later,
+    onwards,
+    strike_at,
+    under,
+)
 from passage.troubles.turning import Turning, turning_points
-from passage.troubles.ways import Day, Lasts, Refuges, Way, WaysOut
+from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -57,17 +68,14 @@ if TYPE_CHECKING:
     from passage.troubles.resail import Strike
     from passage.troubles.turning import Times
 
-MOST_DAYS = 9  # rows of the table
 NOT_EATEN = ("water", "fuel", "gas")  # water is told apart; a boat sails on without the others
-STRUCK = 300  # that a trouble meets: enough to tell one from another, and a third of the wait
 AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
-CROSSINGS = 200  # that are sailed each way: the first of the thousand
 
 
 def fewer_of(outcome: Outcome) -> Outcome:
     """The first of the same crossings, by which troubles and ways out are told."""
-    return replace(outcome, crossings=first_of(outcome.crossings, STRUCK))
+    return replace(outcome, crossings=first_of(outcome.crossings, MEMBERS))
 
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
@@ -78,12 +86,14 @@ def sail_ways_out(outcome: Outcome) -> WaysOut:
 def ways_out(outcome: Outcome) -> WaysOut:
     """Sail every way from every few days out. Raises InputFaults for refuges on land."""
     facts, ground = outcome.facts, outcome.ground
-    few = days_of(outcome)
-    daily = [strike_at(outcome.crossings, 24 * day) for day in range(1, max(ceil(_last_day(outcome)), few[0] + 1))]
+    few = days_out(outcome.crossings)
+    daily = [
+        strike_at(outcome.crossings, 24 * day) for day in range(1, max(ceil(last_day(outcome.crossings)), few[0] + 1))
+    ]
     found = tracks_to_refuges(facts, ground.track, [strike.node for strike in daily])
     strikes = daily[few[0] - 1 :: few[0]]
     aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
-    luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
+    luck = Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     steered = rudder_lost(facts, ground)[1].vessel
     grounds = [
@@ -139,7 +149,7 @@ def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
     )
 
 
-def _turnings(names: tuple[str, ...], days: Sequence[Day], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
+def _turnings(names: tuple[str, ...], days: Sequence[WaysOfDay], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
     """As by time, a way counting as none where even the survival ration of water is gone before."""
     rows = [
         (day.day, [tuple(_within(hours, day.ration_days) for hours in (way.typical_h, way.slow_end_h)) for way in row])
@@ -153,7 +163,7 @@ def _within(hours: float, days: float) -> float:
 
 
 def _nearest(
-    outcome: Outcome, names: tuple[str, ...], days: Sequence[Day], every_day: Sequence[DayOut]
+    outcome: Outcome, names: tuple[str, ...], days: Sequence[WaysOfDay], every_day: Sequence[DayOut]
 ) -> tuple[Nearest, ...]:
     noons = {noon.day: noon.ship_date for noon in outcome.noons}
     sailed = [day.day for day in days]
@@ -188,18 +198,6 @@ def way_names(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
     """On, back, the refuges: in the order in which they are sailed."""
     waypoints = outcome.facts.voyage.waypoints
     return (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
-
-
-def days_of(outcome: Outcome) -> list[int]:
-    """Every few whole days out at which the middle crossing is still at sea."""
-    last = _last_day(outcome)
-    step = max(1, ceil(last / MOST_DAYS))
-    return list(range(step, max(ceil(last), step + 1), step))
-
-
-def _last_day(outcome: Outcome) -> float:
-    """Days until the middle crossing is in, those sailed at the most."""
-    return passage_time_h(np.minimum(outcome.crossings.arrival_h, outcome.crossings.hours), 0.5) / 24.0
 
 
 def _ways(
@@ -248,10 +246,10 @@ def _day(
     whole: list[Times],
     jury: list[Times],
     rudder: list[Times],
-) -> Day:
+) -> WaysOfDay:
     track, facts = outcome.ground.track, outcome.facts
     left = {
-        store.name: (worse_end(store.usable - drawn_by(store, strike.hour), outcome.slow_share), store.daily)
+        store.name: (worse_end(store.usable - store.drawing.drawn_before(strike.hour), outcome.slow_share), store.daily)
         for store in before.stores
     }
     water_l, daily_l = left.get("water", (0.0, 1.0))
@@ -276,7 +274,7 @@ def _day(
             for length_nm, (typical_h, slow_h), last in zip(lengths_nm, times, lasts, strict=True)
         )
 
-    return Day(
+    return WaysOfDay(
         day=strike.hour // 24,
         run_nm=strike.run_nm,
         lat_deg=float(track.lat_deg[strike.node]),
@@ -408,8 +406,8 @@ class _Ways:
 
     def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
         """The shortest of the ways that meet no land."""
-        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
-        for track in sorted(tracks, key=lambda track: track.length_nm):
+        for legs in sorted((_legs([here, *via, self._refuge.position]) for via in ways), key=legs_nm):
+            track = lay_track(legs)
             if not land_hits(*through_waypoints(track)[1:]):
                 return track
         return None
@@ -457,7 +455,7 @@ def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
         track = _Ways(outcome.facts, refuge).track_from((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])))
     except RouteRefused as refusal:
         return Reach(refuge.name, nan, nan, inf, inf, str(refusal))
-    luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
+    luck = Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
     (ground,) = _grounds(outcome, [track])
     (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)
     return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)

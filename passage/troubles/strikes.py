@@ -50,6 +50,11 @@ class Strikes(NamedTuple):
     begin_h: NDArray[np.int64]
     end_h: NDArray[np.int64]
 
+    def of(self, who: slice) -> Strikes:
+        """Those of neighbours, numbered from the first of them."""
+        theirs = (self.member >= who.start) & (self.member < who.stop)
+        return Strikes(self.member[theirs] - who.start, self.begin_h[theirs], self.end_h[theirs])
+
 
 NEVER_H = 10**9
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from passage.consequences.stores.together import Share, share
-from passage.consequences.times import passage_times
-from passage.crossings.ensemble import Crossings, first_of, passage_time_h
+from passage.consequences.times import Tally, tally_of, times_from
+from passage.crossings.ensemble import first_of, passage_time_h, some_of
 from passage.crossings.simulate import given_up_h
 from passage.crossings.wind import Luck
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, Level, Often, ShortOf
@@ -29,23 +29,31 @@ if TYPE_CHECKING:
     from passage.road import Outcome
 
 
-MOST = 4000  # crossings in which things break: more would say no more, and fill a small computer
+MOST = 4000  # crossings in which things break: more would say no more
+PART = 1000  # of them at a time, at three sets of rates side by side: an hour costs more hardly less
 
 
 class Struck(NamedTuple):
-    """strikes: by level of ``Often``, of each hazard; left: the facts that each leaves; moves: whether it changes how
-    she sails; hurt: the crossings with all of them, by level.
+    """What breaks. strikes: by level of ``Often``, of each hazard; left: the facts and the ground that each leaves;
+    moves: whether it changes how she sails.
     """
 
     hazards: Sequence[Hazard]
     strikes: list[list[Strikes]]
-    left: list[Facts]
+    left: list[tuple[Facts, Ground]]
     moves: list[bool]
-    hurt: list[Crossings]
+
+
+class Ends(NamedTuple):
+    """Of some crossings with what strikes them: landfalls, (members,), hours added up, and which run short."""
+
+    arrival_h: NDArray[np.float64]
+    tally: Tally
+    drawn: tuple[Drawn, ...]
 
 
 def strike(outcome: Outcome) -> Struck | None:
-    """Draw what breaks and sail the crossings with it; None where the troubles file says that nothing breaks."""
+    """Draw what breaks; None where the troubles file says that nothing does."""
     hazards = hazards_of(outcome.facts, troubles_for(outcome.facts))
     if not any(hazard.rates.high for hazard in hazards):
         return None
@@ -57,8 +65,38 @@ def strike(outcome: Outcome) -> Struck | None:
     ]
     left = [hazard.trouble.change(outcome.facts, outcome.ground) for hazard in hazards]
     moves = [each.trouble.hold_h > 0 or now[1] is not outcome.ground for each, now in zip(hazards, left, strict=True)]
-    hurt = _sailed(outcome, hazards, [ground for _, ground in left], moves, strikes)
-    return Struck(hazards, strikes, [facts for facts, _ in left], moves, hurt)
+    return Struck(hazards, strikes, left, moves)
+
+
+def ends_of(outcome: Outcome, struck: Struck) -> list[Ends]:
+    """Sail the crossings with what strikes them, by level of ``Often``."""
+    members = outcome.crossings.members
+    parts = [_part(outcome, struck, slice(first, min(first + PART, members))) for first in range(0, members, PART)]
+    return [_together(level) for level in zip(*parts, strict=True)]
+
+
+def _part(outcome: Outcome, struck: Struck, who: slice) -> list[Ends]:
+    """Only what changes how she sails is sailed."""
+    whole, strikes = outcome.crossings, [[each.of(who) for each in level] for level in struck.strikes]
+    numbers = np.flatnonzero(struck.moves).tolist()
+    moving = [Moving(struck.left[number][1].vessel, struck.hazards[number].trouble.hold_h) for number in numbers]
+    sets = [[level[number] for number in numbers] for level in strikes]
+    luck, facts = Luck(whole.seed, whole.members).part(who), [facts for facts, _ in struck.left]
+    sailed = sail_hurt(outcome.ground, some_of(whole, who), luck, moving, sets)
+    return [
+        Ends(hurt.arrival_h, tally_of(hurt), drawn_as_boats_break(outcome, facts, level, hurt, who))
+        for level, hurt in zip(strikes, sailed, strict=True)
+    ]
+
+
+def _together(parts: Sequence[Ends]) -> Ends:
+    """Parts of the crossings as one."""
+    drawn = tuple(
+        Drawn(each[0].store, *(np.concatenate([getattr(row, name) for row in each]) for name in Drawn._fields[1:]))
+        for each in zip(*(part.drawn for part in parts), strict=True)
+    )
+    tally = sum((part.tally for part in parts), Tally())
+    return Ends(np.concatenate([part.arrival_h for part in parts]), tally, drawn)
 
 
 def reckon_breakage(outcome: Outcome) -> Breakage | None:
@@ -68,52 +106,35 @@ def reckon_breakage(outcome: Outcome) -> Breakage | None:
     struck = strike(outcome)
     if struck is None:
         return None
-    hazards, strikes, left, moves, hurt = struck
-    drawn = [drawn_as_boats_break(outcome, left, *pair) for pair in zip(strikes, hurt, strict=True)]
-    levels = tuple(_level(outcome, *row) for row in zip(Often, strikes, hurt, drawn, strict=True))
-    troubles = tuple(_breaks(*row, outcome.crossings, hurt[1]) for row in zip(hazards, strikes[1], moves, strict=True))
-    return Breakage(_answer(outcome, hurt[1], drawn[1], levels[1]), troubles, levels)
+    ends = ends_of(outcome, struck)
+    levels = tuple(_level(*row, outcome.slow_share) for row in zip(Often, struck.strikes, ends, strict=True))
+    rows = zip(struck.hazards, struck.strikes[1], struck.moves, strict=True)
+    troubles = tuple(_breaks(*row, outcome.crossings.arrival_h, ends[1].arrival_h) for row in rows)
+    return Breakage(_answer(outcome, ends[1], levels[1]), troubles, levels)
 
 
-def _sailed(
-    outcome: Outcome,
-    hazards: Sequence[Hazard],
-    left: Sequence[Ground],
-    moves: Sequence[bool],
-    each: Sequence[Sequence[Strikes]],
-) -> list[Crossings]:
-    """The crossings at each set of rates. left: the ground that each leaves; moves: whether it changes how she sails,
-    for only that is sailed.
-    """
-    whole, numbers = outcome.crossings, np.flatnonzero(moves).tolist()
-    moving = [Moving(left[number].vessel, hazards[number].trouble.hold_h) for number in numbers]
-    sets = [[strikes[number] for number in numbers] for strikes in each]
-    return sail_hurt(outcome.ground, whole, Luck(whole.seed, whole.members), moving, sets)
-
-
-def _level(
-    outcome: Outcome, often: Often, strikes: Sequence[Strikes], hurt: Crossings, drawn: Sequence[Drawn]
-) -> Level:
+def _level(often: Often, strikes: Sequence[Strikes], hurt: Ends, slow_share: float) -> Level:
+    members = len(hurt.arrival_h)
     return Level(
         often=often,
         typical_h=passage_time_h(hurt.arrival_h, 0.5),
-        slow_end_h=passage_time_h(hurt.arrival_h, outcome.slow_share),
-        struck=_share(np.any([_reached(struck, hurt) for struck in strikes], axis=0)),
-        any_short=_any_short(drawn, hurt.members),
-        water_short=_share(next((each.short for each in drawn if each.store == "water"), _none(hurt.members))),
+        slow_end_h=passage_time_h(hurt.arrival_h, slow_share),
+        struck=_share(np.any([_reached(struck, hurt.arrival_h) for struck in strikes], axis=0)),
+        any_short=_any_short(hurt.drawn, members),
+        water_short=_share(next((each.short for each in hurt.drawn if each.store == "water"), _none(members))),
     )
 
 
-def _answer(outcome: Outcome, hurt: Crossings, drawn: Sequence[Drawn], likely: Level) -> AsBoatsBreak:
+def _answer(outcome: Outcome, hurt: Ends, likely: Level) -> AsBoatsBreak:
     whole, worry = outcome.crossings, outcome.float_plan.worry_utc
     old_rule_h = outcome.facts.voyage.reserve.typical_factor * outcome.times.typical_h
     worry_h = (worry - whole.depart).total_seconds() / 3600.0 if worry else inf
     return AsBoatsBreak(
-        times=passage_times(hurt, outcome.slow_share),
+        times=times_from(whole.depart, hurt.arrival_h, hurt.tally, outcome.slow_share),
         struck=likely.struck,
         any_short_before=outcome.stores.together.any_short,
         any_short=likely.any_short,
-        stores=tuple(ShortOf(each.store, _share(each.short_before), _share(each.short)) for each in drawn),
+        stores=tuple(ShortOf(each.store, _share(each.short_before), _share(each.short)) for each in hurt.drawn),
         old_rule_days=old_rule_h / 24.0,
         beyond_old_rule_before=_share(whole.arrival_h > old_rule_h),
         beyond_old_rule=_share(hurt.arrival_h > old_rule_h),
@@ -123,10 +144,13 @@ def _answer(outcome: Outcome, hurt: Crossings, drawn: Sequence[Drawn], likely: L
     )
 
 
-def _breaks(hazard: Hazard, strikes: Strikes, moves: bool, whole: Crossings, hurt: Crossings) -> Breaks:
-    reached = _reached(strikes, hurt)
-    in_both = reached & np.isfinite(whole.arrival_h) & np.isfinite(hurt.arrival_h) & moves
-    later_h = (hurt.arrival_h[in_both] - whole.arrival_h[in_both]).mean() if in_both.any() else nan
+def _breaks(
+    hazard: Hazard, strikes: Strikes, moves: bool, whole_h: NDArray[np.float64], hurt_h: NDArray[np.float64]
+) -> Breaks:
+    """whole_h, hurt_h: landfalls without the strikes and with them, (members,)."""
+    reached = _reached(strikes, hurt_h)
+    in_both = reached & np.isfinite(whole_h) & np.isfinite(hurt_h) & moves
+    later_h = (hurt_h[in_both] - whole_h[in_both]).mean() if in_both.any() else nan
     return Breaks(
         name=hazard.trouble.name,
         low_strikes=hazard.rates.low,
@@ -139,10 +163,10 @@ def _breaks(hazard: Hazard, strikes: Strikes, moves: bool, whole: Crossings, hur
     )
 
 
-def _reached(strikes: Strikes, hurt: Crossings) -> NDArray[np.bool_]:
+def _reached(strikes: Strikes, arrival_h: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Which crossings are still at sea when one of them comes, (members,)."""
-    at_sea = strikes.begin_h < hurt.arrival_h[strikes.member]
-    return np.bincount(strikes.member[at_sea], minlength=hurt.members) > 0
+    at_sea = strikes.begin_h < arrival_h[strikes.member]
+    return np.bincount(strikes.member[at_sea], minlength=len(arrival_h)) > 0
 
 
 def _any_short(drawn: Sequence[Drawn], members: int) -> Share:

@@ -49,7 +49,7 @@ class Way(Record):
         return self.given_up_h / 24.0
 
 
-class Day(Record):
+class WaysOfDay(Record):
     """The ways from the end of one day out, in the order of ``Refuges.ways``. lat_deg, lon_deg: north and east
     positive.
     """
@@ -74,7 +74,7 @@ class Refuges(Record):
     """Going on, turning back, or a refuge, each sailed from every few days out."""
 
     ways: tuple[str, ...] = told("on to the destination, back to the departure, the refuges: the order of every list")
-    days: tuple[Day, ...] = told("every few days out")
+    days: tuple[WaysOfDay, ...] = told("every few days out")
     whole: tuple[Turning, ...] = told(
         "from when on going on is quicker than each other way, everything whole; a way that the survival ration of "
         "water does not reach counts as none"

@@ -25,7 +25,7 @@ class CardLine(Record):
     source: str = told("where it is from; empty where it stands elsewhere", default="")
 
 
-class Card(Record):
+class Checklist(Record):
     """One list, in the order in which things are done."""
 
     title: str = told("name of the list")
@@ -37,20 +37,20 @@ class Card(Record):
         return tuple(dict.fromkeys(f"{line.source} ({line.standing})" for line in self.lines))
 
 
-def cards() -> tuple[Card, ...]:
+def cards() -> tuple[Checklist, ...]:
     """All the standing cards, in the units that are printed."""
     return _cards(UNITS.get())
 
 
 @cache
-def _cards(units: Units) -> tuple[Card, ...]:
+def _cards(units: Units) -> tuple[Checklist, ...]:
     """In the table a measure stands as its number and what a field's name would end in: ``{38:mm}``."""
     del units  # the words hang on it
     text = (files(__package__) / "cards.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(text.splitlines()))
     titles = dict.fromkeys(row["card"] for row in rows)
     return tuple(
-        Card(
+        Checklist(
             title,
             tuple(
                 CardLine(_measured(row["line"]), row["standing"], row["source"]) for row in rows if row["card"] == title
@@ -68,6 +68,6 @@ def _told(value: float, ending: str) -> str:
     return f"{amount(value, ending):u}".replace(".0 ", " ")
 
 
-def card(title: str) -> Card:
+def card(title: str) -> Checklist:
     """The standing card of this title. Raises KeyError for another."""
     return {card.title: card for card in cards()}[title]

@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.battery import Bank, Rule, Run, bank_of, rule_of, run_bank
+from passage.consequences.power.battery import SUMS, Bank, ChargingRule, Run, bank_of, rule_of, run_bank
 from passage.consequences.power.loads import load_w
 from passage.consequences.power.panels import faces, harvest_w
 from passage.consequences.power.sources import motoring_w, towed_w, wind_w
 from passage.crossings.ensemble import MOTORING
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     from passage.consequences.power.cloud import Case
@@ -39,7 +41,8 @@ MORNING_H = 6.0  # solar hour at which the daily run begins: the bank is low and
 class Plant:
     """What a scene makes of an electrics file before the bank is run: watts by source and by load, (hour, member).
 
-    ``sun_w`` is of one cloud case; the rest does not depend on it.
+    ``sun_w`` is of one cloud case; the rest does not depend on it. mean_w: of each load at sea, by which the bank is
+    judged: where the scene is a block of boats, of all of them.
     """
 
     scene: Scene
@@ -48,6 +51,7 @@ class Plant:
     sun_w: Floats32
     other_w: dict[str, Floats32]
     loads_w: dict[str, Floats32]
+    mean_w: dict[str, float]
 
     @cached_property
     def motoring(self) -> NDArray[np.bool_]:
@@ -77,8 +81,12 @@ class Account:
     days: Floats
 
 
-def plant_of(scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf) -> Plant:
-    """All sources and loads of a scene; fuel_l: what there is for charging runs."""
+def plant_of(
+    scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf, mean_w: dict[str, float] | None = None
+) -> Plant:
+    """All sources and loads of a scene; fuel_l: what there is for charging runs; mean_w: where others are to be counted
+    too, see ``Plant``.
+    """
     other: dict[str, Floats32] = {}
     if electrics.alternator is not None:
         other[ALTERNATOR] = motoring_w(scene, electrics.alternator)
@@ -86,8 +94,28 @@ def plant_of(scene: Scene, electrics: Electrics, case: Case, fuel_l: float = inf
         other[TOWED] = towed_w(scene, electrics.towed_generator)
     if electrics.wind_generator is not None:
         other[WIND] = wind_w(scene, electrics.wind_generator)
-    loads = {load.name: load_w(load, scene, electrics.watch) for load in electrics.loads}
-    return Plant(scene, electrics, fuel_l, sun_of(scene, electrics, case), other, loads)
+    mean_w = mean_draws_w([scene], electrics) if mean_w is None else mean_w
+    return Plant(scene, electrics, fuel_l, sun_of(scene, electrics, case), other, _loads_w(scene, electrics), mean_w)
+
+
+def _loads_w(scene: Scene, electrics: Electrics) -> dict[str, Floats32]:
+    return {load.name: load_w(load, scene, electrics.watch) for load in electrics.loads}
+
+
+def mean_draws_w(scenes: Iterable[Scene], electrics: Electrics) -> dict[str, float]:
+    """What each load draws in the mean of the hours at sea."""
+    drawn, hours = [], []
+    for scene in scenes:
+        drawn.append([_added(watts, scene) for watts in _loads_w(scene, electrics).values()])
+        hours.append(scene.at_sea.sum(axis=0, dtype=np.float64))
+    whole_h = max(np.concatenate(hours).sum(), 1e-9)
+    sums = [float(np.concatenate(each).sum() / whole_h) for each in zip(*drawn, strict=True)]
+    return dict(zip((load.name for load in electrics.loads), sums, strict=True))
+
+
+def _added(watts: Floats32, scene: Scene) -> Floats:
+    """Watts added up to landfall, Wh, (member,)."""
+    return np.asarray(np.einsum("hm,hm->m", watts, scene.at_sea, dtype=np.float64))
 
 
 def sun_of(scene: Scene, electrics: Electrics, case: Case) -> Floats32:
@@ -106,31 +134,52 @@ def under_other_sky(plant: Plant, case: Case) -> Plant:
 
 def run_plant(plant: Plant) -> tuple[Bank, Run]:
     """Run the bank of a plant."""
-    at_sea, electrics = plant.scene.at_sea, plant.electrics
-    mean_draw_w = float((plant.drawn_w * at_sea).sum(dtype=np.float64) / max(at_sea.sum(dtype=np.float64), 1e-9))
-    bank = bank_of(electrics.battery, electrics.departure.start_share, mean_draw_w)
-    return bank, run_bank(bank, plant.offered_w, plant.drawn_w, at_sea, plant.motoring, _rule(plant))
+    bank = bank_for(plant.electrics, plant.mean_w)
+    return bank, run_bank(bank, plant.offered_w, plant.drawn_w, plant.scene.at_sea, plant.motoring, _rule(plant))
+
+
+def bank_for(electrics: Electrics, mean_w: dict[str, float]) -> Bank:
+    """The bank under loads of such means."""
+    return bank_of(electrics.battery, electrics.departure.start_share, sum(mean_w.values()))
 
 
 def account_of(plant: Plant) -> Account:
     """Run the bank and add up every source and load."""
     bank, run = run_plant(plant)
-    at_sea = plant.scene.at_sea
-
-    def added(watts: Floats32) -> Floats:
-        return np.asarray(np.einsum("hm,hm->m", watts, at_sea, dtype=np.float64))
-
-    offered = {SUN: added(plant.sun_w)} if plant.electrics.panels else {}
+    offered = {SUN: _added(plant.sun_w, plant.scene)} if plant.electrics.panels else {}
     return Account(
         bank=bank,
         run=run,
-        offered_wh=offered | {name: added(watts) for name, watts in plant.other_w.items()},
-        asked_wh={name: added(watts) for name, watts in plant.loads_w.items()},
-        days=at_sea.sum(axis=0, dtype=np.float64) / 24.0,
+        offered_wh=offered | {name: _added(watts, plant.scene) for name, watts in plant.other_w.items()},
+        asked_wh={name: _added(watts, plant.scene) for name, watts in plant.loads_w.items()},
+        days=plant.scene.at_sea.sum(axis=0, dtype=np.float64) / 24.0,
     )
 
 
-def _rule(plant: Plant) -> Rule:
+def account_for_all(scene: Scene, electrics: Electrics, case: Case, fuel_l: float, mean_w: dict[str, float]) -> Account:
+    """The account of every boat of a scene, however many, worked out block by block; mean_w: of all of them."""
+    soc = np.empty((scene.hours + 1, scene.members), dtype=np.float32)
+    accounts = []
+    for who, part in scene.in_blocks():
+        account = account_of(plant_of(part, electrics, case, fuel_l, mean_w))
+        soc[:, who] = account.run.soc
+        accounts.append(replace(account, run=replace(account.run, soc=soc[:, who])))
+    return _joined(accounts, soc)
+
+
+def _joined(accounts: list[Account], soc: Floats32) -> Account:
+    """The accounts of blocks of boats as one."""
+    runs = [account.run for account in accounts]
+    sums = {name: np.concatenate([getattr(run, name) for run in runs]) for name in SUMS}
+    offered, asked = (
+        {name: np.concatenate([row[name] for row in rows]) for name in rows[0]}
+        for rows in ([account.offered_wh for account in accounts], [account.asked_wh for account in accounts])
+    )
+    days = np.concatenate([account.days for account in accounts])
+    return Account(accounts[0].bank, Run(soc=soc, **sums), offered, asked, days)
+
+
+def _rule(plant: Plant) -> ChargingRule:
     charging = plant.electrics.charging
     return rule_of(
         plant.electrics.alternator,

@@ -6,7 +6,7 @@ when it is drawn more gently than that. Peukert's law is applied only where the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import exp, inf
 from typing import TYPE_CHECKING
 
@@ -65,7 +65,7 @@ class Bank:
 
 
 @dataclass(frozen=True)
-class Rule:
+class ChargingRule:
     """Engine running for the battery alone: below ``start_below`` (share), for ``run_h``, while ``fuel_l`` lasts.
 
     always_on: (hour, member), the part of each hour that it runs whatever the battery says, or None.
@@ -83,11 +83,13 @@ class Rule:
 class Run:
     """A bank run through every hour. soc: state of charge, share of full, (hour + 1, member), the first at departure.
 
-    All else (member,), Wh from departure to landfall: engine_wh from charging runs, spilled_wh offered and not taken,
-    unserved_wh asked of an empty bank, charge_loss_wh, self_discharge_wh; engine_h hours of charging runs.
+    All else (member,): lowest, the least charge at sea; Wh from departure to landfall: engine_wh from charging runs,
+    spilled_wh offered and not taken, unserved_wh asked of an empty bank, charge_loss_wh, self_discharge_wh; engine_h
+    hours of charging runs.
     """
 
     soc: Floats32
+    lowest: Floats32
     engine_wh: Floats
     spilled_wh: Floats
     unserved_wh: Floats
@@ -95,6 +97,9 @@ class Run:
     self_discharge_wh: Floats
     stored_wh: Floats
     engine_h: Floats
+
+
+SUMS = tuple(field.name for field in fields(Run) if field.name != "soc")  # (member,) each
 
 
 def bank_of(battery: Battery, start: float, mean_draw_w: float) -> Bank:
@@ -115,11 +120,11 @@ def peukert_share(draw_w: float, nominal_wh: float, exponent: float) -> float:
 
 def rule_of(
     alternator: Alternator | None, charging: Charging | None, fuel_l: float, always_on: Floats32 | None
-) -> Rule:
+) -> ChargingRule:
     """The file's rule; ``always_on``: its daily run, see Rule."""
     if alternator is None or charging is None:
-        return Rule()
-    return Rule(
+        return ChargingRule()
+    return ChargingRule(
         alternator.power_w, alternator.consumption_l_h, charging.start_below_share, charging.run_h, fuel_l, always_on
     )
 
@@ -127,7 +132,7 @@ def rule_of(
 class _Engine:
     """Who runs the engine for the battery this hour."""
 
-    def __init__(self, rule: Rule, members: int) -> None:
+    def __init__(self, rule: ChargingRule, members: int) -> None:
         self.rule = rule
         self.left_h = np.zeros(members)
         self.fuel_l = np.full(members, rule.fuel_l)
@@ -150,7 +155,7 @@ class _Engine:
 
 
 def run_bank(
-    bank: Bank, offered_w: Floats32, load_w: Floats32, at_sea: Floats32, motoring: NDArray[np.bool_], rule: Rule
+    bank: Bank, offered_w: Floats32, load_w: Floats32, at_sea: Floats32, motoring: NDArray[np.bool_], rule: ChargingRule
 ) -> Run:
     """Run a bank. Each (hour, member): offered_w of all sources, load_w, at_sea (share of the hour at sea), motoring.
 
@@ -169,6 +174,7 @@ def run_bank(
     sums = course.sums
     return Run(
         soc=soc,
+        lowest=np.where(at_sea > 0.0, soc[1:], np.float32(inf)).min(axis=0),
         engine_wh=rule.power_w * sums["run_h"],
         spilled_wh=sums["spilled"],
         unserved_wh=sums["unserved"],
@@ -184,7 +190,7 @@ class _Course:
     for the engine's hours and the share that has faded.
     """
 
-    def __init__(self, bank: Bank, rule: Rule, members: int) -> None:
+    def __init__(self, bank: Bank, rule: ChargingRule, members: int) -> None:
         self._bank, self._rule, self._engine = bank, rule, _Engine(rule, members)
         self.soc = np.full(members, bank.start)
         self.sums = {name: np.zeros(members) for name in ("taken", "spilled", "unserved", "faded", "run_h")}

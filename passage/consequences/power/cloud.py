@@ -71,16 +71,17 @@ def covered_loss(transmittance: Floats, cloud: Floats) -> Floats:
     return np.clip((1.0 - transmittance) / mean_square, 0.0, 1.0)
 
 
-def deviates(seed: int, members: int, hours: int) -> Floats32:
+def deviates(seed: int, members: int, hours: int, first: int = 0) -> Floats32:
     """Standard normal deviates that last, (hours, members), not to be written to; each member's own stream, the same
-    however many hours are asked for.
+    however many hours are asked for. first: number of the first member.
     """
-    return _deviates(seed, members, -(-hours // DRAWN_H) * DRAWN_H)[:hours]
+    return _deviates(seed, first, members, -(-hours // DRAWN_H) * DRAWN_H)[:hours]
 
 
-@lru_cache(maxsize=2)  # troubles and their like meet the same skies
-def _deviates(seed: int, members: int, hours: int) -> Floats32:
-    streams = [np.random.Generator(np.random.SFC64(s)) for s in np.random.SeedSequence([seed, STREAM]).spawn(members)]
+@lru_cache(maxsize=4)  # troubles and their like meet the same skies
+def _deviates(seed: int, first: int, members: int, hours: int) -> Floats32:
+    seeds = [np.random.SeedSequence([seed, STREAM], spawn_key=(first + member,)) for member in range(members)]
+    streams = [np.random.Generator(np.random.SFC64(each)) for each in seeds]
     begin = np.stack([stream.standard_normal(3, dtype=np.float32) for stream in streams], axis=1)
     fresh = np.empty((hours, 2, members), dtype=np.float32)
     for member, stream in enumerate(streams):

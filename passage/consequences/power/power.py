@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.balance import ENGINE, Account, account_of, plant_of, under_other_sky
+from passage.consequences.power.balance import ENGINE, Account, account_for_all, bank_for, mean_draws_w, plant_of
 from passage.consequences.power.battery import PROFILES
 from passage.consequences.power.remedies import PowerRemedy, remedies_for
 from passage.consequences.power.scene import Berth, Scene, scene_at_anchor, scene_under_way
@@ -28,6 +28,8 @@ from passage.tell.records import Record, down, reckoned, told, up
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from passage.consequences.power.battery import Bank
+    from passage.consequences.power.cloud import Case
     from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
     from passage.inputs.climate import TrackClimate
@@ -38,6 +40,7 @@ if TYPE_CHECKING:
 LOW, TYPICAL, GOOD = 0.05, 0.5, 0.95  # shares of crossings whose battery is no fuller
 BACK_SHARE = 0.95  # a battery has come back that is this full at some time of the day
 FEWEST_AT_SEA = 0.05  # rows end where fewer than one crossing in twenty is still at sea
+CASES: tuple[Case, Case] = ("low", "high")
 COLD_C = 10.0
 MOSTLY = 0.5  # share of crossings beyond which "not always" would be too mild
 NOTHING_L = 0.05  # litres that print as nothing
@@ -73,7 +76,7 @@ class NightRow(Record):
     lowest_typical_in_100: float = down("the same for half the boats")
 
 
-class Kind(StrEnum):
+class FlowKind(StrEnum):
     SOURCE = "source"
     LOAD = "load"
     OTHER = "other"  # what is not taken, lost or stored
@@ -83,7 +86,7 @@ class EnergyRow(Record):
     """Mean energy a day at sea."""
 
     what: str = told("name of a source, a load or a loss")
-    kind: Kind = told("source, load or other")
+    kind: FlowKind = told("source, load or other")
     wh_per_day: float = told("Wh a day; for 'other' as they stand in the balance")
     ah_per_day: float = told("Ah a day at the bank's voltage")
 
@@ -109,7 +112,8 @@ class WorstHour(Record):
 class Outlook(Record):
     """What follows under one cloud formula. below_floor, flat: shares of crossings with such a night at all.
 
-    charging_h, charging_l: hours and litres of charging runs in every crossing, (member,).
+    charging_h, charging_l: hours and litres of charging runs in every crossing, (member,); ended: charge at the end,
+    share of full, (member,).
     """
 
     fan: tuple[FanRow, ...]
@@ -117,7 +121,7 @@ class Outlook(Record):
     flat: float
     charging_h: Floats
     charging_l: Floats
-    account: Account
+    ended: Floats
     back_in_100: float = down("of 100 whole days at sea, on which it came back; null: too few boats")
     worst: WorstHour = told("the hour in which 1 boat in 20 is lowest")
     nights: tuple[NightRow, ...] = told("each night from noon to noon")
@@ -229,7 +233,7 @@ class Power(Record):
 
     @reckoned("all loads together, Wh a day")
     def used_wh_per_day(self) -> float:
-        return sum(row.wh_per_day for row in self.low.energy if row.kind is Kind.LOAD)
+        return sum(row.wh_per_day for row in self.low.energy if row.kind is FlowKind.LOAD)
 
     @reckoned("all loads together, Ah a day")
     def used_ah_per_day(self) -> float:
@@ -302,12 +306,11 @@ def power_at_anchor(
 def _power(
     scene: Scene, electrics: Electrics, fuel_l: float, lying: Lying | None = None, *, remedies: bool = False
 ) -> Power:
-    plant = plant_of(scene, electrics, "low", fuel_l)
-    low = _outlook(scene, electrics, account_of(plant))
-    high = _outlook(scene, electrics, account_of(under_other_sky(plant, "high")))
-    bank = low.account.bank
+    mean_w = mean_draws_w((part for _, part in scene.in_blocks()), electrics)
+    bank = bank_for(electrics, mean_w)
+    low, high = (_outlook(scene, electrics, account_for_all(scene, electrics, case, fuel_l, mean_w)) for case in CASES)
     return Power(
-        tried=partial(remedies_for, plant, low.account) if remedies else tuple,
+        tried=partial(_tried, scene, electrics, fuel_l, mean_w) if remedies else tuple,
         floor=bank.floor,
         fuel_l=fuel_l,
         profile=PROFILES[electrics.battery.chemistry].standing,
@@ -318,34 +321,37 @@ def _power(
         start_in_100=100.0 * electrics.departure.start_share,
         low=low,
         high=high,
-        notes=_notes(scene, electrics, low.account),
+        notes=_notes(scene, electrics, bank),
     )
 
 
+def _tried(scene: Scene, electrics: Electrics, fuel_l: float, mean_w: dict[str, float]) -> tuple[PowerRemedy, ...]:
+    return remedies_for(plant_of(part, electrics, "low", fuel_l, mean_w) for _, part in scene.in_blocks())
+
+
 def _outlook(scene: Scene, electrics: Electrics, account: Account) -> Outlook:
-    at_sea = scene.at_sea > 0.0
-    lowest = np.where(at_sea, account.run.soc[1:], np.float32(inf)).min(axis=0)
-    fan, nights = _fan(account.run.soc[1:], at_sea), _nights(scene, account, at_sea)
+    fan, nights = _fan(account.run.soc[1:], scene.ends_h), _nights(scene, account)
     alternator = electrics.alternator
     return Outlook(
         fan=fan,
         nights=nights,
         worst=_worst(scene, fan),
         energy=_energy(account, electrics.battery.voltage_v),
-        below_floor=float((lowest < account.bank.floor).mean()),
+        below_floor=float((account.run.lowest < account.bank.floor).mean()),
         flat=float((account.run.unserved_wh > 1e-6).mean()),
         back_in_100=_days_back(nights),
         charging_h=account.run.engine_h,
         charging_l=account.run.engine_h * (alternator.consumption_l_h if alternator else 0.0),
-        account=account,
+        ended=account.run.soc[-1].astype(np.float64),
     )
 
 
-def _fan(soc: NDArray[np.float32], at_sea: NDArray[np.bool_]) -> tuple[FanRow, ...]:
+def _fan(soc: NDArray[np.float32], ends_h: Floats) -> tuple[FanRow, ...]:
     members = soc.shape[1]
-    ordered = np.sort(np.where(at_sea, soc, np.float32(inf)), axis=1)
     rows = []
-    for hour, (row, count) in enumerate(zip(ordered, at_sea.sum(axis=1), strict=True)):
+    for hour, charge in enumerate(soc):
+        row = np.sort(charge[ends_h > hour])
+        count = len(row)
         if count < max(1, FEWEST_AT_SEA * members):
             break
         low, typical, good = (float(row[max(ceil(share * count) - 1, 0)]) for share in (LOW, TYPICAL, GOOD))
@@ -356,28 +362,29 @@ def _fan(soc: NDArray[np.float32], at_sea: NDArray[np.bool_]) -> tuple[FanRow, .
 def _worst(scene: Scene, fan: tuple[FanRow, ...]) -> WorstHour:
     most = fan[0].at_sea
     row = min((row for row in fan if row.at_sea >= 0.2 * most), key=lambda row: (row.low, row.typical))
-    solar = float(scene.here(scene.solar_hour(), slice(row.hour, row.hour + 1))[0].mean())
+    solar = float(scene.solar_hour()[row.hour].take(scene.placed(scene.run_nm[row.hour])).mean())
     return WorstHour(row.hour, solar, 100.0 * row.low, 100.0 * row.typical)
 
 
 def first_noon(scene: Scene) -> int:
     """Hours from departure to the first noon by the sun there, from 0 to 23."""
-    return round(12.0 - float(scene.solar_hour()[0, scene.place[0, 0]]) + 0.5) % 24
+    return round(12.0 - float(scene.solar_hour()[0, scene.place_of_node[0]]) + 0.5) % 24
 
 
-def _nights(scene: Scene, account: Account, at_sea: NDArray[np.bool_]) -> tuple[NightRow, ...]:
+def _nights(scene: Scene, account: Account) -> tuple[NightRow, ...]:
     rows = []
-    soc, noon = account.run.soc, first_noon(scene)
+    soc, ends_h, noon = account.run.soc, scene.ends_h, first_noon(scene)
     fewest = max(1, FEWEST_AT_SEA * scene.members)
-    leaves_in_the_dark = scene.sky.night[:noon, scene.place[0, 0]].any()
+    leaves_in_the_dark = scene.sky.night[:noon, scene.place_of_node[0]].any()
     begins = range(noon - 24 if leaves_in_the_dark else noon, scene.hours, 24)
     for night, begin in enumerate(begins, 1):
         first, end = max(begin, 0), min(begin + 24, scene.hours)
-        boats = at_sea[first]
+        boats = ends_h > first
         if end - begin < 12 or boats.sum() < fewest:
             break
-        lowest = np.where(at_sea[first:end], soc[first + 1 : end + 1], np.float32(inf)).min(axis=0)[boats]
-        stay = at_sea[begin + 35] if begin + 36 <= scene.hours else np.zeros(scene.members, dtype=bool)
+        at_sea = ends_h > np.arange(first, end)[:, None]
+        lowest = np.where(at_sea, soc[first + 1 : end + 1], np.float32(inf)).min(axis=0)[boats]
+        stay = ends_h > begin + 35 if begin + 36 <= scene.hours else np.zeros(scene.members, dtype=bool)
         highest = soc[max(begin + 12, 0) : begin + 37, stay].max(axis=0)
         ordered = np.sort(lowest)
         rows.append(
@@ -405,31 +412,31 @@ def _energy(account: Account, voltage_v: float) -> tuple[EnergyRow, ...]:
     """The daily table: sources less what is not taken equal loads met, losses and what is stored."""
     days, run = max(float(account.days.sum()), 1e-9), account.run
 
-    def row(name: str, kind: Kind, energy_wh: Floats) -> EnergyRow:
+    def row(name: str, kind: FlowKind, energy_wh: Floats) -> EnergyRow:
         wh_per_day = float(energy_wh.sum()) / days
         return EnergyRow(name, kind, wh_per_day, wh_per_day / voltage_v)
 
     return (
-        *(row(name, Kind.SOURCE, energy) for name, energy in account.offered_wh.items()),
-        *([row(ENGINE, Kind.SOURCE, run.engine_wh)] if run.engine_wh.any() else []),
-        row("not taken by a full battery", Kind.OTHER, -run.spilled_wh),
-        *(row(name, Kind.LOAD, energy) for name, energy in account.asked_wh.items()),
-        row("asked of an empty battery", Kind.OTHER, -run.unserved_wh),
-        row("lost in charging", Kind.OTHER, run.charge_loss_wh),
-        row("self-discharge", Kind.OTHER, run.self_discharge_wh),
-        row("left in the battery", Kind.OTHER, run.stored_wh),
+        *(row(name, FlowKind.SOURCE, energy) for name, energy in account.offered_wh.items()),
+        *([row(ENGINE, FlowKind.SOURCE, run.engine_wh)] if run.engine_wh.any() else []),
+        row("not taken by a full battery", FlowKind.OTHER, -run.spilled_wh),
+        *(row(name, FlowKind.LOAD, energy) for name, energy in account.asked_wh.items()),
+        row("asked of an empty battery", FlowKind.OTHER, -run.unserved_wh),
+        row("lost in charging", FlowKind.OTHER, run.charge_loss_wh),
+        row("self-discharge", FlowKind.OTHER, run.self_discharge_wh),
+        row("left in the battery", FlowKind.OTHER, run.stored_wh),
     )
 
 
-def _notes(scene: Scene, electrics: Electrics, account: Account) -> tuple[str, ...]:
-    coldest = float(scene.here(scene.air_c)[scene.at_sea > 0.0].min())
+def _notes(scene: Scene, electrics: Electrics, bank: Bank) -> tuple[str, ...]:
+    coldest = min(float(part.here(part.air_c)[part.at_sea > 0.0].min()) for _, part in scene.in_blocks())
     battery = electrics.battery
     notes = [
         "Sun and cloud are drawn about monthly averages, no forecast; the truth is expected between the two cases.",
     ]
     rated_wh = battery.capacity_ah * battery.voltage_v * battery.health_share
-    if account.bank.capacity_wh < 0.995 * rated_wh:
-        share = account.bank.capacity_wh / rated_wh
+    if bank.capacity_wh < 0.995 * rated_wh:
+        share = bank.capacity_wh / rated_wh
         notes.append(f"Drawn faster than in 20 hours, the bank gives {100 * share:.0f} % of its rating (Peukert).")
     if coldest < COLD_C and battery.chemistry == "lithium":
         notes.append(

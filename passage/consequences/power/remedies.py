@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 from math import nan
 from typing import TYPE_CHECKING, NamedTuple
@@ -15,9 +16,10 @@ from passage.tell.figures import in_print
 from passage.tell.records import Record, told, up
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
-    from passage.consequences.power.balance import Account
+    from numpy.typing import NDArray
+
     from passage.consequences.power.battery import Bank, Run
     from passage.inputs.electrics import Load, Prices
 
@@ -44,23 +46,39 @@ class PowerRemedy(Record):
 
 
 class _Score(NamedTuple):
-    below_in_100: float
-    below_days: float
-    charging_l: float
+    """Of each boat: days below the floor, and litres for charging, (members,)."""
+
+    below_days: NDArray[np.intp]
+    charging_l: NDArray[np.float64]
 
 
-def remedies_for(plant: Plant, account: Account) -> tuple[PowerRemedy, ...]:
+def remedies_for(plants: Iterable[Plant]) -> tuple[PowerRemedy, ...]:
     """Every remedy that this boat has at hand, the one that saves most days below the floor first, then most litres.
-    account: of the plant as it is.
+    plants: hers in one block of crossings after another.
     """
-    as_is = _score(plant, account.bank, account.run)
-    found = []
-    for name, changed in _changes(plant):
-        score = _score(changed, *run_plant(changed))
-        days, litres = score.below_days - as_is.below_days, score.charging_l - as_is.charging_l
-        price = _price(name, plant.electrics.prices, litres)
-        found.append(PowerRemedy(name, score.below_in_100, score.below_days, days, score.charging_l, litres, price))
+    scores: dict[str, list[_Score]] = defaultdict(list)
+    for plant in plants:
+        prices = plant.electrics.prices
+        for name, changed in (("", plant), *_changes(plant)):
+            scores[name].append(_score(changed, *run_plant(changed)))
+    whole = {name: _Score(*map(np.concatenate, zip(*each, strict=True))) for name, each in scores.items()}
+    as_is = whole.pop("")
+    found = [_remedy(name, score, as_is, prices) for name, score in whole.items()]
     return tuple(sorted(found, key=lambda remedy: (round(remedy.changed_days, 6), remedy.changed_charging_l)))
+
+
+def _remedy(name: str, score: _Score, as_is: _Score, prices: Prices) -> PowerRemedy:
+    days, litres = float(score.below_days.mean()), float(score.charging_l.mean())
+    more_l = litres - float(as_is.charging_l.mean())
+    return PowerRemedy(
+        name,
+        100.0 * float((score.below_days > 0).mean()),
+        days,
+        days - float(as_is.below_days.mean()),
+        litres,
+        more_l,
+        _price(name, prices, more_l),
+    )
 
 
 def _price(name: str, prices: Prices, more_l: float) -> float:
@@ -76,13 +94,12 @@ def _score(plant: Plant, bank: Bank, run: Run) -> _Score:
     below = (run.soc[1:] < bank.floor) & (plant.scene.at_sea > 0.0)
     days = np.add.reduceat(below, np.arange(0, len(below), DAY_H), axis=0) > 0
     alternator = plant.electrics.alternator
-    litres = run.engine_h * (alternator.consumption_l_h if alternator else 0.0)
-    return _Score(100.0 * float(days.any(axis=0).mean()), float(days.sum(axis=0).mean()), float(litres.mean()))
+    return _Score(days.sum(axis=0), run.engine_h * (alternator.consumption_l_h if alternator else 0.0))
 
 
 def _changes(plant: Plant) -> Iterator[tuple[str, Plant]]:
     for load in plant.electrics.loads:
-        if not load.needed and plant.loads_w[load.name].any():
+        if not load.needed and plant.mean_w[load.name] > 0.0:
             yield f"do without: {load.name}", _less(plant, load, 0.0)
         if load.reef_to_share is not None:
             yield f"cut to {100 * load.reef_to_share:.0f} %: {load.name}", _less(plant, load, load.reef_to_share)
@@ -92,7 +109,8 @@ def _changes(plant: Plant) -> Iterator[tuple[str, Plant]]:
 
 
 def _less(plant: Plant, load: Load, share: float) -> Plant:
-    return replace(plant, loads_w=plant.loads_w | {load.name: plant.loads_w[load.name] * np.float32(share)})
+    less_w = plant.loads_w | {load.name: plant.loads_w[load.name] * np.float32(share)}
+    return replace(plant, loads_w=less_w, mean_w=plant.mean_w | {load.name: plant.mean_w[load.name] * share})
 
 
 def _more_sun(plant: Plant) -> Plant:

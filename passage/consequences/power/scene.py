@@ -6,22 +6,22 @@ being a stretch of the track some thirty miles long.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from passage.consequences.power.cloud import covered_loss, deviates, transmittance_high, transmittance_low
 from passage.consequences.power.sun import RISEN_ALTITUDE_DEG, clear_sky_w_m2, linke_turbidity, sun_at
-from passage.crossings.ensemble import ARRIVED, AT_ANCHOR, DAY_H
+from passage.crossings.ensemble import ARRIVED, AT_ANCHOR, DAY_H, blocks
 from passage.errors import OutOfRange
 from passage.inputs.months import month_weights
 from passage.positions import format_position
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable
+    from collections.abc import Hashable, Iterator
     from datetime import datetime
 
     from numpy.typing import NDArray
@@ -34,37 +34,66 @@ if TYPE_CHECKING:
     Floats32 = NDArray[np.float32]
     Places = NDArray[np.intp]
 
+BY_BOAT = ("run_nm", "state", "wind_east_kn", "wind_north_kn", "speed_kn")  # of a scene, (hour, member) each
 PLACE_NM = 30.0  # the sun is two minutes of time early or late over a place's length
 MILD_C = 20.0  # for panels where the climate file gives no air temperature
 
 
 @dataclass(frozen=True)
 class Scene:
-    """Boats and sky. place, state, wind (towards east and north, kn), speed_kn and at_sea (the share of the hour
-    before landfall, 0-1): (hour, member). lat, lon, course: (places,); cloud (12, places), 0-1; air_c (hour, places).
+    """Boats and sky. run_nm, state, wind (towards east and north, kn) and speed_kn: (hour, member); ends_h: landfall,
+    hours from ``start``, (member,); place_of_node: the place in which each node of her track lies. lat, lon, course:
+    (places,); cloud (12, places), 0-1; air_c (hour, places). first: number of the first member.
     """
 
     start: np.datetime64
     seed: int
-    place: Places
+    run_nm: Floats32
     state: NDArray[np.uint8]
     wind_east_kn: Floats32
     wind_north_kn: Floats32
     speed_kn: Floats32
-    at_sea: Floats32
+    ends_h: NDArray[np.float64]
+    spacing_nm: float
+    place_of_node: Places
     lat_deg: NDArray[np.float64]
     lon_deg: NDArray[np.float64]
     course_deg: NDArray[np.float64]
     cloud: NDArray[np.float64]
     air_c: Floats32
+    first: int = 0
 
     @property
     def hours(self) -> int:
-        return int(self.place.shape[0])
+        return int(self.run_nm.shape[0])
 
     @property
     def members(self) -> int:
-        return int(self.place.shape[1])
+        return int(self.run_nm.shape[1])
+
+    def in_blocks(self) -> Iterator[tuple[slice, Scene]]:
+        """A few hundred boats at a time under the same sky, and which they are."""
+        sky = self.sky
+        for who in blocks(self.members, self.hours):
+            parts: dict[str, Any] = {name: getattr(self, name)[:, who] for name in BY_BOAT}
+            part = replace(self, **parts, ends_h=self.ends_h[who], first=self.first + who.start)
+            part.__dict__["sky"] = sky  # laid once for all of them
+            yield who, part
+
+    def placed(self, run_nm: Floats32) -> Places:
+        """The places of boats that have run so far."""
+        node = (run_nm / np.float32(self.spacing_nm) + np.float32(0.5)).astype(np.intp)
+        return np.asarray(self.place_of_node.take(node, mode="clip"))
+
+    @cached_property
+    def place(self) -> Places:
+        """Where each boat is, (hour, member)."""
+        return self.placed(self.run_nm)
+
+    @cached_property
+    def at_sea(self) -> Floats32:
+        """The share of the hour before landfall, 0 to 1, (hour, member)."""
+        return np.clip(self.ends_h - np.arange(self.hours)[:, None], 0.0, 1.0).astype(np.float32)
 
     @property
     def middles(self) -> NDArray[np.datetime64]:
@@ -83,7 +112,7 @@ class Scene:
     @cached_property
     def deviate(self) -> Floats32:
         """Luck with the cloud, (hour, member)."""
-        return deviates(self.seed, self.members, self.hours)
+        return deviates(self.seed, self.members, self.hours, self.first)
 
     @cached_property
     def harvests(self) -> dict[Hashable, Floats32]:
@@ -125,16 +154,17 @@ def scene_under_way(crossings: Crossings, climate: TrackClimate) -> Scene:
     track = crossings.track
     step = max(1, round(PLACE_NM / track.spacing_nm))
     nodes = np.arange(0, track.nodes, step)
-    place = np.minimum((crossings.node.T + step // 2) // step, len(nodes) - 1)
     return Scene(
         start=_utc(crossings.depart),
         seed=crossings.seed,
-        place=place,
+        run_nm=crossings.distance_nm.T,
         state=crossings.state.T,
         wind_east_kn=crossings.wind_east_kn.T,
         wind_north_kn=crossings.wind_north_kn.T,
         speed_kn=crossings.speed_kn.T,
-        at_sea=crossings.at_sea.T.astype(np.float32),
+        ends_h=crossings.arrival_h,
+        spacing_nm=track.spacing_nm,
+        place_of_node=np.minimum((np.arange(track.nodes) + step // 2) // step, len(nodes) - 1),
         lat_deg=track.lat_deg[nodes],
         lon_deg=track.lon_deg[nodes],
         course_deg=track.course_deg[nodes],
@@ -187,12 +217,14 @@ def scene_at_anchor(berth: Berth, climate: TrackClimate, start: datetime, days: 
     return Scene(
         start=_utc(start),
         seed=seed,
-        place=np.zeros(shape, dtype=np.intp),
+        run_nm=np.zeros(shape, dtype=np.float32),
         state=np.full(shape, AT_ANCHOR, dtype=np.uint8),
         wind_east_kn=np.full(shape, berth.steady_wind_kn * np.sin(towards), dtype=np.float32),
         wind_north_kn=np.full(shape, berth.steady_wind_kn * np.cos(towards), dtype=np.float32),
         speed_kn=np.zeros(shape, dtype=np.float32),
-        at_sea=np.ones(shape, dtype=np.float32),
+        ends_h=np.full(members, np.inf),
+        spacing_nm=PLACE_NM,
+        place_of_node=np.zeros(1, dtype=np.intp),
         lat_deg=np.array([berth.lat_deg]),
         lon_deg=np.array([berth.lon_deg]),
         course_deg=np.array([berth.bow_true_course_deg]),

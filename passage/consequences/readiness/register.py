@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from passage.consequences.readiness.dates import PassageDates, Status, add_months, status_of
-from passage.consequences.readiness.rules import Rule, rule_for, starter_rules
+from passage.consequences.readiness.rules import PartRule, rule_for, starter_rules
 from passage.inputs.failure import Failure
 from passage.inputs.gear import Gear, GearItem, Seacock
 from passage.tell.records import Record, reckoned, told
@@ -131,7 +131,7 @@ def _ignorance(item: GearItem, deadlines: tuple[Deadline, ...]) -> Status:
     return Status.NO_RULE if item.fitted or item.serviced or item.inspected else Status.AGE_UNKNOWN
 
 
-def _deadlines(item: GearItem, rule: Rule | None, dates: PassageDates, engine_h: float) -> Iterator[Deadline]:
+def _deadlines(item: GearItem, rule: PartRule | None, dates: PassageDates, engine_h: float) -> Iterator[Deadline]:
     yield from _replacement(item, rule, dates)
     yield from _service(item, rule, dates)
     yield from _running_hours(item, rule, engine_h, dates)
@@ -140,7 +140,7 @@ def _deadlines(item: GearItem, rule: Rule | None, dates: PassageDates, engine_h:
         yield _by_months("inspect", looked_at, rule.inspect_months, (rule.source, rule.standing), dates)
 
 
-def _replacement(item: GearItem, rule: Rule | None, dates: PassageDates) -> Iterator[Deadline]:
+def _replacement(item: GearItem, rule: PartRule | None, dates: PassageDates) -> Iterator[Deadline]:
     """Label and own rule stand beside one another, the earlier decides; the starter rule only where both are silent.
 
     A label's date is the next service for things that are serviced and not replaced, so it silences that
@@ -155,7 +155,7 @@ def _replacement(item: GearItem, rule: Rule | None, dates: PassageDates) -> Iter
         yield _by_months("replace", item.fitted, rule.life_months, (rule.source, rule.standing), dates, late)
 
 
-def _service(item: GearItem, rule: Rule | None, dates: PassageDates) -> Iterator[Deadline]:
+def _service(item: GearItem, rule: PartRule | None, dates: PassageDates) -> Iterator[Deadline]:
     last = _latest(item.serviced, item.fitted)
     if item.service_every_months:
         yield _by_months("service", last, item.service_every_months, (OWN_RULE, "given"), dates)
@@ -163,7 +163,7 @@ def _service(item: GearItem, rule: Rule | None, dates: PassageDates) -> Iterator
         yield _by_months("service", last, rule.service_months, (rule.source, rule.standing), dates)
 
 
-def _running_hours(item: GearItem, rule: Rule | None, engine_h: float, dates: PassageDates) -> Iterator[Deadline]:
+def _running_hours(item: GearItem, rule: PartRule | None, engine_h: float, dates: PassageDates) -> Iterator[Deadline]:
     """Service by engine hours, unknown where the owner's own rule lacks the hours run; a life by hours under sail, of
     which all that the passage takes at the slow end are counted.
     """
@@ -202,7 +202,9 @@ def _by_months(
     return Deadline(what, due, status_of(due, dates), source, standing, late_due=late_due)
 
 
-def _remarks(item: GearItem, rule: Rule | None, deadlines: tuple[Deadline, ...], dates: PassageDates) -> Iterator[str]:
+def _remarks(
+    item: GearItem, rule: PartRule | None, deadlines: tuple[Deadline, ...], dates: PassageDates
+) -> Iterator[str]:
     if item.unproven:
         yield f"unproven: {item.unproven}"
     if rule is None:

@@ -18,7 +18,7 @@ NEVER = 10**6  # months
 
 
 @dataclass(frozen=True)
-class Rule:
+class PartRule:
     """One starter rule; None where nobody gives a figure.
 
     inspect_months, service_months, life_months: intervals; late_life_months: what the less cautious take;
@@ -44,12 +44,12 @@ class Rule:
 
 
 @cache
-def starter_rules() -> tuple[Rule, ...]:
+def starter_rules() -> tuple[PartRule, ...]:
     text = (files(__package__) / "rules.csv").read_text(encoding="utf-8")
     return tuple(_rule(row) for row in csv.DictReader(text.splitlines()))
 
 
-def rule_for(kind: str, material: str = "") -> Rule | None:
+def rule_for(kind: str, material: str = "") -> PartRule | None:
     """The rule for a kind of gear in its material.
 
     For a material not known, the general one or the strictest of its kind.
@@ -62,8 +62,8 @@ def rule_for(kind: str, material: str = "") -> Rule | None:
     return min(of_kind, key=lambda rule: (rule.life_months or NEVER, rule.inspect_months or NEVER), default=None)
 
 
-def _rule(row: dict[str, str]) -> Rule:
-    return Rule(
+def _rule(row: dict[str, str]) -> PartRule:
+    return PartRule(
         kind=row["kind"],
         material=row["material"],
         failure=Failure(row["failure"]),

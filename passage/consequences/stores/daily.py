@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -54,7 +55,7 @@ def food_to_landfall(laden: Laden) -> Store:
     """
     crossings, activity, aboard = laden.crossings, laden.provisions.activity, laden.food_kcal
     survival = _at_rate(activity.survival * crew_basal_kcal(laden.crew), crossings)
-    use = Use(energy_kcal_h(crossings, laden.crew, activity), survival)
+    use = Use(partial(energy_kcal_h, crew=laden.crew, activity=activity), survival)
     per_kcal = 1.0 / RATION_KCAL_PER_KG
     store = draw_down("food", "kcal", aboard, use, crossings, laden.rules, kg_per_unit=per_kcal, said=aboard > 0)
     ration = Piece("food", "day's no-cook food for all", store.daily, store.daily * per_kcal)

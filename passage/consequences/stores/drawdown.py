@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from math import nan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from passage.consequences.stores.loading import Load, Rule, RuleTold, to_load
+from passage.consequences.stores.loading import Load, LoadingRule, RuleTold, to_load
 from passage.consequences.stores.together import Piece, Shortage
+from passage.crossings.ensemble import DAY_H, Crossings, blocks, some_of
 from passage.tell.customary import per_metric, unit_words
 from passage.tell.figures import Side, in_print
 from passage.tell.records import Record, down, reckoned, told
 
 if TYPE_CHECKING:
-    from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Boat
     from passage.inputs.crew import Crew
     from passage.inputs.provisions import Provisions
@@ -60,18 +61,84 @@ class Left(Record):
     quick_left: float = down("left, 1 crossing in 10 has more")
 
 
+Hourly = Callable[[Crossings], NDArray[np.floating]] | float
+
+
+@dataclass(frozen=True)
+class Use:
+    """How a store is used. hourly: full use by the hour at sea, a number or what makes (members, hours) of some of the
+    crossings; supply: made or caught in an hour at most, never more than is used in it, so that no tank runs over;
+    survival: use to landfall at the survival ration, (members,); always: in each hour at sea besides, (members,).
+    """
+
+    hourly: Hourly
+    survival: NDArray[np.float64]
+    supply: float = 0.0
+    always: NDArray[np.float64] | None = None
+
+
+Who = slice | NDArray[np.intp]
+
+
+class Drawing(NamedTuple):
+    """A use along crossings, reckoned of some of them at a time, for all of them hour by hour would fill a computer."""
+
+    use: Use
+    crossings: Crossings
+
+    def needed(self, who: Who) -> NDArray[np.float64]:
+        """Cumulative full use at the end of each hour, (members, hours)."""
+        return np.cumsum(self._hourly(who), axis=1)
+
+    def drawn(self, who: Who) -> NDArray[np.float64]:
+        """The same less what was made or caught."""
+        return self.both(who)[1]
+
+    def both(self, who: Who) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Needed and drawn."""
+        hourly, supply = self._hourly(who), self.use.supply
+        needed = np.cumsum(hourly, axis=1)
+        return needed, np.cumsum(np.maximum(hourly - supply, 0.0), axis=1) if supply > 0 else needed
+
+    def blocks(self) -> Iterator[slice]:
+        return blocks(self.crossings.members, self.crossings.hours)
+
+    def needed_before(self, hours: NDArray[np.integer]) -> NDArray[np.float64]:
+        """Full use in the hours before these, which are of every crossing or (members, hours); of such a shape."""
+        each = np.broadcast_to(hours, (self.crossings.members, hours.shape[-1]))
+        return np.concatenate([_before(self.needed(who), each[who]) for who in self.blocks()])
+
+    def drawn_before(self, hour: int) -> NDArray[np.float64]:
+        """What has been taken out in the hours before this one, (members,)."""
+        return np.concatenate([_before(self.drawn(who), np.array([[hour]]))[:, 0] for who in self.blocks()])
+
+    def _hourly(self, who: Who) -> NDArray[np.float64]:
+        some, use = some_of(self.crossings, who), self.use
+        hourly = use.hourly(some) if callable(use.hourly) else use.hourly
+        if use.always is not None:
+            hourly = hourly + use.always[who][:, None]
+        return np.asarray(hourly * some.at_sea)
+
+
+def _before(cumulative: NDArray[np.float64], hours: NDArray[np.integer]) -> NDArray[np.float64]:
+    """What had come together when these hours began, (members, hours), of (members, hours) at the end of each."""
+    shape = len(cumulative), hours.shape[-1]
+    hours = np.minimum(np.broadcast_to(hours, shape), cumulative.shape[1])
+    ended: NDArray[np.float64] = np.take_along_axis(cumulative, np.maximum(hours - 1, 0), axis=1)
+    return np.where(hours > 0, ended, 0.0)
+
+
 class Store(Record):
     """One store in every crossing, reckoned in its own unit, told in one that a person can measure. Arrays (members,)
     unless said.
 
     own_unit: of all that is not told; per_own: how many of ``unit`` one of them makes; loaded: at departure; now: the
-    same with nothing bought; kept_back: never to be used before landfall, and short without it; needed: (members,
-    hours) cumulative full use at the end of each hour; drawn: the same less what was made or caught; used, supplied: to
-    landfall, used infinite where she never arrives; survival: use to landfall at the survival ration; left = loaded +
-    supplied - used, negative is short; ran_out_h: hours from departure when what may be used is gone, infinite where it
-    lasts; short: share of crossings that run out; by_day: (days, 3) left at the end of each day out in the slowest, the
-    typical and the thriftiest of 8 crossings in 10; daily: mean use a day at sea; kg_per_unit: its mass, for stowage;
-    piece: what may be added of it.
+    same with nothing bought; kept_back: never to be used before landfall, and short without it; drawing: how it goes
+    down hour by hour; used, supplied: to landfall, used infinite where she never arrives; survival: use to landfall at
+    the survival ration; left = loaded + supplied - used, negative is short; ran_out_h: hours from departure when what
+    may be used is gone, infinite where it lasts; short: share of crossings that run out; by_day: (days, 3) left at the
+    end of each day out in the slowest, the typical and the thriftiest of 8 crossings in 10; daily: mean use a day at
+    sea; kg_per_unit: its mass, for stowage; piece: what may be added of it.
     """
 
     name: str = told("its name")
@@ -82,8 +149,7 @@ class Store(Record):
     loaded: float
     now: float
     kept_back: float
-    needed: NDArray[np.float32]
-    drawn: NDArray[np.float32]
+    drawing: Drawing
     used: NDArray[np.float64]
     supplied: NDArray[np.float64]
     survival: NDArray[np.float64]
@@ -116,7 +182,7 @@ class Store(Record):
         return self.load_amount * self.per_own
 
     @reckoned("which of the three loading rules decides")
-    def governs(self) -> Rule:
+    def governs(self) -> LoadingRule:
         return self.load.governs
 
     @reckoned("the three loading rules")
@@ -146,18 +212,6 @@ class Store(Record):
         return tuple(Left(day, *left) for day, left in enumerate((self.by_day * self.per_own).tolist(), start=1))
 
 
-@dataclass(frozen=True)
-class Use:
-    """How a store is used. hourly: full use by the hour at sea, a number or (members, hours); supply: made or caught in
-    an hour at most, never more than is used in it, so that no tank runs over; survival: use to landfall at the survival
-    ration, (members,).
-    """
-
-    hourly: NDArray[np.floating] | float
-    survival: NDArray[np.float64]
-    supply: float = 0.0
-
-
 def draw_down(
     name: str,
     own_unit: str,
@@ -176,17 +230,13 @@ def draw_down(
     where they differ. What to load is reckoned from full use as if nothing were made or caught: a watermaker fails, and
     the sky promises nothing.
     """
-    at_sea = crossings.at_sea
-    hourly = use.hourly * at_sea
-    needed = np.cumsum(hourly, axis=1)
-    drawn = np.cumsum(np.maximum(hourly - use.supply, 0.0), axis=1) if use.supply > 0 else needed
-    arrives = np.isfinite(crossings.arrival_h)
-    used = np.where(arrives, needed[:, -1], np.inf)
-    supplied = needed[:, -1] - drawn[:, -1]
+    drawing, full = Drawing(use, crossings), loaded - kept_back + ROUNDING
+    ends = [_ends(*drawing.both(who), full) for who in drawing.blocks()]
+    needed, drawn, ran_out_h, by_day = (np.concatenate(part) for part in zip(*ends, strict=True))
+    used = np.where(np.isfinite(crossings.arrival_h), needed, np.inf)
+    supplied = needed - drawn
     litres = unit_words("litres"), per_metric("litres")
     unit, per_own = told_in or (litres if own_unit == "L" else (own_unit, 1.0))
-    out = drawn > loaded - kept_back + ROUNDING
-    needed_short = needed.astype(np.float32)
     return Store(
         name=name,
         unit=unit,
@@ -196,24 +246,27 @@ def draw_down(
         loaded=loaded,
         now=loaded,
         kept_back=kept_back,
-        needed=needed_short,
-        drawn=needed_short if drawn is needed else drawn.astype(np.float32),
+        drawing=drawing,
         used=used,
         supplied=supplied,
         survival=use.survival,
         left=loaded + supplied - used,
-        ran_out_h=np.where(out.any(axis=1), out.argmax(axis=1), np.inf),
-        short=float((used - supplied > loaded - kept_back + ROUNDING).mean()),
+        ran_out_h=ran_out_h,
+        short=float((used - supplied > full).mean()),
         load=to_load(used, use.survival, rules.slow_share, rules.typical_factor),
-        by_day=loaded - np.quantile(drawn[:, 23::24], [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
-        daily=float(needed[:, -1].sum() / (at_sea.sum() / 24.0)),
+        by_day=loaded - np.quantile(by_day, [0.9, 0.5, 0.1], axis=0, method="inverted_cdf").T,
+        daily=float(needed.sum() / (np.minimum(crossings.arrival_h, crossings.hours).sum() / 24.0)),
         kg_per_unit=kg_per_unit,
         piece=piece,
     )
 
 
-def drawn_by(store: Store, hour: int) -> NDArray[np.float64]:
-    """What has been taken out of a store in the hours before this one, (members,)."""
-    if hour == 0:
-        return np.zeros(len(store.left))
-    return store.drawn[:, min(hour, store.drawn.shape[1]) - 1].astype(float)
+def _ends(
+    needed: NDArray[np.float64], drawn: NDArray[np.float64], full: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Of what is cumulative at the end of each hour, (members, hours): needed and drawn in all, the hour in which more
+    than ``full`` is drawn, (members,) each, and what is drawn at the end of each day, (members, days).
+    """
+    out = drawn > full
+    ran_out_h = np.where(out.any(axis=1), out.argmax(axis=1), np.inf)
+    return needed[:, -1].copy(), drawn[:, -1].copy(), ran_out_h, drawn[:, DAY_H - 1 :: DAY_H].copy()

@@ -8,6 +8,7 @@ there.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +20,9 @@ from passage.tell.figures import volume_words
 from passage.tell.records import Record, down, told
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from passage.crossings.ensemble import Crossings
     from passage.inputs.boat import Engine, Hull
     from passage.inputs.provisions import Motor
 
@@ -82,20 +86,19 @@ def fuel_to_landfall(laden: Laden) -> Store | None:
 
     Hours under way by engine burn what the boat file says at cruising speed. Survival use charges and does not motor.
     """
-    boat, crossings = laden.boat, laden.crossings
-    if boat.engine is None:
+    boat, crossings, engine = laden.boat, laden.crossings, laden.boat.engine
+    if engine is None:
         return None
     charging = np.broadcast_to(np.asarray(laden.charging_h_per_day, dtype=float), crossings.arrival_h.shape)
-    charging_l_h = charging[:, None] * laden.provisions.motor.charging_l_h / 24.0
-    hourly = (crossings.state == MOTORING) * boat.engine.consumption_l_h + charging_l_h
+    charging_l_h = charging * laden.provisions.motor.charging_l_h / 24.0
     with np.errstate(invalid="ignore"):
-        survival = np.where(charging > 0, charging_l_h[:, 0] * crossings.arrival_h, 0.0)
+        survival = np.where(charging > 0, charging_l_h * crossings.arrival_h, 0.0)
     can_l, kg_per_l = laden.provisions.remedy.fuel_can_l, DIESEL_G_PER_L / 1000.0
     return draw_down(
         "fuel",
         "L",
         boat.usable_fuel_l,
-        Use(hourly, survival),
+        Use(partial(_motored_l, engine.consumption_l_h), survival, always=charging_l_h),
         crossings,
         laden.rules,
         kept_back=boat.fuel.landfall_reserve_l,
@@ -109,3 +112,8 @@ def fuel_to_landfall(laden: Laden) -> Store | None:
             laden.provisions.remedy.price_of("fuel_can"),
         ),
     )
+
+
+def _motored_l(an_hour_l: float, crossings: Crossings) -> NDArray[np.float64]:
+    """Burnt in each hour under way by engine, (members, hours)."""
+    return np.asarray((crossings.state == MOTORING) * an_hour_l)

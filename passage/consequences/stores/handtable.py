@@ -7,12 +7,12 @@ what is kept back on top. Its first row is therefore what to load, and no row as
 from __future__ import annotations
 
 from math import isfinite, nan
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from passage.consequences.stores.loading import to_load
-from passage.crossings.ensemble import passage_time_h
+from passage.crossings.ensemble import in_blocks, passage_time_h
 from passage.tell.figures import in_print
 from passage.tell.records import Record, down, reckoned, told, up
 
@@ -113,8 +113,34 @@ def ration(aboard: float, days_to_go: float, kept_back: float = 0.0) -> float:
 
 def hand_table(crossings: Crossings, stores: Sequence[Store], rules: Rules) -> HandTable:
     """The table for these stores, from full use and nothing made or caught."""
-    rows = (_row(crossings, stores, to_go, rules) for to_go in _marks(crossings.track.length_nm))
+    marks = _marks(crossings.track.length_nm)
+    reached = np.concatenate([_reached(some, marks) for _, some in in_blocks(crossings)])
+    hours = np.where(np.isfinite(reached), reached, 0.0).astype(np.int64)
+    left = [store.used[:, None] - store.drawing.needed_before(hours) for store in stores]
+    rows = (
+        _row(crossings, stores, _Mark(to_go, reached[:, at], [use[:, at] for use in left]), rules)
+        for at, to_go in enumerate(marks)
+    )
     return HandTable(tuple(Column(store.name, store.unit) for store in stores), tuple(rows))
+
+
+class _Mark(NamedTuple):
+    """hours: in which each crossing has so many miles to go, infinite where she never has; left: full use of each store
+    from the beginning of that hour to landfall, (members,) each.
+    """
+
+    to_go_nm: float
+    hours: NDArray[np.float64]
+    left: list[NDArray[np.float64]]
+
+
+def _reached(crossings: Crossings, marks: Sequence[float]) -> NDArray[np.float64]:
+    """Hours in which each crossing first has so many miles to go, (members, marks)."""
+    hours = np.empty((crossings.members, len(marks)))
+    for at, to_go_nm in enumerate(marks):
+        reached = crossings.distance_nm >= crossings.track.length_nm - to_go_nm - HERE_NM
+        hours[:, at] = np.where(reached.any(axis=1), reached.argmax(axis=1), np.inf)
+    return hours
 
 
 def _marks(length_nm: float) -> list[float]:
@@ -123,19 +149,16 @@ def _marks(length_nm: float) -> list[float]:
     return [length_nm, *(float(step * number) for number in range(int(length_nm / step - 1e-9), 0, -1))]
 
 
-def _row(crossings: Crossings, stores: Sequence[Store], to_go_nm: float, rules: Rules) -> HandRow:
-    reached = crossings.distance_nm >= crossings.track.length_nm - to_go_nm - HERE_NM
-    hour = reached.argmax(axis=1)
-    hours_left = np.maximum(crossings.arrival_h - hour, 0.0)
-    hours_out = np.where(reached.any(axis=1), hour, np.inf)
+def _row(crossings: Crossings, stores: Sequence[Store], mark: _Mark, rules: Rules) -> HandRow:
+    hours_left = np.maximum(crossings.arrival_h - np.where(np.isfinite(mark.hours), mark.hours, 0.0), 0.0)
     survival = [_survival_left(store, crossings.arrival_h, hours_left) for store in stores]
     loads = [
-        to_load(_use_left(store, hour), ration_left, rules.slow_share, rules.typical_factor)
-        for store, ration_left in zip(stores, survival, strict=True)
+        to_load(use_left, ration_left, rules.slow_share, rules.typical_factor)
+        for use_left, ration_left in zip(mark.left, survival, strict=True)
     ]
     return HandRow(
-        to_go_nm=to_go_nm,
-        out_days=passage_time_h(hours_out, 0.5) / 24.0,
+        to_go_nm=mark.to_go_nm,
+        out_days=passage_time_h(mark.hours, 0.5) / 24.0,
         typical_days=passage_time_h(hours_left, 0.5) / 24.0,
         slow_end_days=passage_time_h(hours_left, rules.slow_share) / 24.0,
         amounts=tuple(
@@ -147,13 +170,6 @@ def _row(crossings: Crossings, stores: Sequence[Store], to_go_nm: float, rules: 
             for load, ration_left, store in zip(loads, survival, stores, strict=True)
         ),
     )
-
-
-def _use_left(store: Store, hour: NDArray[np.intp]) -> NDArray[np.float64]:
-    """Full use from the beginning of each crossing's hour to landfall, (members,)."""
-    before = np.where(hour > 0, store.needed[np.arange(len(hour)), hour - 1], 0.0)
-    left: NDArray[np.float64] = store.used - before
-    return left
 
 
 def _survival_left(

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.ensemble import in_blocks
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -49,8 +51,7 @@ def _worn(keeps: Keeps, air_c: NDArray[np.floating]) -> NDArray[np.float64]:
 
 def air_by_day_c(crossings: Crossings) -> NDArray[np.float64]:
     """Mean air temperature of the boats still at sea on each day out, (days,); the last day may be a part of one."""
-    at_sea = crossings.at_sea
     days = np.arange(0, crossings.hours, 24)
-    warmth = np.add.reduceat((crossings.air_c * at_sea).sum(axis=0), days)
-    boats = np.add.reduceat(at_sea.sum(axis=0), days)
+    warmth_by_hour = np.sum([(some.air_c * some.at_sea).sum(axis=0) for _, some in in_blocks(crossings)], axis=0)
+    warmth, boats = (np.add.reduceat(by_hour, days) for by_hour in (warmth_by_hour, crossings.at_sea_by_hour))
     return warmth[boats > 0] / boats[boats > 0]

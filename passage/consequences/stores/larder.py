@@ -108,8 +108,8 @@ def _need_by_day(crossings: Crossings, food: Store, days: int, total_kcal: float
     still out, the mean of the whole crossing.
     """
     ends = np.minimum(24 * np.arange(1, days + 1), crossings.hours)
-    eaten = np.diff(food.needed[:, ends - 1].sum(axis=0, dtype=np.float64), prepend=0.0)
-    sea_days = np.diff(np.cumsum(crossings.at_sea.sum(axis=0))[ends - 1], prepend=0.0) / 24.0
+    eaten = np.diff(food.drawing.needed_before(ends).sum(axis=0), prepend=0.0)
+    sea_days = np.diff(np.cumsum(crossings.at_sea_by_hour)[ends - 1], prepend=0.0) / 24.0
     many = sea_days >= FEW_SHARE * crossings.members
     shape = np.where(many, eaten / np.maximum(sea_days, 1e-9), food.daily)
     need: NDArray[np.float64] = shape * (total_kcal / shape.sum())

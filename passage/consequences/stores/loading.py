@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-class Rule(StrEnum):
+class LoadingRule(StrEnum):
     """The three loading rules, as they are named in print."""
 
     TO_SLOW_END = "full use to the slow end"
@@ -57,7 +57,7 @@ def verdict(short: int, loaded: float, load: float) -> Verdict:
 class RuleTold(Record):
     """What one of the three loading rules asks for."""
 
-    rule: Rule = told("its words")
+    rule: LoadingRule = told("its words")
     load: float = up("to load by it, nothing kept back")
     governs: bool = told("whether it is the one that decides")
 
@@ -72,15 +72,15 @@ class Load:
     survival_in_all: float
 
     @property
-    def by_rule(self) -> dict[Rule, float]:
-        return dict(zip(Rule, (self.to_slow_end, self.typical_and_half, self.survival_in_all), strict=True))
+    def by_rule(self) -> dict[LoadingRule, float]:
+        return dict(zip(LoadingRule, (self.to_slow_end, self.typical_and_half, self.survival_in_all), strict=True))
 
     @property
     def amount(self) -> float:
         return max(self.by_rule.values())
 
     @property
-    def governs(self) -> Rule:
+    def governs(self) -> LoadingRule:
         amounts = self.by_rule
         return max(amounts, key=lambda rule: amounts[rule])
 

@@ -17,13 +17,14 @@ on deck; the second is what a crew that rests in the shade and watches its thirs
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from math import isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.stores.drawdown import CAN_KG_PER_L, ROUNDING, Laden, Left, Store, Use, draw_down
-from passage.consequences.stores.loading import Rule, RuleTold, Verdict, to_load, verdict
+from passage.consequences.stores.drawdown import CAN_KG_PER_L, Hourly, Laden, Left, Store, Use, draw_down
+from passage.consequences.stores.loading import LoadingRule, RuleTold, Verdict, verdict
 from passage.consequences.stores.together import Piece, Share, share
 from passage.crossings.ensemble import Crossings, at_node, passage_time_h
 from passage.inputs.boat import WATER_KG_PER_L
@@ -106,7 +107,7 @@ class WaterAnswer(Record):
     verdict: Verdict = told("whether it lasts: yes, nearly always, too little in hand, not always")
     short: Share = told("crossings in which it runs out")
     load_l: float = up("litres to load; null where a deciding crossing never arrives")
-    governs: Rule = told("which of the three loading rules decides")
+    governs: LoadingRule = told("which of the three loading rules decides")
     tanks_give_l: float = down("litres that can be drawn at departure")
     emergency_l: float = down("sealed water apart, never counted, litres")
     daily_l_per_day: float = told("mean use of the whole crew, litres a day")
@@ -255,13 +256,12 @@ def watermaking_of(provisions: Provisions) -> Watermaking:
 def water_to_landfall(laden: Laden) -> Store:
     """Drink the tanks dry along every crossing; emergency water lies apart and is never counted."""
     making = watermaking_of(laden.provisions)
-    return _drunk(laden, making.made_l_h + making.caught_l_h)
+    return _drunk(laden, _hourly_l(laden.crew, laden.crossings), making.made_l_h + making.caught_l_h)
 
 
-def _drunk(laden: Laden, supply_l_h: float) -> Store:
-    crossings, crew = laden.crossings, laden.crew
-    hourly = _hourly_l(crew, crossings)
-    survival = _survival_l_per_day(crew) * crossings.arrival_h / 24.0
+def _drunk(laden: Laden, hourly: Hourly, supply_l_h: float) -> Store:
+    crossings = laden.crossings
+    survival = _survival_l_per_day(laden.crew) * crossings.arrival_h / 24.0
     can_l = laden.provisions.remedy.water_can_l
     return draw_down(
         "water",
@@ -285,7 +285,7 @@ def water_aboard(laden: Laden, store: Store) -> Water:
     """What else is to be said of the water: tank by tank, and without the watermaker. store: of these very facts."""
     crew, boat, watermaking = laden.crew, laden.boat, watermaking_of(laden.provisions)
     if watermaking.made_l_h > 0:
-        failed = _drunk(laden, watermaking.caught_l_h)
+        failed = _drunk(laden, store.drawing.use.hourly, watermaking.caught_l_h)
         watermaking = replace(watermaking, fails_short_crossings=round(failed.short * laden.crossings.members))
     return Water(
         store=store,
@@ -301,15 +301,20 @@ def water_aboard(laden: Laden, store: Store) -> Water:
     )
 
 
-def _hourly_l(crew: Crew, crossings: Crossings, warmer_c: float = 0.0) -> NDArray[np.float32]:
-    """What the crew uses in each hour at sea, (members, hours); warmer_c: air so much warmer, as humid in its share."""
+def _hourly_l(crew: Crew, crossings: Crossings, warmer_c: float = 0.0) -> Hourly:
+    """What the crew uses in each hour at sea; warmer_c: air so much warmer, as humid in its share."""
     air, vapour = crossings.air_by_day_c, crossings.vapour_by_day_g_kg
     as_humid = 1.0 if not warmer_c else saturation_hpa(air + warmer_c) / saturation_hpa(air)
     need = daily_need_l(crew, air + np.float32(warmer_c), None if vapour is None else as_humid * vapour)
-    return at_node((need / 24.0).astype(np.float32), crossings.node)
+    by_day = (need / 24.0).astype(np.float32)
+    return partial(_as_met, by_day)
 
 
-def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.floating] | float]]:
+def _as_met(by_day: NDArray[np.float32], crossings: Crossings) -> NDArray[np.float32]:
+    return at_node(by_day, crossings.node)
+
+
+def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, Hourly]]:
     """In words, and litres an hour: the ordinary ration, and where the heat is counted the bracket of its doubts."""
     yield ORDINARY, _ordinary_l(crew) / 24.0
     if crew.water.heat:
@@ -321,16 +326,9 @@ def _ways(crew: Crew, crossings: Crossings) -> Iterator[tuple[str, NDArray[np.fl
 
 
 def _used_otherwise(laden: Laden, supply_l_h: float) -> Iterator[OtherUse]:
-    crossings, rules, usable_l = laden.crossings, laden.rules, laden.boat.usable_water_l
-    survival = _survival_l_per_day(laden.crew) * crossings.arrival_h / 24.0
-    at_sea, arrives = crossings.at_sea, np.isfinite(crossings.arrival_h)
-    for words, hourly in _ways(laden.crew, crossings):
-        spent = hourly * at_sea
-        used = np.where(arrives, spent.sum(axis=1), np.inf)
-        drawn = np.where(arrives, np.maximum(spent - supply_l_h, 0.0).sum(axis=1), np.inf)
-        load = to_load(used, survival, rules.slow_share, rules.typical_factor)
-        short = float((drawn > usable_l + ROUNDING).mean())
-        yield OtherUse(words, float(spent.sum() / (at_sea.sum() / 24.0)), load.amount, 100.0 * short)
+    for words, hourly in _ways(laden.crew, laden.crossings):
+        store = _drunk(laden, hourly, supply_l_h)
+        yield OtherUse(words, store.daily, store.load.amount, 100.0 * store.short)
 
 
 def _ordinary_l(crew: Crew) -> float:

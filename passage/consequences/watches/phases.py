@@ -18,7 +18,7 @@ from passage.consequences.watches.seasickness import capacity
 from passage.consequences.watches.sleep import lay_sleep
 from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.solo import Cycle, cycles
-from passage.consequences.watches.timetable import Kept, Spell, duty_of, timetable
+from passage.consequences.watches.timetable import KeptDay, Spell, duty_of, timetable
 from passage.inputs.half_hours import HALF_HOURS, half_hours_stood, own_half_hours
 from passage.sailings.clock import hhmm
 from passage.tell.figures import Side, whole
@@ -88,12 +88,12 @@ class Phase(Record):
         return tuple(shapes.values())[:MOST_CYCLES]
 
     @property
-    def kept(self) -> Kept | None:
+    def kept(self) -> KeptDay | None:
         """How its days are kept: by the crew's own rota where it has one, for nobody learns another at sea; None for
         one alone.
         """
         choice = self.own or self.choice
-        return Kept(choice.rota, self.keepers, self.conditions) if choice else None
+        return KeptDay(choice.rota, self.keepers, self.conditions) if choice else None
 
 
 class Sleepiest(Record):
@@ -133,7 +133,7 @@ class WatchPlan:
     nights: Floats
     cautions: tuple[str, ...] = (CAUTION, MODEL_CAUTION, REST_CAUTION)
 
-    def kept(self, days: int) -> tuple[Kept, ...]:
+    def kept(self, days: int) -> tuple[KeptDay, ...]:
         """How each of so many days is kept: the first ones so, the others settled. Empty for one alone."""
         return tuple(phase.kept for phase in self._phases(days) if phase.kept)
 

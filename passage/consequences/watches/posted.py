@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from passage.consequences.watches.choose import Choice
     from passage.consequences.watches.phases import Phase, WatchPlan
-    from passage.consequences.watches.timetable import Kept, Week
+    from passage.consequences.watches.timetable import KeptDay, Week
 
 WEEK_DAYS = 7
 
@@ -120,9 +120,12 @@ class WatchDay(Record):
 
     ship_date: date = told("date by ship's time")
     watches: tuple[Spell, ...] = told("watches in order, ship's time; one over midnight stands on both dates")
+    clock_change_h: float = told(
+        "hours that the typical crossing's clock is put on at noon; back where negative", default=0.0
+    )
 
 
-def dated(kept: Sequence[Kept], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:
+def dated(kept: Sequence[KeptDay], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:
     """Every date of the days kept but the last one, from that on which she sails at an hour of ship's time; up to the
     first noon all hands have the watch, to bring her clear of the land (common practice, no source).
     """

@@ -24,7 +24,7 @@ ASHORE_H = (16.0, 8.0)  # awake and asleep, before the passage
 UP_ASHORE_H = 7.0
 
 
-class Kept(NamedTuple):
+class KeptDay(NamedTuple):
     """How a day is kept: by this rota, with this sleep, under these conditions."""
 
     rota: Rotas
@@ -116,7 +116,7 @@ def _spells(changed: NDArray[np.bool_]) -> list[tuple[int, float, float, int]]:
     ]
 
 
-def weeks(days: Sequence[Kept], begins_h: float = 0.0) -> tuple[Week, ...]:
+def weeks(days: Sequence[KeptDay], begins_h: float = 0.0) -> tuple[Week, ...]:
     """Each person's first days at sea, so many as are given; she sails at this hour of the first, after nights ashore.
 
     A day's sleep is that of a rota kept for long; where the rota changes, at midnight, so does the sleep. Before she

@@ -12,13 +12,13 @@ from passage.consequences.watches.timetable import Spell, timetable
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from passage.consequences.watches.timetable import Kept
+    from passage.consequences.watches.timetable import KeptDay
 
 NOON = SLOTS_PER_DAY // 2
 Holders = tuple[tuple[str, ...], tuple[str, ...]]  # on watch, the first named leads; standing by
 
 
-def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Spell]:
+def turns(kept: Sequence[KeptDay], day: int, begins_h: float = 12.0) -> list[Spell]:
     """The watches from noon of this day, from 0, to the next noon, their hours counted from the midnight before, so up
     to 36. kept: how each day is kept, the next one's too; begins_h: ship's hour, 12 or later, before which nobody has a
     watch: she sails then.
@@ -35,7 +35,7 @@ def turns(kept: Sequence[Kept], day: int, begins_h: float = 12.0) -> list[Spell]
     return found
 
 
-def _holders(kept: Kept, day: int) -> list[Holders]:
+def _holders(kept: KeptDay, day: int) -> list[Holders]:
     """Who has each half hour of a day, midnight to midnight."""
     spells = timetable(kept.rota, tuple(keeper.name for keeper in kept.keepers), kept.conditions)
     starts = [SLOTS_PER_DAY * (spell.day - 1) + int(spell.from_h / SLOT_H) for spell in spells]

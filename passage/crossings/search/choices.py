@@ -18,7 +18,7 @@ from passage.crossings.search.fields import between_nodes
 from passage.crossings.search.find import find_track
 from passage.crossings.search.going import Even, Going, changes_slowly
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces
-from passage.crossings.search.polish import Measure
+from passage.crossings.search.polish import TrackCost
 from passage.crossings.search.walls import Days, Walls
 from passage.errors import RouteRefused
 from passage.inputs.search import Prices, TrackLimits
@@ -50,7 +50,7 @@ KINDLY = Prices(rough=1.0, hard_on_the_wind=1.0)
 WITH_WIND = Prices(calm=1.0)
 
 
-class Kind(StrEnum):
+class TrackKind(StrEnum):
     """What a track is beside the others."""
 
     QUICKEST = "quickest"
@@ -68,7 +68,7 @@ class Choice:
     whatever walls it meets. track: (n, 3) normals.
     """
 
-    kinds: tuple[Kind, ...]
+    kinds: tuple[TrackKind, ...]
     found: Found | None
     hours: float
     track: Floats
@@ -83,37 +83,37 @@ def find_choices(search: Search, priced: Callable[[Prices], Speeds]) -> tuple[Ch
     plain = replace(search, drawn=None, slack_share=few, speeds=priced(TIME_ALONE), limits=_at(search, TIME_ALONE))
     chosen: list[Choice] = []
     for kind, asked in _questions(plain, priced, search.limits.prices.cyclone_season):
-        asked = asked if kind is Kind.QUICKEST else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
+        asked = asked if kind is TrackKind.QUICKEST else replace(asked, spacing_nm=max(OTHERS_NM, plain.spacing_nm))
         _find(chosen, kind, asked, plain)
-        if kind is Kind.QUICKEST and search.drawn is not None:
-            _add(chosen, Kind.AS_DRAWN, normals(search.drawn.lat_deg, search.drawn.lon_deg), None, plain)
+        if kind is TrackKind.QUICKEST and search.drawn is not None:
+            _add(chosen, TrackKind.AS_DRAWN, normals(search.drawn.lat_deg, search.drawn.lon_deg), None, plain)
     for _ in range(OTHER_WAYS):
         tracks = [choice.track for choice in chosen]
         _find(
             chosen,
-            Kind.ANOTHER_WAY,
+            TrackKind.ANOTHER_WAY,
             replace(plain, speeds=_Away(plain.speeds, tracks, plain), spacing_nm=OTHERS_NM),
             plain,
         )
     return tuple(chosen[:MOST])
 
 
-def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[Kind, Search]]:
-    yield Kind.QUICKEST, plain
+def _questions(plain: Search, priced: Callable[[Prices], Speeds], season: float) -> Iterator[tuple[TrackKind, Search]]:
+    yield TrackKind.QUICKEST, plain
     seasonal = Prices(cyclone_season=season)
     if season > 0.0:
-        yield Kind.CLEAR_OF_SEASON, replace(plain, limits=_at(plain, seasonal))
-    for kind, prices in ((Kind.KINDEST, KINDLY), (Kind.FEWEST_CALMS, WITH_WIND)):
+        yield TrackKind.CLEAR_OF_SEASON, replace(plain, limits=_at(plain, seasonal))
+    for kind, prices in ((TrackKind.KINDEST, KINDLY), (TrackKind.FEWEST_CALMS, WITH_WIND)):
         dear = prices.model_copy(update={"cyclone_season": season})
         yield kind, replace(plain, speeds=priced(dear), limits=_at(plain, dear))
-    yield Kind.SHORTEST, replace(plain, speeds=Even(1.0), limits=_at(plain, TIME_ALONE))
+    yield TrackKind.SHORTEST, replace(plain, speeds=Even(1.0), limits=_at(plain, TIME_ALONE))
 
 
 def _at(search: Search, prices: Prices) -> TrackLimits:
     return search.limits.model_copy(update={"prices": prices})
 
 
-def _find(chosen: list[Choice], kind: Kind, asked: Search, plain: Search) -> None:
+def _find(chosen: list[Choice], kind: TrackKind, asked: Search, plain: Search) -> None:
     """Add the answer; leave out what leads nowhere, but for the first."""
     try:
         found = find_track(asked)
@@ -124,11 +124,11 @@ def _find(chosen: list[Choice], kind: Kind, asked: Search, plain: Search) -> Non
     _add(chosen, kind, normals(found.lat_deg, found.lon_deg), found, plain)
 
 
-def _add(chosen: list[Choice], kind: Kind, track: Floats, found: Found | None, plain: Search) -> None:
+def _add(chosen: list[Choice], kind: TrackKind, track: Floats, found: Found | None, plain: Search) -> None:
     """Add a track, or to one that it lies along its kind; leave out what takes too long. The drawn one is always added,
     or stands for one that it lies along and is as good as.
     """
-    hours = float(Measure(plain.speeds, Walls(Days(plain.depart), None), MEASURED_NM).schedule(track).hours.sum())
+    hours = float(TrackCost(plain.speeds, Walls(Days(plain.depart), None), MEASURED_NM).schedule(track).hours.sum())
     for at, other in enumerate(chosen):
         if apart_nm(track, other.track) >= _least_apart_nm(plain):
             continue
@@ -136,7 +136,7 @@ def _add(chosen: list[Choice], kind: Kind, track: Floats, found: Found | None, p
             chosen[at] = Choice((*other.kinds, kind), None, hours, track)
         elif found is None:
             continue
-        elif kind not in other.kinds and kind is not Kind.ANOTHER_WAY:
+        elif kind not in other.kinds and kind is not TrackKind.ANOTHER_WAY:
             chosen[at] = replace(other, kinds=(*other.kinds, kind))
         return
     if not chosen or found is None or hours <= LONGER_SHARE * chosen[0].hours:

@@ -19,7 +19,7 @@ from passage.crossings.search.labels import set_labels
 from passage.crossings.search.lattice import FINEST_NM, edges_of, lay_lattice
 from passage.crossings.search.letout import let_out, off_lying, open_already, opened, region_round
 from passage.crossings.search.lines import MEAN_RADIUS_NM, angle_between, away_nm, normals, pieces, positions
-from passage.crossings.search.polish import Measure, floor_near
+from passage.crossings.search.polish import TrackCost, floor_near
 from passage.crossings.search.raster import MOST_CELLS, land_raster
 from passage.crossings.search.reach import Marked, Reach, aside_of, reach_of
 from passage.crossings.search.region import Ends
@@ -137,11 +137,11 @@ class Hunt:
     def most_h(self) -> float:
         return min([self.bound_h, *(candidate.cost_h for candidate in self.candidates)])
 
-    def fine(self) -> Measure:
+    def fine(self) -> TrackCost:
         """By which whole tracks are told apart, whatever the lattice."""
-        return Measure(self.search.speeds, self._walls(), self._step_nm)
+        return TrackCost(self.search.speeds, self._walls(), self._step_nm)
 
-    def at_sea(self, measure: Measure) -> Measure:
+    def at_sea(self, measure: TrackCost) -> TrackCost:
         """The measure for what lies between the ways out, the clock running since the departure."""
         if self.out is None:
             return measure
@@ -151,10 +151,10 @@ class Hunt:
     def _step_nm(self) -> float:
         return min(MEASURED_NM, self.direct_nm / MEASURED_PARTS)
 
-    def rough(self) -> Measure:
+    def rough(self) -> TrackCost:
         """By which a track is polished."""
         by = ROUGH_SLOWLY if changes_slowly(self.search.speeds) else ROUGH
-        return Measure(self.search.speeds, self._walls(), self._step_nm * by)
+        return TrackCost(self.search.speeds, self._walls(), self._step_nm * by)
 
     def widest(self) -> tuple[Lattice, Walls]:
         """A lattice as wide as one is ever laid without a track known, and the walls on it."""

@@ -53,7 +53,7 @@ class Schedule(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Measure:
+class TrackCost:
     """What a track costs: by pieces of step_nm at most, in speeds, among walls, the hours of every piece on the clock
     added one by one. begins_h: hour since departure at which it is begun.
     """
@@ -132,14 +132,14 @@ def _before(hours: Floats) -> Floats:
     return np.concatenate([[0.0], np.cumsum(hours)[:-1]])
 
 
-def polished(waypoints: Floats, measure: Measure, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
+def polished(waypoints: Floats, measure: TrackCost, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
     """The best track near one that can be sailed, in as few waypoints as cost at most slack_share more, and in
     most_waypoints between the ends at most, whatever that costs. See ``floor_near`` and ``in_few``.
     """
     return in_few(floor_near(waypoints, measure, reach_nm), measure, reach_nm, slack_share, most_waypoints)
 
 
-def floor_near(waypoints: Floats, measure: Measure, reach_nm: float) -> Floats:
+def floor_near(waypoints: Floats, measure: TrackCost, reach_nm: float) -> Floats:
     """The best track near one that can be sailed, in as many waypoints as its bends need.
 
     waypoints: (n, 3) normals, the ends kept. reach_nm: the first step.
@@ -156,12 +156,12 @@ def floor_near(waypoints: Floats, measure: Measure, reach_nm: float) -> Floats:
     return track
 
 
-def in_few(track: Floats, measure: Measure, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
+def in_few(track: Floats, measure: TrackCost, reach_nm: float, slack_share: float, most_waypoints: int) -> Floats:
     """A track in as few waypoints as cost at most slack_share more, and in most_waypoints between the ends at most."""
     return _few(track, measure, reach_nm, measure.schedule(track).total_h * (1.0 + slack_share), most_waypoints)
 
 
-def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_waypoints: int) -> Floats:
+def _few(track: Floats, measure: TrackCost, reach_nm: float, most_h: float, most_waypoints: int) -> Floats:
     """Thinned and settled in turn while the cost stays below most_h; then down to most_waypoints."""
     while True:
         now = measure.schedule(track)
@@ -175,7 +175,7 @@ def _few(track: Floats, measure: Measure, reach_nm: float, most_h: float, most_w
         track = settled(fewer, measure, reach_nm / 4.0)
 
 
-def thinned(waypoints: Floats, measure: Measure, slack_share: float) -> Floats:
+def thinned(waypoints: Floats, measure: TrackCost, slack_share: float) -> Floats:
     """Waypoints taken away, the cheapest to lose first, while the whole costs at most slack_share more."""
     now = measure.schedule(waypoints)
     most_h = now.total_h * (1.0 + slack_share)
@@ -191,7 +191,7 @@ def thinned(waypoints: Floats, measure: Measure, slack_share: float) -> Floats:
     return waypoints
 
 
-def _without_cheapest(track: Floats, measure: Measure, now: Schedule, at_once: int) -> Floats:
+def _without_cheapest(track: Floats, measure: TrackCost, now: Schedule, at_once: int) -> Floats:
     """Without the waypoints whose loss costs least, no two of them neighbours; the same where all are needed."""
     if np.isinf(now.total_h):
         return track
@@ -203,7 +203,7 @@ def _without_cheapest(track: Floats, measure: Measure, now: Schedule, at_once: i
     return np.delete(track, np.array(lost, dtype=np.int64) + 1, axis=0)
 
 
-def _with_a_corner_cut_off(track: Floats, measure: Measure, now: Schedule, most_h: float) -> Floats:
+def _with_a_corner_cut_off(track: Floats, measure: TrackCost, now: Schedule, most_h: float) -> Floats:
     """With the cheapest two neighbours made one where the legs to them and from them meet, which goes round a wall as
     they do; the same where that costs more than most_h or no two can be.
     """
@@ -235,7 +235,7 @@ def _halved(track: Floats) -> Floats:
     return np.insert(track, np.arange(1, len(track)), middle, axis=0)
 
 
-def settled(track: Floats, measure: Measure, reach_nm: float, least_nm: float | None = None) -> Floats:
+def settled(track: Floats, measure: TrackCost, reach_nm: float, least_nm: float | None = None) -> Floats:
     """Every waypoint but the ends shifted, in steps from reach_nm down to least_nm, while a shift betters the whole."""
     best = measure.schedule(track)
     step_nm, least_nm = reach_nm, least_nm or reach_nm / FINEST
@@ -252,7 +252,7 @@ def settled(track: Floats, measure: Measure, reach_nm: float, least_nm: float | 
     return track
 
 
-def _swept(track: Floats, measure: Measure, now: Schedule, step_nm: float) -> Floats:
+def _swept(track: Floats, measure: TrackCost, now: Schedule, step_nm: float) -> Floats:
     """One sweep over all waypoints between the ends, odd ones first."""
     track = track.copy()
     for first in (1, 2):
@@ -265,7 +265,7 @@ def _swept(track: Floats, measure: Measure, now: Schedule, step_nm: float) -> Fl
 _TRIES = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])  # across, along, in steps
 
 
-def _shifted(track: Floats, which: NDArray[np.int64], measure: Measure, now: Schedule, step_nm: float) -> Floats:
+def _shifted(track: Floats, which: NDArray[np.int64], measure: TrackCost, now: Schedule, step_nm: float) -> Floats:
     """The best place found for each of some waypoints whose neighbours stay."""
     behind, here, ahead = track[which - 1], track[which], track[which + 1]
     across = np.cross(here, ahead - behind)
@@ -290,7 +290,7 @@ def _shifted(track: Floats, which: NDArray[np.int64], measure: Measure, now: Sch
     return np.asarray(places[np.argmin(costs, axis=0), np.arange(len(which))])
 
 
-def _both_legs(measure: Measure, behind: Floats, place: Floats, ahead: Floats, begins_h: Floats) -> Floats:
+def _both_legs(measure: TrackCost, behind: Floats, place: Floats, ahead: Floats, begins_h: Floats) -> Floats:
     """Priced hours (n,) from places (n, 3) by others to yet others, the second leg begun when the first is done; in
     winds that change slowly, about when.
     """
@@ -312,7 +312,7 @@ def _least(here: Floats, plus: Floats, minus: Floats) -> Floats:
     return np.where(usable, np.clip(-np.where(usable, slope, 0.0) / np.where(usable, bend, 1.0), -2.0, 2.0), 0.0)
 
 
-def written_down(track: Floats, measure: Measure, per_degree: float) -> Floats:
+def written_down(track: Floats, measure: TrackCost, per_degree: float) -> Floats:
     """Waypoints between the ends moved to round numbers, so many to the degree: of those around it each takes the
     cheapest that no wall shuts, or a ten times finer one.
     """

@@ -19,3 +19,13 @@ def work_behind(format: str) -> Sequence[Work]:
     from passage.plan.document import work_to_keep
 
     return work_to_keep()
+
+
+def work_for_mate(format: str) -> Sequence[Work]:
+    """Of it, what a mate may do meanwhile."""
+    if format != "csv":
+        return ()
+    from passage.plan import document
+    from passage.plan.editions import WHOLE
+
+    return document.work_for_mate(WHOLE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from passage.sailings.track import at_distance, leg_summaries
-from passage.tell.gpx import Place, document, metadata, route, waypoints
+from passage.tell.gpx import GpxPlace, document, metadata, route, waypoints
 
 if TYPE_CHECKING:
     from passage.road import Outcome
@@ -17,12 +17,12 @@ def export(outcome: Outcome) -> bytes:
     """Waypoints by name, and a route of them with a point every hundred miles between; WGS84, no times."""
     voyage, track = outcome.facts.voyage, outcome.ground.track
     ends_nm = _ends_nm(outcome)
-    named = [Place(*waypoint.position, waypoint.name) for waypoint in voyage.waypoints]
+    named = [GpxPlace(*waypoint.position, waypoint.name) for waypoint in voyage.waypoints]
     by_run = dict(zip(ends_nm, named, strict=True))
     for number in range(1, int(track.length_nm / STEP_NM) + 1):
         run = STEP_NM * number
         lat_deg, lon_deg, *_ = (float(part) for part in at_distance(track, run))
-        by_run.setdefault(run, Place(lat_deg, lon_deg, f"{run:.0f} nm"))
+        by_run.setdefault(run, GpxPlace(lat_deg, lon_deg, f"{run:.0f} nm"))
     name = voyage.departure.name
     points = [place for _, place in sorted(by_run.items())]
     return document(metadata(name, "Not for navigation."), waypoints(named), route(name, points)).encode()

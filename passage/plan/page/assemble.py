@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING, Any
 
 from passage import __version__
 from passage.consequences.watches.lookout import CAUTION as LOOK_OUT
-from passage.crossings.search.choices import Kind
+from passage.crossings.search.choices import TrackKind
 from passage.draw.chart import Way, draw_chart
-from passage.follows import bracket_of, watches_of
+from passage.follows import watches_of
 from passage.hidden import uncovered, uncovered_json
 from passage.inputs.output import write_out
 from passage.plan.charts import way_of
@@ -36,8 +36,7 @@ from passage.plan.sheets.cautions import DEFERS, NO_BATTERY, NO_FOOD
 from passage.plan.sheets.times import NOT_REACHED
 from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
-from passage.tell.figures import Day
-from passage.tell.records import Record, told
+from passage.tell.figures import PrintedDate, amount, moment_words
 from passage.troubles.breakage import breakage_of
 from passage.troubles.refuges import sail_ways_out
 
@@ -67,7 +66,7 @@ def page_html(outcome: Outcome, chosen: Sequence[Offered] = ()) -> bytes:
 
     chosen: tracks sailed by the same crossings from the same day, as ``choosing.choose`` brings them.
     """
-    days, page_one = days_told(outcome), front.table(outcome)
+    days = days_told(outcome)
     last_day = len(days) - 1
     chart, track, tracks = _drawn(outcome, chosen, last_day)
     style, script = _style(), _part("page.js")
@@ -75,7 +74,7 @@ def page_html(outcome: Outcome, chosen: Sequence[Offered] = ()) -> bytes:
     turns = turn_marks(outcome)
     data = {
         "days": days,
-        "track": {**track, "distance": f"{page_one.distance_nm}"},
+        "track": {**track, "distance": f"{amount(outcome.ground.track.length_nm, 'nm')}"},
         "planned": boats,
         "water": _water_left(outcome, boats["drawn"]),
         "water_unit": unit_words("litres"),
@@ -99,8 +98,8 @@ def page_html(outcome: Outcome, chosen: Sequence[Offered] = ()) -> bytes:
         scanned=min(outcome.times.crossings, when.SCANNED),
         turning="".join(f"<li>{escape(turn.words)}</li>" for turn in turns),
         turning_hidden="" if turns else "hidden",
-        **{name: escape(words) for name, words in _words(outcome, page_one, boats["drawn"]).items()},
-        **_paragraphs(outcome, page_one),
+        **{name: escape(words) for name, words in _words(outcome, boats["drawn"]).items()},
+        **_paragraphs(outcome),
     )
     return uncovered(page).encode()
 
@@ -150,7 +149,7 @@ def page_chart(outcome: Outcome) -> tuple[str, dict[str, Any]]:
     return _framed(chart), track_on(outcome.ground.track, chart)
 
 
-KEPT = (page_chart, watches_of, bracket_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
+KEPT = (page_chart, watches_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
 
 
 def _drawn(
@@ -166,9 +165,9 @@ def _drawn(
 
 def _chart(outcome: Outcome, chosen: Sequence[Offered]) -> Chart:
     """The other tracks with their numbers, where there are any."""
-    drawn = next((str(one.number) for one in chosen if Kind.AS_DRAWN in one.kinds), "")
+    drawn = next((str(one.number) for one in chosen if TrackKind.AS_DRAWN in one.kinds), "")
     others = [
-        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if Kind.AS_DRAWN not in one.kinds
+        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if TrackKind.AS_DRAWN not in one.kinds
     ]
     return draw_chart([way_of(outcome, drawn)._replace(days=()), *others], WIDE_PT, CHART_HIGH_PT)
 
@@ -209,31 +208,31 @@ def _start_html(start: dict[str, Any]) -> str:
 # ---------------------------------------------------------------- words
 
 
-def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str]:
+def _words(outcome: Outcome, drawn: int) -> dict[str, str]:
     """Texts of the page that do not change with the day, not yet escaped."""
-    times, made = outcome.times, outcome.facts.today
+    facts, times, made = outcome.facts, outcome.times, outcome.facts.today
     ends = {
         "quick": (times.quick_days, times.quick_landfall_utc),
         "typical": (times.typical_days, times.typical_landfall_utc),
         "slow_end": (times.slow_end_days, times.slow_end_landfall_utc),
     }
     return {
-        "voyage": page_one.voyage,
-        "start": page_one.start,
-        "end": page_one.end,
-        "distance": f"{page_one.distance_nm}",
-        "boat": page_one.boat,
-        "crew": front.said(page_one).crew,
-        "sails": f"{page_one.depart_utc}",
+        "voyage": facts.voyage.departure.name,
+        "start": facts.voyage.waypoints[0].name,
+        "end": facts.voyage.waypoints[-1].name,
+        "distance": f"{amount(outcome.ground.track.length_nm, 'nm')}",
+        "boat": facts.boat.hull.name,
+        "crew": front.crew_words([person.role for person in facts.crew.people]),
+        "sails": moment_words(outcome.crossings.depart),
         "crossings": f"{times.crossings}",
         "drawn": f"{drawn:,}",
         **{f"{name}_days": f"{days:u}" if isfinite(days) else "not reached" for name, (days, _) in ends.items()},
         **{f"{name}_landfall": f"{landfall}" if landfall else NOT_REACHED for name, (_, landfall) in ends.items()},
         "slow_end_in": f"{times.slow_end_in}",
         "caution": FORECAST_CAUTION if forecast_counts(outcome) else CAUTION,
-        "made": f"{Day(made.year, made.month, made.day)}",
+        "made": f"{PrintedDate(made.year, made.month, made.day)}",
         "version": __version__,
-        "fingerprint": fingerprint(outcome.facts),
+        "fingerprint": fingerprint(facts),
         "seed": f"{outcome.crossings.seed}",
         "litres": unit_words("litres"),
         "no_nights": "" if outcome.power else NO_BATTERY,
@@ -241,14 +240,15 @@ def _words(outcome: Outcome, page_one: front.Front, drawn: int) -> dict[str, str
     }
 
 
-def _paragraphs(outcome: Outcome, page_one: front.Front) -> dict[str, str]:
+def _paragraphs(outcome: Outcome) -> dict[str, str]:
     """Lists of sentences as paragraphs."""
-    said, rough = front.said(page_one), rough_words(outcome.watches)
-    broken = front.broken_words(page_one.as_boats_break)
+    rough, breakage = rough_words(outcome.watches), outcome.once(breakage_of)
+    broken = front.broken_words(breakage.answer if breakage else None)
+    never, cyclones = front.never_words(outcome.times), front.cyclone_words(*front.cyclones(outcome))
     return {
-        "never": _paragraph_html(filter(None, [said.never, broken])),
+        "never": _paragraph_html(filter(None, [never, broken])),
         "look_out": _paragraph_html([*([rough] if rough else []), LOOK_OUT]),
-        "left_out": _paragraph_html([said.cyclones, *page_one.left_out]),
+        "left_out": _paragraph_html([cyclones, *front.left_out(outcome)]),
         "defers": _paragraph_html([DEFERS, *(power.CAUTIONS if outcome.power else ())]),
     }
 
@@ -272,24 +272,3 @@ def _row(day: int, words: Words) -> str:
         f'<tr data-day="{day}"><th scope="row">{day}</th><td class="date">{escape(words["date"])}</td>{cells}'
         f'<td class="place">{escape(words["at"])}</td></tr>\n'
     )
-
-
-# ---------------------------------------------------------------- the command
-
-
-class Written(Record):
-    """The page that was written."""
-
-    page: str = told("path of the page")
-    page_bytes: int = told("its size, bytes")
-    crossings: int = told("how many crossings were sailed")
-
-
-def written(outcome: Outcome, path: Path, chosen: Sequence[Offered] = ()) -> Written:
-    """Write the page to ``path``, and what to say of it."""
-    return Written(str(path), write_page(outcome, path, chosen), outcome.times.crossings)
-
-
-def text(told: Written) -> str:
-    """Where the page is."""
-    return f"Written: {told.page}\n{told.page_bytes / 1000:.0f} kB; any browser opens it, without a network."

@@ -8,12 +8,12 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from passage.consequences.times import until_in
 from passage.plan.rota import noon_to_noon, sails_h
-from passage.plan.sheets import times
 from passage.plan.sheets.cautions import NO_BATTERY, NO_FOOD
 from passage.plan.sheets.sky import ship_clock
 from passage.tell.customary import unit_words
-from passage.tell.figures import DASH, day_words, moment_words, zone_words
+from passage.tell.figures import DASH, amount, day_words, moment_words, zone_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from passage.consequences.noons import SkyDay
     from passage.consequences.power.power import NightRow
     from passage.consequences.stores.drawdown import Left
+    from passage.consequences.times import Day
     from passage.consequences.watches.phases import WatchPlan
     from passage.road import Outcome
 
@@ -41,22 +42,22 @@ class Amounts(NamedTuple):
 
 def days_told(outcome: Outcome) -> list[Words]:
     """One row for each day from the departure, day 0, until 99 crossings in 100 are in. Texts, but for the day."""
-    long, water, food = times.table(outcome), outcome.stores.water, outcome.stores.food
+    by_day, water, food = until_in(outcome.by_day), outcome.stores.water, outcome.stores.food
     told: dict[str, dict[int, Any]] = {
-        "ended": {day.day: day for day in long.by_day},
-        "go": _to_go(long),
+        "ended": {day.day: day for day in by_day},
+        "go": _to_go(amount(outcome.ground.track.length_nm, "nm"), by_day),
         "water": _left(water.answer.tanks_give_l, water.by_day),
         "food": _left(food.aboard, food.left_by_day) if food.said else {},
         "night": _nights(outcome),
         "sky": dict(enumerate(outcome.sky)),
     }
-    return [_day(outcome, day, told) for day in range(len(long.by_day) + 1)]
+    return [_day(outcome, day, told) for day in range(len(by_day) + 1)]
 
 
-def _to_go(long: times.HowLong) -> dict[int, Amounts]:
+def _to_go(distance_nm: float, by_day: Sequence[Day]) -> dict[int, Amounts]:
     """Miles to go at the end of each day."""
-    return {0: Amounts(*[long.distance_nm] * 3)} | {
-        day.day: Amounts(day.typical_to_go_nm, day.least_to_go_nm, day.most_to_go_nm) for day in long.by_day
+    return {0: Amounts(*[distance_nm] * 3)} | {
+        day.day: Amounts(day.typical_to_go_nm, day.least_to_go_nm, day.most_to_go_nm) for day in by_day
     }
 
 

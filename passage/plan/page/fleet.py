@@ -10,7 +10,7 @@ import numpy as np
 from passage.consequences.times import day_by_day
 from passage.crossings.ensemble import first_of
 from passage.crossings.lanes import lane_of
-from passage.crossings.search.choices import Kind
+from passage.crossings.search.choices import TrackKind
 from passage.crossings.simulate import sail_lanes
 from passage.crossings.wind import Luck
 from passage.tell.figures import moment_words
@@ -135,7 +135,7 @@ def _on_track(outcome: Outcome, one: Offered, chart: Chart, days: int) -> dict[s
     words = ends if np.isfinite(times.slow_end_h) else TOO_FEW
     told = {
         "name": f"Track {one.number}",
-        "planned": Kind.AS_DRAWN in one.kinds,
+        "planned": TrackKind.AS_DRAWN in one.kinds,
         "words": f"{one.distance_nm} miles, {words}",
         "why": one.why,
         "after": f"on track {one.number}",

@@ -55,7 +55,7 @@ class Refitted(Record):
         return 100.0 * gained / self.price if self.price > 0.0 else nan
 
 
-class Compared(Record):
+class RefitsCompared(Record):
     """Refits beside the boat as she is, all sailed by the same crossings."""
 
     voyage: str = told("name of the voyage")
@@ -64,12 +64,14 @@ class Compared(Record):
     refits: tuple[Refitted, ...] = told("the boat as she is, then each refit in the order asked")
 
 
-def table(tried: Sequence[Tried]) -> Compared:
+def table(tried: Sequence[Tried]) -> RefitsCompared:
     first = tried[0].outcome
     rows: list[Refitted] = []
     for number, one in enumerate(tried, 1):
         rows.append(_row(number, one, rows[0] if rows else None))
-    return Compared(first.facts.voyage.departure.name, first.crossings.depart, first.crossings.members, tuple(rows))
+    return RefitsCompared(
+        first.facts.voyage.departure.name, first.crossings.depart, first.crossings.members, tuple(rows)
+    )
 
 
 def _row(number: int, one: Tried, first: Refitted | None) -> Refitted:
@@ -129,7 +131,7 @@ def _rows() -> list[tuple[str, str]]:
     return [(title.format(L=unit_words("L"), kg=unit_words("kg")), name) for title, name in ROWS]
 
 
-def compared_card(told: Compared) -> Blocks:
+def compared_card(told: RefitsCompared) -> Blocks:
     refits = told.refits
     idle = [row.refit for row in refits if not row.counted]
     return (

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from passage.consequences.lists.cards import CAUTIONS, Card, card
+from passage.consequences.lists.cards import CAUTIONS, Checklist, card
 from passage.consequences.lists.distress import SOURCE, ScriptLine, distress_script, urgency_script, vhf_only
 from passage.consequences.readiness.seacocks import SeacockRow, seacock_rows
 from passage.plan.hull import NIGHT_LETTERS, plan_view
@@ -35,12 +35,12 @@ class Whom(Record):
 class Emergency(Record):
     """Cards in the order of print, the call, and where every hole in the hull is."""
 
-    night_cards: tuple[Card, ...] = told("lists for the worst night, in the order in which things are done")
-    packing_cards: tuple[Card, ...] = told("what the grab bag and the raft hold")
+    night_cards: tuple[Checklist, ...] = told("lists for the worst night, in the order in which things are done")
+    packing_cards: tuple[Checklist, ...] = told("what the grab bag and the raft hold")
     distress_call: tuple[ScriptLine, ...] = told("the distress call, line by line")
     urgency_call: tuple[ScriptLine, ...] = told("the urgency call, line by line")
     call_source: str = told("where the order of the call is from")
-    radio: Card = told("distress frequencies")
+    radio: Checklist = told("distress frequencies")
     whom_ashore: tuple[Whom, ...] = told("whom to reach")
     hull_holes: tuple[SeacockRow, ...] = told("holes in the hull, from the bow aft")
     cautions: tuple[str, ...] = told("what a card is not, and whom it defers to", default=(*CAUTIONS, DEFERS))
@@ -67,7 +67,7 @@ def table(outcome: Outcome) -> Emergency:
     )
 
 
-def _radio(identity: Identity) -> Card:
+def _radio(identity: Identity) -> Checklist:
     """The frequencies of the bands that her radios have; all where nothing is told of them."""
     all_bands = card("radio")
     if not vhf_only(identity):

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.consequences.power.power import BatteryAnswer, Holds
 from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.landfall import StoresAnswer
-from passage.consequences.stores.loading import Rule, Verdict
+from passage.consequences.stores.loading import LoadingRule, Verdict
 from passage.consequences.stores.water import OtherUse, TankLost, WaterAnswer, air_words
-from passage.consequences.times import Times
+from passage.consequences.times import AHEAD_DEG, Times, wind_ahead_share
 from passage.crossings.seasons import Met, basins_along, seasons_met
 from passage.crossings.storms import Storms, storms_along, storms_met
 from passage.inputs.voyage import control_sentence
@@ -111,7 +111,7 @@ class Front(Record):
 def table(outcome: Outcome) -> Front:
     facts, stores, breakage = outcome.facts, outcome.stores, outcome.once(breakage_of)
     length_nm = outcome.ground.track.length_nm
-    along = storms_along(outcome.ground.track, basins_along(outcome.ground.track))
+    seasons, storms = cyclones(outcome)
     return Front(
         voyage=facts.voyage.departure.name,
         start=facts.voyage.waypoints[0].name,
@@ -131,9 +131,9 @@ def table(outcome: Outcome) -> Front:
         ready=outcome.readiness.verdict,
         not_ready=outcome.readiness.because,
         ready_words=class_words(outcome.readiness),
-        cyclone_seasons=seasons_met(outcome.crossings, along.basins),
-        storms=storms_met(outcome.crossings, along),
-        left_out=_left_out(outcome),
+        cyclone_seasons=seasons,
+        storms=storms,
+        left_out=left_out(outcome),
         battery=outcome.power.answer if outcome.power else None,
     )
 
@@ -150,16 +150,34 @@ def _worst_doubt(outcome: Outcome) -> Doubt | None:
     return max(tried, key=lambda doubt: doubt.short_in_100, default=None)
 
 
-def _left_out(outcome: Outcome) -> tuple[str, ...]:
+def cyclones(outcome: Outcome) -> tuple[tuple[Met, ...], Storms]:
+    """The official seasons she is at sea in, and the storms that come near."""
+    along = storms_along(outcome.ground.track, basins_along(outcome.ground.track))
+    return seasons_met(outcome.crossings, along.basins), storms_met(outcome.crossings, along)
+
+
+def left_out(outcome: Outcome) -> tuple[str, ...]:
+    """What these crossings leave out, in sentences."""
     guessed = outcome.facts.boat.hull.not_measured
+    breaking = outcome.once(breakage_of) is not None
     return (
         *([f"Told from her length alone, to be measured: {_listed(guessed)}."] if guessed else []),
-        BREAKING if outcome.once(breakage_of) else NOTHING_BREAKS,
+        *_to_windward(wind_ahead_share(outcome.crossings), breaking),
+        BREAKING if breaking else NOTHING_BREAKS,
         "No cyclone and no other storm of the tropics is in them.",
         current_words(outcome),
         f"{_winds(outcome)} Wind of force 8, "
         f"34 knots, was seen in {outcome.times.gale_seen} of them, which says nothing sure about gales.",
     )
+
+
+def _to_windward(ahead_share: float, breaking: bool) -> tuple[str, ...]:
+    """What real boats took upwind (guide: "To windward"), where it is oftener ahead than a wind from everywhere."""
+    if not ahead_share > AHEAD_DEG / 180.0:
+        return ()
+    trust = "Trust the slow end as boats break." if breaking else "Nothing breaks here: trust no slow end."
+    hours = f"Wind ahead in {100.0 * ahead_share:.0f} of 100 hours"
+    return (f"{hours}: upwind real boats took about a tenth longer, which may be luck. {trust}",)
 
 
 def _winds(outcome: Outcome) -> str:
@@ -258,20 +276,19 @@ def said(page: Front) -> Said:
     broken = page.as_boats_break
     ends = {"typical": time.typical_days, "slow end": time.slow_end_days, "quick": time.quick_days}
     ends |= {"broken": broken.times.slow_end_days} if broken else {}
-    never = f"{time.never_crossings} of {time.crossings} crossings never arrived in these numbers."
     doubt = page.worst_doubt
     first = stores.first_out
     once = ", once the shopping list is bought" if stores.to_buy and stores.others_verdict is Verdict.YES else ""
     return Said(
         verdict=f"Do not go yet: {'; '.join(page.stops)}." if page.stops else NOTHING_AGAINST,
-        crew=f"{_listed(page.crew)} ({len(page.crew)} aboard)",
+        crew=crew_words(page.crew),
         unreached=tuple(name for name, days in ends.items() if not isfinite(days)),
         overdue=overdue_words(broken) if broken else "",
-        old_rule=old_rule_words(broken, water.governs == Rule.TYPICAL_AND_HALF) if broken else "",
+        old_rule=old_rule_words(broken, water.governs == LoadingRule.TYPICAL_AND_HALF) if broken else "",
         broken_water=_broken_water(broken),
         broken_stores=f"As boats break, anything runs out in {_beside(broken)}." if broken else "",
         not_reached=NOT_REACHED,
-        never=never if time.never_crossings else "",
+        never=never_words(time),
         water=f"{water.verdict.words}.",
         short=f"It ran out in {short_words(water)}.",
         warmer=_warmer_words(page),
@@ -289,6 +306,16 @@ def said(page: Front) -> Said:
         battery_words=battery_words(page.battery) if page.battery else "",
         cyclones=cyclone_words(page.cyclone_seasons, page.storms),
     )
+
+
+def crew_words(roles: Sequence[str]) -> str:
+    return f"{_listed(roles)} ({len(roles)} aboard)"
+
+
+def never_words(times: Times) -> str:
+    """How many never arrived; empty where all did."""
+    never = f"{times.never_crossings} of {times.crossings} crossings never arrived in these numbers."
+    return never if times.never_crossings else ""
 
 
 def _warmer_words(page: Front) -> str:

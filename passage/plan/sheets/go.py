@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 LINE = "_______"  # to be written on
 
 
-class Part(StrEnum):
+class Subject(StrEnum):
     """What is looked at, in the order of print."""
 
     FORECAST = "Forecast"
@@ -33,13 +33,13 @@ class Part(StrEnum):
     PAPERS = "Papers, and those ashore"
 
 
-LEFT_HAND = (Part.FORECAST, Part.CREW, Part.TIDE)
+LEFT_HAND = (Subject.FORECAST, Subject.CREW, Subject.TIDE)
 
 
 class Check(Record):
     """One box."""
 
-    part: Part = told("what it belongs to")
+    part: Subject = told("what it belongs to")
     wanted: str = told("what must be so, with this plan's limit; a line where something is to be written down")
 
 
@@ -53,11 +53,11 @@ class GoNoGo(Record):
 
 def table(outcome: Outcome) -> GoNoGo:
     wanted = {
-        Part.FORECAST: _forecast(outcome),
-        Part.CREW: _crew(outcome),
-        Part.TIDE: _tide(outcome),
-        Part.BOAT: _boat(outcome),
-        Part.PAPERS: _papers(outcome),
+        Subject.FORECAST: _forecast(outcome),
+        Subject.CREW: _crew(outcome),
+        Subject.TIDE: _tide(outcome),
+        Subject.BOAT: _boat(outcome),
+        Subject.PAPERS: _papers(outcome),
     }
     first = outcome.sky[0]
     depart = outcome.crossings.depart
@@ -135,7 +135,7 @@ def _blank(outcome: Outcome) -> list[str]:
 
 
 def go_card(told: GoNoGo) -> Blocks:
-    def boxes(parts: tuple[Part, ...]) -> Blocks:
+    def boxes(parts: tuple[Subject, ...]) -> Blocks:
         rows = [check for part in parts for check in told.checks if check.part is part]
         return (
             grid(
@@ -148,7 +148,7 @@ def go_card(told: GoNoGo) -> Blocks:
             ),
         )
 
-    others = tuple(part for part in Part if part not in LEFT_HAND)
+    others = tuple(part for part in Subject if part not in LEFT_HAND)
     return (
         Together(
             (

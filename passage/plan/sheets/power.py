@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from passage.consequences.power.power import Holds, Kind, Power
+from passage.consequences.power.power import FlowKind, Holds, Power
 from passage.errors import Fault, InputFaults
 from passage.follows import battery_at_anchor
 from passage.inputs.electrics import ELECTRICS_FILE
@@ -319,16 +319,16 @@ def _energy_grid(power: Power) -> Block:
     much = {row.what: row.wh_per_day for row in power.high.energy}
 
     def cells(row: EnergyRow) -> tuple[object, ...]:
-        what = strong(row.what) if row.kind is Kind.SOURCE else row.what
+        what = strong(row.what) if row.kind is FlowKind.SOURCE else row.what
         return what, row.wh_per_day, row.ah_per_day, much.get(row.what, "0")
 
     used = power.used_wh_per_day
     rows = power.low.energy
     return grid(
         (
-            *(cells(row) for row in rows if row.kind is Kind.LOAD),
+            *(cells(row) for row in rows if row.kind is FlowKind.LOAD),
             (strong("used in all"), strong(used), strong(power.used_ah_per_day), strong(used)),
-            *(cells(row) for row in rows if row.kind is Kind.SOURCE or _counts(row, much)),
+            *(cells(row) for row in rows if row.kind is FlowKind.SOURCE or _counts(row, much)),
         ),
         ("", lambda row: row[0], "left 1fr"),
         ("little sun,\nWh", lambda row: row[1]),
@@ -340,7 +340,7 @@ def _energy_grid(power: Power) -> Block:
 
 
 def _counts(row: EnergyRow, much: dict[str, float]) -> bool:
-    return row.kind is Kind.OTHER and abs(row.wh_per_day) + abs(much.get(row.what, 0.0)) >= 1.0
+    return row.kind is FlowKind.OTHER and abs(row.wh_per_day) + abs(much.get(row.what, 0.0)) >= 1.0
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from passage.journal.relearn import Relearned
 
 
-class Change(Record):
+class ProposedKey(Record):
     """One key of the voyage's files that the log would change."""
 
     file: str = told("the file of that key")
@@ -26,7 +26,7 @@ class RelearnedTold(Record):
     """The lessons and the changes."""
 
     learned: tuple[Taught, ...] = told("what the log taught, factor by factor")
-    changes: tuple[Change, ...] = told("keys of the voyage's files that the log would change")
+    changes: tuple[ProposedKey, ...] = told("keys of the voyage's files that the log would change")
     diff_text: str = told("all changes line by line, as a unified difference; empty where nothing changes")
     accepted: bool = told("whether the files have been changed")
 
@@ -34,7 +34,7 @@ class RelearnedTold(Record):
 def table(found: Relearned, *, accepted: bool) -> RelearnedTold:
     """accepted: whether the changes, where there are any, have been made."""
     proposed = found.proposal.changes
-    changes = tuple(Change(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in proposed)
+    changes = tuple(ProposedKey(each.file, ".".join(map(str, each.key)), each.value, each.why) for each in proposed)
     return RelearnedTold(taught_of(found.lessons), changes, found.proposal.diff, accepted and bool(changes))
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from passage.consequences.readiness.dates import Status
 from passage.crossings.ensemble import passage_time_h, worse_end
 from passage.plan.seasonstrip import ends_of, months_between, season_strip
-from passage.seasons.sail import SLOW, Kept, walls_kept
+from passage.seasons.sail import SLOW, WallMargin, walls_kept
 from passage.tell.blocks import (
     Blocks,
     Drawing,
@@ -281,7 +281,7 @@ def _port(sailed: Round, number: int) -> PortTold | None:
     )
 
 
-def _wall(sailed: Round, kept: Kept) -> WallTold:
+def _wall(sailed: Round, kept: WallMargin) -> WallTold:
     share = float((kept.spare_h <= 0.0).mean())
     spare = kept.spare_h / 24.0
     return WallTold(
@@ -297,7 +297,7 @@ def _wall(sailed: Round, kept: Kept) -> WallTold:
     )
 
 
-def _place(sailed: Round, kept: Kept) -> str:
+def _place(sailed: Round, kept: WallMargin) -> str:
     here = sailed.passed[kept.number]
     return here.outcome.facts.voyage.departure.name if kept.place == here.voyage else kept.place
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 STARTING = "starting"  # before the first step and between them: the command and what it loads
 
 
-class Step(Record):
+class Timing(Record):
     """One part of the work."""
 
     step: str = told("what was done: a sheet of the plan by its name, or a part of the work around them")
@@ -25,7 +25,7 @@ class Step(Record):
 class Timings(Record):
     """How long it all took."""
 
-    timings: tuple[Step, ...] = told("steps of the making, in the order first begun")
+    timings: tuple[Timing, ...] = told("steps of the making, in the order first begun")
     total_s: float = told("seconds since the tool was loaded")
     meanwhile_s: float = told("seconds of work that a second process did meanwhile, 0 without one")
 
@@ -34,7 +34,7 @@ def timings(steps: Steps, meanwhile_s: float = 0.0) -> Timings:
     """Every step, and what no step accounts for; meanwhile_s: what a mate was busy."""
     total = steps.since_loaded
     seconds = {STARTING: total - sum(steps.seconds.values()), **steps.seconds}
-    rows = tuple(Step(step, took_s, took_s / total) for step, took_s in seconds.items())
+    rows = tuple(Timing(step, took_s, took_s / total) for step, took_s in seconds.items())
     return Timings(rows, total, meanwhile_s)
 
 
@@ -43,8 +43,8 @@ def text(told: Timings) -> str:
 
 
 def _blocks(told: Timings) -> Blocks:
-    last = [Step("in all", told.total_s, 1.0)]
-    last += [Step("meanwhile, by a second process", told.meanwhile_s, told.meanwhile_s / told.total_s)]
+    last = [Timing("in all", told.total_s, 1.0)]
+    last += [Timing("meanwhile, by a second process", told.meanwhile_s, told.meanwhile_s / told.total_s)]
     return (
         Head("Timings"),
         grid(

@@ -44,7 +44,7 @@ FURNITURE_PT = 232.0  # all but the chart and the waypoints on its page
 WAYPOINTS_PT, ROW_PT, BOUND_PT = 52.0, 12.5, 6.0  # heading of the waypoints, two of them, a bound
 
 
-class Compared(Record):
+class TracksCompared(Record):
     """Both tracks side by side, the found waypoints, and the prices and limits they were found with."""
 
     limits: TrackLimits
@@ -102,10 +102,10 @@ class Compared(Record):
         return tuple((name, side) for name, side in (("drawn", self.drawn), ("found", self.found)) if side is not None)
 
 
-def table(comparison: Comparison, limits: TrackLimits) -> Compared:
+def table(comparison: Comparison, limits: TrackLimits) -> TracksCompared:
     found, voyage, outcome = comparison.found, comparison.found_voyage, comparison.found_outcome
     new = () if found.keeps_drawn else voyage.waypoints
-    return Compared(
+    return TracksCompared(
         limits=limits,
         voyage=voyage.departure.name,
         depart_utc=outcome.crossings.depart,
@@ -133,7 +133,7 @@ def _days(box: Box) -> str:
 # ---------------------------------------------------------------- the card
 
 
-def track_card(told: Compared) -> Blocks:
+def track_card(told: TracksCompared) -> Blocks:
     both = len(told.sides) == 2
     lines = "Whole line: the track drawn. Broken line: the track found. " if both else ""
     return (
@@ -182,7 +182,7 @@ def track_card(told: Compared) -> Blocks:
     )
 
 
-def track_short(told: Compared) -> Blocks:
+def track_short(told: TracksCompared) -> Blocks:
     """The verdict and the sides of it; the waypoints are --full's."""
     return (
         Head("Verdict"),
@@ -200,7 +200,7 @@ def track_short(told: Compared) -> Blocks:
     )
 
 
-def _beside(told: Compared, most: int | None = None) -> Grid:
+def _beside(told: TracksCompared, most: int | None = None) -> Grid:
     """The sides beside one another, a line for each of the first so many figures."""
     sides = [side for _, side in told.sides]
 
@@ -226,7 +226,7 @@ def _cell_of(number: int) -> Callable[[tuple[str, ...]], str]:
     return lambda row: row[number]
 
 
-def _halves(told: Compared) -> Blocks:
+def _halves(told: TracksCompared) -> Blocks:
     half = -(-len(told.waypoints) // 2)
     halves = told.waypoints[:half], told.waypoints[half:]
     return (Beside(tuple((_places(points),) for points in halves)),) if told.waypoints else ()
@@ -245,7 +245,7 @@ def _listed(bounds: tuple[str, ...]) -> str:
     return ", ".join(bounds)
 
 
-def _price_words(told: Compared) -> str:
+def _price_words(told: TracksCompared) -> str:
     prices = told.limits.prices
     return (
         f"An hour of Beaufort 7 and more counts as {prices.rough:g} hours more, one hard on the wind "
@@ -254,7 +254,7 @@ def _price_words(told: Compared) -> str:
     )
 
 
-def _clear_words(told: Compared) -> str:
+def _clear_words(told: TracksCompared) -> str:
     keep = told.limits.limits
     return (
         f"Asked: {keep.clear_by_day_nm:g} miles from land and listed dangers by day, {keep.clear_by_night_nm:g} by "
@@ -265,7 +265,7 @@ def _clear_words(told: Compared) -> str:
 # ---------------------------------------------------------------- the chart
 
 
-def drawings(comparison: Comparison, told: Compared, room: Room) -> Drawings:
+def drawings(comparison: Comparison, told: TracksCompared, room: Room) -> Drawings:
     """The drawn track with the found one broken beside it, or the one of them that there is."""
     drawn = comparison.drawn_outcome
     if drawn is None or comparison.found.keeps_drawn:
