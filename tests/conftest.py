@@ -41,7 +41,8 @@ def pytest_configure(config: pytest.Config) -> None:
         folder = tempfile.TemporaryDirectory(prefix="passage-tests-")
         os.environ[FOLDER] = folder.name
         config.add_cleanup(lambda: (folder.cleanup(), os.environ.pop(FOLDER)))
-    os.environ["PASSAGE_KEPT"] = str(Path(os.environ[FOLDER], "kept"))
+    timed = config.getoption("--benchmark-only", default=False)  # a benchmark is of the whole work
+    os.environ["PASSAGE_KEPT"] = "no" if timed else str(Path(os.environ[FOLDER], "kept"))
 
 
 @pytest.fixture

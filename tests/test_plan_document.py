@@ -210,7 +210,7 @@ def test_every_face_is_embedded() -> None:
         assert {"/FontFile2", "/FontFile3"} & set(font["/FontDescriptor"].get_object())
 
 
-@pytest.mark.parametrize("name", [MARKUP, POLYNESIAN, "船 by the bay"])
+@pytest.mark.parametrize("name", [MARKUP, f"{POLYNESIAN}, 船 by the bay"])
 def test_names_are_printed_letter_for_letter_and_never_read_as_markup(name: str) -> None:
     plan = plan_pdf(renamed(sailed(ROUTES[2]), name, name, name), "us-letter")
     named, plain_one = (headings_by_page(each) for each in (reader_of(plan), pdf(ROUTES[2], "us-letter")))

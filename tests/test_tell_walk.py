@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from datetime import date, datetime
 from html import unescape
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -13,7 +14,7 @@ import pandas as pd
 import pytest
 
 from passage.plan.document import SHEETS
-from passage.tell.blocks import Medium, shown_on
+from passage.tell.blocks import Medium, Newspaper, Together, shown_on
 from passage.tell.figures import Count, Figure
 from passage.tell.frames import frames, to_csv
 from passage.tell.paper import set_blocks
@@ -190,7 +191,11 @@ def words_of_paper(value: Any) -> Iterator[str]:
 
 
 def kept(blocks: Sequence[Block], medium: Medium) -> tuple[Block, ...]:
-    return tuple(shown_on(medium, tuple(blocks)))
+    """What one medium shows, within what is kept together too, so that every renderer can be asked for it."""
+    return tuple(
+        replace(block, blocks=kept(block.blocks, medium)) if isinstance(block, (Newspaper, Together)) else block
+        for block in shown_on(medium, tuple(blocks))
+    )
 
 
 @pytest.mark.parametrize("route", VOYAGES)
