@@ -162,16 +162,14 @@ def answer_text(
     return _written(told, asked.as_json, text)
 
 
-def say_once(
-    facts: Facts, name: str, asked: Asked, make: Callable[[], str], *said: Any, out: Path | None = None
-) -> None:
+def say_once(facts: Facts, name: str, asked: Asked, make: Callable[[], str], *said: Any, anew: bool = False) -> None:
     """Print an answer, from the disk where the same was asked of the same before. said: all that it hangs on beside
-    the facts and their files, and how much of it is asked for; out: a file that is written with it, so always anew.
+    the facts and their files, and how much of it is asked for; anew: where a file is written with it.
     """
     from passage.cli.screen import screen
     from passage.kept import answered
 
-    say(make() if out else answered(facts, name, (*said, asked, screen()), make))
+    say(make() if anew else answered(facts, name, (*said, asked, screen()), make))
 
 
 class _Named(click.Option):

@@ -446,17 +446,25 @@ class Reach(Record):
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
-    found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
+    begins = float(outcome.ground.track.lat_deg[0]), float(outcome.ground.track.lon_deg[0])
+    ways: list[tuple[Refuge, Track]] = []
+    barred: list[Reach] = []
+    for refuge in outcome.facts.troubles.refuges:
+        try:
+            ways.append((refuge, _Ways(outcome.facts, refuge).track_from(begins)))
+        except RouteRefused as refusal:
+            barred.append(Reach(refuge.name, nan, nan, inf, inf, str(refusal)))
+    found = [
+        Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)
+        for (refuge, track), times in zip(ways, _times_to(outcome, [track for _, track in ways]), strict=True)
+    ]
+    return tuple(sorted([*found, *barred], key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
-def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
-    from_track = outcome.ground.track
-    try:
-        track = _Ways(outcome.facts, refuge).track_from((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])))
-    except RouteRefused as refusal:
-        return Reach(refuge.name, nan, nan, inf, inf, str(refusal))
+def _times_to(outcome: Outcome, tracks: Sequence[Track]) -> list[Times]:
+    """Of each of these ways from where the crossings begin, sailed side by side."""
     luck = Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
-    (ground,) = _grounds(outcome, [track])
-    (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)
-    return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)
+    grounds = [there for track in tracks for there in _grounds(outcome, [track])]
+    vessels = [outcome.ground.vessel]
+    lanes = [lane for there in grounds for lane in _by_each(there, outcome, AT_DEPARTURE, luck, vessels)]
+    return _times_h(lanes, outcome.slow_share)
