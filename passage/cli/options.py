@@ -291,9 +291,12 @@ class ToSail:
         say_once(self.facts, name, asked, make, *self._luck)
 
     @contextmanager
-    def worked_on(self, keep: Sequence[Work], mate: Sequence[Work] = ()) -> Iterator[Sailing]:
+    def worked_on(
+        self, keep: Sequence[Work], mate: Sequence[Work] = (), found: Sequence[Work] = ()
+    ) -> Iterator[Sailing]:
         """The outcome while something is made of it. keep: work behind it, to be kept on disk; mate: of it, what a
-        second process is at meanwhile, in the order in which it will be asked for.
+        second process is at meanwhile, in the order in which it will be asked for; found: what is taken from the disk
+        where it is there.
         """
         from passage import kept
         from passage.mate import Mate
@@ -301,7 +304,8 @@ class ToSail:
         with Mate(wanted=bool(mate)) as second:
             outcome = self.outcome
             second.set_to(outcome, kept.missing(outcome, mate))
-            kept.keep(outcome, keep)
+            lacking = kept.missing(outcome, found)
+            kept.keep(outcome, [*keep, *(work for work in found if work not in lacking)])
             yield outcome
         self.steps.meanwhile_s = second.busy_s
 
