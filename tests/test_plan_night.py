@@ -18,8 +18,10 @@ from passage.inputs.gear import Gear, Seacock
 from passage.plan.document import MARGIN_PT, PAPERS_PT, plan_pdf
 from passage.plan.editions import BRIEF, SHORT, WHOLE, Edition, only
 from passage.plan.hull import NIGHT_LETTERS, plan_view
-from passage.plan.sheets import emergency, stores, watches
+from passage.plan.sheets import emergency, stores, troubles, watches
 from passage.plan.sheets import looks as handover
+from passage.plan.sheets.ways_out import dry_words
+from passage.tell.paper import set_blocks
 from tests.plan_cases import ROUTES, legs_of, sailed
 from tests.red_light import Seen, acuity, lamp_luminance, pages_by_red_light
 
@@ -32,7 +34,7 @@ LEAST_PT = 17.0
 SMALL_PRINT_PT = 8.0  # sources and cautions
 NIGHT = [leaf.card.name for leaf in WHOLE.leaves if leaf.card.night]
 SHORT_NIGHT = Edition({"brief": tuple(leaf for leaf in SHORT.asked["brief"] if leaf.card.night)})
-FINE_PRINT = """Emergency Watch Letters Sources
+FINE_PRINT = """Emergency Trouble Watch Letters Sources
 Metres from the bow, bore. From your gear file; an outline from length and beam, not her lines: go and put your hand on
 each. By the typical crossing's clock: where ship's time changes, whoever has the watch at noon stands the hour more or
 less. Whenever it blows: the rota of heavy weather. Miles to go; days to go at the slow end. The largest of the three
@@ -74,7 +76,9 @@ def pieces(page: Any) -> list[tuple[str, float, bool]]:
 
 
 def test_the_cards_for_the_worst_night_and_for_the_watch_are_for_the_night() -> None:
-    assert {"rota", "handover", "hand-table", "abandon", "distress", "radio", "man-overboard", "fire"} <= set(NIGHT)
+    watch = {"rota", "handover", "hand-table", "ration", "by-date"}
+    trouble = {"refuges", "turn-back", "first-steps", "abandon", "distress", "radio", "man-overboard", "fire"}
+    assert watch | trouble <= set(NIGHT)
     assert ["aboard", "worst"] == [card.name for card in BRIEF if card.night]
 
 
@@ -162,6 +166,11 @@ def test_by_a_red_lamp_at_60_cm_every_order_on_the_pages_for_the_night_can_be_re
     orders += [f"{row.to_go_nm}{row.slow_end_days}" for row in stores.table(outcome).hand_table.rows]
     orders += [f"{day.ship_date:short}" for day in watched.dated]
     orders += [row.name for row in card.hull_holes]
+    hurt = troubles.table(outcome)
+    orders += [step.words for effect in hurt.effects for step in effect.trouble.first]
+    orders += [f"{row.day}{row.ship_date:short}" for row in hurt.refuges.nearest]
+    orders += [f"{row.whole.magnetic_course_deg}{row.whole.distance_nm}" for row in hurt.refuges.nearest if row.whole]
+    orders += [dry_words(hurt.refuges.nearest)]
     orders += [point.magnetic_course_deg for leg in legs_of(outcome).legs for point in leg.points]
     readable = " ".join(told(page, readable=True) for page in seen(route)).lower()
     assert len(orders) > 100
@@ -177,13 +186,33 @@ def test_what_a_red_lamp_hides_at_60_cm_is_where_a_line_is_from_and_what_a_card_
         *(row.standing for row in lines),
         *(source for one in (*card.night_cards, card.radio) for source in one.line_sources),
     ]
+    notes = [
+        words
+        for sheet, name in ((troubles, "refuges"), (troubles, "turn-back"), (troubles, "first-steps"))
+        for words in small_print(set_blocks(sheet.SHEET.cards[name](sheet.table(outcome))))
+    ]
+    notes += small_print(set_blocks(stores.SHEET.cards["ration"](stores.table(outcome))))
+    notes += small_print(set_blocks(watches.SHEET.cards["by-date"](watched)))
     small = letters(
-        "".join([*sources, *card.cautions, card.standings, card.call_source, *watched.cautions, FINE_PRINT])
+        "".join([*sources, *card.cautions, card.standings, card.call_source, *watched.cautions, FINE_PRINT, *notes])
     )
     for page in seen(route):
         hidden = "".join(one.letter if one.is_readable is False else " " for one in page).split()
         assert len(hidden) < 200
         assert [] == [word for word in hidden if word not in small]
+
+
+def small_print(value: Any) -> list[str]:
+    """The notes among blocks, and what is in small letters."""
+    if isinstance(value, dict) and value.get("kind") == "say" and value["size"] == "note":
+        return [run["text"] for run in value["text"]]
+    if isinstance(value, dict) and "small" in value.get("weights", ()):
+        return [value["text"]]
+    if isinstance(value, (dict, list)):
+        return [
+            words for inner in (value.values() if isinstance(value, dict) else value) for words in small_print(inner)
+        ]
+    return []
 
 
 def test_a_letter_is_as_high_to_the_eye_as_its_face_says_it_is() -> None:

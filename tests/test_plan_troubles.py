@@ -13,7 +13,8 @@ import pytest
 from passage.inputs.troubles import Troubles
 from passage.plan.sheets import sources
 from passage.plan.sheets.sources import TROUBLES_WORDS
-from passage.plan.sheets.troubles import SHEET, dry_words, people_words, ration_words, table
+from passage.plan.sheets.troubles import SHEET, people_words, ration_words, table
+from passage.plan.sheets.ways_out import dry_words, refuges_card, turn_back_card, ways_card
 from passage.plan.turns import turn_words
 from passage.sailings.magnetic import decimal_year, variation
 from passage.tell.paper import set_blocks
@@ -28,8 +29,9 @@ from passage.troubles.ways import Lasts
 from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
+    from passage.tell.blocks import Blocks
     from passage.troubles.nearest import Harbour
     from passage.troubles.reckon import Troubled
 
@@ -189,8 +191,8 @@ def test_where_no_harbour_is_reached_under_jury_rig_it_is_said_and_why() -> None
         return dry_words([replace(day, jury=harbour) for day, harbour in zip(days, harbours, strict=False)])
 
     assert "" == words(near, near)
-    assert "after day 2 to 3 no way here is reached on the water aboard" in words(near, dry, dry)
-    assert "after day 1, 3 too few get to any harbour" in words(slow, near, None)
+    assert "The rig lost on day 2 to 3, no harbour is reached on the water aboard" in words(near, dry, dry)
+    assert "lost on day 1, 3, too few get to any harbour" in words(slow, near, None)
 
 
 @pytest.mark.parametrize("route", ROUTES)
@@ -205,7 +207,7 @@ def test_every_day_of_the_passage_has_its_harbour_with_course_miles_and_days(rou
         name = row.whole.way.split(" to ")[0]
         days = f"{row.whole.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{row.whole.slow_end_days}"
         course = row.whole.magnetic_course_deg
-        told_so = f"{row.ship_date:short} {row.to_go_nm} {name} {course} {row.whole.distance_nm} {days}"
+        told_so = f"{row.day} {row.ship_date:short} {name} {course} {row.whole.distance_nm} {days}"
         assert told_so in paper
 
 
@@ -235,9 +237,17 @@ def test_courses_to_a_refuge_are_steered_by_the_compass(route: str) -> None:
 
 
 def test_where_no_way_is_reached_on_the_water_the_row_gives_no_order() -> None:
-    paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(told(ROUTES[0])))))
-    dry = [row for row in told(ROUTES[0]).refuges.nearest if row.jury and not row.jury.reached]
-    assert len(dry) == paper.count("water too short")
+    """In its row by day, and in the days in a row among those of turning back."""
+    refuges = told(ROUTES[0]).refuges
+    dry = [row.day for row in refuges.nearest if row.jury and not row.jury.reached]
+    runs = sum(day - 1 not in dry for day in dry)
+    assert len(dry) + runs == dry_in(refuges_card, turn_back_card, ways_card, told=told(ROUTES[0]))
+
+
+def dry_in(*cards: Callable[[Troubled], Blocks], told: Troubled) -> int:
+    return sum(
+        " ".join(run["text"] for run in runs_in(set_blocks(card(told)))).count("water too short") for card in cards
+    )
 
 
 def test_a_harbour_that_the_water_does_not_reach_is_no_order_with_everything_whole_either() -> None:
@@ -246,6 +256,4 @@ def test_a_harbour_that_the_water_does_not_reach_is_no_order_with_everything_who
         replace(row, whole=replace(row.whole, reached=False)) if row.whole else row for row in whole.refuges.nearest
     )
     dry = replace(whole, refuges=replace(whole.refuges, nearest=nearest))
-    paper = " ".join(run["text"] for run in runs_in(set_blocks(SHEET.blocks(dry))))
-    hurt = [row for row in nearest if row.jury and not row.jury.reached]
-    assert len(hurt) + len(nearest) == paper.count("water too short")
+    assert len(nearest) == dry_in(refuges_card, told=dry)

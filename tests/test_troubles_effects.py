@@ -23,6 +23,7 @@ from passage.troubles.catalogue import Trouble, troubles_for
 from passage.troubles.effects import Aboard, Effect, aboard, effect_of, strike
 from passage.troubles.hands import Keeping, hands_of
 from passage.troubles.reckon import reckon_troubles
+from passage.troubles.refuges import sail_ways_out
 
 if TYPE_CHECKING:
     from passage.inputs.folder import Facts
@@ -173,11 +174,17 @@ def test_a_jury_rig_strikes_halfway_and_takes_at_least_as_long_again() -> None:
     assert found.ration.days > found.strike_day
 
 
-def test_a_rig_lost_halfway_with_nothing_lost_changes_nothing_bit_for_bit() -> None:
-    """Sailed again, and every crossing struck where she then is."""
-    found = effect(replace(named("Rig lost, jury rig"), change=changes.damaged(NO_DAMAGE), hold_h=0))
-    assert found.resailed
-    assert_nothing_changed(found)
+def test_a_rig_lost_on_the_way_takes_what_the_way_on_under_jury_rig_takes_from_that_day() -> None:
+    """One thing, sailed once: with the rig lost, and with nothing lost, as the ways out tell it to the last bit."""
+    lost = replace(named("Rig lost, jury rig"), hold_h=0)
+    whole, jury = effect(replace(lost, change=changes.damaged(NO_DAMAGE))), effect(lost)
+    ways = sail_ways_out(demo())
+    at = next(at for at, when in enumerate(ways.strikes) if when.hour == 24.0 * jury.strike_day)
+    for found, there in ((whole, ways.whole), (jury, ways.jury)):
+        assert there[at][0] == (
+            found.times.typical_h - 24.0 * found.strike_day,
+            found.times.slow_end_h - 24.0 * found.strike_day,
+        )
 
 
 def test_what_runs_out_without_the_trouble_too_is_not_hushed_up() -> None:

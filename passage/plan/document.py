@@ -16,7 +16,7 @@ from unicodedata import bidirectional
 
 from passage import __version__
 from passage.inputs.output import refuse_own, write_out
-from passage.plan.editions import CHAPTERS, FRONT, INDEX, WHOLE, Edition, Leaf, PlanCard, chapter_of
+from passage.plan.editions import CHAPTERS, FRONT, IN_A_HURRY, INDEX, WHOLE, Edition, Leaf, PlanCard, chapter_of
 from passage.plan.face import FAMILIES, FONTS, drawable
 from passage.plan.foot import CAUTION, FORECAST_CAUTION, fingerprint
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
@@ -286,12 +286,15 @@ def _printed(leaf: Leaf) -> dict[str, Any]:
     return {"sheet": leaf.sheet, "name": card.name, "night": card.night, "follows": card.follows, "chapter": chapter}
 
 
-def _index(printed: Sequence[Leaf]) -> list[dict[str, str]]:
+def _index(printed: Sequence[Leaf]) -> list[dict[str, Any]]:
     """What is looked for in a hurry and the card it stands on, for the back of page one of a whole plan."""
     if FRONT not in printed or len(printed) < FEWEST_FOR_CONTENTS:
         return []
     names = {leaf.card.name for leaf in printed}
-    return [{"asked": asked, "card": card} for asked, card in INDEX.items() if card in names]
+    hurry = list(INDEX)[:IN_A_HURRY]
+    return [
+        {"asked": asked, "card": card, "in_a_hurry": asked in hurry} for asked, card in INDEX.items() if card in names
+    ]
 
 
 def _blocks(printed: Sequence[Leaf], tables: Tables) -> dict[str, Any]:

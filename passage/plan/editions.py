@@ -58,6 +58,11 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("emergency", PlanCard("fire", night=True)),
         Leaf("emergency", PlanCard("medical", night=True)),
     ),
+    "Trouble": (
+        Leaf("troubles", PlanCard("refuges", night=True)),
+        Leaf("troubles", PlanCard("turn-back", night=True)),
+        Leaf("troubles", PlanCard("first-steps", night=True)),
+    ),
     "Watch": (
         Leaf(
             "watches",
@@ -66,6 +71,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("looks", PlanCard("handover", night=True, filled=lambda looks: not looks.one_keeper)),
         Leaf("legs", PlanCard("steering", night=True, follows=True)),
         Leaf("stores", PlanCard("hand-table", night=True)),
+        Leaf("stores", PlanCard("ration", night=True)),
         Leaf("watches", PlanCard("by-date", night=True, filled=lambda watches: bool(watches.dated), follows=True)),
         Leaf("looks", PlanCard("look-out", follows=True)),
         Leaf("looks", PlanCard("overboard", follows=True)),
@@ -89,19 +95,18 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("times", PlanCard("by-day", follows=True)),
     ),
     "Stores": (
-        Leaf("stores", PlanCard("load", follows=True)),
+        Leaf("stores", PlanCard("load")),
         Leaf("water", PlanCard("water", follows=True)),
-        Leaf("stores", PlanCard("ration", follows=True)),
+        Leaf("stores", PlanCard("division", follows=True)),
         Leaf("stores", PlanCard("weights", follows=True)),
         Leaf("food", PlanCard("shopping", follows=True)),
         Leaf("food", PlanCard("food-by-day", follows=True)),
         Leaf("power", PlanCard("battery", follows=True)),
         Leaf("sky", PlanCard("sky", follows=True)),
     ),
-    "Trouble": (
+    "What if": (
         Leaf("troubles", PlanCard("effects", follows=True)),
-        Leaf("troubles", PlanCard("refuges", follows=True)),
-        Leaf("troubles", PlanCard("first-steps", follows=True)),
+        Leaf("troubles", PlanCard("ways", follows=True)),
     ),
     "Boat": (
         Leaf("ready", PlanCard("due", follows=True)),
@@ -132,23 +137,24 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("shore", PlanCard("shore")),
     ),  # torn off: last, so that its leaf has nothing else but sources on it
 }
-INDEX = {  # what is looked for in a hurry, emergencies first: the card it stands on
+IN_A_HURRY = 6  # of these stand on page one
+INDEX = {  # what is looked for in a hurry, by the words of its page's title: the card it stands on
+    "MAYDAY": "distress",
+    "Who has the watch, by date": "by-date",
+    "When to turn back": "turn-back",
+    "Nearest refuge, day by day": "refuges",
+    "What to load": "load",
+    "When to heave to": "sails",
+    "What to do first": "first-steps",
     "Man overboard": "man-overboard",
     "Fire": "fire",
     "Flooding": "flooding",
     "Abandon ship": "abandon",
-    "Words for a MAYDAY": "distress",
-    "Who has the watch, by date": "by-date",
-    "Nearest refuge, day by day": "refuges",
-    "When to turn back": "refuges",
-    "When something breaks": "first-steps",
     "What should still be aboard": "hand-table",
-    "What to load": "load",
     "What to buy": "shopping",
     "Is she ready?": "due",
     "Course to steer": "steering",
-    "When to heave to, and which sails": "sails",
-    "When somebody ashore asks": "shore",
+    "If somebody ashore asks": "shore",
 }
 BRIEF = (
     PlanCard("course", needs=("legs",)),

@@ -53,4 +53,7 @@ def draw_days(days: Sequence[WatchDay], names: Sequence[str], width: float, heig
             sheet.path(box, 1.0, fill=TINT if tinted else WHITE)
             words = "+".join(letters[name] for name in spell.on_watch)
             sheet.text((left + right) / 2.0, middle, words, LETTERS, bold=True, anchor="middle")
+        if day.clock_change_h:
+            noon = DATE_PT + 12.0 * scale
+            sheet.line([(noon, top + 2.0), (noon, top + row - 2.0)], 4.0)
     return sheet.svg()

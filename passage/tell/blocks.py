@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 Row = TypeVar("Row")
 
 SMALL_PT, BODY_PT = 8.0, 9.0  # two of the five sizes of type; pages/furniture.typ has all
-INSET_PT = 2.1  # above and below the words of a cell
+INSET_PT = 1.6  # above and below the words of a cell
 GUTTER_PT = 14.0  # between blocks side by side
 TICK = "☐"  # a box to tick
 STRONG, SMALL, LARGE, PICTURE, END = "\ue000", "\ue001", "\ue002", "\ue003", "\ue00f"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -13,16 +13,27 @@ from passage.consequences.power.power import charging_fuel_l
 from passage.consequences.power.scene import scene_under_way
 from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
-from passage.crossings.helm import Refit
+from passage.crossings.helm import Refit, out_for
 from passage.crossings.lanes import lane_of
 from passage.crossings.simulate import sail_lanes
+from passage.crossings.wind import Luck
 from passage.follows import drawn_down, electrics_of
 from passage.tell.figures import Side
 from passage.tell.records import Record, down, reckoned, told, up
 from passage.troubles.catalogue import Trouble, When
 from passage.troubles.flooding import Flooding, flooding
 from passage.troubles.hands import Hands, hands_of
-from passage.troubles.resail import halfway_h, held
+from passage.troubles.resail import (
+    AT_DEPARTURE,
+    fuel_left,
+    held,
+    joined,
+    lane_from,
+    later,
+    midway_h,
+    onwards,
+    strike_at,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -35,10 +46,12 @@ if TYPE_CHECKING:
     from passage.consequences.stores.landfall import Stores
     from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
-    from passage.crossings.wind import Luck
+    from passage.crossings.helm import Vessel
+    from passage.crossings.lanes import Lane
     from passage.inputs.electrics import Electrics
     from passage.inputs.folder import Facts
     from passage.road import Outcome
+    from passage.troubles.resail import Strike
 
     Floats = NDArray[np.float64]
 
@@ -96,6 +109,10 @@ class Effect(Record):
     def more_days(self) -> float:
         return (self.times.slow_end_h - self.times_before.slow_end_h) / 24.0 if self.resailed else 0.0
 
+    @reckoned("days of the slow end from when it happens; null where it is not reached")
+    def days_left(self) -> float:
+        return (self.times.slow_end_h - 24.0 * self.strike_day) / 24.0
+
     @reckoned("whether the slow end is reached, or too many crossings make less than a knot good")
     def reached(self) -> bool:
         return isfinite(self.times.slow_end_h)
@@ -151,26 +168,50 @@ class Struck(NamedTuple):
 
 
 def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> list[Struck]:
-    """Sail every trouble that changes the boat, all side by side, each boat struck where she then is; luck: of the
-    outcome's crossings.
+    """Sail every trouble that changes the boat, all side by side: from departure, or from where the middle crossing is
+    at the end of the day on which it strikes; luck: of the outcome's crossings. A boat that only lies still does so
+    where she is.
     """
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
-    hours = [halfway_h(crossings) if trouble.when is When.HALFWAY else 0 for trouble in troubles]
-    lane = lane_of(was, crossings.depart, luck)
-    sailed = iter(
-        sail_lanes(
-            [
-                lane._replace(refits=(Refit(hour, ground.vessel),))
-                for hour, (_, ground) in zip(hours, left, strict=True)
-                if ground is not was
-            ]
-        )
-    )
-    return [
-        Struck(trouble, facts, ground, hour, held(crossings if ground is was else next(sailed), hour, trouble.hold_h))
-        for trouble, hour, (facts, ground) in zip(troubles, hours, left, strict=True)
+    at_sea = strike_at(crossings, midway_h(crossings))
+    strikes = [at_sea if trouble.when is When.HALFWAY else AT_DEPARTURE for trouble in troubles]
+    lanes = [
+        _lane(outcome, when, ground.vessel, luck)
+        for when, (_, ground) in zip(strikes, left, strict=True)
+        if ground is not was
     ]
+    sailed = iter(sail_lanes(lanes))
+    return [
+        Struck(
+            trouble,
+            facts,
+            ground,
+            when.hour,
+            held(crossings if ground is was else _from_there(outcome, when, next(sailed)), when.hour, trouble.hold_h),
+        )
+        for trouble, when, (facts, ground) in zip(troubles, strikes, left, strict=True)
+    ]
+
+
+def _lane(outcome: Outcome, when: Strike, vessel: Vessel, luck: Luck) -> Lane:
+    """Her whole until the hour of the strike, and then that vessel."""
+    crossings, was = outcome.crossings, outcome.ground
+
+    def there(vessel: Vessel) -> Vessel:
+        left = fuel_left(vessel, crossings, when)
+        return replace(left, helm=out_for(left.helm, when.hour))
+
+    lane = lane_from(onwards(was, when), there(was.vessel), crossings, when, later(luck, when))
+    return lane._replace(refits=(Refit(0, there(vessel)),))
+
+
+def _from_there(outcome: Outcome, when: Strike, left: Crossings) -> Crossings:
+    if when is AT_DEPARTURE:
+        return left
+    ground, crossings = outcome.ground, outcome.crossings
+    weather = lane_of(ground, crossings.depart, Luck(crossings.seed, 1)).weather
+    return joined(crossings, when, left, weather.warmth(when.hour + left.hours))
 
 
 def effect_of(struck: Struck, outcome: Outcome, before: Aboard) -> Effect:

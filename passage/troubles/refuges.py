@@ -32,12 +32,24 @@ from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.magnetic import decimal_year, variation
-from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.sailings.track import Leg, lay_track, legs_nm, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
 from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, soonest_harbour
-from passage.troubles.resail import AT_DEPARTURE, fuel_left, homewards, lane_from, later, onwards, strike_at, under
+from passage.troubles.resail import (
+    AT_DEPARTURE,
+    MEMBERS,
+    days_out,
+    fuel_left,
+    homewards,
+    lane_from,
+    last_day,
+    later,
+    onwards,
+    strike_at,
+    under,
+)
 from passage.troubles.turning import Turning, turning_points
 from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut, WholeWays
 
@@ -56,17 +68,14 @@ if TYPE_CHECKING:
     from passage.troubles.resail import Strike
     from passage.troubles.turning import Times
 
-MOST_DAYS = 9  # rows of the table
 NOT_EATEN = ("water", "fuel", "gas")  # water is told apart; a boat sails on without the others
-STRUCK = 300  # that a trouble meets: enough to tell one from another, and a third of the wait
 AFLOAT = "give a position in open water off the harbour; the coast drawn here may be a mile out"
 MINIMUM_LEG_DEG = 1 / 60  # a refuge a mile off is there
-CROSSINGS = 200  # that are sailed each way: the first of the thousand
 
 
 def fewer_of(outcome: Outcome) -> Outcome:
     """The first of the same crossings, by which troubles and ways out are told."""
-    return replace(outcome, crossings=first_of(outcome.crossings, STRUCK))
+    return replace(outcome, crossings=first_of(outcome.crossings, MEMBERS))
 
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
@@ -113,8 +122,8 @@ class _Laid(NamedTuple):
 
 
 def _laid(outcome: Outcome) -> _Laid:
-    ground, few = outcome.ground, days_of(outcome)
-    daily = [strike_at(outcome.crossings, 24 * day) for day in range(1, max(ceil(_last_day(outcome)), few[0] + 1))]
+    ground, crossings, few = outcome.ground, outcome.crossings, days_out(outcome.crossings)
+    daily = [strike_at(crossings, 24 * day) for day in range(1, max(ceil(last_day(crossings)), few[0] + 1))]
     found = tracks_to_refuges(outcome.facts, ground.track, [strike.node for strike in daily])
     strikes = daily[few[0] - 1 :: few[0]]
     aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
@@ -125,7 +134,7 @@ def _laid(outcome: Outcome) -> _Laid:
 
 
 def _luck(outcome: Outcome) -> Luck:
-    return Luck(outcome.crossings.seed, min(CROSSINGS, outcome.crossings.members))
+    return Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
 
 
 def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
@@ -213,18 +222,6 @@ def way_names(outcome: Outcome, out: WaysOut | WholeWays) -> tuple[str, ...]:
     """On, back, the refuges: in the order in which they are sailed."""
     waypoints = outcome.facts.voyage.waypoints
     return (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
-
-
-def days_of(outcome: Outcome) -> list[int]:
-    """Every few whole days out at which the middle crossing is still at sea."""
-    last = _last_day(outcome)
-    step = max(1, ceil(last / MOST_DAYS))
-    return list(range(step, max(ceil(last), step + 1), step))
-
-
-def _last_day(outcome: Outcome) -> float:
-    """Days until the middle crossing is in, those sailed at the most."""
-    return passage_time_h(np.minimum(outcome.crossings.arrival_h, outcome.crossings.hours), 0.5) / 24.0
 
 
 def _ways(
@@ -433,8 +430,8 @@ class _Ways:
 
     def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
         """The shortest of the ways that meet no land."""
-        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
-        for track in sorted(tracks, key=lambda track: track.length_nm):
+        for legs in sorted((_legs([here, *via, self._refuge.position]) for via in ways), key=legs_nm):
+            track = lay_track(legs)
             if not land_hits(*through_waypoints(track)[1:]):
                 return track
         return None

@@ -1,14 +1,15 @@
 """When a trouble strikes at sea, spells of lying still, and other ways to go from there.
 
-A trouble strikes every crossing in the same hour, each where she then is (``helm.Refit``). The ways on, back and to the
-refuges are beside one another, and so all begin where the middle crossing is at the end of a day, in the wind that each
-would have met.
+A trouble at departure is sailed from there. One on the way strikes at the end of a day, where the middle crossing then
+is, and the ways on, back and to the refuges begin there too, each in the wind that it would have met: so what a lost
+rig takes is one figure wherever it is told.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from datetime import timedelta
+from math import ceil
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
     Nodes = NDArray[np.intp]
 
 MOST_MOTORED_SHARE = 0.95
+MOST_DAYS = 9  # from which ways out are sailed
+MEMBERS = 250  # whom a trouble meets, and who sail each way out: enough to tell one from another, a quarter of the wait
 
 
 @dataclass(frozen=True)
@@ -158,8 +161,40 @@ def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:
 
 def halfway_h(crossings: Crossings) -> int:
     """The hour at which the middle crossing has half of the track behind her; the last one if she never has."""
-    run_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
-    return min(int((run_nm < crossings.track.length_nm / 2.0).sum()), crossings.hours - 1)
+    return min(int((crossings.typical_run_nm < crossings.track.length_nm / 2.0).sum()), crossings.hours - 1)
+
+
+def days_out(crossings: Crossings) -> list[int]:
+    """Every few whole days out at which the middle crossing is still at sea; day 1 where she never is."""
+    last = ceil(last_day(crossings))
+    step = max(1, ceil(last_day(crossings) / MOST_DAYS))
+    return list(range(step, max(last, step + 1), step))
+
+
+def last_day(crossings: Crossings) -> float:
+    """Days until the middle crossing is in, those sailed at the most."""
+    return passage_time_h(np.minimum(crossings.arrival_h, crossings.hours), 0.5) / 24.0
+
+
+def midway_h(crossings: Crossings) -> int:
+    """The end of the day nearest to halfway from which ways out are sailed; halfway itself where she is in by then."""
+    halfway = halfway_h(crossings)
+    ends = [24 * day for day in days_out(crossings) if day < last_day(crossings)]
+    return min(ends, key=lambda hour: abs(hour - halfway), default=halfway)
+
+
+def joined(crossings: Crossings, strike: Strike, left: Crossings, warmth: dict[str, Any]) -> Crossings:
+    """Crossings until the strike, and what is left sailed from where the middle one then is. warmth: along the whole
+    track, of as many hours as both make together.
+    """
+
+    def by_hour(name: str) -> NDArray[Any]:
+        after = getattr(left, name)
+        ahead = after + np.float32(strike.run_nm) if name == "distance_nm" else after
+        return np.concatenate([getattr(crossings, name)[:, : strike.hour].T, ahead.T]).T
+
+    rows: dict[str, Any] = {name: by_hour(name) for name in BY_HOUR} | warmth
+    return replace(crossings, **rows, arrival_h=strike.hour + left.arrival_h)
 
 
 def held(crossings: Crossings, hour: int, hold_h: int) -> Crossings:

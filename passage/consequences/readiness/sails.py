@@ -88,7 +88,12 @@ class Sails(Record):
     storm: tuple[StormSail, ...] = told("storm sails against the published sizes")
     listed: bool
     cautions: tuple[str, ...] = told("what the table cannot know", default=CAUTIONS)
-    heave_to: str = told("from what wind on this plan heaves to or runs off, whatever could be set", default="")
+    heave_to_kn: float = told("steady wind from which this plan heaves to or runs off", default=nan, places=0)
+    heave_to_gust_kn: float = told("gusts from which it does", default=nan, places=0)
+
+    @reckoned("what the table sets in the wind at which she heaves to; empty where that is nothing")
+    def hove_to_under(self) -> tuple[SetSail, ...]:
+        return next((row.sails for row in self.plans if row.wind_from_kn <= self.heave_to_kn < row.wind_to_kn), ())
 
     @reckoned("whether neither storm jib nor trysail is aboard")
     def storm_missing(self) -> bool:

@@ -120,6 +120,9 @@ class WatchDay(Record):
 
     ship_date: date = told("date by ship's time")
     watches: tuple[Spell, ...] = told("watches in order, ship's time; one over midnight stands on both dates")
+    clock_change_h: float = told(
+        "hours that the typical crossing's clock is put on at noon; back where negative", default=0.0
+    )
 
 
 def dated(kept: Sequence[KeptDay], sails: Sails, sails_h: float) -> tuple[WatchDay, ...]:

@@ -40,7 +40,7 @@ from passage.tell.customary import unit_words
 from passage.tell.figures import mass_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from passage.consequences.stores.daily import GasTold
     from passage.consequences.stores.drawdown import Store
@@ -51,6 +51,7 @@ if TYPE_CHECKING:
 
 FANS_ACROSS, FAN_HIGH_PT = 3, 98.0
 STORES_AT_ONCE = 5  # of the hand table, side by side
+RATIONS_AT_ONCE, MOST_RATION_ROWS = 3, 10  # side by side with room to write, at night's size
 NO_PAYLOAD = "No payload is stated in the boat file, so nothing here says whether she may carry it."
 FIRST_OF_THREE = {
     LoadingRule.TO_SLOW_END: "full use,\nto the\nslow end",
@@ -69,13 +70,15 @@ def table(outcome: Outcome) -> Stores:
 def load_card(stores: Stores) -> Blocks:
     answer = stores.answer
     return (
-        Title("Stores"),
-        on_paper(Say(f"Does it all last? {verdict_words(answer)}", Size.VERDICT)),
+        Title("What to load"),
+        on_paper(
+            _loads(stores, asked=True, aboard=True),
+            Say(f"Does it all last? {verdict_words(answer)}", Size.LEAD),
+            Say(" ".join(filter(None, (short_words(answer), *(_weighed(answer)))))),
+        ),
         on_screen(Head("Does it all last?"), Say(f"{strong(verdict_words(answer))} {short_words(answer)}")),
-        on_paper(Say(" ".join(filter(None, (short_words(answer), *(_weighed(answer))))))),
         on_screen(*(Say(words) for words in _weighed(answer))),
         on_screen(Head("What to load, and what is aboard", "Load")),
-        on_paper(_loads(stores, asked=True, aboard=True)),
         on_screen(_loads(stores, aboard=True)),
         note(
             'Food in days of full meals for all aboard. "Runs out" and "too little" count '
@@ -219,47 +222,67 @@ def _fan_block(number: int, store: Store) -> Blocks:
 
 
 def ration_card(stores: Stores) -> Blocks:
-    """The survival ration by miles to go; in the terminal the least that should still be aboard, which on paper is a
-    page for the night.
+    """The survival ration by miles to go, for the night; in the terminal the least that should still be aboard, which
+    on paper is a page of its own.
     """
+    hand, rations = stores.hand_table, stores.rations
+    few = range(0, len(hand.rows), 1 if len(hand.rows) <= MOST_RATION_ROWS else 2)
     return (
-        on_screen(Head("The least that should still be aboard, by miles to go"), *_hand_grids(stores, survival=False)),
-        Title("The ration, and survival"),
+        on_screen(Head("The least that should still be aboard, by miles to go"), *_hand_grids(stores)),
         on_paper(
+            Title("The survival ration"),
             Say(
-                f"With so many miles to go, so much is the {strong('survival ration')} to the slow end, what is kept "
-                "for the landfall included. "
-                + strong("Near these figures: survival use from now on, and ask for help in good time.")
-                + " Ours: pencil what is left."
+                "With no more than this aboard: survival use from now on, and ask for help in good time. Between two "
+                "rows the upper one. Pencil ours beside it."
             ),
-            *_hand_grids(stores, survival=True),
+            *_ration_grids(stores, [hand.rows[at] for at in few]),
+            Say(
+                f"For all aboard: water {rations.water_survival_l_per_day:u}, food "
+                f"{rations.food_survival_kcal_per_day:u}, gas {rations.gas_survival_g_per_day:u}. Rest in the shade."
+            ),
+            note("Miles to go; days to go at the slow end. What is kept for the landfall is included."),
         ),
-        Together((Head("The ration"), *_division(stores.rations))),
     )
 
 
-def _hand_grids(stores: Stores, *, survival: bool) -> tuple[Block, ...]:
+def division_card(stores: Stores) -> Blocks:
+    return (Title("The ration of the day"), *_division(stores.rations))
+
+
+def _hand_grids(stores: Stores) -> tuple[Block, ...]:
     """A few stores at once, so that each column is as wide as its words ask."""
     hand, shown = stores.hand_table, range(len(stores.hand_table.columns))
     return tuple(
         grid(
             hand.rows,
             ("miles\nto go", lambda row: strong(row.to_go_nm)),
-            *((("day out,\nmiddle", lambda row: row.out_days),) if survival else ()),
-            *((("days to go,\nmiddle", lambda row: row.typical_days),) if survival else ()),
             ("days to go,\nslow end", lambda row: strong(row.slow_end_days)),
+            *((_named(hand.columns[at].store, hand.columns[at].unit, ",\n"), _amount(at, False)) for at in part),
+            every=1,
+        )
+        for part in (shown[first : first + STORES_AT_ONCE] for first in shown[::STORES_AT_ONCE])
+    )
+
+
+def _ration_grids(stores: Stores, rows: Sequence[HandRow]) -> tuple[Block, ...]:
+    """As few stores beside one another as leave room to pencil in what is left."""
+    hand, shown = stores.hand_table, range(len(stores.hand_table.columns))
+    return tuple(
+        grid(
+            rows,
+            ("miles", lambda row: row.to_go_nm),
+            ("days", lambda row: row.slow_end_days),
             *(
                 column
                 for at in part
                 for column in (
-                    (_named(hand.columns[at].store, hand.columns[at].unit, ",\n"), _amount(at, survival)),
-                    *((("ours", lambda row: "____", "left 1fr"),) if survival else ()),
+                    (_named(hand.columns[at].store, hand.columns[at].unit), _amount(at, True)),
+                    ("", lambda row: "____", "left 1fr"),
                 )
             ),
-            inset=4.7,
             every=1,
         )
-        for part in (shown[first : first + STORES_AT_ONCE] for first in shown[::STORES_AT_ONCE])
+        for part in (shown[first : first + RATIONS_AT_ONCE] for first in shown[::RATIONS_AT_ONCE])
     )
 
 
@@ -398,6 +421,6 @@ SHEET = Sheet(
     table,
     drawings,
     record=Stores,
-    cards={"load": load_card, "ration": ration_card, "weights": weights_card},
+    cards={"load": load_card, "ration": ration_card, "division": division_card, "weights": weights_card},
     short=stores_short,
 )

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from itertools import groupby
-from math import isfinite
 from typing import TYPE_CHECKING
 
 from passage.plan.sheet import Sheet
-from passage.plan.turns import turn_words
+from passage.plan.sheets.ways_out import refuges_card, turn_back_card, ways_card
 from passage.tell.blocks import (
     SMALL_PT,
     Blocks,
     Head,
-    Newspaper,
     Points,
     Say,
     Title,
@@ -29,21 +27,16 @@ from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
 from passage.troubles.reckon import Troubled, reckon_troubles
 from passage.troubles.refuges import sail_ways_out
-from passage.troubles.ways import Lasts
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from passage.road import Outcome
-    from passage.tell.blocks import Block, Grid
+    from passage.tell.blocks import Grid
     from passage.troubles.catalogue import Step
     from passage.troubles.effects import Effect, Lasting, Ration
     from passage.troubles.flooding import Flooding
     from passage.troubles.hands import Hands
-    from passage.troubles.nearest import Harbour, Nearest
-    from passage.troubles.ways import Refuges, Way
-
-MARKS = {Lasts.FULL_USE: "", Lasts.RATION: " r", Lasts.NEITHER: " !"}
 
 
 def table(outcome: Outcome) -> Troubled:
@@ -60,29 +53,37 @@ def effects_card(told: Troubled) -> Blocks:
         Title("If this breaks, then"),
         Say(
             f"The first {times.crossings} of the same crossings sailed again, each time with one thing changed. It "
-            f"happens {strong('at departure')}, when stores have furthest to go, or on the day named. Without any of "
-            f"it: typical {times.typical_days} days, slow end {strong(f'{times.slow_end_days:u}')}; 1 crossing in "
-            f"{times.slow_end_in} is slower (of all crossings, as on page one: {told.all_slow_end_days})."
+            f"happens {strong('at departure')}, when stores have furthest to go, or at the end of the day named, where "
+            f"the middle crossing then is. Without any of it: typical {times.typical_days} days, slow end "
+            f"{strong(f'{times.slow_end_days:u}')}; 1 crossing in {times.slow_end_in} is slower "
+            f"(of all crossings, as on page one: {told.all_slow_end_days})."
         ),
         on_paper(
             grid(
                 told.effects,
-                ("what, and what is then reckoned", _what, "left 1.35fr"),
+                ("what, and what is then reckoned", _what, "left 1.5fr"),
                 ("slow end,\ndays", lambda effect: _slow_end(effect, times.crossings)),
                 ("more,\ndays", lambda effect: effect.more_days),
-                (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.35fr"),
+                (f"runs out, in 1 crossing of {times.slow_end_in}", _gone, "left 1.5fr"),
                 ("if not:\nleast to spare", _spare, "left 0.75fr"),
                 every=1,
             ),
             note(
                 f'"runs out": gone on that day in the crossing that 1 in {times.slow_end_in} fares worse than, and in '
                 'so many of 100 at all. "least to spare": days of full use left at landfall in that crossing. '
-                '"ration": water on the survival ration lasts to that day. "under a knot": so many never get there, '
-                "for they make less good than that."
+                '"ration": water on the survival ration lasts to that day. "not reached": so many make less than a '
+                "knot good, and never get there."
             ),
         ),
+        on_paper(*_leaks(told)),
         on_screen(*(block for effect in told.effects for block in _in_words(effect, times.crossings))),
     )
+
+
+def _leaks(told: Troubled) -> Blocks:
+    """Which leak pumps and crew hold."""
+    leaks = [effect.flooding for effect in told.effects if effect.flooding]
+    return tuple(Together((Head("Taking water"), Say(leak_words(leak)), _holes(leak))) for leak in leaks)
 
 
 def troubles_short(told: Troubled) -> Blocks:
@@ -124,12 +125,13 @@ def _on_day(effect: Effect, words: str) -> str:
 
 def _slow_end(effect: Effect, crossings: int) -> str:
     if effect.reached:
-        return strong(effect.times.slow_end_days)
-    return f"{strong('under a knot')}\n{small(f'{effect.times.never_crossings} of {crossings}')}"
+        then = f"\n{small(f'{effect.days_left} from then')}" if effect.strike_day else ""
+        return f"{strong(effect.times.slow_end_days)}{then}"
+    return f"{strong('not reached')}\n{small(f'by {effect.times.never_crossings} of {crossings}')}"
 
 
 def _gone(effect: Effect) -> str:
-    return small("\n".join(map(_gone_words, effect.running_out))) if effect.running_out else "nothing"
+    return small("; ".join(map(_gone_words, effect.running_out))) if effect.running_out else "nothing"
 
 
 def _gone_words(thing: Lasting) -> str:
@@ -139,12 +141,12 @@ def _gone_words(thing: Lasting) -> str:
 
 def _spare(effect: Effect) -> str | None:
     if effect.running_out:
-        return f"ration to\nday {effect.ration.days}{_too_short(effect.ration)}" if effect.ration else None
-    return f"{effect.tightest.name},\n{effect.tightest.spare_days:u}" if effect.tightest else None
+        return f"ration to day {effect.ration.days}{_too_short(effect.ration)}" if effect.ration else None
+    return f"{effect.tightest.name}, {effect.tightest.spare_days:u}" if effect.tightest else None
 
 
 def _too_short(ration: Ration) -> str:
-    return "" if ration.lasts else f",\n{strong('too short')}"
+    return "" if ration.lasts else f", {strong('too short')}"
 
 
 def _in_words(effect: Effect, crossings: int) -> Blocks:
@@ -181,17 +183,9 @@ def first_steps_card(told: Troubled) -> Blocks:
     first = [next(sharing) for _, sharing in groupby(told.effects, key=lambda effect: effect.trouble.first)]
     return (
         Title("What to do first"),
-        Newspaper(
-            (
-                *(
-                    Together(_steps(effect, told_before))
-                    for effect, told_before in zip(first, _told(first), strict=True)
-                ),
-                on_screen(Head("Mind")),
-                note(" ".join(told.cautions[1:])),
-            ),
-            size=SMALL_PT,
-        ),
+        *(Together(_steps(effect, told_before)) for effect, told_before in zip(first, _told(first), strict=True)),
+        on_screen(Head("Mind")),
+        note(" ".join(told.cautions[1:])),
     )
 
 
@@ -207,7 +201,7 @@ def _steps(effect: Effect, told_before: bool) -> Blocks:
         Head(effect.trouble.name.split(":")[0]),
         Points(tuple(map(_step, effect.trouble.first)), numbered=True),
         Say(people_words(effect.hands) if effect.hands and not told_before else ""),
-        *((Say(leak_words(flooding)), _holes(flooding)) if flooding else ()),
+        *((on_screen(Say(leak_words(flooding)), _holes(flooding)),) if flooding else ()),
     )
 
 
@@ -248,154 +242,17 @@ def _holes(leak: Flooding) -> Grid:
     )
 
 
-# ---------------------------------------------------------------- ways out
-
-
-STATES = {"whole": "all whole", "jury": "under jury rig, rigging it counted", "rudder": "rudder lost, steered by hand"}
-
-
-def refuges_card(told: Troubled) -> Blocks:
-    ways = told.refuges
-    names = ("on", "back", *ways.ways[2:])
-    return (
-        Title("Go on, turn back, or a refuge?"),
-        Say(
-            f"Days from where the middle crossing is after that day, typical – slow end, {strong('sailed')} there, "
-            f"upwind where it lies upwind. On is {ways.ways[0].removeprefix('on to ')}; back is "
-            f"{ways.ways[1].removeprefix('back to ')}, by the way she came."
-            f"{''.join(f' {words}' for words in ways.left_out)}"
-        ),
-        Head("The soonest refuge on each day, and its course"),
-        *_nearest(ways, names),
-        Say(strong(dry_words(ways.nearest))),
-        Head("From when on to go on rather than to a refuge"),
-        grid(
-            zip(names[1:], ways.positions[1:], ways.whole, ways.jury, ways.rudder, strict=True),
-            ("rather than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
-            ("all whole", lambda row: strong(turn_words(row[2])), "left 1fr"),
-            ("under jury rig", lambda row: turn_words(row[3]), "left 1fr"),
-            ("rudder lost", lambda row: turn_words(row[4]), "left 1fr"),
-            every=1,
-        ),
-        Together((Head(f"Days to each refuge: {STATES['whole']}"), _ways(ways, names, "whole"))),
-        on_screen(  # most of them are not reached by a boat that is hurt; on paper the soonest of each day is enough
-            *(
-                block
-                for state in ("jury", "rudder")
-                for block in (Head(f"Days to each refuge: {STATES[state]}"), _ways(ways, names, state))
-            )
-        ),
-        on_screen(Head("Mind")),
-        note(
-            f"Bold: the quickest at the slow end of those that the water reaches. r: only the survival ration of water "
-            "reaches it; !: not even that, or too few get there, and it counts as no way. f: at full use food or "
-            'medicine is gone before. "Over": too few get there in that time, which is a knot made good. '
-            "Courses are magnetic, your own deviation left out, from where the middle crossing is. "
-            f"{ways.crossings} crossings each way from {len(ways.days)} of the days; the days between have their own "
-            "miles, at a pace between. Sea state, a lee shore, shelter, repair and papers weigh too. "
-            f"{told.cautions[0]} Ask the rescue services early; the chart and the port's rules decide on a refuge."
-        ),
-    )
-
-
-def _nearest(refuges: Refuges, names: Sequence[str]) -> Blocks:
-    short = dict(zip(refuges.ways, names, strict=True))
-
-    def damaged(harbour: Harbour | None) -> str:
-        if harbour is None:
-            return "none"
-        by_compass = (
-            f"{harbour.magnetic_course_deg} M" if isfinite(harbour.magnetic_course_deg) else f"{harbour.course_deg} T"
-        )
-        where = "" if short[harbour.way] == names[0] else f" {by_compass}"
-        if not harbour.reached:
-            return small(f"{strong('water too short')}; {short[harbour.way]}{where} {_days(harbour)}")
-        return small(f"{strong(short[harbour.way])}{where}, {_days(harbour)}")
-
-    def named(harbour: Harbour | None) -> str:
-        if harbour is None:
-            return "none"
-        return strong(short[harbour.way]) if harbour.reached else f"{strong('water too short')}; {short[harbour.way]}"
-
-    when = (
-        ("day", lambda row: strong(row.day)),
-        ("date", lambda row: f"{row.ship_date:short}", "left"),
-    )
-    whole = (
-        ("all whole", lambda row: named(row.whole), "left 1.25fr"),
-        ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
-        ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
-        ("days", lambda row: row.whole and _days(row.whole), "left"),
-    )
-    hurt = (
-        ("under jury rig", lambda row: damaged(row.jury), "left 1.7fr"),
-        ("rudder lost", lambda row: damaged(row.rudder), "left 1.7fr"),
-    )
-    true = (("true", lambda row: row.whole and row.whole.course_deg),)
-    to_go = (("to go,\nmiles", lambda row: row.to_go_nm),)
-    days = refuges.nearest
-    return (
-        on_paper(grid(days, *when, *to_go, *whole, *hurt, every=3, inset=1.4)),
-        on_screen(grid(days, *when, *whole, *true), grid(days, *when, *hurt)),
-    )
-
-
-def _days(harbour: Harbour) -> str:
-    slow_end = f"{harbour.slow_end_days}" if isfinite(harbour.slow_end_h) else "never"
-    return f"{harbour.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{slow_end}{'' if harbour.reached else ' !'}"
-
-
-def dry_words(days: Sequence[Nearest]) -> str:
-    """After which days no harbour is reached under jury rig, for want of water or of speed, and what then; empty where
-    there always is one.
-    """
-    slow = [day.day for day in days if day.jury is None or not isfinite(day.jury.slow_end_h)]
-    dry = [day.day for day in days if day.day not in slow and day.jury and not day.jury.reached]
-    because = [
-        f"after day {_runs(which)} {why}"
-        for which, why in (
-            (dry, "no way here is reached on the water aboard, even at the survival ration"),
-            (slow, "too few get to any harbour here"),
-        )
-        if which
-    ]
-    return (
-        f"Under jury rig, at its slow end, {'; '.join(because)}. Ration at once, catch rain, call early."
-        if because
-        else ""
-    )
-
-
-def _runs(days: Sequence[int]) -> str:
-    """Whole numbers in order, those that follow one another as one: ``2, 4 to 7``."""
-    runs = [[day for _, day in run] for _, run in groupby(enumerate(days), key=lambda each: each[1] - each[0])]
-    return ", ".join(f"{run[0]}" if len(run) == 1 else f"{run[0]} to {run[-1]}" for run in runs)
-
-
-def _ways(refuges: Refuges, names: Sequence[str], state: str) -> Block:
-    return grid(
-        refuges.days,
-        ("after\nday", lambda day: strong(day.day)),
-        ("water lasts,\ndays (ration)", lambda day: f"{day.water_days} ({day.ration_days})"),
-        *((name, lambda day, at=at: _span(getattr(day, state)[at]), "left 1fr") for at, name in enumerate(names)),
-        every=3,
-        inset=1.4,
-    )
-
-
-def _span(way: Way) -> str:
-    more = f"over {way.given_up_days}"
-    slow_end = way.slow_end_days if isfinite(way.slow_end_h) else more
-    words = f"{way.typical_days} – {slow_end}" if isfinite(way.typical_h) else more
-    marks = MARKS[way.water] + (" f" if way.short_of and way.water is not Lasts.NEITHER else "")
-    return strong(words + marks) if way.quickest else words + marks
-
-
 SHEET = Sheet(
     "troubles",
     table,
     record=Troubled,
-    cards={"effects": effects_card, "first-steps": first_steps_card, "refuges": refuges_card},
+    cards={
+        "refuges": refuges_card,
+        "turn-back": turn_back_card,
+        "first-steps": first_steps_card,
+        "effects": effects_card,
+        "ways": ways_card,
+    },
     for_mate=(sail_ways_out,),
     for_disk=(reckon_troubles,),
     short=troubles_short,

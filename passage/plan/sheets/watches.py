@@ -6,7 +6,9 @@ Times are ship's time, HHMM. A rota is read from noon to noon, so that no night 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from passage.consequences.watches.choose import Comparison
@@ -30,11 +32,10 @@ from passage.inputs.watch import WATCH_FILE
 from passage.plan.rota import sails_h
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
 from passage.plan.sheets import sky
+from passage.plan.sheets.dated import dated_card, draw_dated
 from passage.plan.sleepiness import curve
-from passage.plan.watchcard import draw_days, initials
 from passage.tell.blocks import (
     Blocks,
-    Break,
     Drawing,
     Head,
     Points,
@@ -61,8 +62,8 @@ if TYPE_CHECKING:
     from passage.tell.blocks import Block
 
 MOST_NIGHTS = 21
-MOST_DATED, DATED_A_PAGE, DATED_FURNITURE_PT = 90.0, 24, 132.0
 CURVE_HIGH_PT = 64.0
+MOST_DATED, DAYS_BEYOND = 90.0, 3  # beyond the slow end, for one crossing in twenty is later
 NOBODY = (
     f"{{}} are aboard, and rotas are made for one to four who keep watches. Name them in {WATCH_FILE}: keepers = "
     "[...]. All else in this plan is reckoned for everybody aboard."
@@ -137,9 +138,13 @@ def _weeks(outcome: Outcome) -> tuple[Week, ...]:
 
 
 def _dated(outcome: Outcome, plan: WatchPlan, sails: Sails) -> tuple[WatchDay, ...]:
-    days = math.ceil(min(outcome.times.slow_end_h / 24.0, MOST_DATED)) + 1
+    days = math.ceil(min(outcome.times.slow_end_h / 24.0, MOST_DATED)) + 1 + DAYS_BEYOND
     kept = plan.kept(days + 1)
-    return dated(kept, sails, sails_h(outcome)) if kept else ()
+    if not kept:
+        return ()
+    zones_h = {later.day: later.zone_h - noon.zone_h for noon, later in pairwise(outcome.noons)}
+    rows = dated(kept, sails, sails_h(outcome))
+    return tuple(replace(row, clock_change_h=float(zones_h.get(day, 0))) for day, row in enumerate(rows))
 
 
 def _nights(outcome: Outcome, plan: WatchPlan) -> list[Night]:
@@ -165,43 +170,6 @@ def _nights(outcome: Outcome, plan: WatchPlan) -> list[Night]:
 
 
 # ---------------------------------------------------------------- cards
-
-
-def dated_card(watched: Watched) -> Blocks:
-    """On the screen the rotas say it."""
-    if not watched.dated:
-        return ()
-    letters = "; ".join(f"{letter} {name}" for name, letter in initials(watched.keepers).items())
-    said = f"{letters}. Ship's time, 0 to 24 h.{_all_hands(watched)}"
-    return (
-        on_paper(
-            Together((Title("Who has the watch"), Say(strong(said)), _strip(0))),
-            *(block for number in range(1, _pages(watched.dated)) for block in (Break(), _strip(number))),
-            note(
-                "By the typical crossing's clock: where ship's time changes, whoever has the watch at noon "
-                "stands the hour more or less. Whenever it blows: the rota of heavy weather. "
-                f"{watched.cautions[0]}"
-            ),
-        ),
-    )
-
-
-def _all_hands(watched: Watched) -> str:
-    """Where she sails before noon."""
-    first = watched.dated[0].watches[0]
-    return " Up to noon all hands." if 1 < len(first.on_watch) == len(watched.keepers) else ""
-
-
-def _strip(number: int) -> Drawing:
-    return Drawing(
-        f"dated{number}",
-        "Each date a row of 24 hours, ship's time, in boxes with the first letter of who has the watch; the rotas say "
-        "the same in words.",
-    )
-
-
-def _pages(days: Sequence[WatchDay]) -> int:
-    return -(-len(days) // DATED_A_PAGE)
 
 
 def tiredness_card(watched: Watched) -> Blocks:
@@ -472,12 +440,8 @@ def _left(phase: Phase, head: str) -> Blocks:
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:
     """Who has the watch by date, and the sleepiness of everybody's first week."""
     watched: Watched = tables["watches"]
-    strips = [watched.dated[first : first + DATED_A_PAGE] for first in range(0, len(watched.dated), DATED_A_PAGE)]
     days = [f"{row.ship_date:short}" for own in watched.own_weeks[:1] for row in own.by_day]
-    return {
-        f"dated{number}": draw_days(strip, watched.keepers, room.wide_pt, room.high_pt - DATED_FURNITURE_PT)
-        for number, strip in enumerate(strips)
-    } | {
+    return draw_dated(watched.dated, watched.keepers, room) | {
         f"sleepiness{number}": curve(week, days, room.wide_pt, CURVE_HIGH_PT)
         for number, week in enumerate(_weeks(outcome))
     }
@@ -490,7 +454,7 @@ SHEET = Sheet(
     for_mate=(watches_of,),
     record=Watched,
     cards={
-        "by-date": dated_card,
+        "by-date": lambda watched: dated_card(watched.dated, watched.keepers, watched.cautions[0]),
         "tiredness": tiredness_card,
         "own-and-best": compared_card,
         "weeks": weeks_card,
