@@ -139,6 +139,16 @@ def test_what_the_mate_worked_out_is_kept_too(folder: Path, monkeypatch: pytest.
     assert [] == missing(fresh(), [noons_of])
 
 
+def test_what_is_kept_is_known_to_be_had(folder: Path) -> None:
+    outcome = fresh()
+    assert not outcome.knows(typical)
+    keep(outcome, [typical])
+    assert outcome.knows(typical)
+    outcome.once(typical)
+    assert outcome.knows(typical)
+    assert not fresh().knows(typical)
+
+
 def test_what_a_work_refuses_is_refused_and_not_kept(folder: Path) -> None:
     def refused(outcome: Outcome) -> float:
         raise ZeroDivisionError

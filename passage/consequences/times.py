@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.ensemble import (
+    ARRIVED,
     AT_ANCHOR,
     HOVE_TO,
     MOTORING,
@@ -198,12 +199,18 @@ def wind_ahead_share(crossings: Crossings) -> float:
     """Share of the hours under way with wind in which it is within 60 degrees of right ahead, read every sixth hour;
     a wind from everywhere alike has a third, and not a number is where there is no wind.
     """
+    counts = np.sum([_ahead(some) for _, some in in_blocks(crossings)], axis=0)
+    return float(counts[0] / counts[1]) if counts[1] else float("nan")
+
+
+def _ahead(crossings: Crossings) -> tuple[int, int]:
+    """Of every sixth hour under way with wind: with the wind ahead, and in all."""
     hours = np.arange(0, crossings.hours, 6)
-    east, north, wind = crossings.wind_east_kn[:, hours], crossings.wind_north_kn[:, hours], crossings.wind_kn[:, hours]
-    course = np.radians(crossings.track.course_deg[crossings.node_at(hours)])
+    east, north = crossings.wind_east_kn[:, hours], crossings.wind_north_kn[:, hours]
+    wind, course = np.hypot(east, north), np.radians(crossings.track.course_deg[crossings.node_at(hours)])
     ahead = -(east * np.sin(course) + north * np.cos(course)) > np.cos(np.radians(AHEAD_DEG)) * wind
-    blows = crossings.under_way[:, hours] & (wind >= CALM_KN)
-    return float((ahead & blows).sum() / blows.sum()) if blows.any() else float("nan")
+    blows = (crossings.state[:, hours] < ARRIVED) & (wind >= CALM_KN)
+    return int((ahead & blows).sum()), int(blows.sum())
 
 
 def strong_and_gales(crossings: Crossings, of: NDArray[np.bool_]) -> tuple[float, Gales]:
