@@ -238,7 +238,8 @@ def ration_card(stores: Stores) -> Blocks:
             *_ration_grids(stores, [hand.rows[at] for at in few]),
             Say(
                 f"For all aboard: water {rations.water_survival_l_per_day:u}, food "
-                f"{rations.food_survival_kcal_per_day:u}, gas {rations.gas_survival_g_per_day:u}. Rest in the shade."
+                f"{rations.food_survival_kcal_per_day:u}, gas {rations.gas_survival_g_per_day:u}. "
+                "Medicine as prescribed. Rest in the shade."
             ),
             note("Miles to go; days to go at the slow end. What is kept for the landfall is included."),
         ),
