@@ -49,7 +49,7 @@ def reckon_troubles(outcome: Outcome) -> Troubled:
     laid_in, fewer = outcome.stores, fewer_of(outcome)
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
-    struck, effects = strike(troubles_for(fewer.facts), fewer, luck), []
+    struck, effects = strike(troubles_for(fewer.facts), fewer, luck, outcome.crossings), []
     for number, one in enumerate(struck):
         done(number / len(struck))
         effects.append(effect_of(one, fewer, before))

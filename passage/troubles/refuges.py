@@ -46,6 +46,7 @@ from passage.troubles.resail import (
     lane_from,
     last_day,
     later,
+    middle_nm,
     onwards,
     strike_at,
     under,
@@ -56,6 +57,7 @@ from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
@@ -80,16 +82,17 @@ def fewer_of(outcome: Outcome) -> Outcome:
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
     """Every way out of every few days, which asks for nothing but the crossings."""
-    return ways_out(fewer_of(outcome))
+    return ways_out(fewer_of(outcome), outcome.crossings)
 
 
-def ways_out(outcome: Outcome) -> WaysOut:
-    """Sail every way from every few days out. Raises InputFaults for refuges on land."""
+def ways_out(outcome: Outcome, followed: Crossings | None = None) -> WaysOut:
+    """Sail every way from every few days out. followed: the crossings whose middle one she is, the outcome's own where
+    left out. Raises InputFaults for refuges on land.
+    """
     facts, ground = outcome.facts, outcome.ground
-    few = days_out(outcome.crossings)
-    daily = [
-        strike_at(outcome.crossings, 24 * day) for day in range(1, max(ceil(last_day(outcome.crossings)), few[0] + 1))
-    ]
+    places = followed or outcome.crossings
+    few = days_out(places)
+    daily = [strike_at(places, 24 * day) for day in range(1, max(ceil(last_day(places)), few[0] + 1))]
     found = tracks_to_refuges(facts, ground.track, [strike.node for strike in daily])
     strikes = daily[few[0] - 1 :: few[0]]
     aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
@@ -108,12 +111,14 @@ def ways_out(outcome: Outcome) -> WaysOut:
         whole=whole,
         jury=crippled,
         rudder=by_hand,
-        every_day=[_leads(outcome, *each) for each in zip(daily, found.tracks, strict=True)],
+        every_day=[
+            _leads(outcome, middle_nm(places, each[0].hour), *each) for each in zip(daily, found.tracks, strict=True)
+        ],
         crossings=luck.members,
     )
 
 
-def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
+def _leads(outcome: Outcome, run_nm: float, strike: Strike, aside: Sequence[Track]) -> DayOut:
     track, at = outcome.ground.track, strike.node
     course_deg = float(track.course_deg[at])
     year = decimal_year(outcome.crossings.depart + timedelta(hours=float(strike.hour)))
@@ -123,7 +128,7 @@ def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
         variation_deg = nan
     return DayOut(
         day=strike.hour // 24,
-        to_go_nm=track.length_nm - strike.run_nm,
+        to_go_nm=track.length_nm - run_nm,
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
         variation_deg=variation_deg,

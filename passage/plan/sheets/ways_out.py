@@ -41,7 +41,7 @@ def refuges_card(told: Troubled) -> Blocks:
             ("date", lambda row: f"{row.ship_date:short}", "left"),
             ("soonest", lambda row: _named_way(ways, row.whole), "left 1fr"),
             ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
-            ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
+            ("miles", lambda row: row.whole and strong(_miles(ways, row, row.whole))),
             ("days", lambda row: row.whole and _days(row.whole), "left"),
             every=3,
             inset=1.4,
@@ -212,6 +212,11 @@ def _hurt(ways: Refuges) -> Block:
         every=3,
         inset=1.4,
     )
+
+
+def _miles(ways: Refuges, row: Nearest, harbour: Harbour) -> float:
+    """On: as day by day tells them, to the mile and not from the nearest place from which ways are laid."""
+    return row.to_go_nm if harbour.way == ways.ways[0] else harbour.distance_nm
 
 
 def _course(harbour: Harbour | None) -> Any:
