@@ -9,7 +9,7 @@ demo: .venv/installed            ## install, sail the demo voyage, write the pri
 	$(BIN)/passage plan $(DEMO) --out demo-plan.pdf
 
 test: .venv/tested               ## install what the tests need and run them
-	$(BIN)/python -m pytest --numprocesses auto --dist loadscope
+	PYTHONDONTWRITEBYTECODE= $(BIN)/python -m pytest --numprocesses auto --dist worksteal
 
 quick: .venv/tested             ## a verdict on what differs from the last commit, in under 40 seconds
 	$(BIN)/python -m tests.quick

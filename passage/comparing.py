@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from passage.crossings.at_sea import sailing_polar
 from passage.crossings.helm import rig_out
+from passage.follows import fast_kn_of, noons_of, watches_of
 from passage.ground import lay_ground
 from passage.inputs.refits import refit, same_boat
 from passage.road import Outcome, walk
@@ -59,7 +60,10 @@ def _sailed(first: Outcome, refit: Refit, luck: Luck, depart: datetime) -> Outco
         own = facts.voyage.departure.depart
         return replace(walk(facts, lay_ground(facts, own), luck, own), shopping=False)
     if same_boat(facts.boat, first.facts.boat) and facts.polar is first.facts.polar:
-        return replace(first, facts=facts)
+        beside = replace(first, facts=facts)
+        if facts.watch == first.facts.watch:  # seconds of work, which hang on nothing else
+            beside.expect([noons_of, fast_kn_of, watches_of], first.once)
+        return beside
     polar = sailing_polar(facts.boat, facts.polar)
     ground = replace(first.ground, polar=polar, vessel=rig_out(facts.boat, polar))
     return replace(walk(facts, ground, luck, depart), shopping=False)

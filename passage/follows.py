@@ -88,7 +88,7 @@ def sky_of(sailed: Sailed) -> tuple[SkyDay, ...]:
 def fast_kn_of(sailed: Sailed) -> float:
     """The speed that 1 hour under way in 10 exceeds."""
     crossings = sailed.crossings
-    return float(np.quantile(crossings.speed_kn[crossings.under_way], FAST_HOURS_SHARE))
+    return float(np.quantile(crossings.speed_kn[crossings.under_way], FAST_HOURS_SHARE, overwrite_input=True))
 
 
 def watches_of(sailed: Sailed) -> WatchPlan | None:

@@ -48,6 +48,10 @@ class Sailed:
         """``once`` asks ``take`` for these works first, and works them out itself where that raises LookupError."""
         self._expected.update(dict.fromkeys(works, take))
 
+    def knows(self, work: Work) -> bool:
+        """Whether it is worked out, or somebody is there to be asked for it."""
+        return work in self._done or work in self._expected
+
     def expected(self, work: Work) -> Callable[[Work], Any] | None:
         """Whom ``once`` would ask for it first."""
         return self._expected.get(work)

@@ -7,10 +7,10 @@ from __future__ import annotations
 import os
 import tempfile
 from contextlib import suppress
+from pathlib import Path
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")  # read when numpy is
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-os.environ["PASSAGE_KEPT"] = "no"  # what one test works out answers no other
 
 with suppress(ImportError):
     import pyproj  # noqa: F401  # before any test loads eccodes, whose wheel has a PROJ that crashes charts
@@ -33,11 +33,22 @@ settings.load_profile("same everywhere")
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """The first of the processes makes the folder that they share, and takes it away."""
+    """The first of the processes makes the folder that they share, and takes it away. What commands keep on disk lies
+    in it too: the same voyage under the same luck is worked out once, as it is for a sailor (``test_kept`` holds that
+    nothing else is).
+    """
     if FOLDER not in os.environ:
         folder = tempfile.TemporaryDirectory(prefix="passage-tests-")
         os.environ[FOLDER] = folder.name
         config.add_cleanup(lambda: (folder.cleanup(), os.environ.pop(FOLDER)))
+    timed = config.getoption("--benchmark-only", default=False)  # a benchmark is of the whole work
+    os.environ["PASSAGE_KEPT"] = "no" if timed else str(Path(os.environ[FOLDER], "kept"))
+
+
+@pytest.fixture
+def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every command works out everything, those in other processes too."""
+    monkeypatch.setenv("PASSAGE_KEPT", "no")
 
 
 @pytest.fixture(autouse=True, scope="session")

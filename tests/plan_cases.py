@@ -14,7 +14,8 @@ from passage.crossings.wind import Luck
 from passage.follows import bracket_of, noons_of, power_of, stores_of, times_of, watches_of, wind_sea_of
 from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
-from passage.plan.document import plan_pdf
+from passage.plan.document import plan_pdf, plan_tables, work_to_keep
+from passage.plan.page.assemble import page_chart, page_html
 from passage.plan.sheets import legs
 from passage.plan.sheets.when import around
 from passage.road import Outcome, walk
@@ -27,12 +28,13 @@ if TYPE_CHECKING:
 
     from passage.inputs.folder import Facts
     from passage.plan.document import Paper
+    from passage.plan.sheet import Tables
 
 ROUTES = ("cape-town-st-helena", "lagos-azores", "opua-tonga")
 CROSSINGS = 200
 MADE = date(2026, 11, 25)
 # works that take long, which the workers of the tests do once for all
-DEAR = (stores_of, bracket_of, watches_of, sail_ways_out, around)
+DEAR = (*work_to_keep(), stores_of, page_chart)
 MARKUP = "#pagebreak() $x^2$ *b* _i_ <tag> @ref \"q\" 'r' \\ `c` // = [#v] &amp; %"
 POLYNESIAN = "Nukuʻalofa, Ava Lahi, Motutapu i te Āʻaʻa"
 ARABIC = "مرحبا بالبحر"
@@ -59,6 +61,18 @@ def plan_of(route: str, paper: Paper = "a4") -> bytes:
 @cache
 def _plan_of(route: str, paper: Paper) -> bytes:
     return shared(f"{route}-{paper}", lambda: plan_pdf(sailed(route), paper))
+
+
+@cache
+def tables_of(route: str) -> Tables:
+    """The tables of the whole plan, made once."""
+    return plan_tables(sailed(route))
+
+
+@cache
+def page_of(route: str) -> bytes:
+    """The page for a browser, made once."""
+    return shared(f"{route}-page", lambda: page_html(sailed(route)))
 
 
 @cache

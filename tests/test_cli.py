@@ -88,6 +88,7 @@ def test_a_date_that_cannot_be_is_refused(date: str) -> None:
     assert date in result.stderr
 
 
+@pytest.mark.usefixtures("nothing_kept")
 def test_plan_writes_a_pdf_and_says_where_and_the_same_seed_and_date_give_the_same_bytes(tmp_path: Path) -> None:
     one, two = (tmp_path / name for name in ("one.pdf", "two.pdf"))
     for path in (one, two):
@@ -120,6 +121,7 @@ def test_help_costs_little_and_imports_nothing_heavy() -> None:
     assert "[]" == done.stdout.strip()
 
 
+@pytest.mark.usefixtures("nothing_kept")
 def test_planning_the_demonstration_never_imports_what_it_does_not_use(tmp_path: Path) -> None:
     code = (
         "import sys\nfrom passage import mate\nfrom passage.cli import main\nmate._processors = lambda: 1\n"

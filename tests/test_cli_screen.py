@@ -38,7 +38,7 @@ def in_terminal(columns: int, **environment: str) -> str:
 def test_troubles_say_how_far_they_are_and_leave_no_trace_of_it() -> None:
     ours, theirs = pty.openpty()
     asked = [*SAIL[:3], "troubles", str(DEMO), "--crossings", "400"]
-    with subprocess.Popen(asked, stdout=subprocess.DEVNULL, stderr=theirs, env=PLAIN) as run:
+    with subprocess.Popen(asked, stdout=subprocess.DEVNULL, stderr=theirs, env=PLAIN | {"PASSAGE_KEPT": "no"}) as run:
         os.close(theirs)
         said = b"".join(iter(lambda: _read(ours), b"")).decode()
     os.close(ours)

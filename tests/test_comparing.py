@@ -38,7 +38,9 @@ def tried() -> tuple[Tried, ...]:
 def test_what_does_not_change_how_she_sails_keeps_the_very_crossings() -> None:
     first, panels, water, slower, trysail = tried()
     assert all(one.outcome.crossings is first.outcome.crossings for one in (panels, water, trysail))
+    assert all(one.outcome.watches is first.outcome.watches for one in (panels, water, trysail))
     assert slower.outcome.crossings is not first.outcome.crossings
+    assert slower.outcome.watches is not first.outcome.watches
     assert slower.outcome.times.typical_h > first.outcome.times.typical_h
 
 

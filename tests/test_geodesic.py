@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from geographiclib.geodesic import Geodesic
 
 from passage.errors import OutOfRange
 from passage.sailings import geodesic
@@ -179,6 +180,20 @@ def test_normalised_longitudes_stay_in_range_next_to_the_seam() -> None:
     assert ((normalised >= -180.0) & (normalised < 180.0)).all()
     inside = np.random.default_rng(1).uniform(-180, 180, 1000)
     assert (inside == normalise_lon_deg(inside)).all()
+
+
+@pytest.mark.parametrize("course_deg", [0.0, 37.0, 90.0, 180.0, 251.0])
+@pytest.mark.parametrize("place", [(0.0, 0.0), (-33.9, 18.4), (61.0, 179.99), (90.0, 5.0), (-90.0, 5.0)])
+def test_a_line_at_once_is_the_library_s_point_by_point(place: tuple[float, float], course_deg: float) -> None:
+    """T: geographiclib's own Position, to a rounding of some 0.1 mm."""
+    miles = np.linspace(-3000.0, 10_500.0, 28)
+    line = Geodesic.WGS84.Line(*place, course_deg)
+    found = [line.Position(mile * NAUTICAL_MILE_M) for mile in miles.tolist()]
+    lat_deg, lon_deg, there_deg = geodesic.along(*place, course_deg, miles)
+    for number, point in enumerate(found):
+        assert point["lat2"] == pytest.approx(lat_deg[number], abs=1e-11)
+        assert angle_between_deg(point["lon2"], float(lon_deg[number])) < 1e-11
+        assert angle_between_deg(point["azi2"], float(there_deg[number])) < 1e-11
 
 
 def test_direct_after_inverse_returns() -> None:

@@ -7,6 +7,7 @@ import signal
 import subprocess
 import sys
 import time
+from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,6 +27,9 @@ from tests.plan_cases import ROUTES, sailed
 
 if TYPE_CHECKING:
     from passage.road import Outcome
+
+
+ENDS = ("SIGTERM", "SIGHUP", "SIGKILL")
 
 
 @pytest.fixture
@@ -100,7 +104,7 @@ def test_on_one_processor_or_unwanted_there_is_no_mate(
         mate.set_to(fresh(), [times_of])
 
 
-@pytest.mark.usefixtures("two_processors")
+@pytest.mark.usefixtures("two_processors", "nothing_kept")
 @pytest.mark.parametrize(("options", "calls"), [(["--only", "rota"], False), (["--short"], True), ([], True)])
 def test_a_single_card_calls_no_mate(
     options: list[str], calls: bool, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
@@ -143,21 +147,24 @@ def test_a_mate_is_given_only_what_the_edition_needs() -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals of another kind")
-@pytest.mark.parametrize("by", ["SIGTERM", "SIGHUP", "SIGKILL"])
-def test_a_mate_ends_with_the_skipper_whatever_ends_him(by: str) -> None:
+def test_a_mate_ends_with_the_skipper_whatever_ends_him() -> None:
     program = (
         "import time; from passage import mate; mate._processors = lambda: 2; found = mate.Mate(); "
         "print(found._process.pid, flush=True); time.sleep(60)"
     )
-    with subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) as skipper:
-        assert skipper.stdout
-        pid = int(skipper.stdout.readline())
-        time.sleep(3.0)  # the mate has begun; without orders it would wait for ever, but for the end of its orders
-        skipper.send_signal(getattr(signal, by))
+    with ExitStack() as ship:
+        called = [subprocess.Popen([sys.executable, "-c", program], stdout=subprocess.PIPE, text=True) for _ in ENDS]
+        skippers = [ship.enter_context(skipper) for skipper in called]
+        pids = [int(skipper.stdout.readline()) for skipper in skippers if skipper.stdout]
+        time.sleep(
+            3.0
+        )  # the mates have begun; without orders they would wait for ever, but for the end of their orders
+        for skipper, by in zip(skippers, ENDS, strict=True):
+            skipper.send_signal(getattr(signal, by))
     end = time.monotonic() + 10.0
-    while time.monotonic() < end and Path(f"/proc/{pid}").exists() and not _is_dead(pid):
+    while time.monotonic() < end and not all(map(_is_dead, pids)):
         time.sleep(0.1)
-    assert _is_dead(pid)
+    assert [] == [by for pid, by in zip(pids, ENDS, strict=True) if not _is_dead(pid)]
 
 
 def _is_dead(pid: int) -> bool:

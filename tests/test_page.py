@@ -7,7 +7,6 @@ import re
 from base64 import b64decode, b64encode
 from dataclasses import replace
 from datetime import date
-from functools import cache
 from hashlib import sha256
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING, Any
@@ -40,7 +39,18 @@ from passage.road import walk
 from passage.shipped import shipped
 from passage.tell.figures import DASH
 from passage.troubles.refuges import sail_ways_out
-from tests.plan_cases import ARABIC, ENDLESS, MADE, MARKUP, POLYNESIAN, ROUTES, endless_for_most, renamed, sailed
+from tests.plan_cases import (
+    ARABIC,
+    ENDLESS,
+    MADE,
+    MARKUP,
+    POLYNESIAN,
+    ROUTES,
+    endless_for_most,
+    page_of,
+    renamed,
+    sailed,
+)
 from tests.test_choosing import chosen
 
 if TYPE_CHECKING:
@@ -87,11 +97,6 @@ class Read(HTMLParser):
         return " ".join(" ".join(kept).split())
 
 
-@cache
-def page(route: str) -> bytes:
-    return page_html(sailed(route))
-
-
 def again(outcome: Outcome, facts: Facts) -> Outcome:
     """The same crossings under other facts that change nothing of what follows from them, which is kept."""
     changed = replace(outcome, facts=facts)
@@ -120,7 +125,7 @@ def number(words: str) -> float | None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_a_page_is_small_and_asks_for_nothing(route: str) -> None:
-    made = page(route)
+    made = page_of(route)
     assert len(made) < MOST_BYTES
     assert set(re.findall(r"[a-z]+://[^\s\"'<>)]*", made.decode())) == {SVG_NAME}
     read = Read(made)
@@ -131,7 +136,7 @@ def test_a_page_is_small_and_asks_for_nothing(route: str) -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_policy_names_its_one_style_and_its_one_script(route: str) -> None:
-    read = Read(page(route))
+    read = Read(page_of(route))
     policy = next(attrs["content"] for attrs in read.named("meta") if attrs.get("http-equiv"))
     rules = dict(rule.strip().split(" ", 1) for rule in str(policy).split(";"))
     (style,), (_, script) = read.texts["style"], read.texts["script"]
@@ -154,7 +159,7 @@ def test_the_numbers_are_those_of_the_tables(route: str) -> None:
     times, water, food = (
         record.to_json() for record in (sheet_times.table(outcome), outcome.stores.water, outcome.stores.food)
     )
-    days = {row["day"]: row["words"] for row in data_of(page(route))["days"]}
+    days = {row["day"]: row["words"] for row in data_of(page_of(route))["days"]}
     assert list(days) == list(range(len(times["by_day"]) + 1))
     for row in times["by_day"]:
         words = days[row["day"]]
@@ -173,7 +178,7 @@ def test_the_numbers_are_those_of_the_tables(route: str) -> None:
 def test_each_night_of_the_battery_stands_at_the_noon_it_begins(route: str) -> None:
     outcome = sailed(route)
     assert outcome.power
-    days = data_of(page(route))["days"]
+    days = data_of(page_of(route))["days"]
     nights = outcome.power.to_json()["low"]["nights"]
     told = [day["words"]["battery"] for day in days if day["words"]["battery"] != DASH]
     first = next(day["day"] for day in days if day["words"]["battery"] != DASH)
@@ -186,8 +191,8 @@ def test_each_night_of_the_battery_stands_at_the_noon_it_begins(route: str) -> N
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_table_shows_every_day_without_a_script(route: str) -> None:
-    read = Read(page(route))
-    days = data_of(page(route))["days"]
+    read = Read(page_of(route))
+    days = data_of(page_of(route))["days"]
     rows = [attrs["data-day"] for attrs in read.named("tr") if "data-day" in attrs]
     assert [str(day["day"]) for day in days] == rows
     cells = read.texts["td"]
@@ -199,7 +204,7 @@ def test_the_table_shows_every_day_without_a_script(route: str) -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
     outcome = sailed(route)
-    data = data_of(page(route))
+    data = data_of(page_of(route))
     boats, days = data["planned"], len(data["days"])
     places = np.frombuffer(b64decode(boats["places"]), "<u2").reshape(days, boats["drawn"])
     length_nm = outcome.ground.track.length_nm
@@ -215,7 +220,7 @@ def test_the_crossings_lie_where_they_were_sailed(route: str) -> None:
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
     outcome = sailed(route)
-    track = data_of(page(route))["track"]
+    track = data_of(page_of(route))["track"]
     nodes = np.array(track["nodes"]).reshape(-1, 2) / 10.0
     drawn = draw_chart([way_of(outcome)], WIDE_PT, CHART_HIGH_PT)
     high, ends = drawn.paper.size_pt[1], [label.place for label in drawn.placed[:2]]
@@ -236,7 +241,7 @@ def test_the_track_of_the_script_is_that_of_the_chart(route: str) -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_each_crossing_has_its_own_landfall_and_water(route: str) -> None:
-    outcome, data = sailed(route), data_of(page(route))
+    outcome, data = sailed(route), data_of(page_of(route))
     expected = [round(hour / 24.0, 1) if np.isfinite(hour) else None for hour in outcome.crossings.arrival_h]
     assert expected == data["planned"]["arrive"]
     assert outcome.stores.water.store.left == pytest.approx(np.array(data["water"]), abs=1.0)
@@ -244,7 +249,7 @@ def test_each_crossing_has_its_own_landfall_and_water(route: str) -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_other_departures_are_those_of_the_sheet_and_hold_crossings_of_their_own(route: str) -> None:
-    outcome, data = sailed(route), data_of(page(route))
+    outcome, data = sailed(route), data_of(page_of(route))
     told = sheet_when.table(outcome).to_json()["starts"]
     assert [row["times"]["typical_days"] for row in told] == [
         float(start["words"].split()[0]) for start in departures(data)
@@ -280,17 +285,17 @@ def test_tracks_to_choose_between_have_their_line_their_crossings_and_their_reas
 
 
 def test_without_tracks_to_choose_between_none_are_spoken_of() -> None:
-    assert 'aria-labelledby="ways" hidden' in page(ROUTES[0]).decode()
+    assert 'aria-labelledby="ways" hidden' in page_of(ROUTES[0]).decode()
 
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_slider_is_marked_with_moons_and_with_the_days_of_turning_back(route: str) -> None:
-    outcome, data = sailed(route), data_of(page(route))
+    outcome, data = sailed(route), data_of(page_of(route))
     for moon in data["moons"]:
         assert {"○": "full moon", "●": "new moon"}[moon["sign"]] == outcome.sky[moon["day"]].moon_phase
     ways = outcome.once(sail_ways_out).to
     for place in ways:
-        assert place in Read(page(route)).words
+        assert place in Read(page_of(route)).words
 
 
 def test_two_months_along_the_coasts_of_an_ocean_stay_under_a_million_bytes() -> None:
@@ -321,7 +326,7 @@ def test_a_long_voyage_draws_fewer_crossings_and_says_so() -> None:
     drawn = fleet(crossings, days)
     assert MOST_POSITIONS // (days + 1) == drawn["drawn"]
     assert len(b64decode(drawn["places"])) <= 2 * MOST_POSITIONS
-    assert b'<b id="drawn">200</b> crossings' in page(ROUTES[0])
+    assert b'<b id="drawn">200</b> crossings' in page_of(ROUTES[0])
 
 
 # ---------------------------------------------------------------- watches
@@ -333,7 +338,7 @@ def half_hours(clock: str) -> int:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_watches_run_from_noon_to_noon_without_a_gap(route: str) -> None:
-    for day in data_of(page(route))["days"]:
+    for day in data_of(page_of(route))["days"]:
         rows = day["watches"]
         assert rows or day["words"]["noon"] == ""
         ends = [half_hours(row["to_ship"]) % 48 for row in rows]
@@ -348,7 +353,7 @@ def test_settled_days_keep_the_rota_of_the_watch_sheet(route: str) -> None:
     """Cut at noon, where the sheet prints whole watches."""
     outcome = sailed(route)
     settled = next(rota for rota in watches.table(outcome).rotas if rota.kind is RotaKind.SETTLED).days
-    days = [day for day in data_of(page(route))["days"] if day["watches"]][5:]
+    days = [day for day in data_of(page_of(route))["days"] if day["watches"]][5:]
     assert days
     for day in days:
         expected = settled[day["day"] % len(settled)].watches
@@ -439,9 +444,9 @@ def test_less_than_nothing_left_is_short() -> None:
 @pytest.mark.parametrize("name", [BREAKOUT, MARKUP, POLYNESIAN, ARABIC, ENDLESS, "船 by the bay $voyage ${script}"])
 def test_no_name_breaks_out_of_its_place(name: str) -> None:
     outcome = sailed(ROUTES[1])
-    page(ROUTES[1])
+    page_of(ROUTES[1])
     outcome = again(outcome, renamed(outcome, name, name, name).facts)
-    read, plain = Read(page_html(outcome)), Read(page(ROUTES[1]))
+    read, plain = Read(page_html(outcome)), Read(page_of(ROUTES[1]))
     assert [tag for tag, _ in plain.elements if tag == "script"] == [tag for tag, _ in read.elements if tag == "script"]
     assert [name] == read.texts["title"]
     assert name in read.texts["bdi"]
@@ -467,7 +472,7 @@ def test_a_watch_keeper_of_any_name_is_only_text() -> None:
 
 @pytest.mark.parametrize("route", ROUTES)
 def test_the_words_are_a_sailors_and_the_cautions_stand(route: str) -> None:
-    words = Read(page(route)).words
+    words = Read(page_of(route)).words
     assert [] == re.findall(r"(?i:ensemble|percentile|\bmembers?\b|\bprior\b|simulat)|null|nan\b|None", words)
     for caution in ("Not for navigation.", "not a forecast", "COLREG Rule 5", "the rescue services", "No cyclone"):
         assert caution in words
@@ -476,9 +481,9 @@ def test_the_words_are_a_sailors_and_the_cautions_stand(route: str) -> None:
 
 def test_the_same_outcome_made_on_the_same_day_gives_the_same_bytes() -> None:
     outcome = sailed(ROUTES[1])
-    assert page(ROUTES[1]) == page_html(replace(outcome))
+    assert page_of(ROUTES[1]) == page_html(replace(outcome))
     later = again(outcome, replace(outcome.facts, today=date(2026, 11, 26)))
-    assert page(ROUTES[1]) != page_html(later)
+    assert page_of(ROUTES[1]) != page_html(later)
 
 
 def test_the_command_writes_it_and_says_where(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from passage.plan.page.assemble import page_html
-from tests.plan_cases import ENDLESS, ROUTES, renamed, sailed
+from tests.plan_cases import ENDLESS, ROUTES, page_of, renamed, sailed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,11 +50,11 @@ def browser() -> Iterator[Browser]:
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """The three voyages, and one whose every name is a word without end."""
     folder = tmp_path_factory.mktemp("pages")
-    outcomes = {route: sailed(route) for route in ROUTES}
-    outcomes["endless"] = renamed(outcomes[ROUTES[1]], ENDLESS, ENDLESS, ENDLESS)
-    for name, outcome in outcomes.items():
-        (folder / f"{name}.html").write_bytes(page_html(outcome))
-    return {name: folder / f"{name}.html" for name in outcomes}
+    pages = {route: page_of(route) for route in ROUTES}
+    pages["endless"] = page_html(renamed(sailed(ROUTES[1]), ENDLESS, ENDLESS, ENDLESS))
+    for name, page in pages.items():
+        (folder / f"{name}.html").write_bytes(page)
+    return {name: folder / f"{name}.html" for name in pages}
 
 
 class Opened:

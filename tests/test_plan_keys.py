@@ -12,10 +12,10 @@ import pytest
 from click.testing import CliRunner
 
 from passage.cli import main
-from passage.plan.document import SHEETS, plan_tables
+from passage.plan.document import SHEETS
 from passage.plan.keys import PRINTED, paths
 from passage.shipped import shipped
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, tables_of
 
 DEMO = shipped("routes") / "cape-town-st-helena"
 GUIDE = Path(__file__).parents[1] / "guide"
@@ -41,7 +41,7 @@ def unexplained(told: Any, command: str) -> set[str]:
 @pytest.mark.parametrize("route", ROUTES)
 def test_every_sheet_of_the_plan_is_of_its_record(route: str) -> None:
     for sheet in SHEETS:
-        table = plan_tables(sailed(route)).get(sheet.name)
+        table = tables_of(route).get(sheet.name)
         assert table is None or (sheet.record is not None and isinstance(table, sheet.record)), sheet.name
 
 

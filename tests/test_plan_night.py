@@ -22,7 +22,7 @@ from passage.plan.sheets import emergency, stores, troubles, watches
 from passage.plan.sheets import looks as handover
 from passage.plan.sheets.ways_out import dry_words
 from passage.tell.paper import set_blocks
-from tests.plan_cases import ROUTES, legs_of, sailed
+from tests.plan_cases import ROUTES, legs_of, plan_of, sailed
 from tests.red_light import Seen, acuity, lamp_luminance, pages_by_red_light
 
 if TYPE_CHECKING:
@@ -105,7 +105,7 @@ def pixels(tmp_path_factory: pytest.TempPathFactory) -> list[Any]:
     if shutil.which("pdftoppm") is None:
         pytest.skip("pdftoppm, which turns pages into pictures, is not installed")
     folder: Path = tmp_path_factory.mktemp("pages")
-    (folder / "plan.pdf").write_bytes(plan_pdf(sailed(ROUTES[0]), "a4"))
+    (folder / "plan.pdf").write_bytes(plan_of(ROUTES[0]))
     subprocess.run(["pdftoppm", "-r", "36", folder / "plan.pdf", folder / "page"], check=True, capture_output=True)
     return [picture(path) for path in sorted(folder.glob("*.ppm"))]
 

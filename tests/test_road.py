@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import tracemalloc
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -83,3 +85,20 @@ def test_a_bad_file_is_told_with_the_line_that_names_it(key: str, tmp_path: Path
         lay_ground(read_folder(folder))
     assert ["mine.nc", "voyage.toml"] == [fault.file for fault in refusal.value.faults]
     assert at + 1 == refusal.value.faults[1].line
+
+
+def test_what_follows_takes_ten_bytes_for_an_hour_of_a_crossing_and_no_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """All stores and batteries hour by hour would take some two hundred; the log itself has 17. Blocks are small here,
+    so that few crossings are many.
+    """
+    monkeypatch.setattr("passage.crossings.ensemble.BLOCK_H", 12_000)
+    grown = []
+    for members in (60, 180):
+        outcome = replace(sailed(DEMO, members), shopping=False)
+        tracemalloc.start()
+        told = outcome.times, outcome.power, outcome.stores, outcome.wind_sea, outcome.noons, outcome.fast_kn
+        grown.append((tracemalloc.get_traced_memory()[1], members * outcome.crossings.hours))
+        tracemalloc.stop()
+        assert all(told)
+    (few, few_h), (many, many_h) = grown
+    assert 10.0 > (many - few) / (many_h - few_h)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,7 +11,8 @@ import pytest
 
 from passage.crossings.forecast import lead_weight
 from passage.crossings.helm import Vessel
-from passage.crossings.search.expected import ExpectedSpeeds
+from passage.crossings.search import expected
+from passage.crossings.search.expected import ACROSS_STEP_KN, ExpectedSpeeds, speed_tables
 from passage.crossings.search.fields import Places, between_nodes
 from passage.crossings.search.find import find_track
 from passage.crossings.search.lines import Steps
@@ -26,8 +28,11 @@ from tests.crossing_cases import helm
 from tests.search_cases import DEPART, area_forecast, even_climate, even_current, plane, question
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
+    from passage.crossings.speed import Singles
     from passage.inputs.climate import Climate
     from passage.inputs.current import CurrentGrid
     from passage.inputs.forecast import AreaForecast
@@ -50,6 +55,24 @@ def speeds(
     climate: Climate, current: CurrentGrid | None = None, forecast: AreaForecast | None = None
 ) -> ExpectedSpeeds:
     return ExpectedSpeeds(climate, VESSEL, DEPART, NO_PRICE, current, forecast)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def tables_of_the_vessel() -> Iterator[None]:
+    """They hang on the boat and on how many quarters of a knot the current has, not on the wind: made once for each."""
+
+    @cache
+    def of_the_vessel(quarters: int) -> Singles:
+        return speed_tables(VESSEL, quarters * ACROSS_STEP_KN)
+
+    def tables(vessel: Vessel, strongest_kn: float) -> Singles:
+        if vessel is not VESSEL:
+            return speed_tables(vessel, strongest_kn)
+        return of_the_vessel(int(np.ceil(strongest_kn / ACROSS_STEP_KN)))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(expected, "speed_tables", tables)
+        yield
 
 
 def made_good_kn(speeds: ExpectedSpeeds, course_deg: float, hour: float = 0.0, lat: float = 0.0) -> float:

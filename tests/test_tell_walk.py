@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from dataclasses import replace
 from datetime import date, datetime
 from html import unescape
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -12,15 +13,15 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import pandas as pd
 import pytest
 
-from passage.plan.document import SHEETS, plan_tables
-from passage.tell.blocks import Medium, shown_on
+from passage.plan.document import SHEETS
+from passage.tell.blocks import Medium, Newspaper, Together, shown_on
 from passage.tell.figures import Count, Figure
 from passage.tell.frames import frames, to_csv
 from passage.tell.paper import set_blocks
 from passage.tell.records import Record, as_json, as_printed, keys_of, tellings
 from passage.tell.terminal import blocks_text
 from passage.tell.web import html
-from tests.plan_cases import ROUTES, sailed
+from tests.plan_cases import ROUTES, tables_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -32,7 +33,7 @@ FIGURE = re.compile(r"−?\d+(?:,\d{3})*(?:\.\d+)?")
 
 
 def records(route: str) -> dict[str, Any]:
-    return {name: table for name, table in plan_tables(sailed(route)).items() if isinstance(table, Record)}
+    return {name: table for name, table in tables_of(route).items() if isinstance(table, Record)}
 
 
 class Told(NamedTuple):
@@ -190,7 +191,11 @@ def words_of_paper(value: Any) -> Iterator[str]:
 
 
 def kept(blocks: Sequence[Block], medium: Medium) -> tuple[Block, ...]:
-    return tuple(shown_on(medium, tuple(blocks)))
+    """What one medium shows, within what is kept together too, so that every renderer can be asked for it."""
+    return tuple(
+        replace(block, blocks=kept(block.blocks, medium)) if isinstance(block, (Newspaper, Together)) else block
+        for block in shown_on(medium, tuple(blocks))
+    )
 
 
 @pytest.mark.parametrize("route", VOYAGES)

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from passage.api import unbreakable
+from passage.crossings.wind import FLEET
 from passage.inputs.changes import changed
 from passage.inputs.reliability import STANDINGS
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Often, breakage_of
@@ -33,6 +34,17 @@ def broken(route: str) -> Breakage:
     found = breakage_of(sailed(route))
     assert found is not None
     return found
+
+
+def test_a_part_of_the_crossings_at_a_time_is_as_all_of_them_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    outcome, at_once = sailed("cape-town-st-helena"), broken("cape-town-st-helena")
+    monkeypatch.setattr("passage.crossings.simulate.ABREAST", 6 * FLEET)
+    again = replace(outcome)
+    again.expect(UNTOUCHED, outcome.once)
+    in_parts = breakage_of(again)
+    assert outcome.crossings.members > FLEET
+    assert in_parts is not None
+    assert at_once.to_json() == in_parts.to_json()
 
 
 def test_with_all_rates_nil_nothing_is_sailed_again() -> None:

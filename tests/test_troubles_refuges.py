@@ -21,7 +21,15 @@ from passage.sailings.geodesic import inverse
 from passage.sailings.land import land_hits
 from passage.shipped import shipped
 from passage.troubles.effects import aboard
-from passage.troubles.refuges import lay_with_refuges, refuges_of, tracks_to_refuges, ways_out, within_reach
+from passage.troubles.refuges import (
+    lay_with_refuges,
+    refuges_of,
+    sail_ways_out,
+    sail_whole_ways,
+    tracks_to_refuges,
+    ways_out,
+    within_reach,
+)
 from passage.troubles.resail import days_out, strike_at
 from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
@@ -55,6 +63,12 @@ def refuge(position: str, *via: str) -> Refuge:
 
 
 # ---------------------------------------------------------------- the ways
+
+
+def test_the_whole_boat_alone_is_sailed_as_beside_the_damaged() -> None:
+    every, whole = sail_ways_out(demo()), sail_whole_ways(demo())
+    assert (every.to, every.whole) == (whole.to, whole.whole)
+    assert [strike.hour for strike in every.strikes] == [strike.hour for strike in whole.strikes]
 
 
 def test_the_ways_are_on_back_and_the_refuges_of_the_file() -> None:

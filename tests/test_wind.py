@@ -58,8 +58,10 @@ def test_a_member_has_the_same_luck_however_many_sail_with_it(few: int) -> None:
 def test_the_luck_of_a_part_is_that_of_its_members_among_all() -> None:
     late_h = np.arange(2 * FLEET + 20) % 3
     whole, who = Luck(3, 2 * FLEET + 20).delayed(late_h), slice(FLEET, 2 * FLEET + 20)
-    part = whole.part(who)
+    part, some = whole.part(who), np.array([1, 30, 69])
     assert np.array_equal(whole.numbers[who], part.numbers)
+    assert np.array_equal(whole.numbers[who][some], part.of(some).numbers)
+    assert np.array_equal(whole.hour(9).fast[:, who][:, some], part.of(some).hour(9).fast)
     assert np.array_equal(whole.performance_z[who], part.performance_z)
     for hour in (0, CHUNK_H + 3):
         assert np.array_equal(whole.eddy(hour)[:, who], part.eddy(hour))

@@ -162,16 +162,14 @@ def answer_text(
     return _written(told, asked.as_json, text)
 
 
-def say_once(
-    facts: Facts, name: str, asked: Asked, make: Callable[[], str], *said: Any, out: Path | None = None
-) -> None:
+def say_once(facts: Facts, name: str, asked: Asked, make: Callable[[], str], *said: Any, anew: bool = False) -> None:
     """Print an answer, from the disk where the same was asked of the same before. said: all that it hangs on beside
-    the facts and their files, and how much of it is asked for; out: a file that is written with it, so always anew.
+    the facts and their files, and how much of it is asked for; anew: where a file is written with it.
     """
     from passage.cli.screen import screen
     from passage.kept import answered
 
-    say(make() if out else answered(facts, name, (*said, asked, screen()), make))
+    say(make() if anew else answered(facts, name, (*said, asked, screen()), make))
 
 
 class _Named(click.Option):
@@ -293,9 +291,12 @@ class ToSail:
         say_once(self.facts, name, asked, make, *self._luck)
 
     @contextmanager
-    def worked_on(self, keep: Sequence[Work], mate: Sequence[Work] = ()) -> Iterator[Sailing]:
+    def worked_on(
+        self, keep: Sequence[Work], mate: Sequence[Work] = (), found: Sequence[Work] = ()
+    ) -> Iterator[Sailing]:
         """The outcome while something is made of it. keep: work behind it, to be kept on disk; mate: of it, what a
-        second process is at meanwhile, in the order in which it will be asked for.
+        second process is at meanwhile, in the order in which it will be asked for; found: what is taken from the disk
+        where it is there.
         """
         from passage import kept
         from passage.mate import Mate
@@ -303,7 +304,8 @@ class ToSail:
         with Mate(wanted=bool(mate)) as second:
             outcome = self.outcome
             second.set_to(outcome, kept.missing(outcome, mate))
-            kept.keep(outcome, keep)
+            lacking = kept.missing(outcome, found)
+            kept.keep(outcome, [*keep, *(work for work in found if work not in lacking)])
             yield outcome
         self.steps.meanwhile_s = second.busy_s
 

@@ -135,7 +135,7 @@ def track(
             table = replace(table, chart=str(out))
         return answer_text({"track": table}, asked, lambda: sheet.track_short(table), lambda: sheet.track_card(table))
 
-    say_once(facts, "track", asked, told, crossings, seed, depart, out=out)
+    say_once(facts, "track", asked, told, crossings, seed, depart, anew=out is not None)
 
 
 def _choices(
@@ -148,16 +148,24 @@ def _choices(
     asked: Asked,
 ) -> None:
     from passage import api
-    from passage.plan.sheets import choices as sheet
 
-    with at("looking for tracks to choose between, and sailing them"):
-        chosen = api.choices(api.read(folder), crossings, seed, depart)
-    if out:
-        from passage.plan.document import write_choices
+    facts = api.read(folder)
 
-        write_choices(chosen, out, paper)
-    told = sheet.table(chosen, str(out or ""))
-    answer({"choices": told}, asked, lambda: sheet.choices_short(told), lambda: sheet.choices_card(told))
+    def told() -> str:
+        from passage.plan.sheets import choices as sheet
+
+        with at("looking for tracks to choose between, and sailing them"):
+            chosen = api.choices(facts, crossings, seed, depart)
+        if out:
+            from passage.plan.document import write_choices
+
+            write_choices(chosen, out, paper)
+        table = sheet.table(chosen, str(out or ""))
+        return answer_text(
+            {"choices": table}, asked, lambda: sheet.choices_short(table), lambda: sheet.choices_card(table)
+        )
+
+    say_once(facts, "choices", asked, told, crossings, seed, depart, anew=out is not None)
 
 
 @main.command()
@@ -190,7 +198,7 @@ def when(
             table = api.when(facts, first, weeks, crossings, seed, progress, out, paper)
         return records_text({"when": table}, asked, sheet.SHEET)
 
-    say_once(facts, "when", asked, told, first, weeks, crossings, seed, out=out)
+    say_once(facts, "when", asked, told, first, weeks, crossings, seed, anew=out is not None)
 
 
 @main.command()

@@ -75,7 +75,7 @@ def _page(to_sail: ToSail, choosing: bool) -> tuple[bytes, int]:
     from passage import api
     from passage.plan.page import assemble
 
-    with to_sail.worked_on(assemble.KEPT) as outcome:
+    with to_sail.worked_on(assemble.KEPT, found=assemble.FOUND) as outcome:
         sailed = outcome.crossings
         with at("looking for tracks"):
             chosen = api.choices(outcome.facts, sailed.members, sailed.seed, sailed.depart) if choosing else ()

@@ -64,7 +64,7 @@ def ship_noons(crossings: Crossings) -> tuple[Noon, ...]:
 
     Zones are those of longitude, carried on past 180 degrees so that no date is sailed twice.
     """
-    typical_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
+    typical_nm = crossings.typical_run_nm
     arrived = np.flatnonzero(typical_nm >= crossings.track.length_nm - 1.0)
     last_hour = int(arrived[0]) if len(arrived) else crossings.hours - 1
     lon_along = np.unwrap(crossings.track.lon_deg, period=360.0)

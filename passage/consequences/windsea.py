@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from passage.crossings.ensemble import in_blocks
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
@@ -77,9 +78,10 @@ def sea_state(height_m: ArrayLike) -> NDArray[np.intp]:
 
 def wind_sea(crossings: Crossings) -> WindSea:
     """Wind sea in every hour under way of the crossings."""
-    height_m = significant_height_m(crossings.wind_kn[crossings.under_way])
-    hours = np.bincount(sea_state(height_m), minlength=len(SEA_STATES)) / crossings.members
-    typical, high = np.quantile(height_m, [0.5, 0.9])
+    winds_kn = [some.wind_kn[some.under_way] for _, some in in_blocks(crossings)]
+    counts = [np.bincount(sea_state(significant_height_m(wind)), minlength=len(SEA_STATES)) for wind in winds_kn]
+    hours = np.sum(counts, axis=0) / crossings.members
+    typical, high = significant_height_m(np.quantile(np.concatenate(winds_kn), [0.5, 0.9], overwrite_input=True))
     lowest = (0.0, *(most for _, _, most in SEA_STATES))
     states = (
         SeaState(code, term, least, most, float(in_it))

@@ -141,6 +141,12 @@ class Crossings:
         return np.asarray(np.sum([some.at_sea.sum(axis=0) for _, some in in_blocks(self)], axis=0))
 
     @property
+    def typical_run_nm(self) -> NDArray[np.float32]:
+        """Distance along the track of the middle crossing when each hour begins, (hour,)."""
+        days = (self.distance_nm[:, first : first + DAY_H] for first in range(0, self.hours, DAY_H))
+        return np.concatenate([np.quantile(day, 0.5, axis=0, method="inverted_cdf") for day in days])
+
+    @property
     def motoring_h(self) -> NDArray[np.float64]:
         return np.asarray((self.state == MOTORING).sum(axis=1), dtype=np.float64)
 

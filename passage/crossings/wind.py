@@ -111,13 +111,18 @@ class Luck:
     @property
     def numbers(self) -> NDArray[np.intp]:
         """Which of the seed's crossings these are, (members,)."""
-        return self._first + np.arange(self.members) if self._chosen is None else self._chosen
+        return self._first + self._columns
+
+    @property
+    def _columns(self) -> NDArray[np.intp]:
+        """Where they stand among those who are drawn for."""
+        return np.arange(self.members) if self._chosen is None else self._chosen
 
     def of(self, who: NDArray[np.intp]) -> Luck:
         """The luck of some of the members alone, by their places here in ascending order."""
         fewer = copy(self)
         fewer.members, fewer.performance_z = len(who), self.performance_z[who]
-        fewer._chosen = self.numbers[who]
+        fewer._chosen = self._columns[who]
         fewer._delays = tuple((delay_h, late[who]) for delay_h, late in self._delays)
         return fewer
 
@@ -125,6 +130,8 @@ class Luck:
         """The luck of neighbours alone, whole fleets but for the last: what is made for them is given up with them."""
         if who.stop - who.start == self.members:
             return self
+        if who.start % FLEET:
+            raise ValueError(f"a part begins with a whole fleet of {FLEET}, not at {who.start}")
         if self._chosen is not None:
             return self.of(np.arange(who.start, who.stop))
         fewer = copy(self)

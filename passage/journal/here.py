@@ -5,7 +5,8 @@ Nothing of the road is done anew: the facts are copied with what has changed, an
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -49,7 +50,8 @@ HERE = "here"
 IF_EXAMPLES = "'motor 20 h', 'ration 2 L/day' or 'speed 80 %'"
 
 
-class Ahead(NamedTuple):
+@dataclass(frozen=True)
+class Ahead:
     """The voyage from here and its track, None once she is in; the plan's own length of track."""
 
     voyage: Voyage | None
@@ -60,7 +62,7 @@ class Ahead(NamedTuple):
     def to_go_nm(self) -> float:
         return self.track.length_nm if self.track else 0.0
 
-    @property
+    @cached_property
     def land(self) -> dict[str, LandHit]:
         """Land that the straight way runs over, by the waypoint that the leg over it leads to."""
         if self.voyage is None or self.track is None:

@@ -130,12 +130,29 @@ def along(
     distances_m = np.asarray(distance_nm, dtype=float) * NAUTICAL_MILE_M
     if not (math.isfinite(course_deg) and np.isfinite(distances_m).all()):
         raise OutOfRange(f"course {course_deg:g} and every distance along it must be finite numbers")
-    line = _solver(ellipsoid).Line(lat_deg, lon_deg, course_deg)
-    found = [line.Position(distance_m) for distance_m in distances_m.tolist()]
+    solver = _solver(ellipsoid)
+    return _positions(solver._SinCosSeries, solver.Line(lat_deg, lon_deg, course_deg), distances_m)
+
+
+def _positions(series: Any, line: Any, distances_m: NDArray[np.float64]) -> Positions:
+    """What ``line.Position`` answers for each distance, for all of them at once: the library works out one at a time,
+    fifty microseconds each. By its own coefficients of the line (Karney 2013, section 3) for a flattening of less than
+    a hundredth; a test holds it to the library's answers.
+    """
+    tau = distances_m / (line._b * (1.0 + line._A1m1))
+    sine, cosine = np.sin(tau), np.cos(tau)
+    ahead = line._stau1 * cosine + line._ctau1 * sine, line._ctau1 * cosine - line._stau1 * sine
+    arc = tau + series(True, *ahead, line._C1pa) + line._B11
+    sine, cosine = np.sin(arc), np.cos(arc)
+    sine, cosine = line._ssig1 * cosine + line._csig1 * sine, line._csig1 * cosine - line._ssig1 * sine
+    east, north = line._salp0, line._calp0 * cosine  # of the course there
+    away = east * sine
+    turned = np.arctan2(away * line._comg1 - cosine * line._somg1, cosine * line._comg1 + away * line._somg1)
+    turned += line._A3c * (arc + (series(True, sine, cosine, line._C3a) - line._B31))
     return Positions(
-        np.array([point["lat2"] for point in found]),
-        normalise_lon_deg(np.array([point["lon2"] for point in found])),
-        normalise_course_deg(np.array([point["azi2"] for point in found])),
+        np.degrees(np.arctan2(line._calp0 * sine, line._f1 * np.hypot(east, north))),
+        normalise_lon_deg(line.lon1 + np.degrees(turned)),
+        normalise_course_deg(np.degrees(np.arctan2(east, north))),
     )
 
 

@@ -157,6 +157,11 @@ def lay_track(legs: Sequence[Leg], spacing_nm: float = 5.0) -> Track:
     return Track(distance_nm, lat_deg, lon_deg, course_deg, leg_of_part[of_part], length_nm / intervals, turns, stops)
 
 
+def legs_nm(legs: Sequence[Leg]) -> float:
+    """Miles of the legs end to end, as they would be laid."""
+    return sum(part.distance_nm for leg in legs for part in _parts(leg))
+
+
 def through_waypoints(track: Track) -> TrackLine:
     """The nodes of a track with its turns among them, so that no corner is cut."""
     ahead = np.searchsorted(track.leg, np.arange(1, len(track.turns) + 1))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import chain
 from math import inf, isfinite
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -15,7 +16,7 @@ from passage.consequences.times import Times, passage_times
 from passage.crossings.ensemble import worse_end
 from passage.crossings.helm import Refit, out_for
 from passage.crossings.lanes import lane_of
-from passage.crossings.simulate import sail_lanes
+from passage.crossings.simulate import most_abreast, sail_lanes
 from passage.crossings.wind import Luck
 from passage.follows import drawn_down, electrics_of
 from passage.tell.figures import Side
@@ -36,7 +37,7 @@ from passage.troubles.resail import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -169,10 +170,10 @@ class Struck(NamedTuple):
 
 def strike(
     troubles: Sequence[Trouble], outcome: Outcome, luck: Luck, followed: Crossings | None = None
-) -> list[Struck]:
-    """Sail every trouble that changes the boat, all side by side: from departure, or from where the middle crossing is
-    at the end of the day on which it strikes; luck: of the outcome's crossings; followed: those whose middle one it is,
-    the outcome's own where left out. A boat that only lies still does so where she is.
+) -> Iterator[Struck]:
+    """Sail every trouble that changes the boat, as many side by side as are worth it: from departure, or from where the
+    middle crossing is at the end of the day on which it strikes; luck: of the outcome's crossings; followed: those
+    whose middle one it is, the outcome's own where left out. A boat that only lies still does so where she is.
     """
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
@@ -183,17 +184,12 @@ def strike(
         for when, (_, ground) in zip(strikes, left, strict=True)
         if ground is not was
     ]
-    sailed = iter(sail_lanes(lanes))
-    return [
-        Struck(
-            trouble,
-            facts,
-            ground,
-            when.hour,
-            held(crossings if ground is was else _from_there(outcome, when, next(sailed)), when.hour, trouble.hold_h),
-        )
-        for trouble, when, (facts, ground) in zip(troubles, strikes, left, strict=True)
-    ]
+    abreast = max(most_abreast(was.track) // luck.members, 1)
+    batches = (sail_lanes(lanes[first : first + abreast]) for first in range(0, len(lanes), abreast))
+    sailed = chain.from_iterable(batches)
+    for trouble, when, (facts, ground) in zip(troubles, strikes, left, strict=True):
+        hers = crossings if ground is was else _from_there(outcome, when, next(sailed))
+        yield Struck(trouble, facts, ground, when.hour, held(hers, when.hour, trouble.hold_h))
 
 
 def _lane(outcome: Outcome, when: Strike, vessel: Vessel, luck: Luck) -> Lane:

@@ -49,9 +49,9 @@ def reckon_troubles(outcome: Outcome) -> Troubled:
     laid_in, fewer = outcome.stores, fewer_of(outcome)
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
-    struck, effects = strike(troubles_for(fewer.facts), fewer, luck, outcome.crossings), []
-    for number, one in enumerate(struck):
-        done(number / len(struck))
+    troubles, effects = troubles_for(fewer.facts), []
+    for number, one in enumerate(strike(troubles, fewer, luck, outcome.crossings)):
+        done(number / len(troubles))
         effects.append(effect_of(one, fewer, before))
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))

@@ -32,7 +32,7 @@ from passage.inputs.troubles import TROUBLES_FILE, refuge_faults
 from passage.positions import Position, format_position
 from passage.sailings.land import land_hits, on_land
 from passage.sailings.magnetic import decimal_year, variation
-from passage.sailings.track import Leg, lay_track, through_waypoints
+from passage.sailings.track import Leg, lay_track, legs_nm, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
@@ -52,7 +52,7 @@ from passage.troubles.resail import (
     under,
 )
 from passage.troubles.turning import Turning, turning_points
-from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut
+from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut, WholeWays
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -89,33 +89,61 @@ def ways_out(outcome: Outcome, followed: Crossings | None = None) -> WaysOut:
     """Sail every way from every few days out. followed: the crossings whose middle one she is, the outcome's own where
     left out. Raises InputFaults for refuges on land.
     """
-    facts, ground = outcome.facts, outcome.ground
+    facts, ground, luck = outcome.facts, outcome.ground, _luck(outcome)
     places = followed or outcome.crossings
-    few = days_out(places)
-    daily = [strike_at(places, 24 * day) for day in range(1, max(ceil(last_day(places)), few[0] + 1))]
-    found = tracks_to_refuges(facts, ground.track, [strike.node for strike in daily])
-    strikes = daily[few[0] - 1 :: few[0]]
-    aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
-    luck = Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
+    laid = _laid(outcome, places)
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     steered = rudder_lost(facts, ground)[1].vessel
-    grounds = [
-        [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
-    ]
-    whole, crippled, by_hand = _ways(outcome, strikes, grounds, (ground.vessel, jury, steered), luck)
+    whole, crippled, by_hand = _ways(outcome, laid.strikes, laid.grounds, (ground.vessel, jury, steered), luck)
     return WaysOut(
-        to=found.to,
-        left_out=found.left_out,
-        strikes=strikes,
-        lengths_nm=[[there.track.length_nm for there in ways] for ways in grounds],
+        to=laid.found.to,
+        left_out=laid.found.left_out,
+        strikes=laid.strikes,
+        lengths_nm=[[there.track.length_nm for there in ways] for ways in laid.grounds],
         whole=whole,
         jury=crippled,
         rudder=by_hand,
         every_day=[
-            _leads(outcome, middle_nm(places, each[0].hour), *each) for each in zip(daily, found.tracks, strict=True)
+            _leads(outcome, middle_nm(places, each[0].hour), *each)
+            for each in zip(laid.daily, laid.found.tracks, strict=True)
         ],
         crossings=luck.members,
     )
+
+
+def sail_whole_ways(outcome: Outcome) -> WholeWays:
+    """The same ways by the whole boat alone, a third of the work. Raises InputFaults for refuges on land."""
+    fewer = fewer_of(outcome)
+    laid = _laid(fewer, outcome.crossings)
+    (whole,) = _ways(fewer, laid.strikes, laid.grounds, (fewer.ground.vessel,), _luck(fewer))
+    return WholeWays(laid.found.to, laid.strikes, whole)
+
+
+class _Laid(NamedTuple):
+    """found: tracks to the refuges of each day; daily: those days; strikes: the few of them that are sailed from;
+    grounds: of every way from each.
+    """
+
+    found: ToRefuges
+    daily: list[Strike]
+    strikes: list[Strike]
+    grounds: list[list[Ground]]
+
+
+def _laid(outcome: Outcome, places: Crossings) -> _Laid:
+    ground, few = outcome.ground, days_out(places)
+    daily = [strike_at(places, 24 * day) for day in range(1, max(ceil(last_day(places)), few[0] + 1))]
+    found = tracks_to_refuges(outcome.facts, ground.track, [strike.node for strike in daily])
+    strikes = daily[few[0] - 1 :: few[0]]
+    aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
+    grounds = [
+        [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
+    ]
+    return _Laid(found, daily, strikes, grounds)
+
+
+def _luck(outcome: Outcome) -> Luck:
+    return Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
 
 
 def _leads(outcome: Outcome, run_nm: float, strike: Strike, aside: Sequence[Track]) -> DayOut:
@@ -199,7 +227,7 @@ def _positions(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
     return tuple(format_position(*position) for position in (*ends, *(refuges[name] for name in out.to)))
 
 
-def way_names(outcome: Outcome, out: WaysOut) -> tuple[str, ...]:
+def way_names(outcome: Outcome, out: WaysOut | WholeWays) -> tuple[str, ...]:
     """On, back, the refuges: in the order in which they are sailed."""
     waypoints = outcome.facts.voyage.waypoints
     return (f"on to {waypoints[-1].name}", f"back to {waypoints[0].name}", *out.to)
@@ -299,7 +327,7 @@ def _lasts(slow_end_days: float, water_days: float, ration_days: float) -> Lasts
     return Lasts.RATION if slow_end_days <= ration_days else Lasts.NEITHER
 
 
-def turns_of(outcome: Outcome, out: WaysOut) -> tuple[Turning, ...]:
+def turns_of(outcome: Outcome, out: WaysOut | WholeWays) -> tuple[Turning, ...]:
     """From when on going on is quicker than turning back and than each refuge, everything whole."""
     return turning_points(way_names(outcome, out), _by_day(out.strikes, out.whole))
 
@@ -411,8 +439,8 @@ class _Ways:
 
     def _clear(self, here: tuple[float, float], ways: Iterable[Sequence[Position]]) -> Track | None:
         """The shortest of the ways that meet no land."""
-        tracks = [lay_track(_legs([here, *via, self._refuge.position])) for via in ways]
-        for track in sorted(tracks, key=lambda track: track.length_nm):
+        for legs in sorted((_legs([here, *via, self._refuge.position]) for via in ways), key=legs_nm):
+            track = lay_track(legs)
             if not land_hits(*through_waypoints(track)[1:]):
                 return track
         return None
@@ -450,17 +478,25 @@ class Reach(Record):
 
 def within_reach(outcome: Outcome) -> tuple[Reach, ...]:
     """Every refuge sailed to from where the crossings begin, the soonest first, what land bars last."""
-    found = [_reach(outcome, refuge) for refuge in outcome.facts.troubles.refuges]
-    return tuple(sorted(found, key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
+    begins = float(outcome.ground.track.lat_deg[0]), float(outcome.ground.track.lon_deg[0])
+    ways: list[tuple[Refuge, Track]] = []
+    barred: list[Reach] = []
+    for refuge in outcome.facts.troubles.refuges:
+        try:
+            ways.append((refuge, _Ways(outcome.facts, refuge).track_from(begins)))
+        except RouteRefused as refusal:
+            barred.append(Reach(refuge.name, nan, nan, inf, inf, str(refusal)))
+    found = [
+        Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)
+        for (refuge, track), times in zip(ways, _times_to(outcome, [track for _, track in ways]), strict=True)
+    ]
+    return tuple(sorted([*found, *barred], key=lambda reach: (reach.barred != "", reach.typical_h, reach.way_nm)))
 
 
-def _reach(outcome: Outcome, refuge: Refuge) -> Reach:
-    from_track = outcome.ground.track
-    try:
-        track = _Ways(outcome.facts, refuge).track_from((float(from_track.lat_deg[0]), float(from_track.lon_deg[0])))
-    except RouteRefused as refusal:
-        return Reach(refuge.name, nan, nan, inf, inf, str(refusal))
-    luck = Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
-    (ground,) = _grounds(outcome, [track])
-    (times,) = _times_h([*_by_each(ground, outcome, AT_DEPARTURE, luck, [outcome.ground.vessel])], outcome.slow_share)
-    return Reach(refuge.name, track.length_nm, float(track.course_deg[0]), *times)
+def _times_to(outcome: Outcome, tracks: Sequence[Track]) -> list[Times]:
+    """Of each of these ways from where the crossings begin, sailed side by side."""
+    luck = _luck(outcome)
+    grounds = [there for track in tracks for there in _grounds(outcome, [track])]
+    vessels = [outcome.ground.vessel]
+    lanes = [lane for there in grounds for lane in _by_each(there, outcome, AT_DEPARTURE, luck, vessels)]
+    return _times_h(lanes, outcome.slow_share)

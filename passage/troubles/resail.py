@@ -166,8 +166,7 @@ def fuel_left(vessel: Vessel, crossings: Crossings, strike: Strike) -> Vessel:
 
 def halfway_h(crossings: Crossings) -> int:
     """The hour at which the middle crossing has half of the track behind her; the last one if she never has."""
-    run_nm = np.quantile(crossings.distance_nm, 0.5, axis=0, method="inverted_cdf")
-    return min(int((run_nm < crossings.track.length_nm / 2.0).sum()), crossings.hours - 1)
+    return min(int((crossings.typical_run_nm < crossings.track.length_nm / 2.0).sum()), crossings.hours - 1)
 
 
 def days_out(crossings: Crossings) -> list[int]:

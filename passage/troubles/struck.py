@@ -11,8 +11,8 @@ import numpy as np
 from passage.consequences.stores.together import Share, share
 from passage.consequences.times import Tally, tally_of, times_from
 from passage.crossings.ensemble import first_of, passage_time_h, some_of
-from passage.crossings.simulate import given_up_h
-from passage.crossings.wind import Luck
+from passage.crossings.simulate import given_up_h, most_abreast
+from passage.crossings.wind import FLEET, Luck
 from passage.troubles.breakage import AsBoatsBreak, Breakage, Breaks, Level, Often, ShortOf
 from passage.troubles.catalogue import troubles_for
 from passage.troubles.hurt import Moving, sail_hurt
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 MOST = 4000  # crossings in which things break: more would say no more
-PART = 1000  # of them at a time, at three sets of rates side by side: an hour costs more hardly less
+KEPT = 2  # logs at a time: as they are sailed at three sets of rates side by side, and among those that are not struck
 
 
 class Struck(NamedTuple):
@@ -70,8 +70,9 @@ def strike(outcome: Outcome) -> Struck | None:
 
 def ends_of(outcome: Outcome, struck: Struck) -> list[Ends]:
     """Sail the crossings with what strikes them, by level of ``Often``."""
-    members = outcome.crossings.members
-    parts = [_part(outcome, struck, slice(first, min(first + PART, members))) for first in range(0, members, PART)]
+    members, boats = outcome.crossings.members, most_abreast(outcome.ground.track)
+    size = FLEET * max(boats // (KEPT * len(Often) * FLEET), 1)
+    parts = [_part(outcome, struck, slice(first, min(first + size, members))) for first in range(0, members, size)]
     return [_together(level) for level in zip(*parts, strict=True)]
 
 

@@ -102,3 +102,11 @@ class WaysOut(NamedTuple):
     rudder: list[list[Times]]
     every_day: list[DayOut]
     crossings: int
+
+
+class WholeWays(NamedTuple):
+    """Of ``WaysOut`` what turning back hangs on, for who prints no more: everything whole."""
+
+    to: tuple[str, ...]
+    strikes: list[Strike]
+    whole: list[list[Times]]

@@ -6,7 +6,7 @@ being a stretch of the track some thirty miles long.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     Places = NDArray[np.intp]
 
 BY_BOAT = ("run_nm", "state", "wind_east_kn", "wind_north_kn", "speed_kn")  # of a scene, (hour, member) each
+SKY_H = 240
 PLACE_NM = 30.0  # the sun is two minutes of time early or late over a place's length
 MILD_C = 20.0  # for panels where the climate file gives no air temperature
 
@@ -253,9 +254,19 @@ def _known_along(cloud: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _sky_over(scene: Scene) -> Sky:
+    """Ten days at a time: a long track has some hundred places."""
+    parts = [_sky_of(scene, scene.middles[first : first + SKY_H]) for first in range(0, scene.hours, SKY_H)]
+    names = [field.name for field in fields(Sky) if field.name != "loss"]
+    tables: dict[str, Any] = {name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
+    loss = {case: np.concatenate([part.loss[case] for part in parts]) for case in parts[0].loss}
+    return Sky(loss=loss, **tables)
+
+
+def _sky_of(scene: Scene, middles: NDArray[np.datetime64]) -> Sky:
+    """Of some hours of the scene, by their middles (UTC)."""
     lat = scene.lat_deg[None, :]
-    sun = sun_at(scene.middles[:, None], lat, scene.lon_deg[None, :])
-    first, second, weight = month_weights(scene.middles)
+    sun = sun_at(middles[:, None], lat, scene.lon_deg[None, :])
+    first, second, weight = month_weights(middles)
     cloud = scene.cloud[first] * (1.0 - weight[:, None]) + scene.cloud[second] * weight[:, None]
     noon = np.maximum(90.0 - np.abs(lat - sun.declination_deg), 0.0)
     course = np.radians(scene.course_deg)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from passage.crossings.forecast import Blend
-from passage.inputs.monthly import around
 from passage.inputs.months import month_weights
 
 if TYPE_CHECKING:
@@ -128,15 +127,17 @@ class ForecastField:
 
     def __init__(self, area: AreaForecast, depart: datetime) -> None:
         self._area = area
+        self._places = Places(area.lat_deg, area.lon_deg)
         cells, blend = area.cells, Blend(area.cells, depart)
         start = np.datetime64(depart.replace(tzinfo=None), "s")
         self._steps_h: Floats = (cells.valid - start) / np.timedelta64(3600, "s")
         last_h = int(cells.no_weight_after_h - cells.age_h(depart)) + 1  # with nothing left, whatever the file's length
         self._weight = np.array([*(blend.weight(hour) for hour in range(max(last_h, 0))), 0.0])
+        self._hours = np.arange(len(self._weight))
 
     def weight(self, lat: Floats, lon: Floats, hour: Floats) -> Floats:
         """Weight of the forecast at places and hours since departure, 0 outside its box, (n,)."""
-        lead: Floats = np.interp(hour, np.arange(len(self._weight)), self._weight)
+        lead: Floats = np.interp(hour, self._hours, self._weight)
         near = np.flatnonzero(lead > 0.0)
         cell, share, reached = self._cells(lat[near], lon[near])
         lead[near] *= reached & (self._area.cells.covered[cell] | (share == 0.0)).all(axis=1)
@@ -158,5 +159,10 @@ class ForecastField:
 
     def _cells(self, lat: Floats, lon: Floats) -> tuple[NDArray[np.intp], Floats, Bools]:
         """The four cells around places (n, 4), their weights, and whether the area reaches there."""
-        (_, row, column), share, reached = around(self._area.lat_deg, self._area.lon_deg, lat, lon)
-        return row * len(self._area.lon_deg) + column, share, reached
+        row, column, reached = self._places.of(lat, lon)
+        tall, wide = len(self._area.lat_deg), len(self._area.lon_deg)
+        upper, left = np.minimum(row.astype(np.intp), tall - 2), np.minimum(column.astype(np.intp), wide - 1)
+        up, right, east = row - upper, column - left, (left + 1) % wide
+        cells = (upper * wide + left, upper * wide + east, (upper + 1) * wide + left, (upper + 1) * wide + east)
+        share = ((1.0 - up) * (1.0 - right), (1.0 - up) * right, up * (1.0 - right), up * right)
+        return np.stack(cells, axis=-1), np.stack(share, axis=-1), reached

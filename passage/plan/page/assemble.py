@@ -38,7 +38,7 @@ from passage.plan.svg import labelled
 from passage.tell.customary import unit_words
 from passage.tell.figures import PrintedDate, amount, moment_words
 from passage.troubles.breakage import breakage_of
-from passage.troubles.refuges import sail_ways_out
+from passage.troubles.refuges import sail_ways_out, sail_whole_ways
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -149,7 +149,8 @@ def page_chart(outcome: Outcome) -> tuple[str, dict[str, Any]]:
     return _framed(chart), track_on(outcome.ground.track, chart)
 
 
-KEPT = (page_chart, watches_of, breakage_of, sail_ways_out, when.around)  # on disk, for the next time
+KEPT = (page_chart, watches_of, breakage_of, sail_whole_ways, when.around)  # on disk, for the next time
+FOUND = (sail_ways_out,)  # taken where a plan has left it there
 
 
 def _drawn(

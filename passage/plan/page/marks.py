@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from passage.errors import RouteRefused
 from passage.plan.turns import turn_words
 from passage.sailings.sky import MoonPhase
-from passage.troubles.refuges import sail_ways_out, turns_of
+from passage.troubles.refuges import sail_ways_out, sail_whole_ways, turns_of
 from passage.troubles.turning import Turn
 
 if TYPE_CHECKING:
     from passage.road import Outcome
+    from passage.troubles.ways import WaysOut, WholeWays
 
 FAR = 10**6  # days
 MOONS = {MoonPhase.NEW: "●", MoonPhase.FULL: "○"}
@@ -42,7 +43,7 @@ def turn_marks(outcome: Outcome) -> list[TurnMark]:
     known on one of those ways, a sentence that says so.
     """
     try:
-        out = outcome.once(sail_ways_out)
+        out = _ways(outcome)
     except RouteRefused as refusal:
         return [TurnMark(f"The ways back and to refuges cannot be sailed: {refusal}.", {"day": FAR})]
     marks = []
@@ -51,3 +52,10 @@ def turn_marks(outcome: Outcome) -> list[TurnMark]:
         words = f"{turn.way[:1].upper()}{turn.way[1:]}: {turn_words(turn)}."
         marks.append(TurnMark(words, {"day": round(day, 1) if isfinite(day) else FAR, "sign": "▲", "words": words}))
     return marks
+
+
+def _ways(outcome: Outcome) -> WaysOut | WholeWays:
+    """All of them where they are sailed already, else those of the whole boat alone, for no others are marked."""
+    if outcome.knows(sail_ways_out):
+        return outcome.once(sail_ways_out)
+    return outcome.once(sail_whole_ways)
