@@ -103,10 +103,7 @@ def ways_out(outcome: Outcome, followed: Crossings | None = None) -> WaysOut:
         whole=whole,
         jury=crippled,
         rudder=by_hand,
-        every_day=[
-            _leads(outcome, middle_nm(places, each[0].hour), *each)
-            for each in zip(laid.daily, laid.found.tracks, strict=True)
-        ],
+        every_day=[_leads(outcome, places, *each) for each in zip(laid.daily, laid.found.tracks, strict=True)],
         crossings=luck.members,
     )
 
@@ -146,7 +143,7 @@ def _luck(outcome: Outcome) -> Luck:
     return Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
 
 
-def _leads(outcome: Outcome, run_nm: float, strike: Strike, aside: Sequence[Track]) -> DayOut:
+def _leads(outcome: Outcome, places: Crossings, strike: Strike, aside: Sequence[Track]) -> DayOut:
     track, at = outcome.ground.track, strike.node
     course_deg = float(track.course_deg[at])
     year = decimal_year(outcome.crossings.depart + timedelta(hours=float(strike.hour)))
@@ -156,7 +153,7 @@ def _leads(outcome: Outcome, run_nm: float, strike: Strike, aside: Sequence[Trac
         variation_deg = nan
     return DayOut(
         day=strike.hour // 24,
-        to_go_nm=track.length_nm - run_nm,
+        to_go_nm=track.length_nm - middle_nm(places, strike.hour),
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
         variation_deg=variation_deg,
