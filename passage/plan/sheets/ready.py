@@ -94,7 +94,7 @@ def due_card(ready: Readiness) -> Blocks:
         ),
         *(note(f"{strong(row.name)}: {' '.join(row.remarks)}") for row in ready.due if row.remarks),
         note(
-            f"{strong('Of these the register says nothing:')} {', '.join(ready.not_listed)}."
+            f"{strong('Of these the register says nothing:')} {', '.join(ready.not_listed).replace('plb', 'PLB')}."
             if ready.not_listed
             else ""
         ),
