@@ -46,6 +46,7 @@ from passage.troubles.resail import (
     lane_from,
     last_day,
     later,
+    middle_nm,
     onwards,
     strike_at,
     under,
@@ -56,6 +57,7 @@ from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut, Whole
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
@@ -80,12 +82,16 @@ def fewer_of(outcome: Outcome) -> Outcome:
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
     """Every way out of every few days, which asks for nothing but the crossings."""
-    return ways_out(fewer_of(outcome))
+    return ways_out(fewer_of(outcome), outcome.crossings)
 
 
-def ways_out(outcome: Outcome) -> WaysOut:
-    """Sail every way from every few days out. Raises InputFaults for refuges on land."""
-    facts, ground, laid, luck = outcome.facts, outcome.ground, _laid(outcome), _luck(outcome)
+def ways_out(outcome: Outcome, followed: Crossings | None = None) -> WaysOut:
+    """Sail every way from every few days out. followed: the crossings whose middle one she is, the outcome's own where
+    left out. Raises InputFaults for refuges on land.
+    """
+    facts, ground, luck = outcome.facts, outcome.ground, _luck(outcome)
+    places = followed or outcome.crossings
+    laid = _laid(outcome, places)
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     steered = rudder_lost(facts, ground)[1].vessel
     whole, crippled, by_hand = _ways(outcome, laid.strikes, laid.grounds, (ground.vessel, jury, steered), luck)
@@ -97,7 +103,7 @@ def ways_out(outcome: Outcome) -> WaysOut:
         whole=whole,
         jury=crippled,
         rudder=by_hand,
-        every_day=[_leads(outcome, *each) for each in zip(laid.daily, laid.found.tracks, strict=True)],
+        every_day=[_leads(outcome, places, *each) for each in zip(laid.daily, laid.found.tracks, strict=True)],
         crossings=luck.members,
     )
 
@@ -105,7 +111,7 @@ def ways_out(outcome: Outcome) -> WaysOut:
 def sail_whole_ways(outcome: Outcome) -> WholeWays:
     """The same ways by the whole boat alone, a third of the work. Raises InputFaults for refuges on land."""
     fewer = fewer_of(outcome)
-    laid = _laid(fewer)
+    laid = _laid(fewer, outcome.crossings)
     (whole,) = _ways(fewer, laid.strikes, laid.grounds, (fewer.ground.vessel,), _luck(fewer))
     return WholeWays(laid.found.to, laid.strikes, whole)
 
@@ -121,9 +127,9 @@ class _Laid(NamedTuple):
     grounds: list[list[Ground]]
 
 
-def _laid(outcome: Outcome) -> _Laid:
-    ground, crossings, few = outcome.ground, outcome.crossings, days_out(outcome.crossings)
-    daily = [strike_at(crossings, 24 * day) for day in range(1, max(ceil(last_day(crossings)), few[0] + 1))]
+def _laid(outcome: Outcome, places: Crossings) -> _Laid:
+    ground, few = outcome.ground, days_out(places)
+    daily = [strike_at(places, 24 * day) for day in range(1, max(ceil(last_day(places)), few[0] + 1))]
     found = tracks_to_refuges(outcome.facts, ground.track, [strike.node for strike in daily])
     strikes = daily[few[0] - 1 :: few[0]]
     aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
@@ -137,7 +143,7 @@ def _luck(outcome: Outcome) -> Luck:
     return Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
 
 
-def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
+def _leads(outcome: Outcome, places: Crossings, strike: Strike, aside: Sequence[Track]) -> DayOut:
     track, at = outcome.ground.track, strike.node
     course_deg = float(track.course_deg[at])
     year = decimal_year(outcome.crossings.depart + timedelta(hours=float(strike.hour)))
@@ -147,7 +153,7 @@ def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
         variation_deg = nan
     return DayOut(
         day=strike.hour // 24,
-        to_go_nm=track.length_nm - strike.run_nm,
+        to_go_nm=track.length_nm - middle_nm(places, strike.hour),
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
         variation_deg=variation_deg,
