@@ -154,7 +154,7 @@ def _in_words(effect: Effect, crossings: int) -> Blocks:
     slow_end = (
         f"Slow end {effect.times.slow_end_days:u}, {effect.more_days} more."
         if effect.reached
-        else f"{effect.times.never_crossings} of {crossings} crossings make less than a knot good and are given up."
+        else f"{effect.times.never_crossings} of {crossings} crossings are given up, at a knot good or in 45 days."
     )
     return (
         Head(f"{effect.trouble.name.upper()}{_on_day(effect, ', on day')}"),
