@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 PIXELS_PER_PT, CELL_PX = 0.5, 6
 MOST_EMPTY = 1 / 3
 FLOAT_PLAN = "Float plan: tear off and leave ashore"
-MOST_PAGES = 43  # of St Helena on A4, as DEVELOPERS.md lists its cards; 38 before its night cards were set large
+MOST_PAGES = 39  # of St Helena on A4; 38 before the refuges and when to turn back were set for the night
 
 
 def inked(pdf: bytes) -> list[Cells]:
