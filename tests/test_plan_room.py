@@ -122,14 +122,8 @@ def test_every_foot_and_the_contents_name_the_sheet_that_is_there(route: str, pa
 def test_the_float_plan_of_a_voyage_of_many_waypoints_is_one_sheet(paper: Paper) -> None:
     outcome = sailed(ROUTES[0])
     first, *_, last = outcome.facts.voyage.waypoints
-<<<<<<< HEAD
-    between = [
-        first.model_copy(update={"name": f"clear of land lying to the north ({number})"}) for number in range(20)
-    ]
-=======
     names = (f"clear of land lying to the north ({number})" for number in range(20))
     between = [first.model_copy(update={"name": name}) for name in names]
->>>>>>> main
     voyage = outcome.facts.voyage.model_copy(update={"waypoints": (first, *between, last)})
     told = with_facts(outcome, replace(outcome.facts, voyage=voyage))
     pages = words_on(plan_pdf(told, paper, only("shore")))
