@@ -49,6 +49,7 @@ LACKING = "Short in a crossing or more, or too little by the loading rules"
 BREAKING = "Load, battery and watches are with nothing broken. How often it breaks is other boats' count, or a guess."
 NOTHING_BREAKS = "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons."
 NOTHING_AGAINST = "Nothing in this plan speaks against going. Forecast, boat and crew decide on the day."
+NO_NAME = "Her name is not told: write it into boat.toml; until then by hand into the distress calls."
 OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
 
@@ -166,6 +167,7 @@ def left_out(outcome: Outcome) -> tuple[str, ...]:
     breaking = outcome.once(breakage_of) is not None
     return (
         *([f"Told from her length alone, to be measured: {_listed(guessed)}."] if guessed else []),
+        *(() if outcome.facts.boat.hull.named else (NO_NAME,)),
         *_to_windward(wind_ahead_share(outcome.crossings), breaking),
         BREAKING if breaking else NOTHING_BREAKS,
         "No cyclone and no other storm of the tropics is in them.",
