@@ -130,7 +130,7 @@ def _beside() -> list[str]:
     """What is installed, with its versions, the Python itself, and when the shipped data were last written."""
     found = [sys.version]
     for name in ("climatology_demo", "coastline"):
-        found += sorted(f"{path.name} {path.stat().st_mtime_ns}" for path in shipped(name).iterdir())
+        found += sorted(f"{path.name} {path.stat().st_mtime_ns}" for path in shipped(name).iterdir() if path.is_file())
     for path in map(Path, sys.path):
         with suppress(OSError):
             found += sorted(each.name for each in path.iterdir() if each.suffix in (".dist-info", ".egg-info"))

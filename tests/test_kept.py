@@ -185,8 +185,6 @@ def answer_of(folder: Path, work: Any = lambda: CALLS.append("asked") or "an ans
     "words",
     [
         ["sail"],
-        ["troubles"],
-        ["check"],
         ["power", "--json"],
         ["page", "--out", "OUT"],
         ["export", "gpx", "--out", "OUT"],
@@ -198,13 +196,12 @@ def test_a_command_asked_again_answers_the_same_and_sails_nothing(
 ) -> None:
     out = tmp_path / "out"
     command, *options = [str(out) if word == "OUT" else word for word in words]
-    line = [command, str(voyage), *options, *([] if command == "check" else ["--crossings", "20"])]
+    line = [command, str(voyage), *options, "--crossings", "20"]
     first = CliRunner().invoke(main, line)
     written = out.read_bytes() if out.exists() else None
     out.unlink(missing_ok=True)
     monkeypatch.setattr("passage.api.lay_ground", None)  # what lays the track and sails it is gone
     monkeypatch.setattr("passage.api.walk", None)
-    monkeypatch.setattr("passage.api.check", None)
     again = CliRunner().invoke(main, line)
     assert (0, 0) == (first.exit_code, again.exit_code)
     assert first.stdout == again.stdout

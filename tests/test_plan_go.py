@@ -55,9 +55,11 @@ def test_papers_not_in_order_and_the_days_told_ashore_are_on_it() -> None:
 def test_what_rescuers_ask_for_first_and_is_blank_has_a_box_until_it_is_known() -> None:
     outcome = sailed(ROUTES[0])
     told = [check.wanted for check in go.table(outcome).checks if "where they are blank" in check.wanted]
-    blank = "call sign, MMSI, EPIRB identity, rescue authority, its telephone."
+    blank = "call sign, MMSI, EPIRB identity, our satellite telephone, rescue authority, its telephone."
     assert [f"Written into the distress cards and the float plan, where they are blank: {blank}"] == told
-    who = outcome.facts.gear.identity.model_copy(update={"call_sign": "X", "mmsi": "1", "epirb_id": "1"})
+    who = outcome.facts.gear.identity.model_copy(
+        update={"call_sign": "X", "mmsi": "1", "epirb_id": "1", "satellite_number": "1"}
+    )
     rules = outcome.facts.gear.float_plan.model_copy(update={"rescue_authority": "X", "rescue_telephone": "1"})
     gear = outcome.facts.gear.model_copy(update={"identity": who, "float_plan": rules})
     known = replace(outcome, facts=replace(outcome.facts, gear=gear))

@@ -169,7 +169,7 @@ def test_by_a_red_lamp_at_60_cm_every_order_on_the_pages_for_the_night_can_be_re
     hurt = troubles.table(outcome)
     orders += [step.words for effect in hurt.effects for step in effect.trouble.first]
     orders += [f"{row.day}{row.ship_date:short}" for row in hurt.refuges.nearest]
-    orders += [f"{row.whole.magnetic_course_deg}{row.whole.distance_nm}" for row in hurt.refuges.nearest if row.whole]
+    orders += [f"{row.whole.magnetic_course_deg}" for row in hurt.refuges.nearest if row.whole]
     orders += [dry_words(hurt.refuges.nearest)]
     orders += [point.magnetic_course_deg for leg in legs_of(outcome).legs for point in leg.points]
     readable = " ".join(told(page, readable=True) for page in seen(route)).lower()

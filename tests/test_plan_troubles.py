@@ -207,8 +207,17 @@ def test_every_day_of_the_passage_has_its_harbour_with_course_miles_and_days(rou
         name = row.whole.way.split(" to ")[0]
         days = f"{row.whole.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{row.whole.slow_end_days}"
         course = row.whole.magnetic_course_deg
-        told_so = f"{row.day} {row.ship_date:short} {name} {course} {row.whole.distance_nm} {days}"
+        miles = row.to_go_nm if name == "on" else row.whole.distance_nm
+        told_so = f"{row.day} {row.ship_date:short} {name} {course} {miles} {days}"
         assert told_so in paper
+
+
+@pytest.mark.parametrize("route", ROUTES)
+def test_miles_to_go_are_those_of_day_by_day(route: str) -> None:
+    by_day = {day.day: f"{day.typical_to_go_nm}" for day in sailed(route).by_day}
+    assert [by_day[row.day] for row in told(route).refuges.nearest] == [
+        f"{row.to_go_nm}" for row in told(route).refuges.nearest
+    ]
 
 
 @pytest.mark.parametrize("route", ROUTES)

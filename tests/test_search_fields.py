@@ -135,9 +135,10 @@ def test_a_head_current_is_gone_round() -> None:
 
 
 def test_a_current_that_wins_is_refused() -> None:
-    climate, current = even_climate(0.0, 20.0, 20.0), even_current(-5.5, 0.0)
+    climate, current = even_climate(0.0, 20.0, 20.0), even_current(-2.3, 0.0)
+    sailed = ExpectedSpeeds(climate, round_vessel(2.0), DEPART, NO_PRICE, current)
     with pytest.raises(RouteRefused, match="current wins"):
-        find_track(question(WEST, EAST, speeds(climate, current), limits=FREE))
+        find_track(question(WEST, EAST, sailed, limits=FREE))
 
 
 @pytest.mark.parametrize("lon_deg", [np.arange(-179.0, 180.0, 2.0), np.arange(-60.0, 1.0, 2.5)], ids=["ring", "gap"])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -51,8 +52,13 @@ def test_a_slower_boat_never_needs_less() -> None:
         assert (less.used <= more.used).all(), less.name
 
 
+@cache
+def shopped() -> Stores:
+    return reckon(shopping=True)
+
+
 def test_a_slower_boat_never_buys_less() -> None:
-    quick, slow = reckon(shopping=True), reckon(slower=1.2, shopping=True)
+    quick, slow = shopped(), reckon(slower=1.2, shopping=True)
     assert quick.provision is not None
     assert slow.provision is not None
     assert quick.provision.bought_kg <= slow.provision.bought_kg
@@ -60,7 +66,7 @@ def test_a_slower_boat_never_buys_less() -> None:
 
 
 def test_the_provision_feeds_every_crossing_to_the_slow_end() -> None:
-    told = reckon(shopping=True)
+    told = shopped()
     assert told.provision is not None
     assert told.food.loaded >= told.food.load.amount
     assert told.food.short <= 0.05

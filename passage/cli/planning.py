@@ -361,6 +361,7 @@ def ready(to_sail: ToSail, asked: Asked) -> None:
     from passage.plan.sheets import ready as sheet
     from passage.plan.sheets import sails
 
+    sheet.refuse_nothing_listed(to_sail.facts)
     tell_sheets(to_sail, asked, sheet.SHEET, sails.SHEET)
 
 

@@ -189,4 +189,4 @@ def _months(strip: _Strip, y: float) -> None:
     if first is not None:
         last = strip.starts[-1].depart_utc
         years = f"{first.year}" if first.year == last.year else f"{first.year}/{last.year % 100:02d}"
-        strip.sheet.text(LEFT - 6, y, f"leaving {years}", WORDS, anchor="end")
+        strip.sheet.text(LEFT - 6, y, f"leaving {years}", SMALL, anchor="end")

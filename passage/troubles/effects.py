@@ -168,14 +168,16 @@ class Struck(NamedTuple):
     crossings: Crossings
 
 
-def strike(troubles: Sequence[Trouble], outcome: Outcome, luck: Luck) -> Iterator[Struck]:
+def strike(
+    troubles: Sequence[Trouble], outcome: Outcome, luck: Luck, followed: Crossings | None = None
+) -> Iterator[Struck]:
     """Sail every trouble that changes the boat, as many side by side as are worth it: from departure, or from where the
-    middle crossing is at the end of the day on which it strikes; luck: of the outcome's crossings. A boat that only
-    lies still does so where she is.
+    middle crossing is at the end of the day on which it strikes; luck: of the outcome's crossings; followed: those
+    whose middle one it is, the outcome's own where left out. A boat that only lies still does so where she is.
     """
     crossings, was = outcome.crossings, outcome.ground
     left = [trouble.change(outcome.facts, was) for trouble in troubles]
-    at_sea = strike_at(crossings, midway_h(crossings))
+    at_sea = strike_at(followed or crossings, midway_h(followed or crossings))
     strikes = [at_sea if trouble.when is When.HALFWAY else AT_DEPARTURE for trouble in troubles]
     lanes = [
         _lane(outcome, when, ground.vessel, luck)

@@ -50,7 +50,7 @@ def reckon_troubles(outcome: Outcome) -> Troubled:
     before = aboard(fewer, laid_in, fewer.facts, fewer.ground, fewer.crossings)
     luck = Luck(fewer.crossings.seed, fewer.crossings.members)
     troubles, effects = troubles_for(fewer.facts), []
-    for number, one in enumerate(strike(troubles, fewer, luck)):
+    for number, one in enumerate(strike(troubles, fewer, luck, outcome.crossings)):
         done(number / len(troubles))
         effects.append(effect_of(one, fewer, before))
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]

@@ -45,6 +45,7 @@ from passage.troubles.resail import (
     hours_out,
     lane_from,
     later,
+    middle_nm,
     onwards,
     strike_at,
     under,
@@ -55,6 +56,7 @@ from passage.troubles.ways import Lasts, Refuges, Way, WaysOfDay, WaysOut, Whole
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from passage.crossings.ensemble import Crossings
     from passage.crossings.ground import Ground
     from passage.crossings.helm import Vessel
     from passage.crossings.lanes import Lane
@@ -79,12 +81,16 @@ def fewer_of(outcome: Outcome) -> Outcome:
 
 def sail_ways_out(outcome: Outcome) -> WaysOut:
     """Every way out of every few days, which asks for nothing but the crossings."""
-    return ways_out(fewer_of(outcome))
+    return ways_out(fewer_of(outcome), outcome.crossings)
 
 
-def ways_out(outcome: Outcome) -> WaysOut:
-    """Sail every way from every few days out. Raises InputFaults for refuges on land."""
-    facts, ground, laid, luck = outcome.facts, outcome.ground, _laid(outcome), _luck(outcome)
+def ways_out(outcome: Outcome, followed: Crossings | None = None) -> WaysOut:
+    """Sail every way from every few days out. followed: the crossings whose middle one she is, the outcome's own where
+    left out. Raises InputFaults for refuges on land.
+    """
+    facts, ground, luck = outcome.facts, outcome.ground, _luck(outcome)
+    places = followed or outcome.crossings
+    laid = _laid(outcome, places)
     jury = damaged_vessel(facts.boat, ground.polar, facts.troubles.jury_rig)
     steered = rudder_lost(facts, ground)[1].vessel
     whole, crippled, by_hand = _ways(outcome, laid.strikes, laid.grounds, (ground.vessel, jury, steered), luck)
@@ -96,7 +102,7 @@ def ways_out(outcome: Outcome) -> WaysOut:
         whole=whole,
         jury=crippled,
         rudder=by_hand,
-        every_day=[_leads(outcome, *each) for each in zip(laid.daily, laid.found.tracks, strict=True)],
+        every_day=[_leads(outcome, places, *each) for each in zip(laid.daily, laid.found.tracks, strict=True)],
         crossings=luck.members,
     )
 
@@ -104,7 +110,7 @@ def ways_out(outcome: Outcome) -> WaysOut:
 def sail_whole_ways(outcome: Outcome) -> WholeWays:
     """The same ways by the whole boat alone, a third of the work. Raises InputFaults for refuges on land."""
     fewer = fewer_of(outcome)
-    laid = _laid(fewer)
+    laid = _laid(fewer, outcome.crossings)
     (whole,) = _ways(fewer, laid.strikes, laid.grounds, (fewer.ground.vessel,), _luck(fewer))
     return WholeWays(laid.found.to, laid.strikes, whole)
 
@@ -120,10 +126,9 @@ class _Laid(NamedTuple):
     grounds: list[list[Ground]]
 
 
-def _laid(outcome: Outcome) -> _Laid:
-    ground, crossings = outcome.ground, outcome.crossings
-    hours, few = hours_out(crossings)
-    daily = [strike_at(crossings, hour) for hour in hours]
+def _laid(outcome: Outcome, places: Crossings) -> _Laid:
+    ground, (hours, few) = outcome.ground, hours_out(places)
+    daily = [strike_at(places, hour) for hour in hours]
     found = tracks_to_refuges(outcome.facts, ground.track, [strike.node for strike in daily])
     strikes = daily[few - 1 :: few]
     aside = iter(_grounds(outcome, [track for from_one in found.tracks[few - 1 :: few] for track in from_one]))
@@ -137,7 +142,7 @@ def _luck(outcome: Outcome) -> Luck:
     return Luck(outcome.crossings.seed, min(MEMBERS, outcome.crossings.members))
 
 
-def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
+def _leads(outcome: Outcome, places: Crossings, strike: Strike, aside: Sequence[Track]) -> DayOut:
     track, at = outcome.ground.track, strike.node
     course_deg = float(track.course_deg[at])
     year = decimal_year(outcome.crossings.depart + timedelta(hours=float(strike.hour)))
@@ -147,7 +152,7 @@ def _leads(outcome: Outcome, strike: Strike, aside: Sequence[Track]) -> DayOut:
         variation_deg = nan
     return DayOut(
         hour=strike.hour,
-        to_go_nm=track.length_nm - strike.run_nm,
+        to_go_nm=track.length_nm - middle_nm(places, strike.hour),
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
         variation_deg=variation_deg,
@@ -198,8 +203,7 @@ def _nearest(
     def soonest(out: DayOut, state: str) -> Harbour | None:
         at_day = out.hour / 24.0
         paces = [paces_at(at_day, sailed, [getattr(day, state)[at] for day in days]) for at in range(len(names))]
-        lasts_days = float(np.interp(at_day, sailed, ration_days)) - at_day
-        return soonest_harbour(names, out, paces, lasts_days)
+        return soonest_harbour(names, out, paces, float(np.interp(at_day, sailed, ration_days)) - at_day)
 
     return tuple(
         Nearest(

@@ -60,13 +60,18 @@ class Strike:
 AT_DEPARTURE = Strike(0, 0, 0.0)
 
 
+def middle_nm(crossings: Crossings, hour: int) -> float:
+    """Miles that the middle crossing has run by that hour."""
+    there = crossings.distance_nm[:, min(hour, crossings.hours - 1)]
+    return float(np.quantile(there, 0.5, method="inverted_cdf"))
+
+
 def strike_at(crossings: Crossings, hour: int) -> Strike:
     """Where the middle crossing is at that hour; the last node before the end for one that is in."""
     if hour <= 0:
         return AT_DEPARTURE
     track = crossings.track
-    run_nm = float(np.quantile(crossings.distance_nm[:, min(hour, crossings.hours - 1)], 0.5, method="inverted_cdf"))
-    node = min(max(round(run_nm / track.spacing_nm), 1), track.nodes - 2)
+    node = min(max(round(middle_nm(crossings, hour) / track.spacing_nm), 1), track.nodes - 2)
     return Strike(hour, node, float(track.distance_nm[node]))
 
 

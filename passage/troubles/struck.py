@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 MOST = 4000  # crossings in which things break: more would say no more
-KEPT = 2  # logs at a time: as they are sailed at three sets of rates side by side, and among those that are not struck
+KEPT = 1.5  # logs at a time: all three sets of rates as sailed, and one of them among those that are not struck
 
 
 class Struck(NamedTuple):
@@ -71,7 +71,7 @@ def strike(outcome: Outcome) -> Struck | None:
 def ends_of(outcome: Outcome, struck: Struck) -> list[Ends]:
     """Sail the crossings with what strikes them, by level of ``Often``."""
     members, boats = outcome.crossings.members, most_abreast(outcome.ground.track)
-    size = FLEET * max(boats // (KEPT * len(Often) * FLEET), 1)
+    size = FLEET * max(int(boats / (KEPT * len(Often) * FLEET)), 1)
     parts = [_part(outcome, struck, slice(first, min(first + size, members))) for first in range(0, members, size)]
     return [_together(level) for level in zip(*parts, strict=True)]
 

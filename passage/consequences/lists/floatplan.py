@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from passage.positions import format_position
 from passage.tell.customary import unit_words
-from passage.tell.figures import amount, area_words, volume_words
+from passage.tell.figures import amount, area_words, day_words, volume_words
 from passage.tell.records import Record, reckoned, told
 from passage.units import written
 
@@ -205,7 +205,7 @@ def _safety(gear: Gear) -> Iterator[Row]:
     yield "safety gear", "liferaft", gear.identity.liferaft
     for kind in ("flares", "plb", "lifejackets"):
         item = aboard.get(kind)
-        expiry = f", to {item.expires.isoformat()}" if item and item.expires else ""
+        expiry = f", to {day_words(item.expires)} {item.expires.year}" if item and item.expires else ""
         yield "safety gear", "PLB" if kind == "plb" else kind, f"{item.name}{expiry}" if item else ""
 
 

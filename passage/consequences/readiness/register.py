@@ -220,7 +220,7 @@ def _remarks(
     if rule.practice:
         yield rule.practice
     if any(it.status > Status.AGE_UNKNOWN and it.late_due and it.late_due > dates.last_day for it in deadlines):
-        yield "past the cautious life, within the longest that some take: have it looked at by someone who knows"
+        yield "Past the cautious life, within the longest that some take: have it looked at by someone who knows"
 
 
 def _near_kind(kind: str) -> str:

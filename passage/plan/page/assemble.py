@@ -165,10 +165,12 @@ def _drawn(
 
 
 def _chart(outcome: Outcome, chosen: Sequence[Offered]) -> Chart:
-    """The other tracks with their numbers, where there are any."""
-    drawn = next((str(one.number) for one in chosen if TrackKind.AS_DRAWN in one.kinds), "")
+    """The other tracks with their numbers, where there are any; names too have numbers where there is no room."""
+    drawn = next((f"track {one.number}" for one in chosen if TrackKind.AS_DRAWN in one.kinds), "")
     others = [
-        Way(one.outcome.ground.track, (), (), str(one.number)) for one in chosen if TrackKind.AS_DRAWN not in one.kinds
+        Way(one.outcome.ground.track, (), (), f"track {one.number}")
+        for one in chosen
+        if TrackKind.AS_DRAWN not in one.kinds
     ]
     return draw_chart([way_of(outcome, drawn)._replace(days=()), *others], WIDE_PT, CHART_HIGH_PT)
 

@@ -28,7 +28,7 @@ from passage.plan.sheets.times import NOT_REACHED, times_blocks
 from passage.plan.sheets.timings import Timings
 from passage.plan.sheets.water import lost_words, short_words
 from passage.tell.blocks import Blocks, Head, Say, Title, Verbatim, strong
-from passage.tell.figures import day_words
+from passage.tell.figures import day_words, in_print
 from passage.tell.records import Record, reckoned, told, up
 from passage.tell.terminal import MARGIN
 from passage.troubles.breakage import AsBoatsBreak, breakage_of
@@ -333,7 +333,9 @@ def _warmer_words(page: Front) -> str:
     warmer = page.warmer
     if warmer is None or not page.water.reached or not float(warmer.load_l) > float(page.water.load_l):
         return ""
-    return f"{warmer.way[:1].upper()}{warmer.way[1:]}: load {warmer.load_l:u}"
+    beyond = in_print(warmer.load_l) - in_print(page.water.tanks_give_l)
+    cans = f", {beyond:.0f} of them in cans beyond the tanks" if beyond > 0 else ""
+    return f"{warmer.way[:1].upper()}{warmer.way[1:]}: load {warmer.load_l:u}{cans}"
 
 
 def overdue_words(broken: AsBoatsBreak) -> str:

@@ -130,6 +130,7 @@ def _blank(outcome: Outcome) -> list[str]:
         "call sign": who.call_sign,
         "MMSI": who.mmsi,
         "EPIRB identity": who.epirb_id,
+        "our satellite telephone": who.satellite_number,
         "rescue authority": rules.rescue_authority,
         "its telephone": rules.rescue_telephone,
     }

@@ -10,7 +10,6 @@ from passage.errors import Fault, InputFaults
 from passage.inputs.failure import Failure
 from passage.inputs.gear import GEAR_FILE
 from passage.plan.sheet import Sheet
-from passage.plan.sheets import sails
 from passage.plan.sheets.cautions import DEFERS
 from passage.tell.blocks import (
     SMALL_PT,
@@ -36,6 +35,8 @@ if TYPE_CHECKING:
     from passage.consequences.readiness.register import Finding
     from passage.consequences.readiness.seacocks import SeacockRow
     from passage.consequences.readiness.work import WorkGroup, WorkList, WorkStep
+    from passage.inputs.folder import Facts
+    from passage.inputs.gear import Gear
     from passage.road import Outcome
     from passage.tell.blocks import Block
 
@@ -93,7 +94,7 @@ def due_card(ready: Readiness) -> Blocks:
         ),
         *(note(f"{strong(row.name)}: {' '.join(row.remarks)}") for row in ready.due if row.remarks),
         note(
-            f"{strong('Of these the register says nothing:')} {', '.join(ready.not_listed)}."
+            f"{strong('Of these the register says nothing:')} {', '.join(ready.not_listed).replace('plb', 'PLB')}."
             if ready.not_listed
             else ""
         ),
@@ -316,14 +317,17 @@ def _hole(row: SeacockRow) -> str:
 
 
 def wanted(outcome: Outcome) -> bool:
-    gear = outcome.facts.gear
+    return _lists(outcome.facts.gear)
+
+
+def _lists(gear: Gear) -> bool:
     return bool(gear.items or gear.papers or gear.jobs or gear.seacocks or gear.stowed)
 
 
-def refuse_nothing_listed(outcome: Outcome) -> None:
+def refuse_nothing_listed(facts: Facts) -> None:
     """Raises InputFaults where the gear file, or what it lists, is not there."""
-    if not wanted(outcome) and not sails.SHEET.wanted(outcome):
-        found = "it lists nothing" if outcome.facts.home.has(GEAR_FILE) else "no such file"
+    if not _lists(facts.gear) and not facts.gear.sails:
+        found = "it lists nothing" if facts.home.has(GEAR_FILE) else "no such file"
         wanted_words = "write down gear, papers, work or sails; passage new --template writes one to begin with"
         raise InputFaults([Fault(GEAR_FILE, 0, "", found, wanted_words)])
 

@@ -157,7 +157,7 @@ def table(outcome: Outcome) -> Sources:
         Group("At anchor", tuple(anchored(facts))),
         Group("Watches and look-out", tuple(watched(facts))),
         Group("When something breaks", tuple(_troubles(outcome))),
-        Group("How often, in 20 days at sea", tuple(worn(facts.troubles.reliability))),
+        Group("How often, in 20 days at sea", tuple(worn(facts))),
         Group("Chart, compass and sky", tuple(_charts(outcome))),
     )
     return Sources(

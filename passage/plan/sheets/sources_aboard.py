@@ -11,6 +11,7 @@ from passage.consequences.watches.alertness import CONCERN_KSS
 from passage.inputs.reliability import STANDINGS, Standing, Wear
 from passage.inputs.told import plainly
 from passage.plan.sheets.sourced import DEFAULT, YOURS, Row, figure, whose
+from passage.troubles.catalogue import troubles_for
 
 if TYPE_CHECKING:
     from passage.inputs.anchorage import Windlass
@@ -39,12 +40,16 @@ WINDLASS_WORDS = {
 }
 
 
-def worn(reliability: Reliability) -> list[Row]:
-    """How often each trouble strikes, and what of it is mended at sea; none where nothing is to break."""
+def worn(facts: Facts) -> list[Row]:
+    """How often each trouble that fits the boat strikes, and what of it is mended at sea; none where nothing is to
+    break.
+    """
+    reliability = facts.troubles.reliability
     if not reliability.count:
         return []
+    fits = {trouble.wear for trouble in troubles_for(facts)}
     mending = Row("What is mended at sea, and in what time", "beside each", "common practice, no source")
-    return [*(_worn(reliability, key, standing) for key, standing in STANDINGS.items()), mending]
+    return [*(_worn(reliability, key, standing) for key, standing in STANDINGS.items() if key in fits), mending]
 
 
 def _worn(reliability: Reliability, key: str, standing: Standing) -> Row:

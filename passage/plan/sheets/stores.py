@@ -82,9 +82,9 @@ def load_card(stores: Stores) -> Blocks:
         on_screen(_loads(stores, aboard=True)),
         note(
             'Food in days of full meals for all aboard. "Runs out" and "too little" count '
-            f"{strong('what the shopping list is still to buy as bought')}. In brackets: how many of 100 it may be, "
-            "for all that so many crossings can tell. Aboard: what can be drawn or eaten; of fuel the landfall reserve "
-            "is a part."
+            f"{strong('what the shopping list is still to buy as bought')}. Of 100, rounded up: 1 of 1,000 crossings "
+            "is told as 1. In brackets: how many it may be, for all that they can tell. Aboard: what can be drawn "
+            " or eaten; of fuel the landfall reserve is a part."
         ),
         on_screen(Head("How much to load: the largest of three"), _loads(stores, asked=True)),
         on_paper(

@@ -76,8 +76,8 @@ def effects_card(told: Troubled) -> Blocks:
                 "knot good, and never get there."
             ),
         ),
-        on_paper(*_leaks(told)),
         on_screen(*(block for effect in told.effects for block in _in_words(effect, times.crossings))),
+        *_leaks(told),
     )
 
 
@@ -202,12 +202,10 @@ def _told(effects: Sequence[Effect]) -> list[bool]:
 
 
 def _steps(effect: Effect, told_before: bool) -> Blocks:
-    flooding = effect.flooding
     return (
         Head(effect.trouble.name.split(":")[0]),
         Points(tuple(map(_step, effect.trouble.first)), numbered=True),
         Say(people_words(effect.hands) if effect.hands and not told_before else ""),
-        *((on_screen(Say(leak_words(flooding)), _holes(flooding)),) if flooding else ()),
     )
 
 

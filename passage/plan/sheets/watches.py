@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from passage.consequences.watches.alertness import CONCERN_KSS
 from passage.consequences.watches.choose import Comparison
 from passage.consequences.watches.lookout import CAUTION
 from passage.consequences.watches.phases import LandfallNight, Phase
@@ -49,7 +50,7 @@ from passage.tell.blocks import (
     on_screen,
     strong,
 )
-from passage.tell.figures import zone_words
+from passage.tell.figures import in_print, zone_words
 from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
@@ -404,8 +405,17 @@ def _landfall(night: LandfallNight) -> Blocks:
     people = "; ".join(f"{one.who} {strong(one.worst_kss)} at {strong(one.worst_ship)}" for one in night.people)
     return (
         Head("Landfall night: all up"),
+        Say(strong(landfall_words(night))),
         Say(f"{' '.join(night.notes)} Up from dusk on, sleepiest: {people}."),
     )
+
+
+def landfall_words(night: LandfallNight) -> str:
+    """What the rule for the landfall night comes to for these people."""
+    sleepy = [one.who for one in night.people if in_print(one.worst_kss) >= CONCERN_KSS]
+    if not sleepy:
+        return "Nobody stands at 7 or more: by this, she may go in; in any doubt stand off."
+    return f"Stand off until daylight: {' and '.join(sleepy)} would be at 7 or more."
 
 
 def _left_head(keepers: int) -> str:

@@ -44,7 +44,7 @@ def refuges_card(told: Troubled) -> Blocks:
             *([("to go,\nmiles", lambda row: row.to_go_nm)] if ways.by_hour else []),
             ("soonest", lambda row: _named_way(ways, row.whole), "left 1fr"),
             ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
-            ("miles", lambda row: row.whole and strong(row.whole.distance_nm)),
+            ("miles", lambda row: row.whole and strong(_miles(ways, row, row.whole))),
             ("days", lambda row: row.whole and _days(row.whole), "left"),
             every=3,
             inset=1.4,
@@ -102,11 +102,11 @@ def _back_words(ways: Refuges, turning: Turning) -> str:
     """In the first hours out back is always the nearer."""
     if turning.typical is Turn.ALWAYS is turning.slow_end:
         return f"quicker on than back from {out_words(turning, turning.first_day)}, the first reckoned; not at once"
-    words = turn_words(turning)
-    if Turn.FROM_DAY in (turning.typical, turning.slow_end):
-        miles = f"; {_to_go(ways, turning.typical_day)} miles are then to go" if turning.by_hour else ""
-        return f"{words}, not back{miles}"
-    return words.replace("quicker to go on", "quicker on than back")
+    words = turn_words(turning).replace("quicker to go on", "quicker on than back")
+    words = words.replace("go on from ", "not back but on from ")
+    if turning.by_hour and turning.typical is Turn.FROM_DAY:
+        return f"{words}; {_to_go(ways, turning.typical_day)} miles are then to go"
+    return words
 
 
 def _to_go(ways: Refuges, day: float) -> str:
@@ -139,7 +139,9 @@ def _run_words(ways: Refuges, harbours: Sequence[Harbour | None]) -> str:
     first, last = harbours[0], harbours[-1]
     if first is None or last is None:
         return "none is reached: call for help"
-    days = _days(first) if first is last else f"{_days(first)} to {_days(last)} days"
+    whole = all(isfinite(each.slow_end_h) for each in (first, last))
+    spans = [_days(each) if whole else f"{each.typical_days}" for each in (first, last)]
+    days = f"{spans[0]} days" if first is last else f"{spans[0]} to {spans[1]} days"
     return f"{_named_way(ways, first)}, {days}"
 
 
@@ -214,7 +216,9 @@ def _named_way(ways: Refuges, harbour: Harbour | None) -> str:
     if harbour is None:
         return "none"
     name = dict(zip(ways.ways, _way_names(ways), strict=True))[harbour.way]
-    return strong(name) if harbour.reached else f"{strong('water too short')}; {name}"
+    if harbour.reached:
+        return strong(name)
+    return f"{strong('water too short' if isfinite(harbour.slow_end_h) else 'too few get there')}; {name}"
 
 
 def _hurt(ways: Refuges) -> Block:
@@ -234,6 +238,11 @@ def _hurt(ways: Refuges) -> Block:
         every=3,
         inset=1.4,
     )
+
+
+def _miles(ways: Refuges, row: Nearest, harbour: Harbour) -> float:
+    """On: as day by day tells them, to the mile and not from the nearest place from which ways are laid."""
+    return row.to_go_nm if harbour.way == ways.ways[0] else harbour.distance_nm
 
 
 def _course(harbour: Harbour | None) -> Any:
