@@ -37,7 +37,6 @@ if TYPE_CHECKING:
 GUIDE = Path(__file__).parent
 DEMO = GUIDE.parent / "routes" / "cape-town-st-helena"
 MADE = "2026-11-25"  # the same pictures on any day
-CHART_PAGE = 17  # of the demonstration's plan
 PHONE: ViewportSize = {"width": 390, "height": 1090}
 
 
@@ -111,11 +110,11 @@ def _told(name: str, what: object) -> str:
 def pictures() -> None:
     """Pages of the demonstration's plan as PNG, at the size of a screen; its page on a phone, day and night."""
     with tempfile.TemporaryDirectory() as folder:
-        pdf = Path(folder) / "plan.pdf"
-        plan = ["plan", str(DEMO), "--made", MADE, "--out", str(pdf)]
-        subprocess.run([sys.executable, "-m", "passage", *plan], check=True)
-        for page, name in ((1, "front"), (CHART_PAGE, "chart")):
-            wanted = ["-r", "80", "-gray", "-png", "-f", str(page), "-l", str(page), "-singlefile"]
+        for name, only in (("front", ()), ("chart", ("--only", "chart"))):
+            pdf = Path(folder) / f"{name}.pdf"
+            plan = ["plan", str(DEMO), "--made", MADE, *only, "--out", str(pdf)]
+            subprocess.run([sys.executable, "-m", "passage", *plan], check=True)
+            wanted = ["-r", "80", "-gray", "-png", "-f", "1", "-l", "1", "-singlefile"]
             subprocess.run(["pdftoppm", *wanted, str(pdf), str(GUIDE / "pictures" / name)], check=True)
         page = Path(folder) / "page.html"
         made = ["page", str(DEMO), "--made", MADE, "--out", str(page)]

@@ -76,8 +76,8 @@ def pieces(page: Any) -> list[tuple[str, float, bool]]:
 
 
 def test_the_cards_for_the_worst_night_and_for_the_watch_are_for_the_night() -> None:
-    watch = {"rota", "handover", "hand-table", "ration", "by-date"}
-    trouble = {"refuges", "turn-back", "first-steps", "abandon", "distress", "radio", "man-overboard", "fire"}
+    watch = {"rota", "handover", "hand-table", "by-date"}
+    trouble = {"refuges", "turn-back", "abandon", "distress", "radio", "man-overboard", "fire"}
     assert watch | trouble <= set(NIGHT)
     assert ["aboard", "worst"] == [card.name for card in BRIEF if card.night]
 
@@ -167,7 +167,6 @@ def test_by_a_red_lamp_at_60_cm_every_order_on_the_pages_for_the_night_can_be_re
     orders += [f"{day.ship_date:short}" for day in watched.dated]
     orders += [row.name for row in card.hull_holes]
     hurt = troubles.table(outcome)
-    orders += [step.words for effect in hurt.effects for step in effect.trouble.first]
     orders += [f"{row.day}{row.ship_date:short}" for row in hurt.refuges.nearest]
     orders += [f"{row.whole.magnetic_course_deg}" for row in hurt.refuges.nearest if row.whole]
     orders += [dry_words(hurt.refuges.nearest)]
@@ -188,10 +187,9 @@ def test_what_a_red_lamp_hides_at_60_cm_is_where_a_line_is_from_and_what_a_card_
     ]
     notes = [
         words
-        for sheet, name in ((troubles, "refuges"), (troubles, "turn-back"), (troubles, "first-steps"))
+        for sheet, name in ((troubles, "refuges"), (troubles, "turn-back"))
         for words in small_print(set_blocks(sheet.SHEET.cards[name](sheet.table(outcome))))
     ]
-    notes += small_print(set_blocks(stores.SHEET.cards["ration"](stores.table(outcome))))
     notes += small_print(set_blocks(watches.SHEET.cards["by-date"](watched)))
     small = letters(
         "".join([*sources, *card.cautions, card.standings, card.call_source, *watched.cautions, FINE_PRINT, *notes])

@@ -6,14 +6,17 @@ full. Ruled lines for notes or for the log are ink.
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pypdfium2
 import pytest
 
-from passage.plan.document import MARGIN_PT
-from tests.plan_cases import ROUTES, plan_of, words_on
+from passage.plan.document import MARGIN_PT, plan_pdf
+from passage.plan.editions import only
+from tests.plan_cases import ROUTES, plan_of, sailed, with_facts, words_on
 from tests.test_plan_document import first_page_with, pdf
 
 if TYPE_CHECKING:
@@ -26,7 +29,7 @@ if TYPE_CHECKING:
 PIXELS_PER_PT, CELL_PX = 0.5, 6
 MOST_EMPTY = 1 / 3
 FLOAT_PLAN = "Float plan: tear off and leave ashore"
-MOST_PAGES = 43  # of St Helena on A4, as DEVELOPERS.md lists its cards; 38 before its night cards were set large
+MOST_PAGES = 39  # of St Helena on A4; 38 before the refuges and when to turn back were set for the night
 
 
 def inked(pdf: bytes) -> list[Cells]:
@@ -98,3 +101,44 @@ def test_nothing_needed_at_sea_is_on_the_leaf_that_is_left_ashore(route: str, pa
     assert len(reader.pages) - 1 == order[-1]
     assert order[1] < order[-1]
     assert order[-1] % 2 == 0  # from nought: the front of a leaf, whose back is empty
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+@pytest.mark.parametrize("route", ROUTES)
+def test_every_foot_and_the_contents_name_the_sheet_that_is_there(route: str, paper: Paper) -> None:
+    pages = words_on(plan_of(route, paper))
+    feet = [re.findall(r"(\d+) of (\d+)", words)[-1] for words in pages]
+    assert [(str(number), str(len(pages))) for number in range(1, len(pages) + 1)] == feet
+    told = dict(re.findall(r"^(.+?)\s+(\d+)$", pages[1], flags=re.MULTILINE))
+    for heading in ("Sun and moon", "What to load", "Sources and assumptions", FLOAT_PLAN):
+        where = [number for number, words in enumerate(pages, start=1) if number > 2 and f"\n{heading}\n" in words]
+        assert str(where[0]) == told[heading]
+
+
+@pytest.mark.parametrize("paper", ["a4", "us-letter"])
+def test_the_float_plan_of_a_voyage_of_many_waypoints_is_one_sheet(paper: Paper) -> None:
+    outcome = sailed(ROUTES[0])
+    first, *_, last = outcome.facts.voyage.waypoints
+    names = (f"clear of land lying to the north ({number})" for number in range(20))
+    between = [first.model_copy(update={"name": name}) for name in names]
+    voyage = outcome.facts.voyage.model_copy(update={"waypoints": (first, *between, last)})
+    told = with_facts(outcome, replace(outcome.facts, voyage=voyage))
+    pages = words_on(plan_pdf(told, paper, only("shore")))
+    assert 1 == len(pages)
+    assert "(19)" in pages[0]
+
+
+def test_the_setting_of_the_plan_comes_to_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else pages are numbered as they stood a round before."""
+    import typst
+
+    said: list[str] = []
+
+    def compiled(*args: object, **named: object) -> bytes:
+        content, warnings = typst.compile_with_warnings(*args, **named)  # type: ignore[call-overload]
+        said.extend(warning.message for warning in warnings)
+        return bytes(content)
+
+    monkeypatch.setattr(typst, "compile", compiled)
+    plan_pdf(sailed(ROUTES[1]), "us-letter")
+    assert [] == said

@@ -61,7 +61,6 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
     "Trouble": (
         Leaf("troubles", PlanCard("refuges", night=True)),
         Leaf("troubles", PlanCard("turn-back", night=True)),
-        Leaf("troubles", PlanCard("first-steps", night=True)),
     ),
     "Watch": (
         Leaf(
@@ -71,7 +70,6 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("looks", PlanCard("handover", night=True, filled=lambda looks: not looks.one_keeper)),
         Leaf("legs", PlanCard("steering", night=True, follows=True)),
         Leaf("stores", PlanCard("hand-table", night=True)),
-        Leaf("stores", PlanCard("ration", night=True)),
         Leaf("watches", PlanCard("by-date", night=True, filled=lambda watches: bool(watches.dated))),
         Leaf("looks", PlanCard("look-out", follows=True)),
         Leaf("looks", PlanCard("overboard", follows=True)),
@@ -95,9 +93,10 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
         Leaf("times", PlanCard("by-day", follows=True)),
     ),
     "Stores": (
-        Leaf("stores", PlanCard("load")),
+        Leaf("stores", PlanCard("load", follows=True)),
         Leaf("water", PlanCard("water", follows=True)),
         Leaf("stores", PlanCard("division", follows=True)),
+        Leaf("stores", PlanCard("ration", follows=True)),
         Leaf("stores", PlanCard("weights", follows=True)),
         Leaf("food", PlanCard("shopping", follows=True)),
         Leaf("food", PlanCard("food-by-day", follows=True)),
@@ -107,6 +106,7 @@ CHAPTERS: dict[str, tuple[Leaf, ...]] = {  # in order of print, each with its ow
     "What if": (
         Leaf("troubles", PlanCard("effects", follows=True)),
         Leaf("troubles", PlanCard("ways", follows=True)),
+        Leaf("troubles", PlanCard("first-steps", follows=True)),
     ),
     "Boat": (
         Leaf("ready", PlanCard("due", follows=True)),

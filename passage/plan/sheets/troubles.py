@@ -11,6 +11,7 @@ from passage.tell.blocks import (
     SMALL_PT,
     Blocks,
     Head,
+    Newspaper,
     Points,
     Say,
     Title,
@@ -189,7 +190,11 @@ def first_steps_card(told: Troubled) -> Blocks:
     first = [next(sharing) for _, sharing in groupby(told.effects, key=lambda effect: effect.trouble.first)]
     return (
         Title("What to do first"),
-        *(Together(_steps(effect, told_before)) for effect, told_before in zip(first, _told(first), strict=True)),
+        Newspaper(
+            tuple(
+                Together(_steps(effect, told_before)) for effect, told_before in zip(first, _told(first), strict=True)
+            )
+        ),
         on_screen(Head("Mind")),
         note(" ".join(told.cautions[1:])),
     )

@@ -181,14 +181,16 @@ def ways_card(told: Troubled) -> Blocks:
         ),
         Head("With the rig or the rudder lost: the soonest of each day"),
         _hurt(ways),
-        Head("From when on to go on rather than to a refuge"),
-        grid(
-            zip(names[1:], ways.positions[1:], ways.whole, ways.jury, ways.rudder, strict=True),
-            ("rather than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
-            ("all whole", lambda row: strong(turn_words(row[2])), "left 1fr"),
-            ("under jury rig", lambda row: turn_words(row[3]), "left 1fr"),
-            ("rudder lost", lambda row: turn_words(row[4]), "left 1fr"),
-            every=1,
+        on_screen(  # on paper When to turn back tells them, at night too
+            Head("From when on to go on rather than to a refuge"),
+            grid(
+                zip(names[1:], ways.positions[1:], ways.whole, ways.jury, ways.rudder, strict=True),
+                ("rather than", lambda row: f"{strong(row[0])}, {row[1]}", "left"),
+                ("all whole", lambda row: strong(turn_words(row[2])), "left 1fr"),
+                ("under jury rig", lambda row: turn_words(row[3]), "left 1fr"),
+                ("rudder lost", lambda row: turn_words(row[4]), "left 1fr"),
+                every=1,
+            ),
         ),
         Together((Head(f"Days to each refuge: {STATES['whole']}"), _ways(ways, names, "whole"))),
         on_screen(  # most of them are not reached by a boat that is hurt; on paper the soonest of each day is enough
