@@ -13,7 +13,9 @@ import numpy as np
 
 from passage.ground import legs_of
 from passage.sailings.land import HARBOUR_NM, NEAR_LAND_NM, Clearance, clearance, dangers_near, land_hits
-from passage.sailings.track import at_distance, lay_track
+from passage.sailings.track import at_distance, lay_track, legs_nm
+
+AT_END_NM = 0.01  # of a voyage: it begins or ends there
 
 if TYPE_CHECKING:
     from passage.inputs.search import TrackLimits
@@ -24,10 +26,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class LegJudged:
-    """One leg beside the land. nearest_land: None where none lies within 60 nm, and for a leg all within a harbour.
+    """One leg beside the land. nearest_land: beyond the first and last 3 nm of the voyage, or of the whole leg where it
+    lies within them; None where none is within 60 nm.
 
-    land: stretches over land. dangers: listed ones within 60 nm, in the order met. Miles along are from where the leg
-    begins. too_near_by_day, too_near_by_night: nearer land or a danger's edge than the skipper wants.
+    land: stretches over land, the voyage's two ends included. dangers: listed ones within 60 nm, in the order met.
+    Miles along are from where the leg begins. too_near_by_day, too_near_by_night: nearer land or a danger's edge than
+    the skipper wants, beyond those 3 nm.
     """
 
     number: int
@@ -53,11 +57,34 @@ def judge(voyage: Voyage, limits: TrackLimits) -> tuple[LegJudged, ...]:
     return tuple(_judged(number, voyage, legs, limits) for number in range(1, len(legs) + 1))
 
 
+def over_land(voyage: Voyage) -> dict[int, tuple[LandHit, ...]]:
+    """The stretches of each leg, by its number, that run over land; none of a leg that does not.
+
+    Near the two ends too, but for a harbour that lies inside the coast of these data: a stretch of up to 3 nm that
+    holds the end itself is forgiven.
+    """
+    legs = legs_of(voyage)
+    tracks = [lay_track([leg], 2.0) for leg in legs]
+    found = {number: _hits(number, len(legs), track) for number, track in enumerate(tracks, 1)}
+    return {number: hits for number, hits in found.items() if hits}
+
+
+def _hits(number: int, legs: int, track: Track) -> tuple[LandHit, ...]:
+    def harbour(hit: LandHit) -> bool:
+        begins, ends = hit.distance_nm, track.length_nm - hit.distance_nm - hit.across_nm
+        at_end = (number == 1 and begins < AT_END_NM) or (number == legs and ends < AT_END_NM)
+        return at_end and hit.across_nm <= HARBOUR_NM
+
+    return tuple(hit for hit in land_hits(track.lat_deg, track.lon_deg, 0.0) if not harbour(hit))
+
+
 def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLimits) -> LegJudged:
     track = lay_track(legs[number - 1 : number], 2.0)
-    begin_nm = HARBOUR_NM if number == 1 else 0.0
-    end_nm = track.length_nm - (HARBOUR_NM if number == len(legs) else 0.0)
-    nearest, hits, dangers = _beside(track, begin_nm, end_nm)
+    before_nm, after_nm = legs_nm(legs[: number - 1]), legs_nm(legs[number:])
+    begin_nm = max(HARBOUR_NM - before_nm, 0.0)
+    end_nm = track.length_nm - max(HARBOUR_NM - after_nm, 0.0)
+    outside = end_nm > begin_nm
+    nearest, dangers = _beside(track, begin_nm, end_nm) if outside else _beside(track, 0.0, track.length_nm)
     nearest_nm = min([nearest.distance_nm if nearest else np.inf, *(danger.clear_nm for danger in dangers)])
     return LegJudged(
         number=number,
@@ -66,24 +93,19 @@ def _judged(number: int, voyage: Voyage, legs: tuple[Leg, ...], limits: TrackLim
         sailing=legs[number - 1].sailing,
         distance_nm=track.length_nm,
         nearest_land=nearest,
-        land=hits,
+        land=_hits(number, len(legs), track),
         dangers=dangers,
-        too_near_by_day=nearest_nm < limits.limits.clear_by_day_nm,
-        too_near_by_night=nearest_nm < limits.limits.clear_by_night_nm,
+        too_near_by_day=outside and nearest_nm < limits.limits.clear_by_day_nm,
+        too_near_by_night=outside and nearest_nm < limits.limits.clear_by_night_nm,
     )
 
 
-def _beside(
-    track: Track, begin_nm: float, end_nm: float
-) -> tuple[Clearance | None, tuple[LandHit, ...], tuple[DangerNear, ...]]:
-    """Nearest land, stretches over land and listed dangers of a part of a track; nothing where no part is left."""
-    if end_nm <= begin_nm:
-        return None, (), ()
+def _beside(track: Track, begin_nm: float, end_nm: float) -> tuple[Clearance | None, tuple[DangerNear, ...]]:
+    """Nearest land and listed dangers of a part of a track."""
     inner = track.distance_nm[(track.distance_nm > begin_nm) & (track.distance_nm < end_nm)]
     lat, lon, _ = at_distance(track, [begin_nm, *inner.tolist(), end_nm])
     nearest = clearance(lat, lon, NEAR_LAND_NM, 0.0)
     return (
         nearest._replace(along_nm=nearest.along_nm + begin_nm) if nearest else None,
-        tuple(hit._replace(distance_nm=hit.distance_nm + begin_nm) for hit in land_hits(lat, lon, 0.0)),
         tuple(near._replace(along_nm=near.along_nm + begin_nm) for near in dangers_near(lat, lon, NEAR_LAND_NM)),
     )

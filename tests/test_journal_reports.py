@@ -127,7 +127,7 @@ def test_a_satellite_message_never_outgrows_its_letters(remarks: str, defects: s
 
 
 def late(slow_end: datetime | None) -> Overdue:
-    return overdue(FloatPlan(worry_after_h=72.0, alarm_after_h=168.0), slow_end)
+    return overdue(FloatPlan(worry_after_h=72.0, alarm_after_h=168.0), NOON, slow_end)
 
 
 def test_a_missed_report_leads_step_by_step_to_the_rescue_authority() -> None:

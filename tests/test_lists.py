@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from passage.consequences.lists.cards import card, cards
-from passage.consequences.lists.distress import BLANK, SPELLING, digits, distress_script, spelled
+from passage.consequences.lists.distress import BLANK, SPELLING, digits, distress_script, spelled, urgency_script
 from passage.consequences.lists.floatplan import float_plan
 from passage.consequences.lists.services import area_at, areas, inside, services_along
 from passage.inputs.boat import Boat, Hull, PolarChoice, Tank
@@ -147,6 +147,35 @@ def test_the_sheet_says_when_to_worry_and_when_to_call() -> None:
     assert sheet.worry_utc == slow_end + timedelta(days=2)
     assert sheet.alarm_utc == slow_end + timedelta(days=5)
     assert any("rescue authority" in line for line in sheet.when_overdue)
+
+
+@pytest.mark.parametrize(
+    ("slow_end_h", "worry_h", "alarm_h"),
+    [(35.0, 8.75, 21.875), (8.0, 3.0, 6.0), (192.0, 48.0, 120.0), (500.0, 48.0, 120.0)],
+)
+def test_of_a_short_passage_the_alarm_is_raised_by_the_next_day(
+    slow_end_h: float, worry_h: float, alarm_h: float
+) -> None:
+    # common practice, no source: a quarter and five eighths of the slow end, at most two days and five
+    sheet = float_plan(*invented(Gear()), DEPART, (slow_end_h, slow_end_h))
+    slow_end = DEPART + timedelta(hours=slow_end_h)
+    assert (slow_end + timedelta(hours=worry_h), slow_end + timedelta(hours=alarm_h)) == (
+        sheet.worry_utc,
+        sheet.alarm_utc,
+    )
+
+
+def test_one_of_the_two_days_told_keeps_the_other_on_its_right_side() -> None:
+    assert (60.0, 60.0) == FloatPlan(worry_after_h=60.0).late(35.0)
+    assert (2.0, 2.0) == FloatPlan(alarm_after_h=2.0).late(35.0)
+
+
+def test_a_boat_that_has_no_name_yet_has_a_line_for_it_in_the_calls() -> None:
+    said = [line for line in distress_script("", WHO, 2) if line.said]
+    assert f"THIS IS {BLANK}, three times" == said[1].text
+    assert "her name" in said[1].missing
+    assert f"MAYDAY {BLANK}, CALL SIGN" in said[3].text
+    assert f"THIS IS {BLANK}, three times, CALL SIGN" in urgency_script("", WHO, 2)[2].text
 
 
 def test_another_departure_than_the_file_s_is_followed() -> None:

@@ -10,6 +10,7 @@ from passage.consequences.readiness.ready import Verdict as Ready
 from passage.consequences.stores.loading import Verdict
 from passage.plan.sheets import front
 from passage.plan.sheets.front import NOTHING_AGAINST, Grade, Question, grades, in_short, said, summary
+from passage.plan.sheets.legs import LandOnLeg
 from passage.tell.terminal import blocks_text
 from tests.plan_cases import ROUTES, sailed, with_facts
 
@@ -44,6 +45,16 @@ def test_nothing_against_going_is_said_only_where_no_answer_stops_her() -> None:
     assert Question.WATER is dry.order[0]
     assert Grade.STOPS is grades(dry)[Question.WATER]
     assert "the water runs out in" in said(dry).verdict
+
+
+def test_a_track_over_land_stops_her_before_all_else() -> None:
+    page = front.table(sailed(ROUTES[0]))
+    assert () == page.over_land
+    assert Question.TRACK not in grades(page)
+    ashore = replace(page, over_land=(LandOnLeg(2, "38°31.7'N 028°37.9'W", 0.3),))
+    assert Question.TRACK is ashore.order[0]
+    assert said(ashore).verdict.startswith("Do not go yet: the track runs over land on leg 2; ")
+    assert "leg 2 for 0.3 nm from 38°31.7'N 028°37.9'W on" in " ".join(blocks_text(summary(ashore)).split())
 
 
 def test_the_short_answer_has_the_verdict_too() -> None:

@@ -15,7 +15,7 @@ from passage.ground import legs_of
 from passage.inputs.folder import Facts, read_folder
 from passage.inputs.search import Limits, Prices, TrackLimits
 from passage.inputs.voyage import Voyage, Waypoint
-from passage.near_land import judge
+from passage.near_land import judge, over_land
 from passage.positions import Position
 from passage.sailings.land import clearance
 from passage.sailings.track import lay_track
@@ -65,6 +65,28 @@ def test_a_leg_over_land_is_judged_and_not_refused() -> None:
     assert rows[1].nearest_land.distance_nm == 0.0
     assert rows[1].land[0].across_nm > 100.0
     assert rows[1].too_near_by_day
+
+
+FROM_THE_QUAY = (38.5364, -28.6265)  # Horta's, where these data have water; the spit south of it is land (M, chart)
+
+
+def test_land_on_the_way_out_is_told_within_the_harbours_miles_too() -> None:
+    voyage = drawn_by(
+        facts("lagos-azores").voyage, FROM_THE_QUAY, (38.5283, -28.6316), (38.4717, -28.6667), (38.2, -27.9)
+    )
+    rows = judge(voyage, TrackLimits())
+    assert {1, 2} == set(over_land(voyage))
+    assert [True, True, False] == [bool(row.land) for row in rows]
+    assert rows[0].nearest_land is not None  # a leg that ends within them has its nearest land too
+    assert rows[0].nearest_land.distance_nm == 0.0
+    assert not rows[0].too_near_by_day
+
+
+def test_a_harbour_inside_the_coast_of_the_data_is_no_land_on_the_way() -> None:
+    inland, off = (38.6533, -27.2183), (38.62, -27.19)  # Angra do Heroismo's town, and off it, east of the hill
+    voyage = drawn_by(facts("lagos-azores").voyage, inland, off, (38.2, -27.9))
+    assert {} == over_land(voyage)
+    assert {} == over_land(drawn_by(voyage, (38.2, -27.9), off, inland))
 
 
 def test_a_listed_danger_counts_like_land() -> None:

@@ -89,7 +89,7 @@ def test_a_late_boat_counts_against_the_old_rule_and_the_worrying_day() -> None:
     assert (
         int((arrival_h > reserve.typical_factor * outcome.times.typical_h).sum()) == answer.beyond_old_rule_before.count
     )
-    worry_h = outcome.times.slow_end_h + outcome.facts.gear.float_plan.worry_after_h
+    worry_h = outcome.times.slow_end_h + outcome.facts.gear.float_plan.late(outcome.times.slow_end_h).worry_h
     assert answer.at_sea_then_before is not None
     assert answer.at_sea_then is not None
     assert int((arrival_h > worry_h).sum()) == answer.at_sea_then_before.count <= answer.at_sea_then.count

@@ -18,6 +18,8 @@ from passage.ground import lay_ground
 from passage.inputs.folder import read_folder
 from passage.inputs.position import parse_position
 from passage.inputs.troubles import Refuge, Troubles
+from passage.plan.turns import turn_words
+from passage.positions import Position
 from passage.road import Outcome, walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import land_hits
@@ -34,7 +36,7 @@ from passage.troubles.refuges import (
     ways_out,
     within_reach,
 )
-from passage.troubles.resail import GIVEN_UP_H, days_out, lane_from, later, onwards, strike_at
+from passage.troubles.resail import GIVEN_UP_H, days_out, hours_out, lane_from, later, onwards, strike_at
 from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
 
@@ -91,6 +93,40 @@ def test_days_stand_every_few_days_while_the_middle_crossing_is_at_sea() -> None
     assert 3 <= len(days) <= 9
     assert days[-1] * 24.0 < demo().times.typical_h
     assert len({later - earlier for earlier, later in pairwise(days)}) == 1
+
+
+@cache
+def hop() -> Outcome:
+    """A hundred miles of the demonstration, which the middle crossing sails in a day."""
+    facts = demo().facts
+    ends = facts.voyage.waypoints[0], facts.voyage.waypoints[1].model_copy(update={"position": Position(-32.2, 17.2)})
+    short = replace(facts, voyage=facts.voyage.model_copy(update={"waypoints": ends}))
+    return walk(short, lay_ground(short), Luck(1, CROSSINGS), facts.voyage.departure.depart)
+
+
+def test_a_passage_of_under_two_days_is_told_by_the_hour_and_turns_about_halfway() -> None:
+    outcome = hop()
+    hours, every = hours_out(outcome.crossings)
+    assert 1 == every
+    assert 2 <= len(hours) <= 9
+    assert hours[0] <= 6
+    assert hours[-1] <= outcome.times.typical_h < 48.0
+    before = aboard(outcome, outcome.stores, outcome.facts, outcome.ground, outcome.crossings)
+    ways = refuges_of(outcome, before, ways_out(outcome))
+    assert ways.by_hour
+    assert hours == [row.hour for row in ways.nearest]
+    assert ways.nearest[0].whole is not None
+    assert ways.nearest[0].whole.way.startswith("back to")
+    back = ways.whole[0]
+    assert Turn.FROM_DAY is back.typical  # and never that on is always the quicker: it is not, a mile out
+    assert 0.0 < float(back.typical_day) * 24.0 < outcome.times.typical_h
+    assert "from hour " in turn_words(back)
+
+
+def test_on_a_passage_of_two_days_and_more_a_harbour_is_told_by_the_day() -> None:
+    hours, every = hours_out(demo().crossings)
+    assert [24 * day for day in range(1, len(hours) + 1)] == hours
+    assert [24 * day for day in days_out(demo().crossings)] == hours[every - 1 :: every]
 
 
 def test_on_shortens_and_back_lengthens_day_by_day() -> None:

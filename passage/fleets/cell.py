@@ -64,7 +64,7 @@ def figures(outcome: Outcome, asked: Asked) -> Values:
     nothing = float("nan")
     alone = {
         "slow_end_h": slow_end_h,
-        "worry_h": slow_end_h + outcome.facts.gear.float_plan.worry_after_h,
+        "worry_h": slow_end_h + outcome.facts.gear.float_plan.late(slow_end_h).worry_h,
         "never": float(np.isinf(arrival_h).sum()),
         "short_of_anything_share": outcome.stores.together.any_short.value,
         "battery_low_share": power.low.below_floor if power else nothing,

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 WATER_KG_PER_L, DIESEL_KG_PER_L = 1.0, 0.84  # in the tanks
 
 
+UNNAMED = "My boat"
+
+
 class Hull(Section):
     """The hull and rig as measured, ready for sea. ``payload_kg``: what the maker lets her carry, if known;
     ``not_measured``: keys whose figures were told from her length alone; ``units``: what is printed, whatever the files
@@ -36,6 +39,11 @@ class Hull(Section):
     payload_kg: Annotated[float, Measured("mass", 100, 50_000)] | None = None
     not_measured: Annotated[tuple[Name, ...], Field(strict=False)] = ()
     units: Literal["metric", "us"] = "metric"
+
+    @property
+    def named(self) -> bool:
+        """Whether her name is her own, and not the one that stands in the files of a new boat."""
+        return self.name != UNNAMED
 
     @property
     def hull_speed_kn(self) -> float:

@@ -6,6 +6,7 @@ import json
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from passage.inputs.boat import UNNAMED
 from passage.inputs.by_length import (
     BEAM_M,
     DISPLACEMENT_KG,
@@ -61,7 +62,8 @@ def boat_toml(boat: NewBoat, answers: Answers) -> str:
         "# Every key there is, explained: passage new SOME-FOLDER --template",
         "",
         "[boat]",
-        'name = "My boat"',
+        "# NOT TOLD: write her name; until then the distress call has a line for it.",
+        f'name = "{UNNAMED}"',
         f'length_overall = "{round(length_m, 2):g} m"',
         "# Common practice: 86 % of the length. Measure it afloat.",
         f'waterline_length = "{waterline_m:.2f} m"',

@@ -10,7 +10,7 @@ import re
 from collections import Counter
 from datetime import date, datetime
 from graphlib import CycleError, TopologicalSorter
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, NamedTuple
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
@@ -244,22 +244,40 @@ class Contact(Section):
     part: Words = ""
 
 
+class Late(NamedTuple):
+    """Hours past the slow end when those ashore begin to ask, and when they call the rescue service."""
+
+    worry_h: float
+    alarm_h: float
+
+
 class FloatPlan(Section):
-    """When to worry and whom to call. worry_after_h, alarm_after_h: time past the slow end of the passage."""
+    """When to worry and whom to call. worry_after_h, alarm_after_h: time past the slow end of the passage; None: as
+    ``late`` has it.
+    """
 
     rescue_authority: Words = ""
     rescue_telephone: Words = ""
     report_every_h: Annotated[float, Measured("duration", 1, 720)] | None = None
-    worry_after_h: Annotated[float, Measured("duration", 0, 2400)] = 2 * 24.0
-    alarm_after_h: Annotated[float, Measured("duration", 0, 2400)] = 5 * 24.0
+    worry_after_h: Annotated[float, Measured("duration", 0, 2400)] | None = None
+    alarm_after_h: Annotated[float, Measured("duration", 0, 2400)] | None = None
+
+    def late(self, slow_end_h: float) -> Late:
+        """slow_end_h: from departure. Where nothing is said, a quarter and five eighths of it, at most two days and
+        five, at least three hours and six: so of a passage of a day help is asked for by the next. Common practice, no
+        source.
+        """
+        worry_h = min(max(slow_end_h / 4.0, 3.0), 48.0) if self.worry_after_h is None else self.worry_after_h
+        alarm_h = min(max(slow_end_h * 0.625, 6.0), 120.0) if self.alarm_after_h is None else self.alarm_after_h
+        if self.worry_after_h is None:
+            return Late(min(worry_h, alarm_h), alarm_h)
+        return Late(worry_h, max(worry_h, alarm_h))
 
     def misfits(self) -> Iterator[Misfit]:
-        if self.alarm_after_h < self.worry_after_h:
-            yield Misfit(
-                ("alarm_after",),
-                f"{self.alarm_after_h:g} h",
-                f"it cannot come before worry_after, {self.worry_after_h:g} h",
-            )
+        worry_h, alarm_h = self.worry_after_h, self.alarm_after_h
+        if worry_h is not None and alarm_h is not None and alarm_h < worry_h:
+            wanted = f"it cannot come before worry_after, {worry_h:g} h"
+            yield Misfit(("alarm_after",), f"{alarm_h:g} h", wanted)
 
 
 class Gear(Section):

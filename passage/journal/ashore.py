@@ -54,7 +54,7 @@ def if_silent(facts: Facts, report: Now, every_h: float) -> str:
 
 
 def _late(facts: Facts, report: Now) -> Overdue:
-    return overdue(facts.gear.float_plan, report.forward.slow_end if report.forward else None)
+    return overdue(facts.gear.float_plan, report.started, report.forward.slow_end if report.forward else None)
 
 
 def exported(form: Form, facts: Facts, entries: Sequence[Entry], written: datetime, every_h: float = EVERY_H) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING
 
+from passage.tell.figures import Side, whole
 from passage.troubles.turning import Turn
 
 if TYPE_CHECKING:
@@ -12,21 +14,28 @@ if TYPE_CHECKING:
 
 def turn_words(turning: Turning) -> str:
     """From which day going on is the quicker, typically and at the slow end."""
-    typical = _turns(turning.typical, f"{turning.typical_day}")
-    slow_end = _turns(turning.slow_end, f"{turning.slow_end_day}")
+    typical_out, slow_end_out = (out_words(turning, day) for day in (turning.typical_day, turning.slow_end_day))
+    typical, slow_end = _turns(turning.typical, typical_out), _turns(turning.slow_end, slow_end_out)
     if typical == slow_end:
         return typical
-    return f"{typical}; at the slow end {_in_short(turning.slow_end, f'{turning.slow_end_day}')}"
+    return f"{typical}; at the slow end {_in_short(turning.slow_end, slow_end_out)}"
 
 
-def _turns(turn: Turn, day: str) -> str:
+def out_words(turning: Turning, day: float) -> str:
+    """A day out, in hours on a passage so short that its ways are told by the hour; '' where there is none."""
+    if not isfinite(day):
+        return ""
+    return f"hour {whole(24.0 * float(day), Side.UP)}" if turning.by_hour else f"day {day}"
+
+
+def _turns(turn: Turn, out: str) -> str:
     return {
         Turn.NOT_KNOWN: "not known: neither gets there",
         Turn.NEVER: "never quicker to go on",
         Turn.ALWAYS: "always quicker to go on",
-        Turn.FROM_DAY: f"go on from day {day}",
+        Turn.FROM_DAY: f"go on from {out}",
     }[turn]
 
 
-def _in_short(turn: Turn, day: str) -> str:
-    return f"from day {day}" if turn is Turn.FROM_DAY else turn.value
+def _in_short(turn: Turn, out: str) -> str:
+    return f"from {out}" if turn is Turn.FROM_DAY else turn.value

@@ -179,13 +179,16 @@ def _rig(facts: Facts) -> Iterator[Trouble]:
 
 
 def _water(facts: Facts) -> Iterator[Trouble]:
+    several = sum(tank.usable_l > 0 for tank in facts.boat.water_tanks) > 1
     for tank in facts.boat.water_tanks:
         if tank.usable_l > 0:
             yield Trouble(
                 f"Water lost: {tank.name}",
                 f"{amount(tank.usable_l, 'l'):u} gone, leaked or fouled.",
                 _steps(
-                    "Shut it off from the other tanks at once. Smell and taste before mixing anything.",
+                    "Shut it off from the other tanks at once. Smell and taste before mixing anything."
+                    if several
+                    else "Nothing else holds water: catch what still runs. Smell and taste it before you drink it.",
                     "Measure what is left. Ration from today; salt water for all washing and half the cooking.",
                     "Set a catcher for the first rain and let it rinse before you fill.",
                 ),

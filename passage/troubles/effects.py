@@ -217,7 +217,7 @@ def effect_of(struck: Struck, outcome: Outcome, before: Aboard) -> Effect:
     trouble, facts, ground, hour, crossings = struck
     now = aboard(outcome, before.laid_in, facts, ground, crossings, before)
     times = passage_times(crossings, outcome.slow_share)
-    lasting = _lasting(before, now, outcome.slow_share)
+    lasting = _lasting(before, now, hour, outcome.slow_share)
     people, electric = len(facts.crew.people), facts.electrics is not None
     return Effect(
         trouble=trouble,
@@ -301,12 +301,19 @@ def _food_kcal(laid_in: Stores, planned: Facts, facts: Facts) -> float:
 # ---------------------------------------------------------------- what lasts
 
 
-def _lasting(before: Aboard, now: Aboard, slow_share: float) -> tuple[Lasting, ...]:
+def _lasting(before: Aboard, now: Aboard, hour: int, slow_share: float) -> tuple[Lasting, ...]:
     short_before = {store.name: store.short for store in before.stores}
     rows = [_store_lasting(store, short_before.get(store.name, 0.0), slow_share) for store in now.stores]
+    if "water" not in {row.name for row in rows}:
+        rows += [_all_lost(store, hour) for store in before.stores if store.name == "water"]
     if now.bank is not None:
         rows.append(_battery_lasting(before, now, slow_share))
     return tuple(sorted(rows, key=lambda row: (row.gone_day, row.spare_days)))
+
+
+def _all_lost(store: Store, hour: int) -> Lasting:
+    """Of a store that the trouble has taken whole."""
+    return Lasting(store.name, store.own_unit, 0.0, 0.0, 0.0, 1.0, store.short, hour / 24.0)
 
 
 def _store_lasting(store: Store, short_before: float, slow_share: float) -> Lasting:

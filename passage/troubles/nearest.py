@@ -6,7 +6,7 @@ on either side from which it is sailed; before the first and after the last it i
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from math import inf, isfinite, nan
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
@@ -17,6 +17,9 @@ from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
+
+    from passage.consequences.noons import Noon
 
     Pace = tuple[float, float]  # hours a mile, typical and at the slow end; inf where too few get there
 
@@ -33,12 +36,12 @@ class Sailed(Protocol):
 
 
 class DayOut(NamedTuple):
-    """The ways from where the middle crossing is at the end of a day: miles, and true course at first.
+    """The ways from where the middle crossing is so many hours out: miles, and true course at first.
 
     variation_deg: there and then, east positive; nan where the model does not reach.
     """
 
-    day: int
+    hour: int
     to_go_nm: float
     lengths_nm: tuple[float, ...]
     courses_deg: tuple[float, ...]
@@ -66,17 +69,31 @@ class Harbour(Record):
 
 
 class Nearest(Record):
-    """The harbour soonest reached from where the middle crossing is at the end of a day, the slow end deciding."""
+    """The harbour soonest reached from where the middle crossing is at the end of a day, or on a passage of under two
+    days every few hours; the slow end decides.
+    """
 
-    day: int = told("day out")
+    hour: int = told("hours from departure")
     ship_date: date = told("its date by ship's time")
     to_go_nm: float = told("miles to go by the track")
     whole: Harbour | None = told("with everything whole; none where no way gets there")
     jury: Harbour | None = told("under jury rig, the time to set it counted")
     rudder: Harbour | None = told("with the rudder lost")
 
+    @reckoned("whole days out by then")
+    def day(self) -> int:
+        return self.hour // 24
 
-def paces_at(day: int, sailed_days: Sequence[int], ways: Sequence[Sailed]) -> Pace:
+
+def ship_date(noons: Sequence[Noon], depart: datetime, hour: int) -> date:
+    """By ship's time, of an hour out; at the end of a day that of its number, beyond the last noon too."""
+    noon = min(noons, key=lambda noon: abs(noon.day - hour // 24))
+    if hour % 24:
+        return (depart + timedelta(hours=hour + noon.zone_h)).date()
+    return noon.ship_date + timedelta(days=hour // 24 - noon.day)
+
+
+def paces_at(day: float, sailed_days: Sequence[float], ways: Sequence[Sailed]) -> Pace:
     """Hours a mile of one way from a day, from those of the days from which it was sailed."""
     return tuple(  # type: ignore[return-value]  # two
         _between(day, sailed_days, [getattr(way, hours) / way.distance_nm for way in ways])
@@ -84,7 +101,7 @@ def paces_at(day: int, sailed_days: Sequence[int], ways: Sequence[Sailed]) -> Pa
     )
 
 
-def _between(day: int, days: Sequence[int], paces: Sequence[float]) -> float:
+def _between(day: float, days: Sequence[float], paces: Sequence[float]) -> float:
     """Never is on either side of a day as good as on the day itself."""
     after = min(int(np.searchsorted(days, day)), len(days) - 1)
     before = after if days[after] <= day or after == 0 else after - 1

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 from itertools import accumulate, combinations, islice, pairwise
-from math import ceil, inf, nan
+from math import inf, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -36,16 +36,15 @@ from passage.sailings.track import Leg, lay_track, legs_nm, through_waypoints
 from passage.tell.records import Record, reckoned, told
 from passage.troubles.changes import rudder_lost
 from passage.troubles.damage import damaged_vessel
-from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, soonest_harbour
+from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, ship_date, soonest_harbour
 from passage.troubles.resail import (
     AT_DEPARTURE,
     GIVEN_UP_H,
     MEMBERS,
-    days_out,
     fuel_left,
     homewards,
+    hours_out,
     lane_from,
-    last_day,
     later,
     middle_nm,
     onwards,
@@ -129,11 +128,11 @@ class _Laid(NamedTuple):
 
 
 def _laid(outcome: Outcome, places: Crossings) -> _Laid:
-    ground, few = outcome.ground, days_out(places)
-    daily = [strike_at(places, 24 * day) for day in range(1, max(ceil(last_day(places)), few[0] + 1))]
+    ground, (hours, few) = outcome.ground, hours_out(places)
+    daily = [strike_at(places, hour) for hour in hours]
     found = tracks_to_refuges(outcome.facts, ground.track, [strike.node for strike in daily])
-    strikes = daily[few[0] - 1 :: few[0]]
-    aside = iter(_grounds(outcome, [track for from_one in found.tracks[few[0] - 1 :: few[0]] for track in from_one]))
+    strikes = daily[few - 1 :: few]
+    aside = iter(_grounds(outcome, [track for from_one in found.tracks[few - 1 :: few] for track in from_one]))
     grounds = [
         [onwards(ground, strike), homewards(ground, strike), *islice(aside, len(found.to))] for strike in strikes
     ]
@@ -153,7 +152,7 @@ def _leads(outcome: Outcome, places: Crossings, strike: Strike, aside: Sequence[
     except OutOfRange:  # a year beyond the model: true courses alone
         variation_deg = nan
     return DayOut(
-        day=strike.hour // 24,
+        hour=strike.hour,
         to_go_nm=track.length_nm - middle_nm(places, strike.hour),
         lengths_nm=(track.length_nm - strike.run_nm, strike.run_nm, *(way.length_nm for way in aside)),
         courses_deg=(course_deg, (course_deg + 180.0) % 360.0, *(float(way.course_deg[0]) for way in aside)),
@@ -183,7 +182,10 @@ def refuges_of(outcome: Outcome, before: Aboard, out: WaysOut) -> Refuges:
 def _turnings(names: tuple[str, ...], days: Sequence[WaysOfDay], ways: list[tuple[Way, ...]]) -> tuple[Turning, ...]:
     """As by time, a way counting as none where even the survival ration of water is gone before."""
     rows = [
-        (day.day, [tuple(_within(hours, day.ration_days) for hours in (way.typical_h, way.slow_end_h)) for way in row])
+        (
+            day.hour / 24.0,
+            [tuple(_within(hours, day.ration_days) for hours in (way.typical_h, way.slow_end_h)) for way in row],
+        )
         for day, row in zip(days, ways, strict=True)
     ]
     return turning_points(names, rows)  # type: ignore[arg-type]  # two each
@@ -196,19 +198,18 @@ def _within(hours: float, days: float) -> float:
 def _nearest(
     outcome: Outcome, names: tuple[str, ...], days: Sequence[WaysOfDay], every_day: Sequence[DayOut]
 ) -> tuple[Nearest, ...]:
-    noons = {noon.day: noon.ship_date for noon in outcome.noons}
-    sailed = [day.day for day in days]
-    ration_days = np.array([day.ration_days + day.day for day in days])  # from the departure on
+    sailed = [day.hour / 24.0 for day in days]
+    ration_days = np.array([day.ration_days + day.hour / 24.0 for day in days])  # from the departure on
 
     def soonest(out: DayOut, state: str) -> Harbour | None:
-        paces = [paces_at(out.day, sailed, [getattr(day, state)[at] for day in days]) for at in range(len(names))]
-        lasts_days = float(np.interp(out.day, sailed, ration_days)) - out.day
-        return soonest_harbour(names, out, paces, lasts_days)
+        at_day = out.hour / 24.0
+        paces = [paces_at(at_day, sailed, [getattr(day, state)[at] for day in days]) for at in range(len(names))]
+        return soonest_harbour(names, out, paces, float(np.interp(at_day, sailed, ration_days)) - at_day)
 
     return tuple(
         Nearest(
-            day=out.day,
-            ship_date=noons.get(out.day, noons[max(noons)] + timedelta(days=out.day - max(noons))),
+            hour=out.hour,
+            ship_date=ship_date(outcome.noons, outcome.crossings.depart, out.hour),
             to_go_nm=out.to_go_nm,
             whole=soonest(out, "whole"),
             jury=soonest(out, "jury"),
@@ -306,7 +307,7 @@ def _day(
         )
 
     return WaysOfDay(
-        day=strike.hour // 24,
+        hour=strike.hour,
         run_nm=strike.run_nm,
         lat_deg=float(track.lat_deg[strike.node]),
         lon_deg=float(track.lon_deg[strike.node]),
@@ -330,8 +331,8 @@ def turns_of(outcome: Outcome, out: WaysOut | WholeWays) -> tuple[Turning, ...]:
     return turning_points(way_names(outcome, out), _by_day(out.strikes, out.whole))
 
 
-def _by_day(strikes: Sequence[Strike], times: list[list[Times]]) -> list[tuple[int, Sequence[Times]]]:
-    return [(strike.hour // 24, row) for strike, row in zip(strikes, times, strict=True)]
+def _by_day(strikes: Sequence[Strike], times: list[list[Times]]) -> list[tuple[float, Sequence[Times]]]:
+    return [(strike.hour / 24.0, row) for strike, row in zip(strikes, times, strict=True)]
 
 
 # ---------------------------------------------------------------- tracks to the refuges

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
 MOST_MOTORED_SHARE = 0.95
 MOST_DAYS = 9  # from which ways out are sailed
 GIVEN_UP_H = 45 * DAY_H  # at the earliest, when a boat in trouble is: a knot made good is much for her on a short way
+SHORT_H = 48  # a passage of fewer hours is told by the hour
 MEMBERS = 250  # whom a trouble meets, and who sail each way out: enough to tell one from another, a quarter of the wait
 
 
@@ -71,7 +72,7 @@ def strike_at(crossings: Crossings, hour: int) -> Strike:
     if hour <= 0:
         return AT_DEPARTURE
     track = crossings.track
-    node = min(round(middle_nm(crossings, hour) / track.spacing_nm), track.nodes - 2)
+    node = min(max(round(middle_nm(crossings, hour) / track.spacing_nm), 1), track.nodes - 2)
     return Strike(hour, node, float(track.distance_nm[node]))
 
 
@@ -176,6 +177,18 @@ def days_out(crossings: Crossings) -> list[int]:
     last = ceil(last_day(crossings))
     step = max(1, ceil(last_day(crossings) / MOST_DAYS))
     return list(range(step, max(last, step + 1), step))
+
+
+def hours_out(crossings: Crossings) -> tuple[list[int], int]:
+    """Hours from departure from which a harbour is told, and of how many of them one is sailed from: the ends of the
+    days out; on a passage of under two days, where the end of one comes too late, every few hours.
+    """
+    last_h = ceil(24.0 * last_day(crossings))
+    if last_h < SHORT_H:
+        every_h = ceil(last_h / MOST_DAYS)
+        return list(range(every_h, max(last_h, every_h + 1), every_h)), 1
+    few = days_out(crossings)
+    return [24 * day for day in range(1, max(ceil(last_day(crossings)), few[0] + 1))], few[0]
 
 
 def last_day(crossings: Crossings) -> float:

@@ -31,6 +31,11 @@ class Turning(Record):
     way: str = told("the way that going on is held against")
     typical_day: float = up("day out from which going on is typically quicker; 0 from the start")
     slow_end_day: float = up("the same at the slow end")
+    first_day: float = told("the first day out sailed from; a part of one on a short passage", default=1.0)
+
+    @property
+    def by_hour(self) -> bool:
+        return self.first_day < 1.0
 
     @reckoned("whether going on is typically quicker: always, from a day on, never, or not known")
     def typical(self) -> Turn:
@@ -49,16 +54,18 @@ def _turn_of(day: float) -> Turn:
     return Turn.FROM_DAY if isfinite(day) else Turn.NEVER
 
 
-def turning_points(ways: tuple[str, ...], days: Sequence[tuple[int, Sequence[Times]]]) -> tuple[Turning, ...]:
+def turning_points(ways: tuple[str, ...], days: Sequence[tuple[float, Sequence[Times]]]) -> tuple[Turning, ...]:
     """Against every way but the first, straight between the days. days: day out, and the times of every way then."""
+    ends = [
+        [[(day, times[0][end], times[at][end]) for day, times in days] for end in (0, 1)] for at in range(len(ways))
+    ]
     return tuple(
-        Turning(way, *(_turns([(day, times[0][end], times[at][end]) for day, times in days]) for end in (0, 1)))
-        for at, way in enumerate(ways)
-        if at > 0
+        Turning(way, _turns(typical), _turns(slow_end), days[0][0])
+        for way, (typical, slow_end) in list(zip(ways, ends, strict=True))[1:]
     )
 
 
-def _turns(rows: list[tuple[int, float, float]]) -> float:
+def _turns(rows: list[tuple[float, float, float]]) -> float:
     """The day from which on the first of two times is the shorter for good; rows: day, one time, the other. Days on
     which neither gets there decide nothing; where they are the last, nobody knows that she is never the quicker.
     """

@@ -54,7 +54,7 @@ class WaysOfDay(Record):
     positive.
     """
 
-    day: int = told("day out, at the end of which she turns or goes on")
+    hour: int = told("hours from departure after which she turns or goes on")
     run_nm: float = told("miles that the middle crossing has sailed by then")
     lat_deg: float
     lon_deg: float
@@ -64,6 +64,10 @@ class WaysOfDay(Record):
     whole: tuple[Way, ...] = told("the ways with everything whole")
     jury: tuple[Way, ...] = told("the ways under jury rig, the time to set it counted")
     rudder: tuple[Way, ...] = told("the ways with the rudder lost, steered by hand, hours lain to counted")
+
+    @reckoned("whole days out by then")
+    def day(self) -> int:
+        return self.hour // 24
 
     @reckoned("where the middle crossing then is")
     def position(self) -> str:
@@ -85,6 +89,11 @@ class Refuges(Record):
     crossings: int = told("crossings sailed each way")
     left_out: tuple[str, ...] = told("a sentence on each refuge that cannot be sailed to and is left out", default=())
     positions: tuple[str, ...] = told("where each way leads, in the same order", default=())
+
+    @property
+    def by_hour(self) -> bool:
+        """Whether the passage is so short that its ways out are told by the hour."""
+        return any(row.hour % 24 for row in self.nearest)
 
 
 class WaysOut(NamedTuple):

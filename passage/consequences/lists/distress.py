@@ -35,8 +35,10 @@ class ScriptLine(Record):
 
 
 def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[ScriptLine, ...]:
-    """The alert and the call for this boat; position, time and what is wrong are blanks to be said on the day."""
-    name = boat_name.upper()
+    """The alert and the call for this boat; position, time and what is wrong are blanks to be said on the
+    day, and so is her name where it is ''.
+    """
+    name = boat_name.upper() or BLANK
     call_sign = spelled(identity.call_sign) or BLANK
     mmsi = digits(identity.mmsi) or BLANK
     lacking = ", ".join(
@@ -49,7 +51,7 @@ def distress_script(boat_name: str, identity: Identity, persons: int) -> tuple[S
         ),
         ScriptLine(f"Then {_voice(identity)}; high power. EPIRB on.", False, "M"),
         ScriptLine("MAYDAY, MAYDAY, MAYDAY", True, "R"),
-        ScriptLine(f"THIS IS {name}, {name}, {name}", True, "R"),
+        ScriptLine(f"THIS IS {_thrice(boat_name)}", True, "R", "" if boat_name else "her name"),
         ScriptLine(f"CALL SIGN {call_sign}, MMSI {mmsi}", True, "M", lacking),
         ScriptLine(f"MAYDAY {name}, CALL SIGN {call_sign}, MMSI {mmsi}", True, "M", lacking),
         ScriptLine(f"MY POSITION IS {BLANK} NORTH/SOUTH, {BLANK} EAST/WEST, AT {BLANK} UTC", True, "R"),
@@ -71,11 +73,15 @@ def urgency_script(boat_name: str, identity: Identity, persons: int) -> tuple[Sc
     return (
         ScriptLine("PAN PAN, PAN PAN, PAN PAN", True, "M"),
         ScriptLine("ALL STATIONS, ALL STATIONS, ALL STATIONS", True, "M"),
-        ScriptLine(f"THIS IS {', '.join([boat_name.upper()] * 3)}, CALL SIGN {call_sign}, MMSI {mmsi}", True, "M"),
+        ScriptLine(f"THIS IS {_thrice(boat_name)}, CALL SIGN {call_sign}, MMSI {mmsi}", True, "M"),
         ScriptLine(f"MY POSITION IS {BLANK} AT {BLANK} UTC", True, "R"),
         ScriptLine("I HAVE LOST MY RUDDER / MAST / ENGINE / I HAVE A SICK PERSON / I AM TAKING WATER", True, "M"),
         ScriptLine(f"I REQUIRE {BLANK}. {persons} PERSONS ON BOARD. OVER", True, "M"),
     )
+
+
+def _thrice(boat_name: str) -> str:
+    return ", ".join([boat_name.upper()] * 3) if boat_name else f"{BLANK}, three times"
 
 
 def vhf_only(identity: Identity) -> bool:

@@ -62,11 +62,12 @@ class Overdue(NamedTuple):
     alarm_at: datetime | None
 
 
-def overdue(rules: FloatPlan, slow_end: datetime | None) -> Overdue:
+def overdue(rules: FloatPlan, depart: datetime, slow_end: datetime | None) -> Overdue:
     """The one rule, which the calendar and the log keep too: so long past the slow end (UTC) as the float plan says."""
     if slow_end is None:
         return Overdue(None, None)
-    return Overdue(slow_end + timedelta(hours=rules.worry_after_h), slow_end + timedelta(hours=rules.alarm_after_h))
+    late = rules.late((slow_end - depart) / timedelta(hours=1))
+    return Overdue(slow_end + timedelta(hours=late.worry_h), slow_end + timedelta(hours=late.alarm_h))
 
 
 class SilentStep(Record):
@@ -78,6 +79,7 @@ class SilentStep(Record):
 
 ALWAYS = "A distress alert, a beacon or a call for help: ring the rescue authority at once, whatever the hour below."
 ALARM_LATER_H = 12.0  # than when a second report is missed
+CALL_LATER_H = 6.0  # than a report was due
 EVERY_H = 24.0  # from one report to the next, where the float plan says nothing
 
 
@@ -90,7 +92,7 @@ def silent_steps(every_h: float) -> tuple[SilentStep, ...]:
     """
     return (
         SilentStep(0.0, "The report is due. Nothing to do yet: watch for it."),
-        SilentStep(6.0, "Look whether the time was read right (UTC); try every way of calling her once."),
+        SilentStep(CALL_LATER_H, "Look whether the time was read right (UTC); try every way of calling her once."),
         SilentStep(
             every_h,
             "A second report is missed. Call again, ask the other contacts of the float plan, look for her on AIS.",
@@ -114,7 +116,8 @@ class ShoreSheet(Record):
     rescue_authority: str = told("whom to call")
     rescue_telephone: str = told("the number")
     report_every_h: float = told("hours from one report to the next")
-    ask_after_h: float = told("hours after a missed report when to begin asking")
+    call_after_h: float = told("hours after a missed report when to try every way of calling her")
+    ask_after_h: float = told("hours after a missed report when to begin asking others")
     alarm_after_h: float = told("hours after a missed report when to call the rescue authority")
     when_silent: tuple[SilentStep, ...] = told("what to do, hour by hour, when a report does not come")
     when_overdue: tuple[str, ...] = told("what to do when she is late", default=OVERDUE)
@@ -149,7 +152,7 @@ def float_plan(
         *_itinerary(voyage, gear, moments),
         *_contacts(gear),
     ]
-    late, every_h = overdue(gear.float_plan, moments[-1]), gear.float_plan.report_every_h or EVERY_H
+    late, every_h = overdue(gear.float_plan, depart, moments[-1]), gear.float_plan.report_every_h or EVERY_H
     return ShoreSheet(
         rows=tuple(PlanRow(*row) for row in rows),
         worry_utc=late.worry_at,
@@ -157,6 +160,7 @@ def float_plan(
         rescue_authority=gear.float_plan.rescue_authority,
         rescue_telephone=gear.float_plan.rescue_telephone,
         report_every_h=every_h,
+        call_after_h=CALL_LATER_H,
         ask_after_h=every_h,
         alarm_after_h=every_h + ALARM_LATER_H,
         when_silent=silent_steps(every_h),
@@ -168,7 +172,7 @@ Row = tuple[str, str, str | datetime]
 
 def _vessel(boat: Boat, gear: Gear) -> Iterator[Row]:
     hull, who = boat.hull, gear.identity
-    yield "vessel", "name", hull.name
+    yield "vessel", "name", hull.name if hull.named else ""
     yield "vessel", "flag and home port", ", ".join(part for part in (who.flag, who.port) if part)
     yield "vessel", "registration", who.registration
     yield "vessel", "type", hull.rig

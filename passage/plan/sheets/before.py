@@ -117,12 +117,17 @@ def _doubts(facts: Facts, ground: Ground) -> Iterator[str]:
         yield control_sentence(expected_nm, ground.track.length_nm)
 
 
+def _found(told: SoundFolder) -> str:
+    ashore = any(leg.nearness is Nearness.OVER_LAND for leg in told.legs)
+    return "The track runs over land. No other fault found." if ashore else "No fault found."
+
+
 def check_short(told: SoundFolder) -> Blocks:
     """No fault, what was understood, and what is doubtful all the same."""
     few = (*told.doubts, *told.read)
     more = len(few) - MOST_DOUBTS
     return (
-        Head("No fault found."),
+        Head(_found(told)),
         Say(f"{told.voyage}: {told.waypoint_count} waypoints, {told.distance_nm:u}, sails {told.depart_utc}"),
         Say(f"{told.crew_count} aboard, {told.water_l:u} of water and {told.fuel_l} of fuel to draw on"),
         Head("Land and dangers"),
@@ -138,7 +143,7 @@ def check_card(told: SoundFolder) -> Blocks:
     near = [leg for leg in told.legs if leg.nearness is not Nearness.KEPT]
     lines = [f"{leg.leg}. {leg.start} to {leg.end}\n{beside_words(leg, told.limits)}" for leg in near]
     return (
-        Head("No fault found."),
+        Head(_found(told)),
         Say(f"{told.voyage}: {told.waypoint_count} waypoints, {told.distance_nm:u}, sails {told.depart_utc}"),
         Say(f"{told.crew_count} aboard, {told.water_l:u} of water and {told.fuel_l} of fuel to draw on"),
         Head("Land and dangers"),

@@ -50,11 +50,12 @@ class Emergency(Record):
 def table(outcome: Outcome) -> Emergency:
     facts = outcome.facts
     gear, rules = facts.gear, facts.gear.float_plan
+    name = facts.boat.hull.name if facts.boat.hull.named else ""
     return Emergency(
         night_cards=tuple(map(card, NIGHT)),
         packing_cards=tuple(map(card, PACKING)),
-        distress_call=distress_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
-        urgency_call=urgency_script(facts.boat.hull.name, gear.identity, len(facts.crew.people)),
+        distress_call=distress_script(name, gear.identity, len(facts.crew.people)),
+        urgency_call=urgency_script(name, gear.identity, len(facts.crew.people)),
         call_source=SOURCE,
         radio=_radio(gear.identity),
         whom_ashore=(

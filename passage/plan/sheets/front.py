@@ -18,6 +18,7 @@ from passage.crossings.storms import Storms, storms_along, storms_met
 from passage.inputs.voyage import control_sentence
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.basis import current_words, forecast_counts
+from passage.plan.sheets.legs import LandOnLeg, land_in_few, land_on_legs, land_words
 from passage.plan.sheets.power import battery_words
 from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.ready import class_words
@@ -44,10 +45,12 @@ READY_GRADES = {
     Ready.NOT_READY: 0,
 }
 EMPTY = (Holds.SOMETIMES_EMPTY, Holds.MOSTLY_EMPTY)
-LACKING = "Short in a crossing or more, or too little by the loading rules"
+LACKING = "Too little by the loading rules"
+NEARLY = "Enough by the loading rules, and out all the same in a crossing or more"
 BREAKING = "Load, battery and watches are with nothing broken. How often it breaks is other boats' count, or a guess."
 NOTHING_BREAKS = "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons."
 NOTHING_AGAINST = "Nothing in this plan speaks against going. Forecast, boat and crew decide on the day."
+NO_NAME = "Her name is not told: write it into boat.toml; until then by hand into the distress calls."
 OVERRULED = "Official forecasts and charts, the collision regulations, the rescue services, the skipper."
 
 
@@ -66,6 +69,7 @@ class Question(StrEnum):
     TANK_LOST = "one tank lost"
     BATTERY = "battery"
     READY = "ready"
+    TRACK = "track"
     CYCLONES = "cyclones"
 
 
@@ -80,6 +84,7 @@ class Front(Record):
     crew: tuple[str, ...] = told("who sails, by role")
     distance_nm: float = told("length of the track, nautical miles")
     control: str = told("how the track compares with the distance the skipper expects; empty where none is given")
+    over_land: tuple[LandOnLeg, ...] = told("legs that run over land, off the two harbours too")
     time: Times = told("how long, nothing broken")
     as_boats_break: AsBoatsBreak | None = told("the same as boats break; null where it is told that nothing does")
     water: WaterAnswer = told("whether the water lasts, and what to load")
@@ -121,6 +126,7 @@ def table(outcome: Outcome) -> Front:
         crew=tuple(person.role for person in facts.crew.people),
         distance_nm=length_nm,
         control=control_sentence(facts.voyage.departure.expected_distance_nm, length_nm),
+        over_land=land_on_legs(facts.voyage),
         time=outcome.times,
         as_boats_break=breakage.answer if breakage else None,
         water=stores.water.answer,
@@ -162,6 +168,7 @@ def left_out(outcome: Outcome) -> tuple[str, ...]:
     breaking = outcome.once(breakage_of) is not None
     return (
         *([f"Told from her length alone, to be measured: {_listed(guessed)}."] if guessed else []),
+        *(() if outcome.facts.boat.hull.named else (NO_NAME,)),
         *_to_windward(wind_ahead_share(outcome.crossings), breaking),
         BREAKING if breaking else NOTHING_BREAKS,
         "No cyclone and no other storm of the tropics is in them.",
@@ -199,7 +206,8 @@ def grades(page: Front) -> dict[Question, Grade]:
     """Of every question that the voyage's files let be answered."""
     lasts = {Verdict.YES: Grade.GOOD, Verdict.NEARLY_ALWAYS: Grade.GOOD, Verdict.LITTLE_IN_HAND: Grade.DOUBTFUL}
     lost = all(tank.reaches_slow_end for tank in page.tanks_lost)
-    found = {
+    found = {Question.TRACK: Grade.STOPS} if page.over_land else {}
+    found |= {
         Question.READY: Grade(READY_GRADES[page.ready]),
         Question.WATER: lasts.get(page.water.verdict, Grade.STOPS),
         Question.OTHERS: lasts.get(page.stores.others_verdict, Grade.STOPS),
@@ -218,6 +226,7 @@ def _against(page: Front, question: Question) -> str:
     """Why not to go, in a few words."""
     emptied = page.battery.emptied_in_100 if page.battery else 0.0
     return {
+        Question.TRACK: land_in_few(page.over_land),
         Question.READY: _few(page.not_ready) or "boat or papers are not ready",
         Question.CYCLONES: f"{page.storms.near_in_100} of 100 crossings come near a named storm",
         Question.WATER: f"the water runs out in {short_words(page.water)}",
@@ -269,6 +278,7 @@ class Said(NamedTuple):
     battery: str
     battery_words: str
     cyclones: str
+    track: str
 
 
 def said(page: Front) -> Said:
@@ -278,6 +288,7 @@ def said(page: Front) -> Said:
     ends |= {"broken": broken.times.slow_end_days} if broken else {}
     doubt = page.worst_doubt
     first = stores.first_out
+    lacking = ((LACKING, stores.lacking), (NEARLY, stores.nearly))
     once = ", once the shopping list is bought" if stores.to_buy and stores.others_verdict is Verdict.YES else ""
     return Said(
         verdict=f"Do not go yet: {'; '.join(page.stops)}." if page.stops else NOTHING_AGAINST,
@@ -298,13 +309,14 @@ def said(page: Front) -> Said:
         too_little=f"{water.lacking_l} too little" if water.reached and water.lacking_l > 0 else "",
         others=f"{stores.others_verdict.words}{once}.",
         first_out="" if first and first.name == "water" else first_out_words(stores),
-        lacking=f"{LACKING}: {_listed(stores.lacking)}." if stores.lacking else "",
+        lacking=" ".join(f"{words}: {_listed(names)}." for words, names in lacking if names),
         lasting=f"These last: {_listed(stores.lasting)}." if stores.lasting else "",
         remedy=remedy_words(stores.remedy),
         not_counted=not_counted_words(stores),
         battery=battery_verdict(page.battery) if page.battery else "",
         battery_words=battery_words(page.battery) if page.battery else "",
         cyclones=cyclone_words(page.cyclone_seasons, page.storms),
+        track=land_words(page.over_land),
     )
 
 
@@ -393,6 +405,8 @@ def summary(page: Front) -> Blocks:
         Say(f"sails {page.depart_utc}"),
         Head("Verdict"),
         Say(strong(words.verdict)),
+        Head("Track clear?"),
+        Say(f"{strong('No:')} {words.track}" if words.track else ""),
         Head("How long?"),
         *times_blocks(page.time, page.as_boats_break.times if page.as_boats_break else None),
         Say(f"As boats break, {words.overdue}." if words.overdue else ""),

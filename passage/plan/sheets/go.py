@@ -140,7 +140,9 @@ def _papers(outcome: Outcome) -> Iterator[str]:
 def _blank(outcome: Outcome) -> list[str]:
     """What rescuers ask for first, and the voyage's files do not tell."""
     who, rules = outcome.facts.gear.identity, outcome.facts.gear.float_plan
+    hull = outcome.facts.boat.hull
     known = {
+        "her name": hull.name if hull.named else "",
         "call sign": who.call_sign,
         "MMSI": who.mmsi,
         "EPIRB identity": who.epirb_id,

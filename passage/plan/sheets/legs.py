@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from passage.ground import legs_of
 from passage.inputs.search import TrackLimits
 from passage.inputs.voyage import control_sentence
-from passage.near_land import judge
+from passage.near_land import judge, over_land
 from passage.plan.sheet import Sheet
 from passage.positions import format_latitude, format_position
 from passage.sailings.magnetic import decimal_year, magnetic_course_deg, variation
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from passage.inputs.folder import Facts
+    from passage.inputs.voyage import Voyage
     from passage.near_land import LegJudged
     from passage.sailings.land import DangerNear
     from passage.sailings.track import Leg, LegSummary
@@ -50,9 +51,17 @@ DANGERS_WITHIN_NM = 25.0  # farther off, a danger is not worth a line
 class OverLand(Record):
     """A stretch of a leg that runs over land."""
 
-    across_nm: float = told("how far it does")
+    across_nm: float = told("how far it does", places=1)
     position: str = told("where that begins")
     along_nm: float = told("miles from the beginning of the leg")
+
+
+class LandOnLeg(Record):
+    """A leg that runs over land."""
+
+    leg: int = told("its number")
+    position: str = told("where the land begins, latitude and longitude, degrees and minutes")
+    across_nm: float = told("how far it runs over land, miles", places=1)
 
 
 class DangerBeside(Record):
@@ -177,6 +186,15 @@ def beside_land(facts: Facts) -> tuple[LegBeside, ...]:
     return tuple(LegBeside(**_beside(judged)) for judged in judge(facts.voyage, facts.limits))
 
 
+def land_on_legs(voyage: Voyage) -> tuple[LandOnLeg, ...]:
+    """Every stretch over land, in the order sailed."""
+    return tuple(
+        LandOnLeg(number, format_position(*hit[:2]), hit.across_nm)
+        for number, hits in over_land(voyage).items()
+        for hit in hits
+    )
+
+
 def _beside(judged: LegJudged) -> dict[str, Any]:
     near = judged.nearest_land
     return {
@@ -267,12 +285,22 @@ def warning(leg: LegBeside, limits: TrackLimits) -> str:
     return ""
 
 
+def land_in_few(found: Sequence[LandOnLeg]) -> str:
+    """As a reason not to go."""
+    legs = [f"{number}" for number in dict.fromkeys(land.leg for land in found)]
+    return f"the track runs over land on leg{'s' if len(legs) > 1 else ''} {', '.join(legs)}"
+
+
+def land_words(found: Sequence[LandOnLeg]) -> str:
+    """Where the track runs over land, and what to do; empty where it does not."""
+    where = "; ".join(f"leg {land.leg} for {land.across_nm} nm from {land.position} on" for land in found)
+    return f"It runs over land: {where}. Lead it clear with another waypoint, by the chart." if found else ""
+
+
 def beside_words(leg: LegBeside, limits: TrackLimits) -> str:
     """The land beside a leg, a line each."""
     said = [
-        f"over land: {hit.across_nm if in_print(hit.across_nm) else 'under 1'} nm of it from {hit.position} on, "
-        f"{hit.along_nm} nm along"
-        for hit in leg.over_land
+        f"over land: {hit.across_nm} nm of it from {hit.position} on, {hit.along_nm} nm along" for hit in leg.over_land
     ]
     if not said and leg.land_position:
         said.append(f"land {leg.land_off_nm} nm off at {leg.land_position}, {leg.land_along_nm} nm along")

@@ -24,6 +24,7 @@ from passage.tell.blocks import (
     strong,
 )
 from passage.tell.customary import unit_words
+from passage.tell.figures import in_print
 from passage.troubles.catalogue import COMMON, When
 from passage.troubles.hands import Keeping
 from passage.troubles.reckon import Troubled, reckon_troubles
@@ -142,12 +143,15 @@ def _gone_words(thing: Lasting) -> str:
 
 def _spare(effect: Effect) -> str | None:
     if effect.running_out:
-        return f"ration to day {effect.ration.days}{_too_short(effect.ration)}" if effect.ration else None
+        return _ration(effect.ration) if effect.ration else None
     return f"{effect.tightest.name}, {effect.tightest.spare_days:u}" if effect.tightest else None
 
 
-def _too_short(ration: Ration) -> str:
-    return "" if ration.lasts else f", {strong('too short')}"
+def _ration(ration: Ration) -> str:
+    if not in_print(ration.days):
+        return strong("nothing left to drink")
+    short = "" if ration.lasts else f", {strong('too short')}"
+    return f"ration to day {ration.days}{short}"
 
 
 def _in_words(effect: Effect, crossings: int) -> Blocks:
@@ -172,6 +176,8 @@ def runs_out_words(effect: Effect) -> str:
 
 
 def ration_words(ration: Ration) -> str:
+    if not in_print(ration.days):
+        return "NOTHING IS LEFT TO DRINK."
     enough = "as long as it takes" if ration.lasts else "NOT LONG ENOUGH"
     return f"On the survival ration water lasts to day {ration.days}, {enough}."
 

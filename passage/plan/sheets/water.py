@@ -14,7 +14,7 @@ from passage.plan.figures import FAN_HIGH_PT
 from passage.plan.sheet import Sheet
 from passage.tell.blocks import Blocks, Head, Say, Sketch, Title, grid, note, on_paper, on_screen, strong
 from passage.tell.customary import per_metric, unit_words
-from passage.tell.figures import amount
+from passage.tell.figures import amount, in_print
 from passage.tell.sketch import Upright, fan
 
 if TYPE_CHECKING:
@@ -95,11 +95,15 @@ def _left(water: Water, wide: int) -> tuple[str, ...]:
 
 def _if_lost(both: tuple[TankTold, TankLost]) -> str:
     _, lost = both
+    if not in_print(lost.left_l):
+        return strong("nothing left to drink")
     short = "" if lost.reaches_slow_end else f" {strong('(short of the slow end)')}"
     return f"{lost.left_l:u}, {lost.survival_ration_days:u}{short}"
 
 
 def lost_words(lost: TankLost) -> str:
+    if not in_print(lost.left_l):
+        return f"{lost.tank}: {strong('nothing left to drink')}"
     reaches = "reaches the slow end" if lost.reaches_slow_end else strong("DOES NOT REACH the slow end")
     return f"{lost.tank}: {lost.left_l:u} left, {lost.survival_ration_days} days' survival ration, {reaches}"
 

@@ -6,8 +6,10 @@ from itertools import groupby
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from passage.plan.turns import turn_words
+from passage.plan.turns import out_words, turn_words
 from passage.tell.blocks import Blocks, Head, Say, Title, Together, grid, note, on_screen, small, strong
+from passage.tell.figures import in_print
+from passage.troubles.turning import Turn
 from passage.troubles.ways import Lasts
 
 if TYPE_CHECKING:
@@ -32,13 +34,14 @@ def refuges_card(told: Troubled) -> Blocks:
     return (
         Title("Nearest refuge, day by day"),
         Say(
-            "All whole, from where the middle crossing is after that day. Days: typical – slow end, "
-            f"{strong('sailed')} there, upwind where it lies upwind."
+            f"All whole, from where the middle crossing is after that {'hour' if ways.by_hour else 'day'}. Days: "
+            f"typical – slow end, {strong('sailed')} there, upwind where it lies upwind."
         ),
         grid(
             ways.nearest,
-            ("day", lambda row: strong(row.day)),
+            ("hour" if ways.by_hour else "day", lambda row: strong(row.hour if ways.by_hour else row.day)),
             ("date", lambda row: f"{row.ship_date:short}", "left"),
+            *([("to go,\nmiles", lambda row: row.to_go_nm)] if ways.by_hour else []),
             ("soonest", lambda row: _named_way(ways, row.whole), "left 1fr"),
             ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
             ("miles", lambda row: row.whole and strong(_miles(ways, row, row.whole))),
@@ -49,7 +52,7 @@ def refuges_card(told: Troubled) -> Blocks:
         on_screen(
             grid(
                 ways.nearest,
-                ("day", lambda row: strong(row.day)),
+                ("hour" if ways.by_hour else "day", lambda row: strong(row.hour if ways.by_hour else row.day)),
                 ("to go, miles", lambda row: row.to_go_nm),
                 ("course, true", lambda row: row.whole and row.whole.course_deg),
             )
@@ -73,7 +76,7 @@ def turn_back_card(told: Troubled) -> Blocks:
         *(
             Together(
                 (
-                    Head(f"{IN_SHORT[state]}: {_back_words(getattr(ways, state)[0])}"),
+                    Head(f"{IN_SHORT[state]}: {_back_words(ways, getattr(ways, state)[0])}"),
                     grid(
                         _soonest_runs(ways, state),
                         ("", lambda row: row[0], "left"),
@@ -95,19 +98,37 @@ def turn_back_card(told: Troubled) -> Blocks:
     )
 
 
-def _back_words(turning: Turning) -> str:
-    """From when on she goes on and does not turn back."""
+def _back_words(ways: Refuges, turning: Turning) -> str:
+    """In the first hours out back is always the nearer."""
+    if turning.typical is Turn.ALWAYS is turning.slow_end:
+        return f"quicker on than back from {out_words(turning, turning.first_day)}, the first reckoned; not at once"
     words = turn_words(turning).replace("quicker to go on", "quicker on than back")
-    return words.replace("go on from day", "not back but on from day")
+    words = words.replace("go on from ", "not back but on from ")
+    if turning.by_hour and turning.typical is Turn.FROM_DAY:
+        return f"{words}; {_to_go(ways, turning.typical_day)} miles are then to go"
+    return words
+
+
+def _to_go(ways: Refuges, day: float) -> str:
+    """Miles to go by the track at that part of a day, straight between those that are told."""
+    hour = min(24.0 * float(day), float(ways.nearest[-1].hour))
+    after = next((row for row in ways.nearest if row.hour >= hour), ways.nearest[-1])
+    before = next((row for row in reversed(ways.nearest) if row.hour <= hour), after)
+    share = (hour - before.hour) / (after.hour - before.hour) if after.hour > before.hour else 0.0
+    return f"{float(before.to_go_nm) + share * (float(after.to_go_nm) - float(before.to_go_nm)):.0f}"
 
 
 def _soonest_runs(ways: Refuges, state: str) -> list[tuple[str, str]]:
     """Days in a row with the same soonest harbour, and it."""
     runs = [list(run) for _, run in groupby(ways.nearest, key=lambda day: _run_of(getattr(day, state)))]
-    return [
-        (f"day {_runs([day.day for day in run])}", _run_words(ways, [getattr(day, state) for day in run]))
-        for run in runs
-    ]
+    return [(_out_words(run), _run_words(ways, [getattr(day, state) for day in run])) for run in runs]
+
+
+def _out_words(rows: Sequence[Nearest]) -> str:
+    """Days in a row, or hours."""
+    if not any(row.hour % 24 for row in rows):
+        return f"day {_runs([row.day for row in rows])}"
+    return f"hour {' to '.join(dict.fromkeys((f'{rows[0].hour}', f'{rows[-1].hour}')))}"
 
 
 def _run_of(harbour: Harbour | None) -> tuple[str, bool, bool]:
@@ -138,6 +159,8 @@ def _tanks(told: Troubled) -> Blocks:
 def _tank_words(effect: Effect) -> str:
     if effect.ration is None:
         return "the rest lasts at full use: go on"
+    if not in_print(effect.ration.days):
+        return f"{strong('nothing left to drink')}: soonest refuge, and call for help early"
     until = f"ration to day {effect.ration.days}"
     if effect.ration.lasts:
         return f"{until}, slow end {effect.times.slow_end_days}: go on"
@@ -151,7 +174,7 @@ def ways_card(told: Troubled) -> Blocks:
     return (
         Title("Every way out"),
         Say(
-            f"Days from where the middle crossing is after that day, typical – slow end. On is "
+            f"Days from where the middle crossing then is, typical – slow end. On is "
             f"{ways.ways[0].removeprefix('on to ')}; back is {ways.ways[1].removeprefix('back to ')}, by the way she "
             "came. A rig lost on one of these days is the same crossings as in If this breaks, counted from that day."
         ),
@@ -210,7 +233,7 @@ def _hurt(ways: Refuges) -> Block:
 
     return grid(
         ways.nearest,
-        ("day", lambda row: strong(row.day)),
+        ("hour" if ways.by_hour else "day", lambda row: strong(row.hour if ways.by_hour else row.day)),
         ("to go,\nmiles", lambda row: row.to_go_nm),
         *column("under jury rig", "jury"),
         *column("rudder lost", "rudder"),
@@ -237,10 +260,10 @@ def dry_words(days: Sequence[Nearest]) -> str:
     """On which days a lost rig leaves no harbour in reach, for want of water or of speed, and what then; empty where
     there always is one.
     """
-    slow = [day.day for day in days if day.jury is None or not isfinite(day.jury.slow_end_h)]
-    dry = [day.day for day in days if day.day not in slow and day.jury and not day.jury.reached]
+    slow = [day for day in days if day.jury is None or not isfinite(day.jury.slow_end_h)]
+    dry = [day for day in days if day not in slow and day.jury and not day.jury.reached]
     because = [
-        f"lost on day {_runs(which)}, {why}"
+        f"lost on {_out_words(which)}, {why}"
         for which, why in (
             (dry, "no harbour is reached on the water aboard, even at the survival ration"),
             (slow, "too few get to any harbour"),
@@ -259,7 +282,11 @@ def _runs(days: Sequence[int]) -> str:
 def _ways(refuges: Refuges, names: Sequence[str], state: str) -> Block:
     return grid(
         refuges.days,
-        ("after\nday", lambda day: strong(day.day)),
+        *(
+            [("after\nhour", lambda day: strong(day.hour))]
+            if refuges.by_hour
+            else [("after\nday", lambda day: strong(day.day))]
+        ),
         ("water lasts,\ndays (ration)", lambda day: f"{day.water_days} ({day.ration_days})"),
         *((name, lambda day, at=at: _span(getattr(day, state)[at]), "left 1fr") for at, name in enumerate(names)),
         every=3,
