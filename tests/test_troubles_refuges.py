@@ -362,7 +362,7 @@ def test_a_boat_that_makes_half_a_knot_is_not_given_up_on_a_short_way() -> None:
 
 
 def by_way(*hours_a_mile: tuple[float, float]) -> Harbour | None:
-    out = DayOut(day=9, to_go_nm=60.0, lengths_nm=(60.0, 816.0), courses_deg=(150.0, 252.0), variation_deg=12.0)
+    out = DayOut(hour=216, to_go_nm=60.0, lengths_nm=(60.0, 816.0), courses_deg=(150.0, 252.0), variation_deg=12.0)
     return soonest_harbour(("on", "back"), out, hours_a_mile, ration_days=30.0)
 
 

@@ -117,9 +117,7 @@ def sail_whole_ways(outcome: Outcome) -> WholeWays:
 
 
 class _Laid(NamedTuple):
-    """found: tracks to the refuges of each day; daily: those days; strikes: the few of them that are sailed from;
-    grounds: of every way from each.
-    """
+    """found: tracks to the refuges from each of ``daily``; strikes: the few sailed from; grounds: of each way."""
 
     found: ToRefuges
     daily: list[Strike]
