@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from passage.consequences.stores.audit import Audit
+from passage.consequences.stores.loading import Verdict
 from passage.consequences.stores.together import Piece, Remedy, share
 from passage.crossings.ensemble import passage_time_h
 from passage.inputs.boat import Tank
@@ -123,6 +124,18 @@ def test_when_all_lasts_page_one_says_so_in_one_sentence() -> None:
     assert "Yes, once the shopping list is bought." == said.others
     assert "These last: food, fuel, gas and blood pressure tablets." == said.lasting
     assert "" == said.first_out == said.lacking == said.remedy
+
+
+def test_a_store_that_the_rules_have_enough_of_is_not_too_little_though_a_crossing_runs_out() -> None:
+    outcome = sailed(ROUTES[0])
+    aboard = tuple(replace(store, short=0.005) if store.name == "gas" else store for store in outcome.stores.all)
+    answer = replace(outcome.stores, all=aboard).answer
+    assert ("gas",) == answer.nearly
+    assert "gas" not in answer.lacking + answer.lasting
+    assert Verdict.NEARLY_ALWAYS is answer.others_verdict
+    emptied = tuple(replace(store, loaded=0.0) if store.name == "gas" else store for store in aboard)
+    answer = replace(outcome.stores, all=emptied).answer
+    assert (("gas",), Verdict.NOT_ALWAYS) == (answer.lacking, answer.others_verdict)
 
 
 def test_what_no_file_speaks_of_is_not_counted_and_said() -> None:

@@ -28,7 +28,7 @@ ARCTIC = "none of the areas I to XVI: the Arctic areas XVII to XXI belong to Can
 
 _HEARD = (
     ("NAVTEX 518 kHz in English, 490 kHz in the national language; some 200 to 400 nm off the coast stations", "M"),
-    ("SafetyNET or another recognised satellite service: set the receiver to each area below before its border", "R2"),
+    ("SafetyNET or another recognised satellite service: set the receiver to each area above before its border", "R2"),
     ("HF voice, facsimile and telex by the schedules of the issuing service", "R2"),
     ("All bulletins of all areas stand on the WMO's own page, wwmiws.wmo.int, for the last look before leaving", "R2"),
 )

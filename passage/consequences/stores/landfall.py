@@ -27,7 +27,7 @@ from passage.tell.figures import Side
 from passage.tell.records import Record, reckoned, told
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from passage.consequences.stores.drawdown import Laden
     from passage.inputs.boat import Boat
@@ -45,6 +45,8 @@ CAUTIONS = (
     "The hand table and the shares come from simulated crossings, not from a forecast; the skipper decides.",
 )
 
+WORST_LAST = (Verdict.YES, Verdict.NEARLY_ALWAYS, Verdict.LITTLE_IN_HAND, Verdict.NOT_ALWAYS)
+
 
 class StoresAnswer(Record):
     """Does everything last, what goes first, and the lightest remedy."""
@@ -57,8 +59,9 @@ class StoresAnswer(Record):
     remedy: Remedy | None = told("the lightest pieces to add; null where no number of them will do")
     not_counted: tuple[str, ...] = told("stores of which no file says how much is aboard")
     others_verdict: Verdict = told("whether all stores but water last")
-    lacking: tuple[str, ...] = told("stores but water that run short or of which too little is aboard")
-    lasting: tuple[str, ...] = told("stores but water that last")
+    lacking: tuple[str, ...] = told("stores but water of which too little is aboard by the loading rules")
+    nearly: tuple[str, ...] = told("stores but water, enough by the rules, that run out in a crossing or more")
+    lasting: tuple[str, ...] = told("stores but water that last in every crossing")
 
 
 class Stores(Record):
@@ -108,8 +111,7 @@ class Stores(Record):
         both, counted = self.together, [store for store in self.all if store.said]
         in_hand = min(store.loaded - store.load_amount for store in counted)
         others = [store for store in counted if store.name != "water"]
-        lacking = [store for store in others if store.short > 0 or store.loaded < store.load_amount]
-        lasting = tuple(store.name for store in others if store.short == 0 and store.loaded >= store.load_amount)
+        verdicts = {store.name: verdict(store.short, store.loaded, store.load_amount) for store in others}
         return StoresAnswer(
             crossings=both.any_short.members,
             verdict=verdict(both.any_short.count, in_hand, 0.0),
@@ -118,9 +120,10 @@ class Stores(Record):
             first_out=both.first,
             remedy=both.remedy,
             not_counted=both.not_counted,
-            others_verdict=_others_verdict(lacking, bool(lasting)),
-            lacking=tuple(store.name for store in lacking),
-            lasting=lasting,
+            others_verdict=max(verdicts.values(), key=WORST_LAST.index, default=Verdict.NOT_KNOWN),
+            lacking=_that(verdicts, Verdict.NOT_ALWAYS, Verdict.LITTLE_IN_HAND),
+            nearly=_that(verdicts, Verdict.NEARLY_ALWAYS),
+            lasting=_that(verdicts, Verdict.YES),
         )
 
     @reckoned("one row for each store, water the first")
@@ -133,12 +136,8 @@ class Stores(Record):
         return self.fuel.usable if self.fuel else 0.0
 
 
-def _others_verdict(lacking: list[Store], any_lasts: bool) -> Verdict:
-    if any(store.short > 0 for store in lacking):
-        return Verdict.NOT_ALWAYS
-    if lacking:
-        return Verdict.LITTLE_IN_HAND
-    return Verdict.YES if any_lasts else Verdict.NOT_KNOWN
+def _that(verdicts: Mapping[str, Verdict], *wanted: Verdict) -> tuple[str, ...]:
+    return tuple(name for name, found in verdicts.items() if found in wanted)
 
 
 def _named(name: str, stores: Sequence[Store]) -> Store:

@@ -47,7 +47,7 @@ class Verdict(StrEnum):
         }[self]
 
 
-def verdict(short: int, loaded: float, load: float) -> Verdict:
+def verdict(short: float, loaded: float, load: float) -> Verdict:
     """short: crossings that run out; loaded, load: what is aboard and what the rules ask, in one unit."""
     if loaded >= load:
         return Verdict.NEARLY_ALWAYS if short else Verdict.YES

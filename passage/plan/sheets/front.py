@@ -45,7 +45,8 @@ READY_GRADES = {
     Ready.NOT_READY: 0,
 }
 EMPTY = (Holds.SOMETIMES_EMPTY, Holds.MOSTLY_EMPTY)
-LACKING = "Short in a crossing or more, or too little by the loading rules"
+LACKING = "Too little by the loading rules"
+NEARLY = "Enough by the loading rules, and out all the same in a crossing or more"
 BREAKING = "Load, battery and watches are with nothing broken. How often it breaks is other boats' count, or a guess."
 NOTHING_BREAKS = "Nothing breaks in these crossings, and nobody falls ill. Most late boats are late for such reasons."
 NOTHING_AGAINST = "Nothing in this plan speaks against going. Forecast, boat and crew decide on the day."
@@ -287,6 +288,7 @@ def said(page: Front) -> Said:
     ends |= {"broken": broken.times.slow_end_days} if broken else {}
     doubt = page.worst_doubt
     first = stores.first_out
+    lacking = ((LACKING, stores.lacking), (NEARLY, stores.nearly))
     once = ", once the shopping list is bought" if stores.to_buy and stores.others_verdict is Verdict.YES else ""
     return Said(
         verdict=f"Do not go yet: {'; '.join(page.stops)}." if page.stops else NOTHING_AGAINST,
@@ -307,7 +309,7 @@ def said(page: Front) -> Said:
         too_little=f"{water.lacking_l} too little" if water.reached and water.lacking_l > 0 else "",
         others=f"{stores.others_verdict.words}{once}.",
         first_out="" if first and first.name == "water" else first_out_words(stores),
-        lacking=f"{LACKING}: {_listed(stores.lacking)}." if stores.lacking else "",
+        lacking=" ".join(f"{words}: {_listed(names)}." for words, names in lacking if names),
         lasting=f"These last: {_listed(stores.lasting)}." if stores.lasting else "",
         remedy=remedy_words(stores.remedy),
         not_counted=not_counted_words(stores),

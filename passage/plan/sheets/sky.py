@@ -62,7 +62,8 @@ def sky_card(told: SunAndMoon) -> Blocks:
         ),
         note(
             '"+" after a time: on the next day\'s date; "−" after it: on the day before; "–" alone: does not happen '
-            "that day. Moon: how much of her is lit, and how she stands at midnight. For another longitude: 4 minutes "
+            "that day. Moon: how much of her is lit, and how she stands at midnight. On the day on which the clock is "
+            "changed the whole row is by the new zone, though it is changed at noon. For another longitude: 4 minutes "
             "earlier for each degree farther east. Good to a few minutes: not for sights."
         ),
     )
