@@ -228,7 +228,7 @@ def _hurt(ways: Refuges) -> Block:
         return (
             (words, lambda row: _named_way(ways, getattr(row, state)), "left 1fr"),
             ("course,\nmagnetic", lambda row: _course(getattr(row, state))),
-            ("days", lambda row: (there := getattr(row, state)) and _days(there), "left"),
+            ("days", lambda row: (there := getattr(row, state)) and _close(_days(there)), "left"),
         )
 
     return grid(
@@ -254,6 +254,11 @@ def _course(harbour: Harbour | None) -> Any:
 def _days(harbour: Harbour) -> str:
     slow_end = f"{harbour.slow_end_days}" if isfinite(harbour.slow_end_h) else "never"
     return f"{harbour.typical_days}\N{NO-BREAK SPACE}–\N{NO-BREAK SPACE}{slow_end}"
+
+
+def _close(span: str) -> str:
+    """Without room about the dash, so that two such columns go side by side on a screen."""
+    return span.replace("\N{NO-BREAK SPACE}", "")
 
 
 def dry_words(days: Sequence[Nearest]) -> str:
