@@ -45,7 +45,7 @@ def refuges_card(told: Troubled) -> Blocks:
             ("soonest", lambda row: _named_way(ways, row.whole), "left 1fr"),
             ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
             ("miles", lambda row: row.whole and strong(_miles(ways, row, row.whole))),
-            ("days", lambda row: row.whole and _days(row.whole), "left"),
+            ("days", lambda row: row.whole and _days(row.whole)),
             every=3,
             inset=1.4,
         ),
@@ -73,6 +73,7 @@ def turn_back_card(told: Troubled) -> Blocks:
     ways = told.refuges
     return (
         Title("When to turn back"),
+        Say(f"Back is {ways.ways[1].removeprefix('back to ')}. Beneath each: the soonest harbour of all."),
         *(
             Together(
                 (
@@ -103,7 +104,9 @@ def _back_words(ways: Refuges, turning: Turning) -> str:
     if turning.typical is Turn.ALWAYS is turning.slow_end:
         return f"quicker on than back from {out_words(turning, turning.first_day)}, the first reckoned; not at once"
     words = turn_words(turning).replace("quicker to go on", "quicker on than back")
-    words = words.replace("go on from ", "not back but on from ")
+    words = words.replace("go on from ", "back is quicker only before ").replace(
+        "at the slow end from", "at the slow end, on from"
+    )
     if turning.by_hour and turning.typical is Turn.FROM_DAY:
         return f"{words}; {_to_go(ways, turning.typical_day)} miles are then to go"
     return words
@@ -270,7 +273,8 @@ def dry_words(days: Sequence[Nearest]) -> str:
         )
         if which
     ]
-    return f"The rig {'; '.join(because)}, at the slow end. Ration at once, catch rain, call early." if because else ""
+    what = "No engine is counted here: where one runs, its fuel first. Ration at once, catch rain, call early."
+    return f"The rig {'; '.join(because)}, at the slow end. {what}" if because else ""
 
 
 def _runs(days: Sequence[int]) -> str:
