@@ -91,8 +91,8 @@ def turn_back_card(told: Troubled) -> Blocks:
         *_tanks(told),
         Say(strong(dry_words(ways.nearest))),
         note(
-            "Below each: the soonest harbour at the slow end of those that the water reaches, with its days typical – "
-            "slow end, from the first of these days to the last. Under jury rig the time to set it is counted; with "
+            "Of the harbours that the water reaches at the slow end; days typical – slow end, from the first of these "
+            "days to the last; no engine is counted. Under jury rig the time to set it is counted; with "
             "the rudder lost she is steered by hand and lies to for sleep. Each is from where the middle crossing then "
             f"is. Sea state, a lee shore, shelter, repair and papers weigh too. {told.cautions[0]}"
         ),
@@ -273,8 +273,8 @@ def dry_words(days: Sequence[Nearest]) -> str:
         )
         if which
     ]
-    what = "No engine is counted here: where one runs, its fuel first. Ration at once, catch rain, call early."
-    return f"The rig {'; '.join(because)}, at the slow end. {what}" if because else ""
+    what = "Ration at once, catch rain, call early."
+    return f"The rig {'; '.join(because)}, at the slow end by sail alone. {what}" if because else ""
 
 
 def _runs(days: Sequence[int]) -> str:
