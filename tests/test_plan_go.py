@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -32,6 +33,17 @@ def test_the_limits_are_those_that_the_crossings_were_sailed_with() -> None:
     assert f"first {helm.first_days_h:.0f} hours" in said
     for row in outcome.stores.stores:
         assert f"{row.name} {row.to_load:u}" in said
+
+
+def test_where_she_sails_in_the_dark_no_box_asks_to_be_clear_of_land_before_it() -> None:
+    outcome = sailed(ROUTES[0])
+    (day,) = [check.wanted for check in go.table(outcome).checks if " dark" in check.wanted]
+    assert day.startswith("Clear of land and traffic before dark: sun ")
+    first = outcome.sky[0]
+    assert first.sunset_utc is not None
+    words = go.light_words(first, first.sunset_utc + timedelta(hours=1))
+    assert words.startswith("She sails in the dark (sun ")
+    assert "Clear of land" not in words
 
 
 def test_what_keeps_her_from_being_ready_has_a_box_and_nothing_else_of_hers() -> None:

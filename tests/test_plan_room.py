@@ -14,9 +14,12 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from passage.plan import document
 from passage.plan.document import MARGIN_PT, plan_pdf
-from passage.plan.editions import only
-from tests.plan_cases import ROUTES, plan_of, sailed, with_facts, words_on
+from passage.plan.editions import Leaf, PlanCard, only
+from passage.plan.sheets.brief import MOST_LEGS, Brief
+from passage.plan.sheets.legs import Legs
+from tests.plan_cases import ROUTES, plan_of, sailed, tables_of, with_facts, words_on
 from tests.test_plan_document import first_page_with, pdf
 
 if TYPE_CHECKING:
@@ -142,3 +145,21 @@ def test_the_setting_of_the_plan_comes_to_rest(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(typst, "compile", compiled)
     plan_pdf(sailed(ROUTES[1]), "us-letter")
     assert [] == said
+
+
+@pytest.mark.parametrize("legs", [15, 24])
+def test_the_short_plan_has_the_landfall_however_many_legs_lead_to_it(legs: int) -> None:
+    tables = dict(tables_of(ROUTES[0]))
+    told = tables["legs"]
+    assert isinstance(told, Legs)
+    points = (told.waypoints[0],) * legs + (told.waypoints[-1],)
+    middle = [replace(told.legs[0], leg=number) for number in range(1, legs)]
+    tables["legs"] = replace(told, waypoints=points, legs=(*middle, replace(told.legs[-1], leg=legs)))
+    tables["brief"] = Brief(MOST_LEGS)
+    drawings = {"course": "<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'/>"}
+    outcome = sailed(ROUTES[0])
+    head = document.PageHead(outcome.facts, outcome.crossings.depart)
+    leaf = Leaf("brief", PlanCard("course"))
+    (page,) = words_on(document.typeset([leaf], tables, drawings, head, "us-letter"))
+    assert told.legs[-1].end in page
+    assert (legs > MOST_LEGS) == ("are left out here" in page)

@@ -285,14 +285,16 @@ def test_rotas_that_come_out_alike_are_told_in_a_sentence_that_can_be_read() -> 
 def test_a_rota_says_by_date_from_when_it_is_kept() -> None:
     """Other pages count days out from nought; a date cannot be miscounted. Sailed on Wednesday 10 February."""
     rotas = watches.table(sailed(ROUTES[0])).rotas
-    assert ["From Sat 13 Feb on.", "Up to Fri 12 Feb, and whenever it blows."] == [rota.when for rota in rotas]
+    assert ["From noon Sat 13 Feb on.", "Up to noon Sat 13 Feb, and whenever it blows."] == [
+        rota.when for rota in rotas
+    ]
     own = next(rota for rota in table_of((2, True)).rotas if rota.kind is RotaKind.OWN)
-    assert "From Sat 13 Feb on." == own.when
+    assert "From noon Sat 13 Feb on." == own.when
 
 
 def test_the_settled_rota_of_a_hop_that_is_over_before_it_says_so() -> None:
     settled, early = watches.table(of_hours(ROUTES[0], 20)).rotas
-    assert "From Sat 13 Feb on, if still at sea." == settled.when
+    assert "From noon Sat 13 Feb on, if still at sea." == settled.when
     assert not early.in_by_then
 
 

@@ -263,3 +263,13 @@ def test_the_figures_of_the_strip_s_scale_do_not_run_into_one_another() -> None:
         scale = sorted(float(part.get("y", "0")) for part in texts if part.get("text-anchor") == "end")
         assert len(scale) >= 2
         assert min(after - before for before, after in pairwise(scale)) >= 12.0
+
+
+def test_a_limit_that_no_week_keeps_to_is_named_beside_the_dots() -> None:
+    """Invented: hard on the wind 48 and 51 of 100 hours, over the 20 that count as kind."""
+    facts = sailed(ROUTES[0]).facts
+    hard = [replace(start(week), hard_on_wind_in_100=share) for week, share in ((20, 48.0), (21, 51.0))]
+    words = when.kind_words(facts, hard)
+    assert "No week here keeps to" in words
+    assert "hard on the wind (the least has 48)" in words
+    assert "No week here keeps to" not in when.kind_words(facts, [replace(hard[0], hard_on_wind_in_100=12.0)])

@@ -8,8 +8,10 @@ from itertools import pairwise
 from math import inf, isnan
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
+from passage.crossings.simulate import arrivals_h, given_up_h
 from passage.crossings.wind import Luck
 from passage.errors import InputFaults
 from passage.ground import lay_ground
@@ -22,7 +24,9 @@ from passage.road import Outcome, walk
 from passage.sailings.geodesic import inverse
 from passage.sailings.land import land_hits
 from passage.shipped import shipped
+from passage.troubles.damage import slowed_vessel
 from passage.troubles.effects import aboard
+from passage.troubles.nearest import DayOut, Harbour, soonest_harbour
 from passage.troubles.refuges import (
     lay_with_refuges,
     refuges_of,
@@ -32,7 +36,7 @@ from passage.troubles.refuges import (
     ways_out,
     within_reach,
 )
-from passage.troubles.resail import days_out, hours_out, strike_at
+from passage.troubles.resail import GIVEN_UP_H, days_out, hours_out, lane_from, later, onwards, strike_at
 from passage.troubles.turning import Turn, turning_points
 from tests.voyage_cases import whole
 
@@ -342,3 +346,31 @@ def track_to(where: Refuge) -> Track:
     node = strike_at(changed.crossings, 72).node
     ((track,),) = tracks_to_refuges(changed.facts, changed.ground.track, [node]).tracks
     return track
+
+
+# ---------------------------------------------------------------- a short way against the wind
+
+
+def test_a_boat_that_makes_half_a_knot_is_not_given_up_on_a_short_way() -> None:
+    """At a tenth of her speed the last of the way takes weeks, and she is there all the same."""
+    outcome = demo()
+    strike = strike_at(outcome.crossings, 24 * days_out(outcome.crossings)[-1])
+    left, luck = onwards(outcome.ground, strike), later(Luck(1, 20), strike)
+    lane = lane_from(left, slowed_vessel(outcome.ground.vessel, 0.1), outcome.crossings, strike, luck)
+    (arrived_h,) = arrivals_h([lane])
+    assert given_up_h(left.track) < np.median(arrived_h) < GIVEN_UP_H
+
+
+def by_way(*hours_a_mile: tuple[float, float]) -> Harbour | None:
+    out = DayOut(hour=216, to_go_nm=60.0, lengths_nm=(60.0, 816.0), courses_deg=(150.0, 252.0), variation_deg=12.0)
+    return soonest_harbour(("on", "back"), out, hours_a_mile, ration_days=30.0)
+
+
+def test_nobody_is_sent_past_a_harbour_near_by_to_one_that_the_slow_end_never_reaches() -> None:
+    assert by_way((inf, inf), (0.9, inf)) is None
+    uncertain = by_way((0.9, inf), (0.9, inf))
+    assert uncertain is not None
+    assert "on" == uncertain.way
+    reached = by_way((inf, inf), (0.5, 0.7))
+    assert reached is not None
+    assert "back" == reached.way

@@ -37,7 +37,8 @@ LEAST_PERFORMANCE = 0.2
 
 class Lane(NamedTuple):
     """One track from one departure (UTC), and who sails it. performance: share of the polar's speed, (members,);
-    refits: what the boats become on the way, each where she then is, in the order of the hours.
+    refits: what the boats become on the way, each where she then is, in the order of the hours; least_h: hours before
+    which nobody is given up, however short the track.
     """
 
     track: Track
@@ -47,6 +48,7 @@ class Lane(NamedTuple):
     luck: Luck
     performance: NDArray[np.float64]
     refits: tuple[Refit, ...] = ()
+    least_h: int = 0
 
     @property
     def moving(self) -> bool:

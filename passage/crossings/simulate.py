@@ -91,7 +91,7 @@ def _logged(lanes: Sequence[Lane], progress: Callable[[float], None] | None) -> 
 def _crossings(lane: Lane, arrival_h: NDArray[np.float64], fields: dict[str, NDArray[Any]]) -> Crossings:
     """fields: (members, hours) at least as long as this lane's own."""
     last_h = arrival_h.max()
-    hours = int(last_h) + 1 if np.isfinite(last_h) else given_up_h(lane.track)
+    hours = int(last_h) + 1 if np.isfinite(last_h) else _lane_given_up_h(lane)
     return Crossings(
         depart=lane.depart,
         track=lane.track,
@@ -170,7 +170,7 @@ class _Fleet:
         self._at: slice | NDArray[np.intp] = slice(None)  # the same, quicker while all are at sea
         self._lane = np.repeat(np.arange(len(lanes)), self._sizes)
         self._length = self._of_lane([lane.track.length_nm for lane in lanes])
-        self._given_up_h = np.repeat([given_up_h(lane.track) for lane in lanes], self._sizes)
+        self._given_up_h = np.repeat([_lane_given_up_h(lane) for lane in lanes], self._sizes)
         self._factor = np.concatenate([lane.performance for lane in lanes]).astype(np.float32)
         self._distance = np.zeros(members, dtype=np.float32)
         self._through = np.full(members, USUAL_KN, dtype=np.float32)  # the water, an hour ago
@@ -344,6 +344,10 @@ def given_up_h(track: Track) -> int:
     return int(np.ceil(track.length_nm / SLOWEST_MEAN_KN + track.stop_h)) + LONGEST_WAIT_H
 
 
+def _lane_given_up_h(lane: Lane) -> int:
+    return max(given_up_h(lane.track), lane.least_h)
+
+
 class _Stops:
     """Calls on the way. Every boat lies where her track says for as many whole hours as it says, whatever the hour of
     her coming, in no wind, and then sails on. coming: number of her next stop, (boats,); left_h: hours still to lie.
@@ -411,7 +415,7 @@ class _Log:
     def __init__(self, lanes: Sequence[Lane]) -> None:
         lengths = [np.full(lane.luck.members, lane.track.length_nm, np.float32) for lane in lanes]
         self._length_nm = np.concatenate(lengths)
-        most_h = max(given_up_h(lane.track) for lane in lanes)
+        most_h = max(_lane_given_up_h(lane) for lane in lanes)
         self._fields: dict[str, NDArray[Any]] = {
             name: np.empty((most_h, len(self._length_nm)), kind) for name, kind in self.FIELDS.items()
         }

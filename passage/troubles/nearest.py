@@ -111,7 +111,9 @@ def _between(day: float, days: Sequence[float], paces: Sequence[float]) -> float
 
 
 def soonest_harbour(names: tuple[str, ...], out: DayOut, paces: Sequence[Pace], ration_days: float) -> Harbour | None:
-    """Of those that the water reaches, else of all that most crossings get to; None where that is none of them."""
+    """Of those that the water reaches, else of all that most crossings get to; None where that is none of them, or one
+    that the slow end never gets to while another, to which most do not, is nearer: nobody is sent past it for that.
+    """
     found = [
         Harbour(
             way=name,
@@ -127,7 +129,11 @@ def soonest_harbour(names: tuple[str, ...], out: DayOut, paces: Sequence[Pace], 
         )
     ]
     there = [harbour for harbour in found if isfinite(harbour.typical_h)]
-    return min(there, key=lambda each: (not each.reached, each.slow_end_h, each.typical_h), default=None)
+    soonest = min(there, key=lambda each: (not each.reached, each.slow_end_h, each.typical_h), default=None)
+    if soonest is None or isfinite(soonest.slow_end_h):
+        return soonest
+    nearest = min(found, key=lambda each: each.distance_nm)
+    return soonest if isfinite(nearest.typical_h) else None
 
 
 def _magnetic(course_deg: float, variation_deg: float) -> float:

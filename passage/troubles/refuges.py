@@ -39,6 +39,7 @@ from passage.troubles.damage import damaged_vessel
 from passage.troubles.nearest import DayOut, Harbour, Nearest, paces_at, ship_date, soonest_harbour
 from passage.troubles.resail import (
     AT_DEPARTURE,
+    GIVEN_UP_H,
     MEMBERS,
     fuel_left,
     homewards,
@@ -116,9 +117,7 @@ def sail_whole_ways(outcome: Outcome) -> WholeWays:
 
 
 class _Laid(NamedTuple):
-    """found: tracks to the refuges of each day; daily: those days; strikes: the few of them that are sailed from;
-    grounds: of every way from each.
-    """
+    """found: tracks to the refuges from each of ``daily``; strikes: the few sailed from; grounds: of each way."""
 
     found: ToRefuges
     daily: list[Strike]
@@ -297,7 +296,7 @@ def _day(
                 length_nm,
                 typical_h + hold_h,
                 slow_h + hold_h,
-                length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H + hold_h,
+                max(length_nm / SLOWEST_MEAN_KN + LONGEST_WAIT_H, float(GIVEN_UP_H)) + hold_h,
                 last,
                 tuple(name for name, days in others_days.items() if days < (slow_h + hold_h) / 24.0),
                 quickest=slow_h == soonest_h < inf and last is not Lasts.NEITHER,

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 MOST_MOTORED_SHARE = 0.95
 MOST_DAYS = 9  # from which ways out are sailed
+GIVEN_UP_H = 45 * DAY_H  # at the earliest, when a boat in trouble is: a knot made good is much for her on a short way
 SHORT_H = 48  # a passage of fewer hours is told by the hour
 MEMBERS = 250  # whom a trouble meets, and who sail each way out: enough to tell one from another, a quarter of the wait
 
@@ -141,11 +142,12 @@ def lane_from(
     ground: Ground, vessel: Vessel, crossings: Crossings, strike: Strike, luck: Luck, weather: Weather | None = None
 ) -> Lane:
     """``ground`` from the strike on, in the wind of ``luck`` (see ``later``), which is what these crossings would meet;
-    weather: of another lane along the same ground. Raises RouteRefused where the current wins in the mean.
+    weather: of another lane along the same ground. Nobody is given up before GIVEN_UP_H. Raises RouteRefused where the
+    current wins in the mean.
     """
     depart = crossings.depart + timedelta(hours=strike.hour)
     vessel = replace(vessel, helm=out_for(vessel.helm, strike.hour))
-    return lane_of(replace(ground, vessel=vessel), depart, luck, weather)
+    return lane_of(replace(ground, vessel=vessel), depart, luck, weather)._replace(least_h=GIVEN_UP_H)
 
 
 def later(luck: Luck, strike: Strike) -> Luck:

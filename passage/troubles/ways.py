@@ -44,7 +44,7 @@ class Way(Record):
     def slow_end_days(self) -> float:
         return self.slow_end_h / 24.0
 
-    @reckoned("days after which a crossing that has not got there, at a knot made good, is given up")
+    @reckoned("days after which a crossing not yet there is given up: at a knot made good, but not before 45")
     def given_up_days(self) -> float:
         return self.given_up_h / 24.0
 

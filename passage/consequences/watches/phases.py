@@ -16,7 +16,7 @@ from passage.consequences.watches.rotas import STANDBY, Bounds, Fixed, rota_of
 from passage.consequences.watches.score import Conditions, Keeper, dark_hours_by_day, half_hours, rests_of
 from passage.consequences.watches.seasickness import capacity
 from passage.consequences.watches.sleep import lay_sleep
-from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
+from passage.consequences.watches.slots import NOON, SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.solo import Cycle, cycles
 from passage.consequences.watches.timetable import KeptDay, Spell, duty_of, timetable
 from passage.inputs.half_hours import HALF_HOURS, half_hours_stood, own_half_hours
@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 MOST_CYCLES = 4  # that are told
 ROOM_LACKING_H = 0.25
 DARK_SHARE = 0.5  # a half hour darker than this belongs to the night
-NOON = SLOTS_PER_DAY // 2
 
 MODEL_CAUTION = (
     "Sleepiness is the indication of a model of healthy adults without drugs or caffeine; cold, work, fear and "

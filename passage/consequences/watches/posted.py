@@ -80,8 +80,8 @@ class Rota(Record):
 
     kind: RotaKind = told("which rota: settled days, our own rota, first days, heavy weather, or both of these")
     kept: bool = told("whether the days are reckoned by it: by the own rota where there is one")
-    from_date: date | None = told("kept from this day on; none for the first days and heavy weather")
-    to_date: date | None = told("kept up to this day")
+    from_date: date | None = told("kept from noon of this day on; none for the first days and heavy weather")
+    to_date: date | None = told("kept up to noon of this day")
     in_by_then: bool = told("whether the typical crossing is in before the day from which it is kept")
     when_it_blows: bool = told("whether it is kept in heavy weather")
     days: tuple[RotaDay, ...] = told("the days after which it repeats, each from noon to noon, ship's time")
@@ -92,8 +92,8 @@ class Rota(Record):
 
     @reckoned("when it is kept, in words")
     def when(self) -> str:
-        words = [f"up to {self.to_date:short}"] if self.to_date else []
-        words += [f"from {self.from_date:short} on"] if self.from_date else []
+        words = [f"up to noon {self.to_date:short}"] if self.to_date else []
+        words += [f"from noon {self.from_date:short} on"] if self.from_date else []
         words += ["whenever it blows"] if self.when_it_blows else []
         joined = ", and ".join(words) + (", if still at sea" if self.in_by_then else "")
         return f"{joined[0].upper()}{joined[1:]}."
@@ -207,7 +207,7 @@ def _page(
         kind=kind,
         kept=kept,
         from_date=first + timedelta(days=from_day) if from_day is not None else None,
-        to_date=first + timedelta(days=to_day - 1) if to_day is not None else None,
+        to_date=first + timedelta(days=to_day) if to_day is not None else None,
         in_by_then=from_day is not None and from_day >= sails.noons,
         when_it_blows=blows,
         days=tuple(

@@ -3,4 +3,5 @@
 from __future__ import annotations
 
 SLOTS_PER_DAY = 48
+NOON = SLOTS_PER_DAY // 2
 SLOT_H = 0.5

@@ -10,7 +10,7 @@ import numpy as np
 from passage.consequences.watches.alertness import course, kss, rhythm, sleep, steady, wake
 from passage.consequences.watches.rotas import OFF, STANDBY, UP, WATCH, Rotas, duties
 from passage.consequences.watches.score import Conditions, Keeper, asleep_of
-from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
+from passage.consequences.watches.slots import NOON, SLOT_H, SLOTS_PER_DAY
 from passage.sailings.clock import hhmm
 from passage.tell.records import Record, reckoned, told
 
@@ -119,10 +119,11 @@ def _spells(changed: NDArray[np.bool_]) -> list[tuple[int, float, float, int]]:
 def weeks(days: Sequence[KeptDay], begins_h: float = 0.0) -> tuple[Week, ...]:
     """Each person's first days at sea, so many as are given; she sails at this hour of the first, after nights ashore.
 
-    A day's sleep is that of a rota kept for long; where the rota changes, at midnight, so does the sleep. Before she
-    sails nobody has a duty or a sleepiness.
+    A day's sleep is that of a rota kept for long; where the rota changes, at noon, so does the sleep. Before she sails
+    nobody has a duty or a sleepiness.
     """
-    slots = [np.arange(SLOTS_PER_DAY) + day % kept.rota.days * SLOTS_PER_DAY for day, kept in enumerate(days)]
+    days = [days[max(day - before_noon, 0)] for day in range(len(days)) for before_noon in (1, 0)]  # halves of days
+    slots = [np.arange(NOON) + (half // 2 % kept.rota.days * 2 + half % 2) * NOON for half, kept in enumerate(days)]
     whole = [duty_of(kept.rota, kept.conditions) for kept in days]
     asleep = [asleep_of(duty <= STANDBY, kept.keepers, kept.conditions) for kept, duty in zip(days, whole, strict=True)]
     duty = np.hstack([pattern[:, of_day] for pattern, of_day in zip(whole, slots, strict=True)])

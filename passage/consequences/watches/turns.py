@@ -6,7 +6,7 @@ from bisect import bisect_right
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from passage.consequences.watches.slots import SLOT_H, SLOTS_PER_DAY
+from passage.consequences.watches.slots import NOON, SLOT_H, SLOTS_PER_DAY
 from passage.consequences.watches.timetable import Spell, timetable
 
 if TYPE_CHECKING:
@@ -14,18 +14,18 @@ if TYPE_CHECKING:
 
     from passage.consequences.watches.timetable import KeptDay
 
-NOON = SLOTS_PER_DAY // 2
 Holders = tuple[tuple[str, ...], tuple[str, ...]]  # on watch, the first named leads; standing by
 
 
 def turns(kept: Sequence[KeptDay], day: int, begins_h: float = 12.0) -> list[Spell]:
     """The watches from noon of this day, from 0, to the next noon, their hours counted from the midnight before, so up
-    to 36. kept: how each day is kept, the next one's too; begins_h: ship's hour, 12 or later, before which nobody has a
+    to 36. kept: how each day is kept, from its noon on; begins_h: ship's hour, 12 or later, before which nobody has a
     watch: she sails then.
 
-    At midnight the next day's rota takes over, which is another one only where the first days end.
+    At that noon the next day's rota takes over, which is another one only where the first days end: never in the middle
+    of a night.
     """
-    held = [*_holders(kept[day], day)[NOON:], *_holders(kept[day + 1], day + 1)[:NOON]]
+    held = [*_holders(kept[day], day)[NOON:], *_holders(kept[day], day + 1)[:NOON]]
     slot = int(begins_h / SLOT_H)
     found = []
     for (on_watch, standby), run in groupby(held[slot - NOON :]):

@@ -13,7 +13,7 @@ from passage.consequences.noons import EVENTS, Noon, SkyDay, dark_by_day, sky_da
 from passage.consequences.readiness.papers import PaperRow
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.legs import WaypointTold
-from passage.plan.sheets.sky import ship_clock
+from passage.plan.sheets.sky import date_line_of, ship_clock
 from passage.positions import format_position
 from passage.tell.figures import Side, whole, zone_words
 from passage.tell.records import Record, reckoned, told
@@ -71,6 +71,7 @@ class Arrival(Record):
     dark_hours: float = told("hours from civil dusk to civil dawn of the longer night")
     fast_kn: float = told("speed that 1 hour in 10 exceeds")
     stands_off: bool = told("whether she stands off for daylight in these crossings")
+    date_line: str = told("which date it is there where she crosses 180 degrees; empty where she does not")
     to_clear: tuple[ToClear, ...] = told("papers of the gear file that are wanted on arrival")
     to_tell: tuple[ToTell, ...] = told("whom to tell ashore")
 
@@ -102,6 +103,7 @@ def table(outcome: Outcome) -> Arrival:
         dark_hours=float(dark_by_day(tuple(noons.values())).sum(axis=1).max()) if noons else 0.0,
         fast_kn=outcome.fast_kn,
         stands_off=facts.boat.helm.stand_off,
+        date_line=date_line_of(outcome),
         to_clear=tuple(ToClear(row) for row in outcome.readiness.papers if (row.name, row.holder) in papers),
         to_tell=tuple(ToTell(contact.name, contact.telephone) for contact in facts.gear.contacts[:2]),
     )

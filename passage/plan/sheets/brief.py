@@ -14,7 +14,7 @@ from passage.tell.records import Record, told
 if TYPE_CHECKING:
     from passage.road import Outcome
 
-MOST_LEGS = 14
+MOST_LEGS = 19  # in small type, on the smaller paper
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

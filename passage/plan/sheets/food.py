@@ -233,7 +233,7 @@ def _list(food: Food, bought: Provision) -> tuple[Block, ...]:
     return (
         Say(
             f"To buy {strong(f'{bought.bought_kg:u}')}, packaging included, {bought.bought_kcal:u}, for all aboard to "
-            f"the slow end, {len(food.by_day)} days, and for "
+            f"the slow end, {len(food.by_day)} days with the last one whole, and for "
             f"{strong(f'{bought.reserve_days} days more that need no cooking')}. No list that keeps the limits is "
             f"{'cheaper' if food.cheapest else 'lighter'} by more than {bought.above_least_in_100:u}."
         ),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from passage.plan.sheet import Sheet
 from passage.plan.sheets.cautions import DEFERS
 from passage.plan.sheets.sky import ship_clock
+from passage.sailings.sky import SunAllDay
 from passage.tell.blocks import SMALL_PT, TICK, Beside, Blocks, Say, Title, Together, grid, note, strong
 from passage.tell.customary import unit_words
 from passage.tell.figures import amount, zone_words
@@ -17,7 +18,9 @@ from passage.tell.records import Record, told
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import datetime
 
+    from passage.consequences.noons import SkyDay
     from passage.road import Outcome
 
 LINE = "_______"  # to be written on
@@ -92,8 +95,21 @@ def _tide(outcome: Outcome) -> Iterator[str]:
     yield f"High water {LINE}, low water {LINE}; the stream serves from {LINE}"
     draws = f", and she draws {amount(draught_m, 'm', places=2):u}" if draught_m is not None else ""
     yield f"Least depth on the way out {LINE} {unit_words('m')}{draws}."
-    day = f"{ship_clock(first, 'sunrise')} to {ship_clock(first, 'sunset')}, {zone_words(first.zone_h)}"
-    yield f"Clear of land and traffic before dark: sun {day}."
+    yield light_words(first, outcome.crossings.depart)
+
+
+def light_words(day: SkyDay, depart: datetime) -> str:
+    """What the sun asks of an hour of departure: to be clear before dark, or, where it is dark then, to see without."""
+    sun = f"sun {ship_clock(day, 'sunrise')} to {ship_clock(day, 'sunset')}, {zone_words(day.zone_h)}"
+    if day.sun_all_day is SunAllDay.UP:
+        return "Clear of land and traffic before anybody is tired: the sun does not set."
+    if day.civil_dawn_utc and day.sunset_utc and day.civil_dawn_utc <= depart < day.sunset_utc:
+        return f"Clear of land and traffic before dark: {sun}."
+    return (
+        f"She sails in the dark ({sun}; moon {ship_clock(day, 'moonrise')} to {ship_clock(day, 'moonset')}): lights "
+        "and unlit dangers of the way out are on the chart, the way was seen by day, two on deck till clear. Else wait "
+        "for light."
+    )
 
 
 def _boat(outcome: Outcome) -> Iterator[str]:

@@ -347,7 +347,7 @@ def legs_card(legs: Legs) -> Blocks:
         on_paper(
             note(
                 f"Magnetic courses are for {legs.variation_year} and leave out the deviation of your own compass. "
-                f"Miles: {_both_sailings(legs)}."
+                f"Miles: {_both_sailings(legs)}; totals are of miles not yet rounded."
             ),
             Head("Land beside each leg"),
             grid(

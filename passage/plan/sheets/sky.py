@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from passage.consequences.noons import SkyDay
 from passage.plan import figures
 from passage.plan.sheet import Drawings, Room, Sheet, Tables
+from passage.sailings.clock import ship_zone_h
 from passage.sailings.sky import SunAllDay
 from passage.tell.blocks import SMALL_PT, Blocks, Say, Title, grid, note, picture, small, strong
 from passage.tell.figures import DASH, zone_words
@@ -22,15 +23,37 @@ class SunAndMoon(Record):
     twice.
     """
 
+    date_line: str = told("which date it is at the landfall where she crosses 180 degrees; empty where she does not")
     southern: bool = told("whether the moon is seen from south of the equator")
     by_day: tuple[SkyDay, ...] = told("day by day")
 
 
 def table(outcome: Outcome) -> SunAndMoon:
-    return SunAndMoon(sum(noon.lat_deg for noon in outcome.noons) < 0, outcome.sky)
+    southern = sum(noon.lat_deg for noon in outcome.noons) < 0
+    return SunAndMoon(date_line_of(outcome), southern, outcome.sky)
+
+
+def date_line_of(outcome: Outcome) -> str:
+    return date_line_words(outcome.noons[-1].zone_h, float(outcome.ground.track.lon_deg[-1]))
+
+
+def date_line_words(aboard_h: int, lon_deg: float) -> str:
+    """What to know of the date at a landfall where the clock aboard has been carried on past 180 degrees; empty where
+    it has not. aboard_h: ship's time less UTC, hours; lon_deg: east positive.
+    """
+    there_h = ship_zone_h(lon_deg)
+    if abs(aboard_h - there_h) < A_DATE_H:
+        return ""
+    earlier = "earlier" if aboard_h > there_h else "later"
+    return (
+        f"She crosses 180 degrees: ship's time is carried on, {zone_words(aboard_h)} at the landfall, and no date is "
+        f"sailed twice or left out. By longitude it is {zone_words(there_h)} there, one day {earlier}; which of the "
+        "two dates is kept ashore, its government decides: look it up before you sail and before you book."
+    )
 
 
 SHIPS_TIME = "Ship's time"
+A_DATE_H = 23  # between two zones of one place, or more: they are a date apart
 
 
 def sky_card(told: SunAndMoon) -> Blocks:
@@ -41,7 +64,8 @@ def sky_card(told: SunAndMoon) -> Blocks:
         Title("Sun and moon"),
         Say(
             f"Along the typical crossing, at her noon place. {strong(SHIPS_TIME)} is the zone of her longitude: beside "
-            "the date what it differs from UTC by; harbour time may differ."
+            f"the date what it differs from UTC by; harbour time may differ."
+            f"{told.date_line and f' {told.date_line}'}"
         ),
         grid(
             told.by_day,
@@ -64,7 +88,8 @@ def sky_card(told: SunAndMoon) -> Blocks:
             '"+" after a time: on the next day\'s date; "−" after it: on the day before; "–" alone: does not happen '
             "that day. Moon: how much of her is lit, and how she stands at midnight. On the day on which the clock is "
             "changed the whole row is by the new zone, though it is changed at noon. For another longitude: 4 minutes "
-            "earlier for each degree farther east. Good to a few minutes: not for sights."
+            "earlier for each degree farther east. Good to a few minutes: not for sights. "
+            "The days of the landfall: Arrival."
         ),
     )
 

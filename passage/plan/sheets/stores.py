@@ -296,7 +296,8 @@ def _division(rations: Rations) -> tuple[Block, ...]:
     slower = "If she is slower than that: days to go = miles to go ÷ the miles a day of the last three days."
     example = (
         f"For instance {rations.example_aboard_l:u} of water with {rations.example_to_go_nm} miles to go: "
-        f"{rations.example_aboard_l} ÷ {rations.example_days:u} = {strong(f'{rations.example_l_per_day:u}')}. "
+        f"{rations.example_aboard_l} ÷ {rations.example_days:u} = {strong(f'{rations.example_l_per_day:u}')}, rounded "
+        "down. "
     )
     least = strong("the least: in the shade, at rest")
     rows = (

@@ -53,6 +53,7 @@ if TYPE_CHECKING:
 
 NOT_REACHED = "too many of these crossings never arrive"
 RUNS_SHORT_WIDE_PT = 110
+HALF_IN_100 = 50.0
 HALF_HIGH_PT = 124.0  # of the two figures side by side
 BY_DAYS = "Landfall waits for daylight, and so these go by steps of a day."
 GALE_SEA = (
@@ -415,7 +416,9 @@ def _date(told: HowLong, row: Day) -> str:
 
 def place_of(row: Day) -> str:
     """Where the middle crossing is at the end of a day."""
-    return "in" if row.typical_in else row.typical_position
+    if not row.typical_in:
+        return row.typical_position
+    return "in" if row.arrived_in_100 >= HALF_IN_100 else "off it, waits for light"
 
 
 def drawings(outcome: Outcome, tables: Tables, room: Room) -> Drawings:

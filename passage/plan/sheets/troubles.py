@@ -74,7 +74,7 @@ def effects_card(told: Troubled) -> Blocks:
                 f'"runs out": gone on that day in the crossing that 1 in {times.slow_end_in} fares worse than, and in '
                 'so many of 100 at all. "least to spare": days of full use left at landfall in that crossing. '
                 '"ration": water on the survival ration lasts to that day. "not reached": so many make less than a '
-                "knot good, and never get there."
+                "knot good, are not there in 45 days, and are given up."
             ),
         ),
         on_screen(*(block for effect in told.effects for block in _in_words(effect, times.crossings))),
@@ -159,7 +159,7 @@ def _in_words(effect: Effect, crossings: int) -> Blocks:
     slow_end = (
         f"Slow end {effect.times.slow_end_days:u}, {effect.more_days} more."
         if effect.reached
-        else f"{effect.times.never_crossings} of {crossings} crossings make less than a knot good and are given up."
+        else f"{effect.times.never_crossings} of {crossings} crossings are given up, at a knot good or in 45 days."
     )
     return (
         Head(f"{effect.trouble.name.upper()}{_on_day(effect, ', on day')}"),

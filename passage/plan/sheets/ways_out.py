@@ -134,16 +134,15 @@ def _out_words(rows: Sequence[Nearest]) -> str:
     return f"hour {' to '.join(dict.fromkeys((f'{rows[0].hour}', f'{rows[-1].hour}')))}"
 
 
-def _run_of(harbour: Harbour | None) -> tuple[str, bool]:
-    return (harbour.way, harbour.reached) if harbour else ("", False)
+def _run_of(harbour: Harbour | None) -> tuple[str, bool, bool]:
+    return (harbour.way, harbour.reached, isfinite(harbour.slow_end_h)) if harbour else ("", False, False)
 
 
 def _run_words(ways: Refuges, harbours: Sequence[Harbour | None]) -> str:
     first, last = harbours[0], harbours[-1]
     if first is None or last is None:
         return "none is reached: call for help"
-    whole = all(isfinite(each.slow_end_h) for each in (first, last))
-    spans = [_days(each) if whole else f"{each.typical_days}" for each in (first, last)]
+    spans = [_days(each) if isfinite(each.slow_end_h) else f"{each.typical_days}" for each in (first, last)]
     days = f"{spans[0]} days" if first is last else f"{spans[0]} to {spans[1]} days"
     return f"{_named_way(ways, first)}, {days}"
 
@@ -207,7 +206,8 @@ def ways_card(told: Troubled) -> Blocks:
         note(
             f"Bold: the quickest at the slow end. {ways.crossings} crossings each way from {len(ways.days)} of the "
             'days; the days between have their own miles, at a pace between. "And more": too few get there by then, '
-            'a knot made good. "Ration": only the survival ration of water reaches it; "dry": not even that. '
+            'at a knot good or in 45 days, whichever is later. "Ration": only the survival ration of water reaches '
+            'it; "dry": not even that. '
             '"Food": at full use food or medicine is gone before. Courses are magnetic, your own deviation left out.'
         ),
     )

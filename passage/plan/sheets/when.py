@@ -115,7 +115,7 @@ def _better_words(starts: Sequence[Start]) -> str:
     )
 
 
-def _kind_words(facts: Facts, starts: Sequence[Start]) -> str:
+def kind_words(facts: Facts, starts: Sequence[Start]) -> str:
     """What is called kind, and why other weeks are not: by what they go over the limit in."""
     kind = facts.voyage.kind
     if not kind.counts:
@@ -126,8 +126,20 @@ def _kind_words(facts: Facts, starts: Sequence[Start]) -> str:
     why = f" Over it: {told}." if told else ""
     return (
         f"Kind is at most, of 100 hours at sea: {limits}; where no week keeps to one, a quarter more than the least."
-        f"{why} Ice is not known here, nor fog but as damp air over a cold sea: the pilot charts tell."
+        f"{why}{_none_keeps(facts, starts)} Ice is not known here, nor fog but as damp air over a cold sea: the pilot "
+        "charts tell."
     )
+
+
+def _none_keeps(facts: Facts, starts: Sequence[Start]) -> str:
+    """Which limits no week keeps to: a mark then says the least of it, and not that it is kind."""
+    least = {
+        each.words: min((hours for start in starts if isfinite(hours := each.of(start))), default=0.0)
+        for each in MEASURES
+    }
+    limits = {each.words: 100 * getattr(facts.voyage.kind, each.limit) for each in MEASURES}
+    over = [f"{words} (the least has {hours:.0f})" for words, hours in least.items() if hours > limits[words]]
+    return f" {strong('No week here keeps to')}: {', '.join(over)}; a dot is the best of these." if over else ""
 
 
 def _goes_over(words: str, start: Start) -> bool:
@@ -226,7 +238,7 @@ def when_card(told: Departures) -> Blocks:
             ),
         ),
         on_screen(Head("Better?"), Say(_better_words(starts)), Head("Kind")),
-        note(_kind_words(facts, starts)),
+        note(kind_words(facts, starts)),
         on_screen(Head("Cyclones")),
         Say(strong(_season_words(starts))),
         on_screen(note(stands_on([start.storms for start in starts]))),
