@@ -73,7 +73,7 @@ def turn_back_card(told: Troubled) -> Blocks:
     ways = told.refuges
     return (
         Title("When to turn back"),
-        Say(f"Back is {ways.ways[1].removeprefix('back to ')}. Beneath each: the soonest harbour of all."),
+        Say(f"Back: {ways.ways[1].removeprefix('back to ')}. Beneath: the soonest harbour."),
         *(
             Together(
                 (
@@ -91,10 +91,9 @@ def turn_back_card(told: Troubled) -> Blocks:
         *_tanks(told),
         Say(strong(dry_words(ways.nearest))),
         note(
-            "Of the harbours that the water reaches at the slow end; days typical – slow end, from the first of these "
-            "days to the last; no engine is counted. Under jury rig the time to set it is counted; with "
-            "the rudder lost she is steered by hand and lies to for sleep. Each is from where the middle crossing then "
-            f"is. Sea state, a lee shore, shelter, repair and papers weigh too. {told.cautions[0]}"
+            "Harbours that the water reaches at the slow end, no engine counted; days typical – slow end, first day to "
+            "last. Jury rig: with the time to set it. Rudder lost: steered by hand, lying to for sleep. Sea, lee "
+            f"shore, shelter, repair and papers weigh too. {told.cautions[0]}"
         ),
     )
 
@@ -273,8 +272,8 @@ def dry_words(days: Sequence[Nearest]) -> str:
         )
         if which
     ]
-    what = "Ration at once, catch rain, call early."
-    return f"The rig {'; '.join(because)}, at the slow end by sail alone. {what}" if because else ""
+    what = "Ration, catch rain, call early."
+    return f"The rig {'; '.join(because)}, at the slow end, by sail. {what}" if because else ""
 
 
 def _runs(days: Sequence[int]) -> str:
