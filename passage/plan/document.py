@@ -55,7 +55,7 @@ from passage.plan.sheets.basis import forecast_counts
 from passage.sailings.clock import ship_zone_h
 from passage.steps import Steps
 from passage.tell.customary import unit_words
-from passage.tell.figures import day_words, moment_words
+from passage.tell.figures import Side, day_words, moment_words, whole
 from passage.tell.paper import set_blocks
 from passage.tell.records import as_printed
 
@@ -79,6 +79,7 @@ STANDARDS = ["a-2a", "ua-1"]  # archival and accessible, at no cost
 PAGES = Path(__file__).parent / "pages"
 LONGEST_WORD = 16
 FEWEST_FOR_CONTENTS = 12  # cards
+EXAMPLE_DAYS = 9
 
 
 _AT_SEA = (front, emergency, chart, legs, winds, times, when, stores, water, food, power, sky, watches, looks, services)
@@ -88,13 +89,14 @@ SHEETS = tuple(part.SHEET for part in (*_AT_SEA, *_BOAT, logpages, sources, brie
 
 class PageHead(NamedTuple):
     """What stands at the top and the foot of every page. forecast: whether a forecast is in the numbers; zone_h: ship's
-    time less UTC at the departure, None where no passage is told.
+    time less UTC at the departure, None where no passage is told; days: how far days are counted for an example.
     """
 
     facts: Facts
     depart_utc: datetime
     forecast: bool = False
     zone_h: int | None = None
+    days: int = EXAMPLE_DAYS
 
     @property
     def sails(self) -> str:
@@ -107,10 +109,10 @@ class PageHead(NamedTuple):
         ship = self._ship
         if ship is None:
             return ""
-        ninth = ship + timedelta(days=9)
+        then = ship + timedelta(days=self.days)
         return (
-            f"Day 0 is {day_words(ship)}, when she sails at {ship:%H%M} ship's time; day 9 is {day_words(ninth)}. Days "
-            "are counted so on every page."
+            f"Day 0 is {day_words(ship)}, when she sails at {ship:%H%M} ship's time; day {self.days} is "
+            f"{day_words(then)}. Days are counted so on every page."
         )
 
     @property
@@ -169,7 +171,8 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts))
+    days = whole(min(outcome.times.slow_end_h / 24.0, EXAMPLE_DAYS), Side.UP)
+    head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts), days)
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
 

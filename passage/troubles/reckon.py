@@ -33,6 +33,7 @@ class Troubled(Record):
     """Every trouble, and every way out."""
 
     times: Times = told("how long those crossings take without any of it")
+    all_typical_days: float = told("typical days of all the crossings of the plan, of which these are the first")
     all_slow_end_days: float = told("slow end of all the crossings of the plan, of which these are the first")
     effects: tuple[Effect, ...] = told(
         "each trouble that fits the boat, the same crossings sailed again with that one thing changed"
@@ -56,7 +57,12 @@ def reckon_troubles(outcome: Outcome) -> Troubled:
     effects = [_as_steered(each, effects, fewer.facts) for each in effects]
     refuges = refuges_of(fewer, before, outcome.once(sail_ways_out))
     return Troubled(
-        fewer.times, outcome.times.slow_end_days, tuple(effects), refuges, (*CAUTIONS, *_without_drift(outcome.facts))
+        times=fewer.times,
+        all_typical_days=outcome.times.typical_days,
+        all_slow_end_days=outcome.times.slow_end_days,
+        effects=tuple(effects),
+        refuges=refuges,
+        cautions=(*CAUTIONS, *_without_drift(outcome.facts)),
     )
 
 

@@ -8,6 +8,7 @@ from passage.consequences.power.power import BatteryAnswer
 from passage.consequences.stores.landfall import StoresAnswer
 from passage.consequences.stores.water import WaterAnswer
 from passage.consequences.times import Times
+from passage.plan.sheets.legs import LandOnLeg, land_on_legs, land_words
 from passage.plan.sheets.power import battery_words
 from passage.plan.sheets.power import verdict_words as battery_verdict
 from passage.plan.sheets.shortages import first_out_words, not_counted_words
@@ -33,6 +34,7 @@ class Begun(Record):
     name: str = told("name of the voyage")
     distance_nm: float = told("length of the track")
     waypoints: int = told("how many waypoints the track has")
+    over_land: tuple[LandOnLeg, ...] = told("legs that run over land, off the two harbours too")
     not_measured: tuple[str, ...] = told("keys of boat.toml whose figures were told from her length alone")
     time: Times = told("how long")
     water: WaterAnswer = told("whether the water lasts, and what to load")
@@ -50,6 +52,7 @@ def begun(outcome: Outcome, voyage: str, boat: str, files: tuple[str, ...]) -> B
         name=facts.voyage.departure.name,
         distance_nm=outcome.ground.track.length_nm,
         waypoints=len(facts.voyage.waypoints),
+        over_land=land_on_legs(facts.voyage),
         not_measured=facts.boat.hull.not_measured,
         time=outcome.times,
         water=outcome.stores.water.answer,
@@ -66,6 +69,8 @@ def begun_card(first: Begun) -> Blocks:
     return (
         Title(first.name),
         Say(f"{first.distance_nm} miles by a first track of {first.waypoints} waypoints. Check each on the chart."),
+        Head("Track clear?"),
+        Say(f"{strong('No.')} {land_words(first.over_land)}" if first.over_land else ""),
         Head("How long?"),
         *times_blocks(first.time),
         Head("Water"),

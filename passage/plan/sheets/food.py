@@ -266,7 +266,10 @@ def _left(left: Sequence[LeftRow]) -> tuple[Block, ...]:
     return (
         Say(f"{strong('May as a rule be landed:')} {landed}." if landed else ""),
         Say(f"{eat} {kept}." if kept else ""),
-        note("The country of arrival decides; ask before you go. The reserve is among it: that is what it is for."),
+        note(
+            "The country of arrival decides; from its own harbours often all may be landed. Ask before you go. The "
+            "reserve is among it: that is what it is for."
+        ),
     )
 
 

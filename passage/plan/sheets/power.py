@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, time
 from functools import partial
+from math import isfinite
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -170,6 +171,8 @@ def power_short(power: Power) -> Blocks:
         Say(
             f"It comes back to {power.full_again_in_100} % full on {strong(f'{power.low.back_in_100} days of 100')} "
             "with little sun."
+            if isfinite(power.low.back_in_100)
+            else ""
         ),
         Sketch(partial(_by_night, power)),
         Head("What would help most"),
@@ -205,6 +208,8 @@ def _answer(power: Power) -> Blocks:
         Say(
             f"It comes back to {full} % full on {strong(f'{power.low.back_in_100} days of 100')} with little sun, on "
             f"{power.high.back_in_100} with much."
+            if isfinite(power.low.back_in_100) and isfinite(power.high.back_in_100)
+            else ""
         ),
         on_screen(Head("Worst hour")),
         Say(
@@ -248,6 +253,8 @@ def _nights(power: Power) -> Blocks:
     empty = [("empty", lambda both: both[0].emptied_in_100, "right 1fr")]
     falls = any(in_print(both[0].below_in_100) for both in nights)
     empties = any(in_print(both[0].emptied_in_100) for both in nights)
+    back = [("back", lambda both: f"{both[0].back_in_100}–{both[1].back_in_100}", "right 1fr")]
+    returns = any(isfinite(both[0].back_in_100) for both in nights)
     return (
         Head("Night by night"),
         Say("" if falls else f"It never falls below {power.answer.floor_in_100} % with little sun."),
@@ -257,17 +264,22 @@ def _nights(power: Power) -> Blocks:
             (f"{still},\nof 100", lambda both: both[0].still_at_sea_in_100, "right 1fr"),
             *(below if falls else []),
             *(empty if empties else []),
-            ("back", lambda both: f"{both[0].back_in_100}–{both[1].back_in_100}", "right 1fr"),
+            *(back if returns else []),
             ("%, 1\nin 20", lambda both: strong(both[0].lowest_in_100), "right 1fr"),
             ("%,\nhalf", lambda both: both[0].lowest_typical_in_100, "right 1fr"),
             size=SMALL_PT,
         ),
         note(
-            f"Of 100 boats still at sea as the night begins: in how many it "
-            f"{_counted(power, falls, empties)} come back to {power.full_again_in_100} % by the next "
-            "midnight; little sun–much sun. Last, each boat's own lowest of the night: 1 boat in 20, and half of them, "
-            "are no fuller."
+            f"{_back_words(power, falls, empties) if returns else ''}Last, each boat's own lowest of the night: 1 boat "
+            "in 20, and half of them, are no fuller."
         ),
+    )
+
+
+def _back_words(power: Power, falls: bool, empties: bool) -> str:
+    return (
+        f"Of 100 boats still at sea as the night begins: in how many it {_counted(power, falls, empties)} come back to "
+        f"{power.full_again_in_100} % by the next midnight; little sun–much sun. "
     )
 
 

@@ -58,7 +58,7 @@ def effects_card(told: Troubled) -> Blocks:
             f"happens {strong('at departure')}, when stores have furthest to go, or at the end of the day named, where "
             f"the middle crossing then is. Without any of it: typical {times.typical_days} days, slow end "
             f"{strong(f'{times.slow_end_days:u}')}; 1 crossing in {times.slow_end_in} is slower "
-            f"(of all crossings, as on page one: {told.all_slow_end_days})."
+            f"(of all crossings, as on page one: {told.all_typical_days} and {told.all_slow_end_days})."
         ),
         on_paper(
             grid(
