@@ -126,9 +126,10 @@ def test_a_dead_zone_takes_the_tacking_time(row: str, off_the_wind_deg: float) -
     ("bends", "left"),
     [
         (((0.0, 0.0), (30.0, 0.0), (50.0, 20.0), (60.0, 40.0)), ((0.0, 0.0), (40.0, 0.0), (60.0, 40.0))),
+        (((60.0, 40.0), (50.0, 20.0), (30.0, 0.0), (0.0, 0.0)), ((60.0, 40.0), (40.0, 0.0), (0.0, 0.0))),
         (((0.0, 0.0), (60.0, 0.0), (40.0, 20.0), (50.0, 40.0)), None),
     ],
-    ids=["beyond both", "behind one"],
+    ids=["beyond both", "the other way round", "behind one"],
 )
 def test_two_bends_are_made_one_where_the_legs_prolonged_meet(
     bends: tuple[tuple[float, float], ...], left: tuple[tuple[float, float], ...] | None

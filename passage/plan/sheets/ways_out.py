@@ -45,7 +45,7 @@ def refuges_card(told: Troubled) -> Blocks:
             ("soonest", lambda row: _named_way(ways, row.whole), "left 1fr"),
             ("course,\nmagnetic", lambda row: row.whole and strong(row.whole.magnetic_course_deg)),
             ("miles", lambda row: row.whole and strong(_miles(ways, row, row.whole))),
-            ("days", lambda row: row.whole and _days(row.whole), "left"),
+            ("days", lambda row: row.whole and _days(row.whole)),
             every=3,
             inset=1.4,
         ),
@@ -73,6 +73,7 @@ def turn_back_card(told: Troubled) -> Blocks:
     ways = told.refuges
     return (
         Title("When to turn back"),
+        Say(f"Back: {ways.ways[1].removeprefix('back to ')}. Beneath: the soonest harbour."),
         *(
             Together(
                 (
@@ -90,10 +91,9 @@ def turn_back_card(told: Troubled) -> Blocks:
         *_tanks(told),
         Say(strong(dry_words(ways.nearest))),
         note(
-            "Below each: the soonest harbour at the slow end of those that the water reaches, with its days typical – "
-            "slow end, from the first of these days to the last. Under jury rig the time to set it is counted; with "
-            "the rudder lost she is steered by hand and lies to for sleep. Each is from where the middle crossing then "
-            f"is. Sea state, a lee shore, shelter, repair and papers weigh too. {told.cautions[0]}"
+            "Harbours that the water reaches at the slow end, no engine counted; days typical – slow end, first day to "
+            "last. Jury rig: with the time to set it. Rudder lost: steered by hand, lying to for sleep. Sea, lee "
+            f"shore, shelter, repair and papers weigh too. {told.cautions[0]}"
         ),
     )
 
@@ -103,7 +103,9 @@ def _back_words(ways: Refuges, turning: Turning) -> str:
     if turning.typical is Turn.ALWAYS is turning.slow_end:
         return f"quicker on than back from {out_words(turning, turning.first_day)}, the first reckoned; not at once"
     words = turn_words(turning).replace("quicker to go on", "quicker on than back")
-    words = words.replace("go on from ", "not back but on from ")
+    words = words.replace("go on from ", "back is quicker only before ").replace(
+        "at the slow end from", "at the slow end, on from"
+    )
     if turning.by_hour and turning.typical is Turn.FROM_DAY:
         return f"{words}; {_to_go(ways, turning.typical_day)} miles are then to go"
     return words
@@ -275,7 +277,8 @@ def dry_words(days: Sequence[Nearest]) -> str:
         )
         if which
     ]
-    return f"The rig {'; '.join(because)}, at the slow end. Ration at once, catch rain, call early." if because else ""
+    what = "Ration, catch rain, call early."
+    return f"The rig {'; '.join(because)}, at the slow end, by sail. {what}" if because else ""
 
 
 def _runs(days: Sequence[int]) -> str:
