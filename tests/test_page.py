@@ -364,14 +364,13 @@ def test_settled_days_keep_the_rota_of_the_watch_sheet(route: str) -> None:
         ]
 
 
-def test_at_midnight_the_next_days_rota_takes_over_and_nobody_has_the_watch_before_she_sails() -> None:
+def test_at_noon_the_next_days_rota_takes_over_and_nobody_has_the_watch_before_she_sails() -> None:
     plan = sailed(ROUTES[0]).watches
     assert plan and plan.first_days
     early = len(plan.first_days.capacity)
     kept = plan.kept(early + 2)
     change, before = noon_to_noon(kept, early - 1), noon_to_noon([kept[0]] * (early + 1), early - 1)
-    after = noon_to_noon([kept[-1]] * (early + 1), early - 1)
-    evening, morning = range(24, 48), range(24)
+    from_noon, after = noon_to_noon(kept, early), noon_to_noon([kept[-1]] * (early + 2), early)
 
     def holds(rows: list[dict[str, Any]], slot: int) -> str:
         at = [
@@ -383,8 +382,10 @@ def test_at_midnight_the_next_days_rota_takes_over_and_nobody_has_the_watch_befo
         assert len(at) == 1
         return str(at[0])
 
-    assert [holds(before, slot) for slot in evening] == [holds(change, slot) for slot in evening]
-    assert [holds(after, slot) for slot in morning] == [holds(change, slot) for slot in morning]
+    slots = range(48)
+    assert [holds(before, slot) for slot in slots] == [holds(change, slot) for slot in slots]
+    assert [holds(after, slot) for slot in slots] == [holds(from_noon, slot) for slot in slots]
+    assert [holds(change, slot) for slot in slots] != [holds(from_noon, slot) for slot in slots]
     assert "1530" == noon_to_noon(kept, 0, begins_h=15.5)[0]["from_ship"]
 
 
