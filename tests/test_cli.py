@@ -150,6 +150,7 @@ def test_an_output_folder_that_is_missing_is_named(tmp_path: Path) -> None:
     assert f"there is no folder {tmp_path / 'missing'}" in result.stderr
 
 
+@pytest.mark.usefixtures("nothing_kept")
 def test_the_time_of_every_step_is_told_and_adds_up(tmp_path: Path) -> None:
     args = ["plan", str(DEMO), "--crossings", "20", "--out", str(tmp_path / "p.pdf"), "--timings"]
     told = json.loads(CliRunner().invoke(main, [*args, "--only", "legs", "--json"]).stdout)

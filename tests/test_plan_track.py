@@ -253,8 +253,8 @@ def test_legs_judges_a_track_over_land(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["legs", str(folder), "--full"])
     assert 0 == result.exit_code
     assert "! RUNS OVER LAND" in result.stdout
-    assert re.search(r"over land: \d+ nm of it from 3[67]°", result.stdout)
-    assert "over land: 0 nm" not in result.stdout
+    assert re.search(r"over land: \d+\.\d nm of it from 3[67]°", result.stdout)
+    assert "over land: 0.0 nm" not in result.stdout
     (leg,) = json.loads(CliRunner().invoke(main, ["legs", str(folder), "--json"]).stdout)["legs"]["legs"]
     assert leg["land_off_nm"] == 0.0
     assert leg["over_land"][0]["across_nm"] > 100

@@ -171,7 +171,8 @@ def plan_pdf(outcome: Outcome, paper: Paper, edition: Edition = WHOLE, steps: St
     leaves = edition.filled(tables)
     with steps("drawing"):
         drawings = plan_drawings(leaves, outcome, tables, room_on(paper))
-    days = whole(min(outcome.times.slow_end_h / 24.0, EXAMPLE_DAYS), Side.UP)
+    counted = _index(leaves)  # where days are counted, which a card printed alone does not wait for
+    days = whole(min(outcome.times.slow_end_h / 24.0, EXAMPLE_DAYS), Side.UP) if counted else EXAMPLE_DAYS
     head = PageHead(outcome.facts, outcome.crossings.depart, forecast_counts(outcome), _zone_h(outcome.facts), days)
     with steps("typesetting"):
         return typeset(leaves, tables, drawings, head, paper, edition.log_pages)
