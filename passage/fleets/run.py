@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 EXTRA = "fleet"
 MEMORY_MB = 1000  # of a worker, beyond which it is ended and its cells are sailed elsewhere
-CELLS_AHEAD = 3  # for each worker, sailed or waiting: so much of the table is in memory, however long it is
+CELLS_AHEAD = 3  # for each worker, sailed or waiting
 MOST_TRIES = 3  # of a cell whose worker dies under it
 CONNECT_S = 20
 ASKS_EVERY_S = 5.0
@@ -117,6 +117,7 @@ class _Run:
         self._fleet, self._store, self._client, self._sail = fleet, store, client, sail
         self._asked = Asked(fleet.crossings, fleet.seed, fleet.days, tuple(fleet.stores))
         self._asked_at, self._workers = monotonic() - 2 * ASKS_EVERY_S, 1
+        self._ahead = CELLS_AHEAD
         self._under_way: dict[str, tuple[_Part, int]] = {}  # by the future's key, with the cell's number in its block
 
     def go(self, wanted: Sequence[tuple[Block, str]], told: Callable[[At], None]) -> None:
@@ -124,6 +125,7 @@ class _Run:
 
         coming = as_completed(with_results=True, raise_errors=False)
         waiting, began = iter(wanted), monotonic()
+        self._ahead = max([CELLS_AHEAD, *(len(block.cells) for block, _ in wanted)])
         self._send(waiting, coming)
         for future, result in coming:
             self._take(future, result)
@@ -132,8 +134,10 @@ class _Run:
             self._send(waiting, coming)
 
     def _send(self, waiting: Iterator[tuple[Block, str]], coming: Any) -> None:
-        """More blocks, until every worker has cells ahead of it; of a boat that is refused there is nothing to sail."""
-        while len(self._under_way) < self._most() and (following := next(waiting, None)) is not None:
+        """More blocks, until every worker has a whole one ahead of it: cells go where the facts of their block are, and
+        none waits for another's to be done. Of a boat that is refused there is nothing to sail.
+        """
+        while len(self._under_way) < self._ahead * self._there() and (following := next(waiting, None)) is not None:
             part = _Part(*following)
             refused = self._fleet.facts[part.block.boat, part.block.track]
             if isinstance(refused, str):
@@ -145,11 +149,11 @@ class _Run:
                 self._under_way[future.key] = (part, number)
                 coming.add(future)
 
-    def _most(self) -> int:
-        """Cells under way; who is there is asked again now and then, for workers come and go."""
+    def _there(self) -> int:
+        """How many workers are there; asked again now and then, for they come and go."""
         if monotonic() > self._asked_at + ASKS_EVERY_S:
             self._asked_at, self._workers = monotonic(), max(len(self._client.nthreads()), 1)
-        return CELLS_AHEAD * self._workers
+        return self._workers
 
     def _tasks(self, block: Block) -> list[Any]:
         """A lazy task for each cell; the facts that they share go along once."""
